@@ -1,0 +1,1 @@
+"""Pure geometry: outlines with true arcs, placements, the exact-cover audit."""

@@ -1,0 +1,94 @@
+"""The exact-cover audit: do these shapes fill that outline, with no gap and no overlap?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from quiltgeom.geometry.outline import Outline, split_arcs
+from quiltgeom.tolerance import COVER_AREA
+
+__all__ = ["CoverFault", "cover_faults", "polygon_faults"]
+
+
+@dataclass(frozen=True, slots=True)
+class CoverFault:
+    """A gap, an overlap, or a part that sticks out.
+
+    Attributes:
+        kind: ``"gap"``, ``"overlap"`` or ``"outside"``.
+        area: size in square units.
+        at: a point inside the fault.
+        shapes: indices of the shapes involved (empty for a gap).
+        geometry: the faulty region (shapely), for drawing it.
+    """
+
+    kind: str
+    area: float
+    at: tuple[float, float]
+    shapes: tuple[int, ...]
+    geometry: BaseGeometry
+
+
+def cover_faults(shapes: Sequence[Outline], boundary: Outline) -> list[CoverFault]:
+    """Every way in which ``shapes`` fail to cover ``boundary`` exactly; empty when they do.
+
+    Arcs are compared as polylines that share their points (see
+    :func:`~quiltgeom.geometry.outline.split_arcs`). Not based on shapely's
+    ``coverage_is_valid``, which rejects T-junctions and accepts small gaps.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> halves = [rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)]
+    >>> cover_faults(halves, rectangle(0, 0, 2, 2))
+    []
+    >>> [(f.kind, f.area) for f in cover_faults(halves, rectangle(0, 0, 3, 2))]
+    [('gap', 2.0)]
+    >>> [f.kind for f in cover_faults([], rectangle(0, 0, 3, 2))]
+    ['gap']
+    """
+    *split, edge = split_arcs([*shapes, boundary])
+    return polygon_faults([o.polygon for o in split], edge.polygon)
+
+
+def polygon_faults(polygons: Sequence[BaseGeometry], boundary: BaseGeometry) -> list[CoverFault]:
+    """As :func:`cover_faults`, for shapely polygons."""
+    polys = np.array(polygons, dtype=object)
+    tolerance = COVER_AREA * max(1.0, boundary.area)
+    bad = [i for i in range(len(polys)) if not polys[i].is_valid]
+    if bad:
+        return [_fault("overlap", shapely.make_valid(polys[i]), (i,)) for i in bad]
+    union = shapely.union_all(polys) if len(polys) else shapely.Polygon()
+    faults = [_fault("gap", g, ()) for g in _pieces(boundary.difference(union), tolerance)]
+    total = float(shapely.area(polys).sum()) if len(polys) else 0.0
+    if abs(total - union.area) > tolerance:
+        faults += _overlaps(polys, tolerance)
+    if union.difference(boundary).area > tolerance:
+        for i, poly in enumerate(polys):
+            outside = poly.difference(boundary)
+            faults += [_fault("outside", g, (i,)) for g in _pieces(outside, tolerance)]
+    return faults
+
+
+def _overlaps(polys: np.ndarray, tolerance: float) -> list[CoverFault]:
+    tree = shapely.STRtree(polys)
+    left, right = tree.query(polys, predicate="intersects")
+    pairs = sorted((int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j)
+    return [
+        _fault("overlap", g, (i, j))
+        for i, j in pairs
+        for g in _pieces(polys[i].intersection(polys[j]), tolerance)
+    ]
+
+
+def _pieces(region: BaseGeometry, tolerance: float) -> list[BaseGeometry]:
+    parts = [g for g in shapely.get_parts(region) if g.area > tolerance]
+    return sorted(parts, key=lambda g: tuple(round(v, 9) for v in g.bounds))
+
+
+def _fault(kind: str, region: BaseGeometry, shapes: tuple[int, ...]) -> CoverFault:
+    point = region.representative_point()
+    return CoverFault(kind, float(region.area), (point.x, point.y), shapes, region)

@@ -1,0 +1,1 @@
+"""Reads the block and pattern files into the model, and reports all faults together."""

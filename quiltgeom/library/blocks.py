@@ -1,0 +1,98 @@
+"""The block library: every block file, found by key, name or alias."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Iterator
+from functools import cache, cached_property
+from pathlib import Path
+
+from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltKeyError
+from quiltgeom.library.block_file import check_block_file
+from quiltgeom.library.folders import block_folder
+from quiltgeom.model.block import Block
+
+__all__ = ["BlockLibrary", "load_blocks", "name_key"]
+
+
+def name_key(name: str) -> str:
+    """How names are compared: small letters and digits, words joined by hyphens.
+
+    >>> name_key("Bear's Paw")
+    'bears-paw'
+    """
+    return re.sub(r"[^a-z0-9]+", "-", name.lower().replace("'", "").replace("’", "")).strip("-")
+
+
+class BlockLibrary:
+    """Blocks from one or more folders; later folders win where keys are equal.
+
+    Raises:
+        ContentError: some files have faults; all findings of all files together.
+
+    >>> load_blocks().find("Nine Patch")[0].name
+    'Nine Patch'
+    """
+
+    def __init__(self, folders: Iterable[str | Path]) -> None:
+        self.folders = tuple(Path(f) for f in folders)
+
+    @cached_property
+    def _by_key(self) -> dict[str, Block]:
+        blocks: dict[str, Block] = {}
+        findings: list[Finding] = []
+        for path in self._files():
+            block, found, _ = check_block_file(path)
+            findings += found
+            if block is not None:
+                blocks[block.key] = block
+        if any(f.level == "error" for f in findings):
+            raise ContentError(findings)
+        return dict(sorted(blocks.items()))
+
+    def _files(self) -> list[Path]:
+        for folder in self.folders:
+            if not folder.is_dir():
+                raise QuiltFileError(f"block folder: found no folder at {folder}")
+        return [p for folder in self.folders for p in sorted(folder.glob("*.toml"))]
+
+    def __iter__(self) -> Iterator[Block]:
+        return iter(self._by_key.values())
+
+    def __len__(self) -> int:
+        return len(self._by_key)
+
+    def find(self, name: str) -> tuple[Block, ...]:
+        """All blocks with this key, name or alias (one name may mean several drawings)."""
+        wanted = name_key(name)
+        return tuple(
+            b for b in self if wanted in (b.key, name_key(b.name), *map(name_key, b.aliases))
+        )
+
+    def get(self, name: str) -> Block:
+        """The one block of this key, name or alias; the key wins, then the name.
+
+        Raises:
+            QuiltKeyError: unknown, or the name means several drawings.
+        """
+        found = self.find(name)
+        wanted = name_key(name)
+        for test in (lambda b: b.key == wanted, lambda b: name_key(b.name) == wanted):
+            exact = [b for b in found if test(b)]
+            if len(exact) == 1:
+                return exact[0]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            keys = ", ".join(b.key for b in found)
+            raise QuiltKeyError(f"block: {name!r} means several drawings; accepted: one of {keys}")
+        near = difflib.get_close_matches(wanted, self._by_key, n=3, cutoff=0.5)
+        hint = f"; did you mean {' or '.join(near)}?" if near else ""
+        raise QuiltKeyError(f"block: found no block called {name!r}{hint}")
+
+
+@cache
+def load_blocks(*extra: str | Path) -> BlockLibrary:
+    """The library that comes with the package, and the user's own folders after it."""
+    return BlockLibrary((block_folder(), *extra))

@@ -1,0 +1,1 @@
+"""The nouns: patch, block, piece, quilt, fabric, pattern, design. Frozen and cheap."""

@@ -1,0 +1,23 @@
+"""Every tolerance of the project, one constant per meaning, each with its reason."""
+
+SAME_POINT = 1e-9
+"""Two coordinates (grid units or inches) closer than this are the same point.
+
+Double precision keeps about 1e-13 on a 100-inch quilt; block files write irrational positions as
+expressions, so nothing legitimate differs by more than rounding noise."""
+
+COVER_AREA = 1e-9
+"""Largest gap or overlap (square units) that the exact-cover audit lets pass: rounding only."""
+
+SLIVER = 1e-6
+"""A patch smaller than this (square units) is a slip of the pen, not a patch."""
+
+ARC_STEP_DEG = 1.0
+"""Angle between points where an arc becomes a polyline: on a 12-inch circle the chord stays
+within 0.0005 inch of the arc, a tenth of a thread."""
+
+RULER = 0.125
+"""Rotary rulers are marked in eighths of an inch; cut sizes are rounded UP to this."""
+
+RULER_SLACK = 1e-6
+"""A size this little above a ruler mark is the mark (so that 3.0000000001 is not 3 1/8)."""
