@@ -1,0 +1,1 @@
+"""Swatch pictures: read safely, upright, in real size; made ready for drawing."""

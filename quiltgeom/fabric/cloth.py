@@ -1,0 +1,162 @@
+"""Cloth: a swatch of known size as a tile that repeats, at the resolution a drawing needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.model.fabric import Fabric, Repeat
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+__all__ = ["Cloth", "TileKind", "cloth_of", "tile_image"]
+
+TileKind = Literal["plain", "repeat", "mirror", "mirror-x", "mirror-y"]
+"""How cloth goes on beyond the swatch: not at all (``plain``), by the known ``repeat``, or by
+mirroring: both ways, or (one-way prints) only across the print's up, so that it stays up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """A swatch in real size.
+
+    Attributes:
+        path: the picture.
+        width, height: real size of the swatch, inches.
+        px: its size in pixels.
+        repeat: known repeat, if any.
+        kind: how this tile continues.
+    """
+
+    path: Path
+    width: float
+    height: float
+    px: tuple[int, int]
+    repeat: Repeat | None = None
+    kind: TileKind = "plain"
+
+    @property
+    def ppi(self) -> float:
+        """Pixels per inch across the swatch."""
+        return self.px[0] / self.width
+
+    @property
+    def tile_size(self) -> tuple[float, float]:
+        """Width and height of the repeating tile, inches."""
+        if self.kind == "repeat" and self.repeat:
+            two_wide = 2 if self.repeat.kind == "half-drop" else 1
+            two_high = 2 if self.repeat.kind == "brick" else 1
+            return self.repeat.width * two_wide, self.repeat.height * two_high
+        across = 2 if self.kind in ("mirror", "mirror-x") else 1
+        down = 2 if self.kind in ("mirror", "mirror-y") else 1
+        return self.width * across, self.height * down
+
+
+def cloth_of(fabric: Fabric) -> Cloth:
+    """The cloth of a fabric that has a picture.
+
+    The real width is the fabric's; else the file's own density; pixels are taken as square.
+
+    Raises:
+        QuiltValueError: neither a width nor a believable density is known, or the stated repeat
+            is larger than the swatch.
+    """
+    if fabric.image is None:
+        raise QuiltValueError(f"fabric {fabric.name}: found a plain colour; accepted: a picture")
+    info = image_info(fabric.image)
+    width = fabric.width or (info.width / info.ppi if info.ppi else None)
+    if width is None:
+        raise QuiltValueError(
+            f"fabric {fabric.name}: width: the picture {fabric.image} does not say how large it "
+            "is; accepted: the swatch's real width, e.g. width = '12 in'"
+        )
+    height = width * info.height / info.width
+    repeat = fabric.repeat
+    if repeat and (repeat.width > width * 1.001 or repeat.height > height * 1.001):
+        raise QuiltValueError(
+            f"fabric {fabric.name}: repeat: found {repeat.width:g} x {repeat.height:g} in on a "
+            f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat that the swatch shows whole"
+        )
+    return Cloth(fabric.image, width, height, (info.width, info.height), repeat)
+
+
+def tile_image(cloth: Cloth, max_ppi: float) -> Image.Image:
+    """The tile's picture (RGB), reduced by area averaging to at most ``max_ppi``.
+
+    Its size in pixels is whole, so its scale is tile inches / pixels, each way by itself.
+    """
+    return _tile(cloth, _reduced_size(cloth, max_ppi))
+
+
+def _reduced_size(cloth: Cloth, max_ppi: float) -> tuple[int, int]:
+    factor = min(1.0, max_ppi / cloth.ppi)
+    return (max(1, round(cloth.px[0] * factor)), max(1, round(cloth.px[1] * factor)))
+
+
+@lru_cache(maxsize=32)
+def _swatch(path: Path, stamp: tuple[int, int], size: tuple[int, int]) -> Image.Image:
+    from PIL import Image
+
+    # draft decoding may stop at the smallest size that is still at least the wanted one
+    image = load_image(path, min_size=size)
+    if image.size != size:
+        image = image.resize(size, Image.Resampling.BOX)
+    return image
+
+
+@lru_cache(maxsize=32)
+def _tile(cloth: Cloth, size: tuple[int, int]) -> Image.Image:
+    stat = cloth.path.stat()
+    swatch = _swatch(cloth.path, (stat.st_mtime_ns, stat.st_size), size)
+    if cloth.kind == "plain":
+        return swatch
+    if cloth.kind == "repeat":
+        return _repeat_tile(cloth, swatch)
+    return _mirror_tile(swatch, cloth.kind)
+
+
+def _repeat_tile(cloth: Cloth, swatch: Image.Image) -> Image.Image:
+    """One whole repeat cut from the swatch's top left; half-drop and brick as two of them."""
+    from PIL import Image, ImageChops
+
+    repeat = cloth.repeat
+    if repeat is None:
+        return swatch
+    sx, sy = swatch.width / cloth.width, swatch.height / cloth.height
+    box = (0.0, 0.0, min(repeat.width * sx, swatch.width), min(repeat.height * sy, swatch.height))
+    cols, rows = max(2, round(box[2])), max(2, round(box[3]))
+    if repeat.kind == "half-drop":
+        rows += rows % 2
+    if repeat.kind == "brick":
+        cols += cols % 2
+    one = swatch.resize((cols, rows), Image.Resampling.BICUBIC, box=box)
+    if repeat.kind == "straight":
+        return one
+    drop = repeat.kind == "half-drop"
+    moved = ImageChops.offset(one, 0 if drop else cols // 2, rows // 2 if drop else 0)
+    tile = Image.new("RGB", (cols * 2, rows) if drop else (cols, rows * 2))
+    tile.paste(one, (0, 0))
+    tile.paste(moved, (cols, 0) if drop else (0, rows))
+    return tile
+
+
+def _mirror_tile(swatch: Image.Image, kind: TileKind) -> Image.Image:
+    from PIL import Image, ImageOps
+
+    tile = swatch
+    if kind in ("mirror", "mirror-x"):
+        wide = Image.new("RGB", (tile.width * 2, tile.height))
+        wide.paste(tile, (0, 0))
+        wide.paste(ImageOps.mirror(tile), (tile.width, 0))
+        tile = wide
+    if kind in ("mirror", "mirror-y"):
+        high = Image.new("RGB", (tile.width, tile.height * 2))
+        high.paste(tile, (0, 0))
+        high.paste(ImageOps.flip(tile), (0, tile.height))
+        tile = high
+    return tile

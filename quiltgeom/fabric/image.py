@@ -1,0 +1,168 @@
+"""Any picture file to an upright 8-bit RGB picture, and what the file says of its density."""
+
+from __future__ import annotations
+
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+__all__ = ["MAX_PIXELS", "ImageInfo", "image_info", "load_image"]
+
+MAX_PIXELS = 150_000_000
+"""Larger pictures are refused before they are decoded (a 12-inch swatch at 1000 dpi has 144 M)."""
+
+_ORIENTATION = 0x0112
+_TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
+_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "MPO", "AVIF", "JPEG2000", "TGA",
+            "PCX", "ICO", "SGI")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ImageInfo:
+    """What the head of a picture file says.
+
+    Attributes:
+        width, height: pixels, after turning it upright (EXIF orientation).
+        ppi: pixels per inch if the file states a believable density, else None.
+        mode: the file's pixel format in Pillow's words, e.g. ``"CMYK"``.
+        format: e.g. ``"JPEG"``.
+        upright: whether the pixels are stored upright.
+    """
+
+    width: int
+    height: int
+    ppi: float | None
+    mode: str
+    format: str
+    upright: bool
+
+
+def image_info(path: str | Path) -> ImageInfo:
+    """Read the head of a picture file (not its pixels).
+
+    Raises:
+        QuiltFileError: missing, not a picture, or too large.
+    """
+    with _open(path) as image:
+        return _info(image)
+
+
+def load_image(path: str | Path, *, min_size: tuple[int, int] | None = None) -> Image.Image:
+    """Decode a picture: upright, 8-bit RGB, first frame, transparency laid on white.
+
+    Args:
+        path: JPEG, PNG, TIFF, WebP, ... in grey, palette, RGBA, CMYK or 16 bits.
+        min_size: if given, a JPEG may come out smaller than it is stored, but not smaller than
+            this (width, height): decoding then takes a fraction of the time.
+
+    Raises:
+        QuiltFileError: missing, not a picture, truncated, or too large.
+    """
+    from PIL import Image, ImageOps
+
+    with _open(path) as image:
+        turned = image.getexif().get(_ORIENTATION) in _TURNED
+        if min_size and image.format == "JPEG" and image.mode in ("RGB", "L"):
+            image.draft("RGB", min_size[::-1] if turned else min_size)
+        try:
+            image.load()
+            upright: Image.Image = ImageOps.exif_transpose(image)
+        except (OSError, SyntaxError, ValueError, MemoryError, EOFError) as e:
+            raise QuiltFileError(
+                f"picture {path}: found a damaged file ({e}); accepted: a complete picture"
+            ) from e
+        except Image.DecompressionBombError as e:
+            raise _too_large(path, image.size) from e
+        return _to_rgb(upright)
+
+
+def _open(path: str | Path) -> Image.Image:
+    from PIL import Image, UnidentifiedImageError
+
+    path = Path(path)
+    if not path.is_file():
+        raise QuiltFileError(f"picture {path}: found no such file; accepted: a picture file")
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            image = Image.open(path, formats=_known_formats())
+    except UnidentifiedImageError as e:
+        raise QuiltFileError(
+            f"picture {path}: found no picture in it; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF"
+        ) from e
+    except (Image.DecompressionBombError, OSError, ValueError, SyntaxError) as e:
+        raise QuiltFileError(f"picture {path}: cannot be read ({e})") from e
+    if image.width * image.height > MAX_PIXELS:
+        image.close()
+        raise _too_large(path, image.size)
+    return image
+
+
+def _known_formats() -> list[str]:
+    from PIL import Image
+
+    Image.init()
+    return [f for f in _FORMATS if f in Image.OPEN]
+
+
+def _too_large(path: str | Path, size: tuple[int, int]) -> QuiltFileError:
+    return QuiltFileError(
+        f"picture {path}: found {size[0]} x {size[1]} pixels; accepted: up to "
+        f"{MAX_PIXELS // 1_000_000} million pixels"
+    )
+
+
+def _info(image: Image.Image) -> ImageInfo:
+    orientation = image.getexif().get(_ORIENTATION, 1)
+    w, h = image.size
+    if orientation in _TURNED:
+        w, h = h, w
+    return ImageInfo(w, h, _density(image), image.mode, image.format or "",
+                     orientation in (0, 1))  # fmt: skip
+
+
+def _density(image: Image.Image) -> float | None:
+    """Stated pixels per inch, if equal both ways and more than a screen's default."""
+    stated = image.info.get("dpi")
+    if not isinstance(stated, tuple) or len(stated) != 2:
+        return None
+    x, y = (float(v) for v in stated)
+    believable = 20 <= x <= 10_000 and abs(x - y) <= 0.01 * x
+    # 72 and 96 are what programs write when they do not know
+    return x if believable and round(x) not in (72, 96) else None
+
+
+def _to_rgb(image: Image.Image) -> Image.Image:
+    from PIL import Image
+
+    if image.mode == "RGB":
+        return image
+    if image.mode.startswith("I") or image.mode == "F":
+        return _wide_grey_to_rgb(image)
+    if image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info:
+        rgba = image.convert("RGBA")
+        white = Image.new("RGBA", rgba.size, (255, 255, 255, 255))
+        return Image.alpha_composite(white, rgba).convert("RGB")
+    try:
+        return image.convert("RGB")
+    except ValueError as e:
+        raise QuiltValueError(f"picture: found pixel format {image.mode}; accepted: RGB") from e
+
+
+def _wide_grey_to_rgb(image: Image.Image) -> Image.Image:
+    """16-bit and float grey to 8 bits: by 65535 where values go beyond 255, by 1 for floats."""
+    import numpy as np
+    from PIL import Image
+
+    values = np.asarray(image, dtype=np.float64)
+    values = np.nan_to_num(values)
+    top = float(values.max(initial=0.0))
+    full = 1.0 if image.mode == "F" and top <= 1.0 else (65535.0 if top > 255 else 255.0)
+    grey = np.clip(np.rint(values * (255.0 / full)), 0, 255).astype(np.uint8)
+    return Image.fromarray(grey).convert("RGB")

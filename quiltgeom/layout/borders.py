@@ -1,0 +1,100 @@
+"""Borders: butted, mitred, with corner squares, or pieced from units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.placement import Placement
+from quiltgeom.layout.centre import Field, fit_cell
+from quiltgeom.layout.placing import PlacedBlock
+from quiltgeom.model.block import Block, Patch, plain_block
+from quiltgeom.model.pattern import Border, Cell, Pattern
+
+__all__ = ["add_border"]
+
+
+def add_border(pattern: Pattern, border: Border, number: int, field: Field, size: float) -> Field:
+    """Put a border round a field; everything inside moves by the border's width."""
+    placed, width, height = field
+    b = border.width * size
+    inside = [
+        replace(p, placement=p.placement.then(Placement(b, b))) for p in placed
+    ]
+    name = f"border {number}"
+    if border.unit:
+        ring = list(_pieced(pattern, border, name, width, height, size))
+    elif border.corners == "mitred":
+        ring = list(_mitred(border, name, width, height, b))
+    else:
+        ring = list(_straight(border, name, width, height, b))
+    return inside + ring, width + 2 * b, height + 2 * b
+
+
+def _piece(
+    border: Border, x: float, y: float, w: float, h: float, place: str, role: str = ""
+) -> PlacedBlock:
+    block = plain_block(w, h, role or border.role, "border")
+    return PlacedBlock(block, Placement(x, y), place, border.lie)
+
+
+def _straight(
+    border: Border, name: str, width: float, height: float, b: float
+) -> Iterator[PlacedBlock]:
+    """Sides first; then top and bottom across them (butted) or between corner squares."""
+    yield _piece(border, 0, b, b, height, f"{name} left")
+    yield _piece(border, b + width, b, b, height, f"{name} right")
+    squares = border.corners == "squares"
+    x, w = (b, width) if squares else (0.0, width + 2 * b)
+    yield _piece(border, x, 0, w, b, f"{name} top")
+    yield _piece(border, x, b + height, w, b, f"{name} bottom")
+    if squares:
+        for cx, cy in ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height)):
+            yield _piece(border, cx, cy, b, b, f"{name} corner", border.corner_role)
+
+
+def _mitred(
+    border: Border, name: str, width: float, height: float, b: float
+) -> Iterator[PlacedBlock]:
+    w, h = width + 2 * b, height + 2 * b
+    sides = {
+        "top": ((0, 0), (w, 0), (w - b, b), (b, b)),
+        "right": ((w, 0), (w, h), (w - b, h - b), (w - b, b)),
+        "bottom": ((w, h), (0, h), (b, h - b), (w - b, h - b)),
+        "left": ((0, h), (0, 0), (b, b), (b, h - b)),
+    }
+    for side, corners in sides.items():
+        outline = Outline(corners)
+        block = Block("mitred-border", f"{name} {side}", w, h,
+                      (Patch(outline, border.role, "border"),), outline)  # fmt: skip
+        yield PlacedBlock(block, Placement(), f"{name} {side}", border.lie)
+
+
+def _pieced(
+    pattern: Pattern, border: Border, name: str, width: float, height: float, size: float
+) -> Iterator[PlacedBlock]:
+    """Units along all four sides, their top edges outward, and a square unit in each corner."""
+    b, length = border.width * size, border.unit_length * size
+    sides = (("top", width, 0), ("right", height, 1), ("bottom", width, 2), ("left", height, 3))
+    for side, run, turns in sides:
+        count = round(run / length)
+        if count < 1 or abs(count * length - run) > 1e-9 * run:
+            raise QuiltValueError(
+                f"pattern {pattern.key}: {name}: units must fill each side exactly: found "
+                f"{run / length:.4g} units of {length:g} in along a side of {run:g} in"
+            )
+        for k in range(count):
+            at = b + k * length
+            box = {
+                "top": (at, 0.0, length, b), "bottom": (at, b + height, length, b),
+                "left": (0.0, at, b, length), "right": (b + width, at, b, length),
+            }[side]  # fmt: skip
+            yield fit_cell(pattern, Cell(border.unit, turns), *box, f"{name} {side}")
+    corners = ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height))
+    for turns, (x, y) in enumerate(corners):
+        if border.corner_unit:
+            yield fit_cell(pattern, Cell(border.corner_unit, turns), x, y, b, b, f"{name} corner")
+        else:
+            yield _piece(border, x, y, b, b, f"{name} corner", border.corner_role)

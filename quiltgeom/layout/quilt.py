@@ -1,0 +1,207 @@
+"""A pattern and a size to a :class:`~quiltgeom.model.quilt.Quilt`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.layout.borders import add_border
+from quiltgeom.layout.centre import centre_of
+from quiltgeom.layout.placing import explode
+from quiltgeom.model.pattern import Pattern
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import format_inches
+
+__all__ = ["finished_size", "fit_size", "lay_out"]
+
+MAX_PIECES = 200_000
+"""More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
+
+BLOCK_STEP = 0.25
+"""When a pattern is resized, blocks change in quarter inches."""
+
+
+def lay_out(
+    pattern: Pattern,
+    *,
+    block_size: float | None = None,
+    rows: int | None = None,
+    columns: int | None = None,
+    borders: Sequence[float] | None = None,
+    sashing: float | None = None,
+    name: str | None = None,
+    notes: Sequence[str] = (),
+) -> Quilt:
+    """Lay out a pattern; what is not given is as the pattern usually has it.
+
+    Args:
+        block_size: finished block size, inches.
+        rows, columns: number of blocks.
+        borders: finished widths in inches, from the inside out, of the plain borders.
+        sashing: finished sashing width in inches.
+
+    Returns:
+        The quilt; its pieces cover ``width`` x ``height`` exactly.
+
+    Raises:
+        QuiltValueError: a size that is not positive, or does not fit the pattern.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=2, columns=2)
+    >>> abs(sum(quilt.area_by_role.values()) - quilt.width * quilt.height) < 1e-6
+    True
+    """
+    size = pattern.block_size if block_size is None else block_size
+    rows = pattern.rows if rows is None else rows
+    columns = pattern.columns if columns is None else columns
+    _check_counts(pattern, rows, columns, size)
+    pattern = _with_widths(pattern, size, borders, sashing)
+    field = centre_of(pattern, rows, columns, size)
+    for number, border in enumerate(pattern.borders, 1):
+        field = add_border(pattern, border, number, field, size)
+    placed, width, height = field
+    return Quilt(
+        name or pattern.name, pattern.key, width, height, size, rows, columns,
+        explode(placed, pattern.roles), pattern.roles, tuple(notes),
+    )  # fmt: skip
+
+
+def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
+    if not 0 < size <= 200:
+        raise QuiltValueError(f"block size: found {size:g} in; accepted: more than 0, up to 200 in")
+    for what, value in (("rows", rows), ("columns", columns)):
+        if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
+            raise QuiltValueError(f"{what}: found {value!r}; accepted: a whole number, 1 to 1000")
+    most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
+    if rows * columns * most > MAX_PIECES:
+        raise QuiltValueError(
+            f"rows x columns: found about {rows * columns * most} pieces; "
+            f"accepted: up to {MAX_PIECES}"
+        )
+
+
+def _with_widths(
+    pattern: Pattern, size: float, borders: Sequence[float] | None, sashing: float | None
+) -> Pattern:
+    """The pattern with border and sashing widths in inches put in place of its own."""
+    if sashing is not None:
+        if pattern.sashing is None:
+            raise QuiltValueError(
+                f"sashing: pattern {pattern.key} has none; accepted: leave it out"
+            )
+        pattern = replace(pattern, sashing=replace(pattern.sashing, width=sashing / size))
+    if borders is None:
+        return pattern
+    plain = [i for i, b in enumerate(pattern.borders) if not b.unit]
+    if len(borders) != len(plain) or any(b <= 0 for b in borders):
+        raise QuiltValueError(
+            f"borders: found {list(borders)}; accepted: {len(plain)} positive widths in inches, "
+            f"one for each plain border of pattern {pattern.key}, from the inside out"
+        )
+    new = list(pattern.borders)
+    for i, width in zip(plain, borders, strict=True):
+        new[i] = replace(new[i], width=width / size)
+    return replace(pattern, borders=tuple(new))
+
+
+def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tuple[float, float]:
+    """Finished width and height (inches) without laying anything out.
+
+    Sizes are linear in the block size, so one small computation serves every size.
+    """
+    sash = pattern.sashing
+    gap, edges = (sash.width, 2 * sash.width if sash.outer else 0.0) if sash else (0.0, 0.0)
+    if pattern.setting == "on-point":
+        w, h = columns * 2**0.5, rows * 2**0.5
+    elif pattern.setting == "columns":
+        w = sum(pattern.stacks[c % len(pattern.stacks)].width for c in range(columns))
+        w, h = w + gap * (columns - 1), float(rows)
+    elif pattern.setting == "medallion":
+        w, h = float(columns), float(rows)
+    else:
+        w, h = columns + gap * (columns - 1) + edges, rows + gap * (rows - 1) + edges
+    around = 2 * sum(b.width for b in pattern.borders)
+    return (w + around) * size, (h + around) * size
+
+
+def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]:
+    """How to make ``pattern`` come out nearest to a wanted finished size.
+
+    Tries every count of rows and columns with block sizes in quarter inches between 2/3 and 3/2
+    of the usual one; takes the nearest size, and among equals the block nearest the usual. If the
+    outermost border is plain, its width then takes up what is left where that is the same both
+    ways.
+
+    Returns:
+        Keyword arguments for :func:`lay_out` (``block_size``, ``rows``, ``columns``, perhaps
+        ``borders``), with ``notes`` saying what was chosen.
+    """
+    if not (0 < width <= 400 and 0 < height <= 400):
+        raise QuiltValueError(
+            f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
+        )
+    best: tuple[float, float, int, int, float] | None = None
+    for size in _sizes(pattern.block_size):
+        one = finished_size(pattern, 1, 1, size)
+        two = finished_size(pattern, 2, 2, size)
+        steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))
+        for columns in _near((width - one[0]) / steps[0] + 1):
+            for rows in _near((height - one[1]) / steps[1] + 1):
+                w, h = finished_size(pattern, rows, columns, size)
+                miss = abs(w - width) + abs(h - height)
+                off = abs(size - pattern.block_size)
+                if _possible(pattern, rows, columns):
+                    best = min(best or (9e9, 0, 0, 0, 0), (round(miss, 6), off, rows, columns, size))
+    if best is None:
+        raise QuiltValueError(f"finished size: pattern {pattern.key} has no size near {width:g} in")
+    _, _, rows, columns, size = best
+    return _take_up(pattern, rows, columns, size, width, height)
+
+
+def _sizes(usual: float) -> list[float]:
+    low, high = round(usual * 2 / 3 / BLOCK_STEP), round(usual * 1.5 / BLOCK_STEP)
+    return [k * BLOCK_STEP for k in range(max(low, 1), high + 1)]
+
+
+def _near(count: float) -> list[int]:
+    base = int(count)
+    return sorted({max(1, base + d) for d in (-2, -1, 0, 1, 2)})
+
+
+def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
+    """Whether columns and pieced borders divide evenly at these counts (any block size)."""
+    for stack in pattern.stacks:
+        if abs(rows / stack.height - round(rows / stack.height)) > 1e-9:
+            return False
+    around = 0.0
+    plain = replace(pattern, borders=())
+    for border in pattern.borders:
+        if border.unit:
+            for side in finished_size(plain, rows, columns, 1.0):
+                count = (side + around) / border.unit_length
+                if round(count) < 1 or abs(count - round(count)) > 1e-9:
+                    return False
+        around += 2 * border.width
+    return True
+
+
+def _take_up(
+    pattern: Pattern, rows: int, columns: int, size: float, width: float, height: float
+) -> dict[str, object]:
+    w, h = finished_size(pattern, rows, columns, size)
+    result: dict[str, object] = {"block_size": size, "rows": rows, "columns": columns}
+    extra = (width - w) / 2
+    last = pattern.borders[-1] if pattern.borders else None
+    if last and not last.unit and abs(width - w - (height - h)) < 1e-6 and abs(extra) > 1e-9:
+        wanted = last.width * size + extra
+        if wanted >= 0.5:
+            plain = [b.width * size for b in pattern.borders if not b.unit]
+            result["borders"] = [*plain[:-1], wanted]
+            w, h = width, height
+    if max(abs(w - width), abs(h - height)) > 1e-6:
+        result["notes"] = (
+            f"asked for {format_inches(width)} x {format_inches(height)}; the nearest with blocks "
+            f"in quarter inches is {format_inches(w)} x {format_inches(h)}",
+        )
+    return result

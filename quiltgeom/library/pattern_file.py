@@ -1,0 +1,199 @@
+"""One pattern file (TOML) to one :class:`~quiltgeom.model.pattern.Pattern`, with all findings."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, cast
+
+from quiltgeom.errors import Finding, QuiltError
+from quiltgeom.library.blocks import BlockLibrary
+from quiltgeom.library.table import Table
+from quiltgeom.model.block import plain_block
+from quiltgeom.model.pattern import (
+    Border,
+    Cell,
+    Column,
+    CutKind,
+    Lie,
+    Pattern,
+    RoleSpec,
+    Sashing,
+    Setting,
+    Tile,
+)
+
+__all__ = ["check_pattern_file", "pattern_from_data"]
+
+LIES = ("upright", "block", "unit", "strip")
+_CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
+
+
+def check_pattern_file(
+    path: str | Path, blocks: BlockLibrary
+) -> tuple[Pattern | None, list[Finding]]:
+    """Read one pattern file: the pattern (None if it has faults) and all findings."""
+    path = Path(path)
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as e:
+        return None, [Finding(path.name, "a readable TOML file", str(e), "UTF-8 TOML")]
+    return pattern_from_data(data, blocks, key=path.stem, where=path.name)
+
+
+def pattern_from_data(
+    data: Mapping[str, Any], blocks: BlockLibrary, *, key: str, where: str
+) -> tuple[Pattern | None, list[Finding]]:
+    """As :func:`check_pattern_file`, for a file already parsed."""
+    top = Table(data, where)
+    roles = _roles(top)
+    tiles = _tiles(top, blocks, roles)
+    reader = _Parts(roles, tiles)
+    setting = top.choice("setting", ("straight", "on-point", "columns", "medallion"), "straight")
+    edges = top.sub(top.table("edges"), "edges")
+    pattern = Pattern(
+        key=key,
+        name=top.text("name", required=True),
+        summary=top.text("summary", required=True),
+        setting=cast(Setting, setting),
+        block_size=top.length("block", 12.0) or 12.0,
+        rows=top.whole("rows", 4),
+        columns=top.whole("columns", 3),
+        roles=roles,
+        tiles=tiles,
+        cells=reader.cells(top, "cells"),
+        inner=reader.cells(top, "inner"),
+        fold=top.flag("fold"),
+        stacks=reader.columns(top),
+        sashing=reader.sashing(top),
+        borders=reader.borders(top),
+        side_role=reader.role(edges, "side") if setting == "on-point" else "",
+        corner_role=reader.role(edges, "corner") if setting == "on-point" else "",
+        origin=where,
+    )
+    if setting == "columns" and not pattern.stacks:
+        top.report("a column setting has columns", "none", "[[column]]")
+    if setting != "columns" and not pattern.cells:
+        top.report("cells says where the tiles go", "none", 'cells = ["A B", "B A"]')
+    edges.unknown()
+    top.unknown()
+    return (None if top.findings else pattern), top.findings
+
+
+def _roles(top: Table) -> dict[str, RoleSpec]:
+    roles = {}
+    for name, entry in top.table("roles").items():
+        row = top.sub(entry if isinstance(entry, dict) else {}, f"roles.{name}")
+        roles[name] = RoleSpec(
+            name,
+            cast(CutKind, row.choice("cut", ("independent", "strip"), "independent")),
+            cast(Lie, row.choice("lie", LIES, "upright")),
+            row.flag("main"),
+        )
+        row.unknown()
+    if not roles:
+        top.report("at least one role", "none", "[roles.focus]")
+    return roles
+
+
+def _tiles(top: Table, blocks: BlockLibrary, roles: dict[str, RoleSpec]) -> dict[str, Tile]:
+    tiles = {}
+    for label, entry in top.table("tiles").items():
+        row = top.sub(entry if isinstance(entry, dict) else {}, f"tiles.{label}")
+        if row.has("plain"):
+            role = row.text("plain")
+            block = plain_block(1, 1, role, "plain")
+        else:
+            try:
+                block = blocks.get(row.text("use", required=True))
+            except QuiltError as e:
+                row.report("use names a block", str(e), "a block of the library")
+                continue
+            renames = row.table("roles")
+            block = block.recoloured({str(k): str(v) for k, v in renames.items()})
+            places = {p.part for p in blocks.get(row.text("use")).patches} | set(
+                blocks.get(row.text("use")).roles
+            )
+            for name in sorted(set(renames) - places):
+                row.report("roles renames a part or role of the block", repr(name),
+                           ", ".join(sorted(places - {""})))  # fmt: skip
+        for role in sorted({p.role for p in block.patches} - set(roles)):
+            row.report("every role of a tile is a role of the pattern", repr(role),
+                       ", ".join(roles))  # fmt: skip
+        row.unknown()
+        tiles[label] = Tile(block, label)
+    return tiles
+
+
+class _Parts:
+    """The parts of a pattern that name tiles and roles."""
+
+    def __init__(self, roles: dict[str, RoleSpec], tiles: dict[str, Tile]) -> None:
+        self.roles, self.tiles = roles, tiles
+
+    def role(self, row: Table, key: str) -> str:
+        name = row.text(key)
+        if name not in self.roles:
+            row.report(f"{key} names a role", repr(name), ", ".join(self.roles))
+        return name
+
+    def cell(self, row: Table, text: str) -> Cell:
+        match = _CELL.fullmatch(text)
+        if not match or match[1] not in self.tiles:
+            row.report("a cell names a tile, quarter turns and mirror", repr(text),
+                       f"one of {', '.join(self.tiles)}, e.g. A, A1, A2m")  # fmt: skip
+            return Cell("")
+        return Cell(match[1], int(match[2] or 0), bool(match[3]))
+
+    def cells(self, top: Table, key: str) -> tuple[tuple[Cell, ...], ...]:
+        rows = tuple(tuple(self.cell(top, t) for t in line.split()) for line in top.texts(key))
+        return tuple(row for row in rows if row)
+
+    def columns(self, top: Table) -> tuple[Column, ...]:
+        out = []
+        for k, entry in enumerate(top.tables("column"), 1):
+            row = top.sub(entry, f"column {k}")
+            cell = self.cell(row, row.text("tile", required=True))
+            out.append(Column(cell, row.number("width", 1.0), row.number("height", 1.0)))
+            row.unknown()
+        return tuple(out)
+
+    def sashing(self, top: Table) -> Sashing | None:
+        if not top.has("sashing"):
+            return None
+        row = top.sub(top.table("sashing"), "sashing")
+        sashing = Sashing(
+            row.number("width", 0.25),
+            self.role(row, "role"),
+            self.role(row, "cornerstone") if row.has("cornerstone") else "",
+            row.flag("outer"),
+        )
+        row.unknown()
+        return sashing
+
+    def borders(self, top: Table) -> tuple[Border, ...]:
+        out = []
+        for k, entry in enumerate(top.tables("border"), 1):
+            row = top.sub(entry, f"border {k}")
+            pieced = row.has("unit")
+            unit = self.cell(row, row.text("unit")).tile if pieced else ""
+            has_corner = row.has("corner_unit")
+            corner = self.cell(row, row.text("corner_unit")).tile if has_corner else ""
+            corners = row.choice("corners", ("butted", "mitred", "squares"), "butted")
+            plain_corner = corners == "squares" or (pieced and not corner)
+            out.append(
+                Border(
+                    width=row.number("width", 0.25),
+                    role="" if pieced else self.role(row, "role"),
+                    corners=cast(Any, corners),
+                    corner_role=self.role(row, "corner_role") if plain_corner else "",
+                    unit=unit,
+                    unit_length=row.number("unit_length", 0.25) if pieced else 0.0,
+                    corner_unit=corner,
+                    lie=cast(Lie, row.choice("lie", LIES, "")) if row.has("lie") else "",
+                )
+            )
+            row.unknown()
+        return tuple(out)
