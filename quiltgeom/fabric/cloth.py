@@ -80,7 +80,8 @@ def cloth_of(fabric: Fabric) -> Cloth:
     if repeat and (repeat.width > width * 1.001 or repeat.height > height * 1.001):
         raise QuiltValueError(
             f"fabric {fabric.name}: repeat: found {repeat.width:g} x {repeat.height:g} in on a "
-            f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat that the swatch shows whole"
+            f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat "
+            "that the swatch shows whole"
         )
     return Cloth(fabric.image, width, height, (info.width, info.height), repeat)
 

@@ -152,7 +152,8 @@ def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]
                 miss = abs(w - width) + abs(h - height)
                 off = abs(size - pattern.block_size)
                 if _possible(pattern, rows, columns):
-                    best = min(best or (9e9, 0, 0, 0, 0), (round(miss, 6), off, rows, columns, size))
+                    found = (round(miss, 6), off, rows, columns, size)
+                    best = min(best, found) if best else found
     if best is None:
         raise QuiltValueError(f"finished size: pattern {pattern.key} has no size near {width:g} in")
     _, _, rows, columns, size = best

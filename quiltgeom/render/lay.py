@@ -1,0 +1,170 @@
+"""Which place of the cloth each piece shows: from a seed, or centred on a motif."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
+from quiltgeom.geometry.placement import Matrix
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Piece
+
+__all__ = ["ClothPlace", "lay_pieces", "lie_matrix"]
+
+ORIGINS = 12
+"""Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
+needs few patterns."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClothPlace:
+    """The place of a piece on its cloth.
+
+    Attributes:
+        cloth: the tile, with the way it continues.
+        matrix: inches on the cloth to inches in the quilt (SVG order).
+        beyond: whether the piece reaches beyond the swatch, so that what it shows there is a
+            continuation and not a photograph.
+    """
+
+    cloth: Cloth
+    matrix: Matrix
+    beyond: bool = False
+
+
+def lie_matrix(angle: float) -> tuple[float, float, float, float]:
+    """``a b c d`` of a clockwise turn in degrees; exact at quarter turns."""
+    quarter, rest = divmod(angle % 360.0, 90.0)
+    if rest == 0:
+        cos, sin = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter)]
+    else:
+        cos, sin = float(np.cos(np.radians(angle))), float(np.sin(np.radians(angle)))
+    return cos, sin, -sin, cos
+
+
+def lay_pieces(
+    pieces: Sequence[Piece],
+    fabric: Fabric,
+    *,
+    seed: int = 0,
+    stream: int = 0,
+    fussy: bool = False,
+    places: Mapping[int, tuple[float, float]] | None = None,
+) -> list[ClothPlace]:
+    """Give every piece of one fabric its place on the cloth.
+
+    A piece that fits into the swatch is laid wholly inside it, so that it shows real print; a
+    larger one goes on by the known repeat, else by mirroring.
+
+    Args:
+        pieces: pieces that use this fabric.
+        fabric: a fabric with a picture.
+        seed, stream: the same numbers give the same places, on any machine.
+        fussy: centre every piece on the fabric's motif (or the middle of the swatch).
+        places: by piece index, the point of the cloth (inches from the swatch's top left) that
+            lies at the middle of the piece's bounding box; from a cutting plan.
+
+    Returns:
+        One place per piece, in order.
+    """
+    base = cloth_of(fabric)
+    groups: dict[float, list[int]] = {}
+    for i, piece in enumerate(pieces):
+        groups.setdefault(round((piece.lie_deg - fabric.up_deg) % 360.0, 9), []).append(i)
+    found: dict[int, ClothPlace] = {}
+    for number, (angle, members) in enumerate(sorted(groups.items())):
+        bits = np.random.PCG64(np.random.SeedSequence([seed, stream, number]))
+        layer = _Layer(base, fabric, angle, [pieces[i] for i in members], bits)
+        shifts, kinds, beyond = layer.choose(fussy, places)
+        a, b, c, d = lie_matrix(angle)
+        for k, i in enumerate(members):
+            u, v = float(shifts[k, 0]), float(shifts[k, 1])
+            # cloth = turned-back quilt + shift, so quilt = turn(cloth - shift)
+            matrix = (a, b, c, d, -(a * u + c * v), -(b * u + d * v))
+            found[i] = ClothPlace(replace(base, kind=kinds[k]), matrix, bool(beyond[k]))
+    return [found[i] for i in range(len(pieces))]
+
+
+class _Layer:
+    """Pieces of one fabric whose cloth lies at one angle."""
+
+    def __init__(
+        self,
+        cloth: Cloth,
+        fabric: Fabric,
+        angle: float,
+        pieces: Sequence[Piece],
+        bits: np.random.PCG64,
+    ) -> None:
+        self.cloth, self.fabric, self.pieces = cloth, fabric, pieces
+        self.size = np.array([cloth.width, cloth.height])
+        self.low, self.high = _boxes(pieces, angle)
+        raw = bits.random_raw(2 * ORIGINS + 3 * len(pieces))
+        numbers = (raw >> np.uint64(11)).astype(np.float64) / 2.0**53
+        self.origins = numbers[: 2 * ORIGINS].reshape(-1, 2)
+        self.own = numbers[2 * ORIGINS :].reshape(-1, 3)
+
+    def choose(
+        self, fussy: bool, places: Mapping[int, tuple[float, float]] | None
+    ) -> tuple[NDArray[np.float64], list[TileKind], NDArray[np.bool_]]:
+        if places is not None:
+            shifts = self._at(np.array([places[p.index] for p in self.pieces]))
+        elif fussy:
+            motif = self.fabric.motif or (self.cloth.width / 2, self.cloth.height / 2)
+            shifts = self._at(np.tile(motif, (len(self.pieces), 1)))
+        elif self.cloth.repeat:
+            span = np.array(replace(self.cloth, kind="repeat").tile_size)
+            picks = (self.own[:, 2] * ORIGINS).astype(int)
+            shifts = (self.origins * span)[picks]
+        else:
+            shifts = self._inside()
+        low, high = self.low + shifts, self.high + shifts
+        beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
+        return shifts, [self._kind(b) for b in beyond], beyond
+
+    def _at(self, centres: NDArray[np.float64]) -> NDArray[np.float64]:
+        return centres - (self.low + self.high) / 2
+
+    def _kind(self, beyond: bool) -> TileKind:
+        if self.cloth.repeat:
+            return "repeat"
+        if not beyond:
+            return "plain"
+        if self.fabric.direction != "one-way":
+            return "mirror"
+        sideways = round(self.fabric.up_deg / 90.0) % 2 == 1
+        return "mirror-y" if sideways else "mirror-x"
+
+    def _inside(self) -> NDArray[np.float64]:
+        """A shared place of the cloth where one suits, else a place of the piece's own."""
+        spans = self.high - self.low
+        room = self.size - spans
+        own = self.own[:, :2] * np.maximum(room, 0.0) - self.low
+        own = np.where(room >= 0, own, self.own[:, :2] * self.size - self.low)
+        start = self.low[:, None, :] + (self.origins * self.size)[None, :, :]
+        tiles = np.floor(start / self.size)
+        fits = np.all(start - tiles * self.size + spans[:, None, :] <= self.size, axis=2)
+        # the pick-th of the fitting places: neighbours rarely get the same
+        rank = np.cumsum(fits, axis=1)
+        pick = 1 + (self.own[:, 2] * np.maximum(rank[:, -1], 1)).astype(int)
+        chosen = np.argmax(rank >= pick[:, None], axis=1)
+        rows = np.arange(len(self.pieces))
+        shared = (self.origins * self.size)[chosen] - tiles[rows, chosen] * self.size
+        return np.where(fits.any(axis=1)[:, None], shared, own)
+
+
+def _boxes(
+    pieces: Sequence[Piece], angle: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Bounding boxes of the pieces in the cloth's own axes: ``(n, 2)`` lows and highs."""
+    a, b, c, d = lie_matrix(-angle)
+    back = np.array([[a, b], [c, d]])
+    lows, highs = np.empty((len(pieces), 2)), np.empty((len(pieces), 2))
+    for i, piece in enumerate(pieces):
+        points = piece.polyline @ back
+        lows[i], highs[i] = points.min(axis=0), points.max(axis=0)
+    return lows, highs

@@ -1,0 +1,209 @@
+"""The mockup: a quilt and its fabrics as a scene."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from quiltgeom.errors import QuiltKeyError
+from quiltgeom.model.block import Block
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.render.lay import ClothPlace, lay_pieces
+from quiltgeom.render.scene import (
+    ClothPaint,
+    Fill,
+    Layer,
+    Path,
+    Scene,
+    Solid,
+    Stroke,
+    cover_layer,
+    path_of,
+)
+from quiltgeom.render.tiles import grey_colour
+from quiltgeom.units import format_inches
+
+__all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "role_colour"]
+
+Style = Literal["cloth", "flat", "values", "lines"]
+"""``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
+lightness; ``lines``: outlines to colour in."""
+
+ROLE_COLOURS = {
+    "background": "#f1e9da", "accent": "#2f5d73", "focus": "#c9702f", "second": "#87a9a3",
+    "third": "#d9b45b",
+}  # fmt: skip
+_OTHERS = ("#9c5b6b", "#5f6f3a", "#7c6a9c", "#b98b6e", "#4a4a4a")
+SEAM_WIDTH = 0.04
+
+
+def role_colour(role: str, order: Sequence[str] = ()) -> str:
+    """A plain colour for a role that has no fabric."""
+    if role in ROLE_COLOURS:
+        return ROLE_COLOURS[role]
+    others = [r for r in order if r not in ROLE_COLOURS]
+    return _OTHERS[others.index(role) % len(_OTHERS) if role in others else 0]
+
+
+@dataclass(frozen=True)
+class Mockup:
+    """A scene together with where each piece lies on its cloth.
+
+    Attributes:
+        scene: to draw.
+        places: by piece index; pieces in a plain colour have none.
+        notes: what the reader of the picture should know.
+    """
+
+    scene: Scene
+    places: dict[int, ClothPlace]
+    notes: tuple[str, ...] = ()
+
+
+def mockup(
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    *,
+    style: Style = "cloth",
+    seams: bool = False,
+    seed: int = 0,
+    fussy: Sequence[str] = (),
+    places: Mapping[int, tuple[float, float]] | None = None,
+) -> Mockup:
+    """Lay real cloth into every piece of a quilt, at true scale and the right way up.
+
+    Args:
+        quilt: laid-out quilt.
+        fabrics: by role; a role without one is drawn in a plain colour.
+        style: see :data:`Style`.
+        seams: draw a fine line along every seam.
+        seed: which places of the cloth the pieces show.
+        fussy: roles whose pieces are centred on the fabric's motif.
+        places: from a cutting plan: by piece index, the point of the cloth at the middle of the
+            piece's bounding box.
+
+    Raises:
+        QuiltKeyError: a fabric is given for a role that the pattern does not have.
+    """
+    for role in sorted(set(fabrics) - set(quilt.roles)):
+        raise QuiltKeyError(
+            f"fabric: found role {role!r}, which pattern {quilt.pattern} does not have; "
+            f"accepted: {', '.join(quilt.roles)}"
+        )
+    if style == "lines":
+        return Mockup(_lines(quilt), {})
+    cloth: dict[int, ClothPlace] = {}
+    fills: list[Fill | None] = [None] * len(quilt)
+    for stream, role in enumerate(quilt.roles):
+        pieces = [p for p in quilt.pieces if p.role == role]
+        fabric = fabrics.get(role)
+        if fabric is None or fabric.image is None or style == "flat":
+            paint = Solid(_plain(role, fabric, quilt, style))
+            for p in pieces:
+                fills[p.index] = Fill(_piece_path(p), paint)
+            continue
+        chosen = {p.index: places[p.index] for p in pieces} if places else None
+        laid = lay_pieces(pieces, fabric, seed=seed, stream=stream, fussy=role in fussy,
+                          places=chosen)  # fmt: skip
+        for p, place in zip(pieces, laid, strict=True):
+            cloth[p.index] = place
+            fills[p.index] = Fill(
+                _piece_path(p), ClothPaint(place.cloth, place.matrix, style == "values")
+            )
+    layers = [cover_layer([f for f in fills if f], quilt.width, quilt.height, "quilt")]
+    if seams:
+        layers.append(_seam_layer(quilt))
+    scene = Scene(quilt.width, quilt.height, tuple(layers), title=quilt.name,
+                  description=_describe(quilt, fabrics))  # fmt: skip
+    return Mockup(scene, cloth, _continuation_notes(quilt, fabrics, cloth))
+
+
+def _plain(role: str, fabric: Fabric | None, quilt: Quilt, style: Style) -> str:
+    if fabric is None:
+        colour = role_colour(role, tuple(quilt.roles))
+    elif fabric.colour:
+        colour = fabric.colour
+    else:
+        colour = mean_colour(fabric)
+    return grey_colour(colour) if style == "values" else colour
+
+
+def mean_colour(fabric: Fabric) -> str:
+    """Mean colour of a swatch, ``#rrggbb``."""
+    from quiltgeom.fabric.image import load_image
+
+    if fabric.image is None:
+        return fabric.colour or "#808080"
+    image = load_image(fabric.image, min_size=(200, 200))
+    mean = np.asarray(image, dtype=np.float64).reshape(-1, 3).mean(axis=0)
+    return "#" + bytes(int(v + 0.5) for v in mean).hex()
+
+
+def _piece_path(piece: Piece) -> Path:
+    """Path of a piece; straight pieces straight from their transformed corners."""
+    outline = piece.patch.outline
+    if not outline.is_straight:
+        return path_of(piece.outline)
+    points = piece.placement.apply(outline.points).tolist()
+    segments = [("L" if i else "M", (x, y)) for i, (x, y) in enumerate(points)]
+    return Path((*segments, ("Z", ())))
+
+
+def _seam_layer(quilt: Quilt, width: float = SEAM_WIDTH) -> Layer:
+    strokes = tuple(Stroke(_piece_path(p), width, "#1c1410", 0.35) for p in quilt)
+    return Layer(strokes, label="seams")
+
+
+def _lines(quilt: Quilt) -> Scene:
+    """A line drawing to colour in."""
+    margin = 0.0
+    strokes = tuple(Stroke(_piece_path(p), 0.06) for p in quilt)
+    return Scene(quilt.width + margin, quilt.height + margin, (Layer(strokes, label="lines"),),
+                 title=f"{quilt.name}, line drawing")  # fmt: skip
+
+
+def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
+    size = f"{format_inches(quilt.width)} by {format_inches(quilt.height)}"
+    used = "; ".join(f"{r}: {fabrics[r].name if r in fabrics else 'plain'}" for r in quilt.roles)
+    return f"Patchwork quilt, {size} finished, {len(quilt)} patches. {used}."
+
+
+def _continuation_notes(
+    quilt: Quilt, fabrics: Mapping[str, Fabric], cloth: Mapping[int, ClothPlace]
+) -> tuple[str, ...]:
+    notes = []
+    for role in quilt.roles:
+        over = [i for i, c in cloth.items() if c.beyond and quilt.pieces[i].role == role]
+        if not over:
+            continue
+        kind = cloth[over[0]].cloth.kind
+        how = {
+            "repeat": "the print goes on by its stated repeat",
+            "mirror": "the repeat is not known, so the print is mirrored there",
+        }.get(kind, "the repeat is not known, so the print is mirrored sideways there, its up kept")
+        notes.append(
+            f"{role} ({fabrics[role].name}): {len(over)} of {quilt.count_by_role[role]} patches "
+            f"reach beyond the swatch; {how}"
+        )
+    return tuple(notes)
+
+
+def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene:
+    """A block in plain role colours, ``size`` inches wide."""
+    k = size / block.width
+    fills = [
+        Fill(path_of(p.outline).moved(0, 0, k), Solid(role_colour(p.role, block.roles)))
+        for p in block.patches
+    ]
+    frame = path_of(block.boundary).moved(0, 0, k)
+    layers = [Layer(tuple(fills), "cover", frame, "block")]
+    if seams:
+        lines = tuple(
+            Stroke(path_of(p.outline).moved(0, 0, k), 0.012 * size / 3) for p in block.patches
+        )
+        layers.append(Layer(lines, label="seams"))
+    return Scene(size, block.height * k, tuple(layers), title=block.name)

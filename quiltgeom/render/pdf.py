@@ -1,0 +1,110 @@
+"""PDF at real size: scenes drawn straight onto a cairo PDF surface, one page each."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Any
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.render.cairo_draw import cairo, draw_path, draw_stroke, set_paint
+from quiltgeom.render.files import write_whole
+from quiltgeom.render.png import _surface
+from quiltgeom.render.scene import Fill, Layer, Scene
+from quiltgeom.render.tiles import TileKey, scene_tiles
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+__all__ = ["pdf_bytes", "write_pdf"]
+
+POINTS = 72.0
+"""PDF's default user unit is 1/72 inch (ISO 32000-1, 8.3.2.3)."""
+
+CLOTH_PPI = 150.0
+"""Viewers sample pictures without averaging when zoomed out; more only makes files heavy."""
+
+BLEED = 0.004
+"""Inches: the underlay below a cover is this much wider, under the neighbours' edges, so that a
+viewer's anti-aliasing finds cloth there and no paper."""
+
+
+def write_pdf(
+    scenes: Scene | Sequence[Scene], path: str | FilePath, *, title: str = ""
+) -> FilePath:
+    """Write one page per scene, each at its real size."""
+    return write_whole(path, pdf_bytes(scenes, title=title))
+
+
+def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:
+    """As :func:`write_pdf`, returning the file's bytes; the same scenes give the same bytes."""
+    lib = cairo()
+    pages = [scenes] if isinstance(scenes, Scene) else list(scenes)
+    if not pages:
+        raise QuiltValueError("PDF: found no pages; accepted: at least one")
+    out = io.BytesIO()
+    surface = lib.PDFSurface(out, pages[0].width * POINTS, pages[0].height * POINTS)
+    surface.set_metadata(lib.PDF_METADATA_TITLE, title or pages[0].title or "quiltgeom")
+    surface.set_metadata(lib.PDF_METADATA_CREATOR, "quiltgeom")
+    # a fixed date: the same input gives the same bytes
+    surface.set_metadata(lib.PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z")
+    shared: dict[TileKey, tuple[Any, float, float]] = {}
+    for scene in pages:
+        surface.set_size(scene.width * POINTS, scene.height * POINTS)
+        context = lib.Context(surface)
+        context.scale(POINTS, POINTS)
+        context.set_fill_rule(lib.FILL_RULE_EVEN_ODD)
+        _draw_page(context, scene, shared)
+        surface.show_page()
+    surface.finish()
+    return out.getvalue()
+
+
+def _draw_page(
+    context: Any, scene: Scene, shared: dict[TileKey, tuple[Any, float, float]]
+) -> None:
+    if scene.ground != "#ffffff":
+        r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
+        context.set_source_rgb(r, g, b)
+        context.paint()
+    for key, image in scene_tiles(scene, CLOTH_PPI).items():
+        if key not in shared:
+            shared[key] = _pattern(image, key)
+    for layer in scene.layers:
+        _draw_layer(context, layer, shared)
+
+
+def _pattern(image: Image.Image, key: TileKey) -> tuple[Any, float, float]:
+    lib = cairo()
+    surface = _surface(image)[0]
+    packed = io.BytesIO()
+    image.save(packed, "JPEG", quality=92, subsampling=0)
+    surface.set_mime_data("image/jpeg", packed.getvalue())
+    pattern = lib.SurfacePattern(surface)
+    pattern.set_extend(lib.EXTEND_REPEAT)
+    width, height = key[0].tile_size
+    return pattern, image.width / width, image.height / height
+
+
+def _draw_layer(
+    context: Any, layer: Layer, patterns: dict[TileKey, tuple[Any, float, float]]
+) -> None:
+    if layer.kind == "cover" and layer.frame is not None:
+        context.save()
+        draw_path(context, layer.frame)
+        context.clip()
+        context.set_line_width(BLEED)
+        for item in layer.items:
+            if isinstance(item, Fill):
+                set_paint(context, item.paint, patterns)
+                draw_path(context, item.path)
+                context.stroke()
+        context.restore()
+    for item in layer.items:
+        if isinstance(item, Fill):
+            draw_path(context, item.path)
+            set_paint(context, item.paint, patterns)
+            context.fill()
+        else:
+            draw_stroke(context, item)

@@ -1,0 +1,206 @@
+"""The scene: a flat list of things to draw, in inches. Every back end draws the same list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from quiltgeom.fabric.cloth import Cloth
+from quiltgeom.geometry.outline import Outline, arc_of, rectangle
+from quiltgeom.geometry.placement import Matrix, matrix_multiply
+
+__all__ = ["ClothPaint", "Fill", "Item", "Layer", "Path", "Scene", "Solid", "Stroke", "path_of"]
+
+Segment = tuple[str, tuple[float, ...]]
+"""``("M", (x, y))``, ``("L", (x, y))``, ``("C", (x1, y1, x2, y2, x, y))`` cubic,
+``("A", (cx, cy, r, start, sweep, x, y))`` circular arc (radians, clockwise +), ``("Z", ())``."""
+
+
+@dataclass(frozen=True)
+class Path:
+    """A path of lines, cubics and circular arcs.
+
+    >>> path_of(rectangle(0, 0, 2, 1)).bounds
+    (0.0, 0.0, 2.0, 1.0)
+    """
+
+    segments: tuple[Segment, ...]
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """A box round the path (control points count; arcs by their circle's reach)."""
+        xs: list[float] = []
+        ys: list[float] = []
+        for op, v in self.segments:
+            if op == "A":
+                cx, cy, r = v[:3]
+                xs += [cx - r, cx + r]
+                ys += [cy - r, cy + r]
+            else:
+                xs += v[0::2]
+                ys += v[1::2]
+        return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
+
+    def moved(self, dx: float, dy: float, scale: float = 1.0) -> Path:
+        """The path scaled, then shifted."""
+        return Path(tuple((op, _moved(op, v, dx, dy, scale)) for op, v in self.segments))
+
+    def __add__(self, other: Path) -> Path:
+        return Path(self.segments + other.segments)
+
+
+def _moved(op: str, v: tuple[float, ...], dx: float, dy: float, k: float) -> tuple[float, ...]:
+    if op == "A":
+        cx, cy, r, start, sweep, x, y = v
+        return (cx * k + dx, cy * k + dy, r * k, start, sweep, x * k + dx, y * k + dy)
+    return tuple(c * k + (dy if i % 2 else dx) for i, c in enumerate(v))
+
+
+def path_of(*outlines: Outline) -> Path:
+    """Outlines as one path, arcs kept as arcs."""
+    segments: list[Segment] = []
+    for outline in outlines:
+        segments.append(("M", outline.points[0]))
+        for p, q, b in outline.edges():
+            if b:
+                arc = arc_of(p, q, b)
+                segments.append(("A", (arc.cx, arc.cy, arc.radius, arc.start, arc.sweep, *q)))
+            elif q != outline.points[0]:
+                segments.append(("L", q))
+        segments.append(("Z", ()))
+    return Path(tuple(segments))
+
+
+def line_path(points: ArrayLike, *, closed: bool = False) -> Path:
+    """A polyline through ``(n, 2)`` points."""
+    pts: NDArray[np.float64] = np.asarray(points, dtype=float).reshape(-1, 2)
+    segments: list[Segment] = [
+        ("L" if i else "M", (float(x), float(y))) for i, (x, y) in enumerate(pts)
+    ]
+    return Path(tuple(segments + ([("Z", ())] if closed else [])))
+
+
+@dataclass(frozen=True, slots=True)
+class Solid:
+    """A plain colour ``#rrggbb``."""
+
+    colour: str
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class ClothPaint:
+    """Real cloth: ``matrix`` (SVG order) takes inches on the tile to inches in the scene.
+
+    Attributes:
+        grey: draw it in greys of equal lightness (value study).
+    """
+
+    cloth: Cloth
+    matrix: Matrix
+    grey: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A filled path (even-odd)."""
+
+    path: Path
+    paint: Solid | ClothPaint
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A stroked path; width and dashes in inches."""
+
+    path: Path
+    width: float
+    colour: str = "#000000"
+    opacity: float = 1.0
+    dash: tuple[float, ...] = ()
+
+
+Item = Fill | Stroke
+
+
+@dataclass(frozen=True)
+class Layer:
+    """Items drawn together.
+
+    Attributes:
+        kind: ``"over"`` draws one thing over the other. ``"cover"``: the items are fills that
+            cover ``frame`` exactly, without gap or overlap; back ends then draw them without
+            hairlines between neighbours.
+        frame: outline of a cover.
+        label: name of the layer for people and for style sheets.
+    """
+
+    items: tuple[Item, ...]
+    kind: Literal["over", "cover"] = "over"
+    frame: Path | None = None
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything on one sheet.
+
+    Attributes:
+        width, height: size in inches.
+        layers: drawn in order.
+        ground: colour of the sheet.
+        title, description: for people who cannot see the picture, and for the file's head.
+    """
+
+    width: float
+    height: float
+    layers: tuple[Layer, ...] = ()
+    ground: str = "#ffffff"
+    title: str = ""
+    description: str = ""
+    texts: tuple[str, ...] = field(default=(), repr=False)
+
+    def with_items(self, *items: Item, label: str = "") -> Scene:
+        """The scene with some items drawn over it."""
+        return replace(self, layers=(*self.layers, Layer(tuple(items), label=label)))
+
+    def with_scene(self, other: Scene, x: float, y: float, scale: float = 1.0) -> Scene:
+        """The scene with another one placed into it (its ground is not drawn)."""
+        placed = tuple(_placed_layer(layer, x, y, scale) for layer in other.layers)
+        return replace(self, layers=self.layers + placed)
+
+
+def _placed_layer(layer: Layer, x: float, y: float, scale: float) -> Layer:
+    return replace(
+        layer,
+        items=tuple(_placed(item, x, y, scale) for item in layer.items),
+        frame=layer.frame.moved(x, y, scale) if layer.frame else None,
+    )
+
+
+def _placed(item: Item, x: float, y: float, scale: float) -> Item:
+    if isinstance(item, Stroke):
+        return replace(
+            item, path=item.path.moved(x, y, scale), width=item.width * scale,
+            dash=tuple(d * scale for d in item.dash),
+        )  # fmt: skip
+    paint = item.paint
+    if isinstance(paint, ClothPaint):
+        outer: Matrix = (scale, 0.0, 0.0, scale, x, y)
+        paint = replace(paint, matrix=matrix_multiply(outer, paint.matrix))
+    return Fill(item.path.moved(x, y, scale), paint)
+
+
+def cover_layer(items: Iterable[Fill], width: float, height: float, label: str = "") -> Layer:
+    """Fills that cover the rectangle ``width`` x ``height`` exactly."""
+    return Layer(tuple(items), "cover", path_of(rectangle(0, 0, width, height)), label)
+
+
+def flat_items(layers: Sequence[Layer]) -> list[Item]:
+    """All items of all layers in drawing order."""
+    return [item for layer in layers for item in layer.items]

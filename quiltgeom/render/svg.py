@@ -1,0 +1,168 @@
+"""SVG: the scene as a standalone file for browsers and vector editors.
+
+The view box counts thousandths of an inch, tiles are measured in their own pixels and scaled by
+``patternTransform``: so they stay sharp in every renderer tried. A cover is one group drawn
+twice, first without and then with anti-aliasing: no gaps between neighbours, smooth diagonals.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Any
+
+from quiltgeom.geometry.placement import Matrix
+from quiltgeom.render.files import write_whole
+from quiltgeom.render.scene import ClothPaint, Fill, Item, Layer, Path, Scene, Solid, Stroke
+from quiltgeom.render.tiles import TileKey, scene_tiles
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+__all__ = ["svg_text", "write_svg"]
+
+MILS = 1000.0
+"""View box units per inch."""
+
+CLOTH_PPI = 72.0
+"""Pixels per scene inch of embedded cloth, unless asked for more."""
+
+
+def write_svg(scene: Scene, path: str | FilePath, *, cloth_ppi: float = CLOTH_PPI) -> FilePath:
+    """Write an SVG; ``cloth_ppi`` is the resolution at which swatches are embedded."""
+    return write_whole(path, svg_text(scene, cloth_ppi=cloth_ppi).encode("utf-8"))
+
+
+def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI) -> str:
+    """As :func:`write_svg`, returning the file's text."""
+    import svgwrite
+
+    drawing = svgwrite.Drawing(
+        size=(f"{scene.width:.6g}in", f"{scene.height:.6g}in"),
+        viewBox=f"0 0 {_n(scene.width)} {_n(scene.height)}",
+        debug=False,
+    )
+    drawing.attribs["role"] = "img"
+    drawing.set_desc(title=_clean(scene.title) or None, desc=_clean(scene.description) or None)
+    drawing.add(drawing.rect((0, 0), ("100%", "100%"), fill=scene.ground, id="ground"))
+    writer = _Writer(drawing, scene_tiles(scene, cloth_ppi))
+    for number, layer in enumerate(scene.layers, 1):
+        writer.layer(layer, number)
+    return '<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()) + "\n"
+
+
+class _Writer:
+    """Adds layers to a drawing; each tile picture is embedded once, when it is first needed."""
+
+    def __init__(self, drawing: Any, tiles: dict[TileKey, Image.Image]) -> None:
+        self.drawing, self.tiles = drawing, tiles
+        self.images: dict[TileKey, str] = {}
+        self.patterns: dict[tuple[TileKey, Matrix], str] = {}
+
+    def layer(self, layer: Layer, number: int) -> None:
+        name = layer.label or f"layer-{number}"
+        group = self.drawing.g(id=f"{name}-{number}" if layer.label else name)
+        for item in _merged(layer.items):
+            group.add(self.item(item))
+        if layer.kind != "cover":
+            self.drawing.add(group)
+            return
+        self.drawing.defs.add(group)
+        href = f"#{group['id']}"
+        self.drawing.add(self.drawing.use(href, shape_rendering="crispEdges"))
+        self.drawing.add(self.drawing.use(href))
+
+    def item(self, item: Item) -> Any:
+        path = self.drawing.path(d=_path_data(item.path))
+        if isinstance(item, Stroke):
+            path.update({"fill": "none", "stroke": item.colour, "stroke-width": _n(item.width),
+                         "stroke-linejoin": "round"})  # fmt: skip
+            path["stroke-linecap"] = "butt" if item.dash else "round"
+            if item.dash:
+                path["stroke-dasharray"] = " ".join(_n(d) for d in item.dash)
+            if item.opacity < 1:
+                path["stroke-opacity"] = f"{item.opacity:g}"
+            return path
+        path["fill-rule"] = "evenodd"
+        if isinstance(item.paint, Solid):
+            path["fill"] = item.paint.colour
+            if item.paint.opacity < 1:
+                path["fill-opacity"] = f"{item.paint.opacity:g}"
+        else:
+            path["fill"] = f"url(#{self.pattern(item.paint)})"
+        return path
+
+    def pattern(self, paint: ClothPaint) -> str:
+        """Each pattern has a ``use`` of its own: one renderer skips patterns that inherit."""
+        key = (paint.cloth, paint.grey)
+        known = self.patterns.get((key, paint.matrix))
+        if known:
+            return known
+        image, (width, height) = self.tiles[key], paint.cloth.tile_size
+        a, b, c, d, e, f = paint.matrix
+        kx, ky = MILS * width / image.width, MILS * height / image.height
+        values = (a * kx, b * kx, c * ky, d * ky, e * MILS, f * MILS)
+        name = f"cut-{len(self.patterns) + 1}"
+        pattern = self.drawing.pattern(
+            id=name, size=(image.width, image.height), patternUnits="userSpaceOnUse",
+            patternTransform=f"matrix({' '.join(f'{v:.9g}' for v in values)})",
+        )  # fmt: skip
+        pattern.add(self.drawing.use(f"#{self.image(key)}"))
+        self.drawing.defs.add(pattern)
+        self.patterns[(key, paint.matrix)] = name
+        return name
+
+    def image(self, key: TileKey) -> str:
+        if key not in self.images:
+            self.images[key] = f"cloth-{len(self.images) + 1}"
+            image, packed = self.tiles[key], io.BytesIO()
+            image.save(packed, "PNG", compress_level=6)
+            data = "data:image/png;base64," + base64.b64encode(packed.getvalue()).decode()
+            element = self.drawing.image(data, size=image.size, id=self.images[key])
+            element["preserveAspectRatio"] = "none"
+            self.drawing.defs.add(element)
+        return self.images[key]
+
+
+def _merged(items: tuple[Item, ...]) -> list[Item]:
+    """Fills that share a paint become one path: renderers decode a picture once per fill."""
+    out: dict[object, list[Item]] = {}
+    for number, item in enumerate(items):
+        key: object = item.paint if isinstance(item, Fill) else (number,)
+        out.setdefault(key, []).append(item)
+    if len({type(i) for i in items}) > 1:  # strokes among fills: the order matters
+        return list(items)
+    return [_joined(group) for group in out.values()]
+
+
+def _joined(group: list[Item]) -> Item:
+    if len(group) == 1 or not isinstance(group[0], Fill):
+        return group[0]
+    segments = tuple(s for item in group for s in item.path.segments)
+    return Fill(Path(segments), group[0].paint)
+
+
+def _n(inches: float) -> str:
+    """Inches as view box units, to a ten-millionth of an inch at most."""
+    text = f"{inches * MILS:.4f}".rstrip("0").rstrip(".")
+    return text if text not in ("-0", "") else "0"
+
+
+def _path_data(path: Path) -> str:
+    parts = []
+    for op, v in path.segments:
+        if op == "A":
+            _, _, r, _, sweep, x, y = v
+            large, clockwise = int(abs(sweep) > 3.141592653589793), int(sweep > 0)
+            parts.append(f"A{_n(r)} {_n(r)} 0 {large} {clockwise} {_n(x)} {_n(y)}")
+        elif op == "Z":
+            parts.append("Z")
+        else:
+            parts.append(op + " ".join(_n(c) for c in v))
+    return "".join(parts)
+
+
+def _clean(text: str) -> str:
+    """Characters that XML forbids are left out."""
+    return "".join(c for c in text if c in "\t\n" or (ord(c) >= 32 and c not in "\ufffe\uffff"))
