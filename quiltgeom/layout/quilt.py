@@ -11,6 +11,7 @@ from quiltgeom.layout.centre import centre_of
 from quiltgeom.layout.placing import explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import RULER
 from quiltgeom.units import format_inches
 
 __all__ = ["finished_size", "fit_size", "lay_out"]
@@ -126,38 +127,44 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
 
 
 def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]:
-    """How to make ``pattern`` come out nearest to a wanted finished size.
+    """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
     Tries every count of rows and columns with block sizes in quarter inches between 2/3 and 3/2
-    of the usual one; takes the nearest size, and among equals the block nearest the usual. If the
-    outermost border is plain, its width then takes up what is left where that is the same both
-    ways.
+    of the usual one; a plain outermost border may take up part of the difference, in eighths of
+    an inch. Inches missed count in full, inches by which blocks or border leave the usual by half.
 
     Returns:
         Keyword arguments for :func:`lay_out` (``block_size``, ``rows``, ``columns``, perhaps
-        ``borders``), with ``notes`` saying what was chosen.
+        ``borders``), with ``notes`` saying what was chosen where the size is not met exactly.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> fit_size(load_patterns().get("harbour-windows"), 45, 57)
+    {'block_size': 12.0, 'rows': 4, 'columns': 3}
     """
     if not (0 < width <= 400 and 0 < height <= 400):
         raise QuiltValueError(
             f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
         )
-    best: tuple[float, float, int, int, float] | None = None
+    best: tuple[float, int, int, float, float] | None = None
     for size in _sizes(pattern.block_size):
         one = finished_size(pattern, 1, 1, size)
         two = finished_size(pattern, 2, 2, size)
         steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))
         for columns in _near((width - one[0]) / steps[0] + 1):
             for rows in _near((height - one[1]) / steps[1] + 1):
+                if not _possible(pattern, rows, columns):
+                    continue
                 w, h = finished_size(pattern, rows, columns, size)
-                miss = abs(w - width) + abs(h - height)
-                off = abs(size - pattern.block_size)
-                if _possible(pattern, rows, columns):
-                    found = (round(miss, 6), off, rows, columns, size)
-                    best = min(best, found) if best else found
+                extra = _take_up(pattern, size, width - w, height - h)
+                miss = abs(w + 2 * extra - width) + abs(h + 2 * extra - height)
+                cost = miss + (abs(size - pattern.block_size) + abs(extra)) / 2
+                found = (round(cost, 6), rows, columns, size, extra)
+                best = min(best, found) if best else found
     if best is None:
-        raise QuiltValueError(f"finished size: pattern {pattern.key} has no size near {width:g} in")
-    _, _, rows, columns, size = best
-    return _take_up(pattern, rows, columns, size, width, height)
+        raise QuiltValueError(
+            f"finished size: pattern {pattern.key} has no size near {width:g} x {height:g} in"
+        )
+    return _chosen(pattern, best, width, height)
 
 
 def _sizes(usual: float) -> list[float]:
@@ -187,22 +194,28 @@ def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
     return True
 
 
-def _take_up(
-    pattern: Pattern, rows: int, columns: int, size: float, width: float, height: float
-) -> dict[str, object]:
-    w, h = finished_size(pattern, rows, columns, size)
-    result: dict[str, object] = {"block_size": size, "rows": rows, "columns": columns}
-    extra = (width - w) / 2
+def _take_up(pattern: Pattern, size: float, over_w: float, over_h: float) -> float:
+    """By how much a plain outermost border grows (inches, eighths): at most by half of itself."""
     last = pattern.borders[-1] if pattern.borders else None
-    if last and not last.unit and abs(width - w - (height - h)) < 1e-6 and abs(extra) > 1e-9:
-        wanted = last.width * size + extra
-        if wanted >= 0.5:
-            plain = [b.width * size for b in pattern.borders if not b.unit]
-            result["borders"] = [*plain[:-1], wanted]
-            w, h = width, height
+    if last is None or last.unit:
+        return 0.0
+    usual = last.width * size
+    extra = round((over_w + over_h) / 4 / RULER) * RULER
+    return min(max(extra, -usual / 2), usual / 2)
+
+
+def _chosen(
+    pattern: Pattern, best: tuple[float, int, int, float, float], width: float, height: float
+) -> dict[str, object]:
+    _, rows, columns, size, extra = best
+    w, h = (v + 2 * extra for v in finished_size(pattern, rows, columns, size))
+    result: dict[str, object] = {"block_size": size, "rows": rows, "columns": columns}
+    if extra:
+        plain = [b.width * size for b in pattern.borders if not b.unit]
+        result["borders"] = [*plain[:-1], plain[-1] + extra]
     if max(abs(w - width), abs(h - height)) > 1e-6:
         result["notes"] = (
-            f"asked for {format_inches(width)} x {format_inches(height)}; the nearest with blocks "
-            f"in quarter inches is {format_inches(w)} x {format_inches(h)}",
+            f"asked for {format_inches(width)} x {format_inches(height)}; the nearest that keeps "
+            f"the pattern's proportions is {format_inches(w)} x {format_inches(h)}",
         )
     return result

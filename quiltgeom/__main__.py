@@ -1,0 +1,5 @@
+"""``python -m quiltgeom``."""
+
+from quiltgeom.cli import main
+
+main()

@@ -1,0 +1,58 @@
+"""The command line: one file per command; the only place that prints, exits and parses options."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from quiltgeom.errors import QuiltError
+
+__all__ = ["cli", "main"]
+
+COMMANDS = {
+    "demo": "quiltgeom.cli.demo",
+    "blocks": "quiltgeom.cli.blocks",
+    "patterns": "quiltgeom.cli.patterns",
+    "preview": "quiltgeom.cli.preview",
+}
+"""Command name -> module that has a click command called ``command``; loaded when it is used."""
+
+
+class _Commands(click.Group):
+    """Loads the module of a command only when it is asked for, and reports errors in one line."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in COMMANDS:
+            return None
+        command: click.Command = import_module(COMMANDS[name]).command
+        return command
+
+    def invoke(self, ctx: click.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except QuiltError as e:
+            click.echo(f"quiltgeom: {e}", err=True)
+            sys.exit(2)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="quiltgeom", prog_name="quiltgeom")
+def cli() -> None:
+    """Show a real print in a real quilt: true scale, right way up.
+
+    \b
+    Try:
+      quiltgeom demo
+      quiltgeom patterns
+      quiltgeom preview --pattern gull-cove --focus photo.jpg --width 12in -o quilt.png
+    """
+
+
+def main() -> None:
+    """Entry point of the ``quiltgeom`` script."""
+    cli(prog_name="quiltgeom")

@@ -1,0 +1,110 @@
+"""``quiltgeom blocks``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
+
+
+@click.command(name="blocks")
+@click.argument("name", required=False)
+@click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
+@click.option("--check", "check", type=click.Path(path_type=Path), metavar="PATH",
+              help="Check a block file, or all block files of a folder, and report every fault.")
+@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
+              help="A folder with blocks of your own.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write a picture (.svg, .png, .pdf) of the block.")
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(
+    name: str | None, search: str | None, check: Path | None, folders: tuple[Path, ...],
+    output: Path | None, as_json: bool,
+) -> None:  # fmt: skip
+    """List the blocks, show one, or check block files.
+
+    \b
+    Examples:
+      quiltgeom blocks
+      quiltgeom blocks --search star
+      quiltgeom blocks "Churn Dash" -o churn-dash.png
+      quiltgeom blocks --check my-blocks/
+    """
+    from quiltgeom.library.blocks import load_blocks
+
+    if check:
+        _check(check, as_json)
+        return
+    library = load_blocks(*folders)
+    chosen = list(library.find(name)) if name else list(library)
+    if name and not chosen:
+        library.get(name)  # raises, and names the nearest
+    if search:
+        wanted = search.lower()
+        chosen = [b for b in chosen
+                  if wanted in " ".join((b.name, *b.aliases, b.family)).lower()]  # fmt: skip
+    if as_json:
+        click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
+    else:
+        for block in chosen:
+            _show(_facts(block))
+    if output:
+        _draw(chosen, output)
+        click.echo(f"wrote {output}", err=as_json)
+
+
+def _facts(block: Any) -> dict[str, Any]:
+    return {
+        "key": block.key, "name": block.name, "aliases": list(block.aliases),
+        "family": block.family, "grid": [block.width, block.height],
+        "patches": len(block.patches),
+        "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
+        "source": block.source, "notes": block.notes,
+    }  # fmt: skip
+
+
+def _show(row: dict[str, Any]) -> None:
+    also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
+    shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
+    click.secho(f"{row['name']}", bold=True, nl=False)
+    click.echo(also)
+    w, h = row["grid"]
+    click.echo(
+        f"  {row['key']}: {row['family']}, {w:g} x {h:g}, {row['patches']} patches; {shares}"
+    )
+
+
+def _draw(chosen: Sequence[Any], output: Path) -> None:
+    from quiltgeom.render.mockup import block_scene
+    from quiltgeom.render.preview import save_scene
+
+    if len(chosen) != 1:
+        keys = ", ".join(b.key for b in chosen[:8])
+        raise QuiltValueError(f"blocks -o: found {len(chosen)} blocks ({keys}); accepted: one")
+    save_scene(block_scene(chosen[0], 6.0), output, px=900)
+
+
+def _check(path: Path, as_json: bool) -> None:
+    from quiltgeom.library.block_file import check_block_file
+
+    files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
+    if not files or not path.exists():
+        raise QuiltFileError(f"check {path}: found no block file; accepted: a .toml file or folder")
+    findings: list[Finding] = []
+    for file in files:
+        findings += check_block_file(file)[1]
+    if as_json:
+        rows = [{"where": f.where, "rule": f.rule, "found": f.found, "accepted": f.accepted,
+                 "level": f.level} for f in findings]  # fmt: skip
+        click.echo(json.dumps({"files": len(files), "findings": rows}, indent=2))
+        if findings:
+            raise SystemExit(2)
+        return
+    if findings:
+        raise ContentError(findings)
+    click.echo(f"{len(files)} block file{'s' if len(files) != 1 else ''} checked: no faults")

@@ -1,0 +1,45 @@
+"""A design: pattern, size and fabrics by role. The only thing that is saved; all else follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from quiltgeom.model.fabric import Fabric
+
+__all__ = ["Design"]
+
+
+@dataclass(frozen=True)
+class Design:
+    """What a person decides about a quilt.
+
+    Attributes:
+        pattern: key or name of a pattern.
+        fabrics: by role; a role without one is drawn in a plain colour.
+        title: name of the quilt ("" = the pattern's name).
+        block_size: finished block size, inches (None = as the pattern usually has it).
+        rows, columns: number of blocks (None = usual).
+        size: wanted finished width and height, inches, instead of rows, columns and block size.
+        borders: widths of the plain borders, inches, from the inside out (None = usual).
+        sashing: width of the sashing, inches (None = usual).
+        seed: which places of the cloth the patches show.
+        fussy: roles whose patches are centred on the fabric's motif.
+        block_folders: folders with blocks of the user's own.
+
+    >>> Design("harbour-windows", {"focus": Fabric("sky", colour="#88aacc")}).seed
+    0
+    """
+
+    pattern: str
+    fabrics: dict[str, Fabric] = field(default_factory=dict)
+    title: str = ""
+    block_size: float | None = None
+    rows: int | None = None
+    columns: int | None = None
+    size: tuple[float, float] | None = None
+    borders: tuple[float, ...] | None = None
+    sashing: float | None = None
+    seed: int = 0
+    fussy: tuple[str, ...] = ()
+    block_folders: tuple[Path, ...] = ()

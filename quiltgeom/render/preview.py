@@ -1,0 +1,125 @@
+"""From a design to a picture file: the library's main door."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.layout.quilt import fit_size, lay_out
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.model.design import Design
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.mockup import Mockup, Style, mockup
+from quiltgeom.render.scene import Scene
+
+__all__ = ["SUFFIXES", "Preview", "make_quilt", "preview", "save_scene"]
+
+SUFFIXES = (".svg", ".png", ".pdf")
+
+
+def make_quilt(design: Design) -> Quilt:
+    """Lay out the quilt of a design.
+
+    Raises:
+        QuiltError: unknown pattern or block, or sizes that do not fit.
+
+    >>> make_quilt(Design("harbour-windows", size=(44, 60))).height
+    60.0
+    """
+    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    title = design.title or None
+    if design.size:
+        chosen = fit_size(pattern, *design.size)
+        if design.borders is not None:
+            chosen["borders"] = design.borders
+        return lay_out(pattern, name=title, sashing=design.sashing, **chosen)  # type: ignore[arg-type]
+    return lay_out(
+        pattern, block_size=design.block_size, rows=design.rows, columns=design.columns,
+        borders=design.borders, sashing=design.sashing, name=title,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Preview:
+    """A quilt, its picture, and what should be said with it.
+
+    Attributes:
+        quilt: placed pieces.
+        mockup: the scene and the places of the pieces on their cloth.
+        notes: adjustments and continuations, for people.
+    """
+
+    quilt: Quilt
+    mockup: Mockup
+    notes: tuple[str, ...]
+
+    @property
+    def scene(self) -> Scene:
+        """The display list."""
+        return self.mockup.scene
+
+    def save(
+        self,
+        path: str | Path,
+        *,
+        px: int | None = None,
+        ppi: float | None = None,
+        cloth_ppi: float | None = None,
+    ) -> Path:
+        """Write SVG, PNG or PDF, by the file's ending. See :func:`save_scene`."""
+        return save_scene(self.scene, path, px=px, ppi=ppi, cloth_ppi=cloth_ppi)
+
+
+def preview(
+    design: Design, *, style: Style = "cloth", seams: bool = False, fussy: Sequence[str] = ()
+) -> Preview:
+    """The true-scale mockup of a design.
+
+    >>> preview(Design("gull-cove")).quilt.columns
+    3
+    """
+    quilt = make_quilt(design)
+    picture = mockup(
+        quilt, design.fabrics, style=style, seams=seams, seed=design.seed,
+        fussy=tuple(fussy) or design.fussy,
+    )  # fmt: skip
+    return Preview(quilt, picture, quilt.notes + picture.notes)
+
+
+def save_scene(
+    scene: Scene,
+    path: str | Path,
+    *,
+    px: int | None = None,
+    ppi: float | None = None,
+    cloth_ppi: float | None = None,
+) -> Path:
+    """Write a scene as SVG, PNG or PDF, by the file's ending.
+
+    Args:
+        px: PNG: length of the longer side in pixels (default 1500 unless ``ppi`` is given).
+        ppi: PNG: pixels per inch.
+        cloth_ppi: SVG: resolution of the embedded swatches, pixels per inch (default 72).
+
+    Raises:
+        QuiltValueError: another ending.
+    """
+    path = Path(path)
+    suffix = path.suffix.lower()
+    if suffix == ".png":
+        from quiltgeom.render.png import write_png
+
+        return write_png(scene, path, px=1500 if px is None and ppi is None else px, ppi=ppi)
+    if suffix == ".svg":
+        from quiltgeom.render.svg import CLOTH_PPI, write_svg
+
+        return write_svg(scene, path, cloth_ppi=cloth_ppi or CLOTH_PPI)
+    if suffix == ".pdf":
+        from quiltgeom.render.pdf import write_pdf
+
+        return write_pdf(scene, path)
+    raise QuiltValueError(
+        f"output {path}: file ending: found {suffix or 'none'!r}; accepted: {', '.join(SUFFIXES)}"
+    )
