@@ -131,7 +131,8 @@ def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]
 
     Tries every count of rows and columns with block sizes in quarter inches between 2/3 and 3/2
     of the usual one; a plain outermost border may take up part of the difference, in eighths of
-    an inch. Inches missed count in full, inches by which blocks or border leave the usual by half.
+    an inch. Inches missed and inches by which the block leaves its usual size count in full, those
+    of the border by half.
 
     Returns:
         Keyword arguments for :func:`lay_out` (``block_size``, ``rows``, ``columns``, perhaps
@@ -157,7 +158,7 @@ def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]
                 w, h = finished_size(pattern, rows, columns, size)
                 extra = _take_up(pattern, size, width - w, height - h)
                 miss = abs(w + 2 * extra - width) + abs(h + 2 * extra - height)
-                cost = miss + (abs(size - pattern.block_size) + abs(extra)) / 2
+                cost = miss + abs(size - pattern.block_size) + abs(extra) / 2
                 found = (round(cost, 6), rows, columns, size, extra)
                 best = min(best, found) if best else found
     if best is None:

@@ -9,7 +9,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast
 
-from quiltgeom.errors import ContentError, Finding, QuiltError, QuiltFileError
+from quiltgeom.errors import (
+    ContentError,
+    Finding,
+    QuiltError,
+    QuiltFileError,
+    QuiltValueError,
+)
 from quiltgeom.library.table import Table
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric, Repeat
@@ -113,8 +119,6 @@ def parse_size(text: str, what: str = "size") -> tuple[float, float]:
     """
     parts = text.lower().replace("×", "x").split("x")
     if len(parts) != 2:
-        from quiltgeom.errors import QuiltValueError
-
         raise QuiltValueError(f"{what}: found {text!r}; accepted: two lengths, e.g. 44inx60in")
     return parse_length(parts[0].strip(), what=what), parse_length(parts[1].strip(), what=what)
 
@@ -169,4 +173,5 @@ def _toml(value: object) -> str:
         return "[" + ", ".join(_toml(v) for v in value) + "]"
     if isinstance(value, float) and value == int(value):
         return str(int(value))
-    return json.dumps(value, ensure_ascii=False)  # TOML's basic strings are JSON's
+    # TOML's basic strings are JSON's, but for one control character
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")

@@ -1,0 +1,1 @@
+"""Our own swatches and example designs: the quilting room of a small harbour town."""

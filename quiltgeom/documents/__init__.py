@@ -1,0 +1,1 @@
+"""Sheets of pictures and text for people, built from scenes."""
