@@ -21,10 +21,12 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
               help="A folder with blocks of your own.")
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
               help="Write a picture (.svg, .png, .pdf) of the block.")
+@click.option("--gallery", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
+              help="Write the chosen blocks by family as gallery.html and gallery.pdf.")
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     name: str | None, search: str | None, check: Path | None, folders: tuple[Path, ...],
-    output: Path | None, as_json: bool,
+    output: Path | None, gallery: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
 
@@ -33,6 +35,7 @@ def command(
       quiltgeom blocks
       quiltgeom blocks --search star
       quiltgeom blocks "Churn Dash" -o churn-dash.png
+      quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
     from quiltgeom.library.blocks import load_blocks
@@ -48,6 +51,9 @@ def command(
         wanted = search.lower()
         chosen = [b for b in chosen
                   if wanted in " ".join((b.name, *b.aliases, b.family)).lower()]  # fmt: skip
+    if gallery:
+        _gallery(chosen, gallery)
+        return
     if as_json:
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
     else:
@@ -87,6 +93,16 @@ def _draw(chosen: Sequence[Any], output: Path) -> None:
         keys = ", ".join(b.key for b in chosen[:8])
         raise QuiltValueError(f"blocks -o: found {len(chosen)} blocks ({keys}); accepted: one")
     save_scene(block_scene(chosen[0], 6.0), output, px=900)
+
+
+def _gallery(chosen: Sequence[Any], folder: Path) -> None:
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.documents.gallery import write_gallery
+
+    with bar("drawing blocks") as step:
+        written = write_gallery(chosen, folder, progress=step)
+    for path in written:
+        click.echo(f"wrote {path}")
 
 
 def _check(path: Path, as_json: bool) -> None:

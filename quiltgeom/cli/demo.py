@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -21,20 +19,14 @@ def command(output: Path, px: int) -> None:  # fmt: skip
     Example:
       quiltgeom demo -o /tmp/demo
     """
+    from quiltgeom.cli.progress import bar
     from quiltgeom.demo.run import run_demo
 
-    with click.progressbar(length=1, label="drawing", file=click.get_text_stream("stderr")) as bar:
-        result = run_demo(output, px=px, progress=_steps(bar))
+    with bar("drawing") as step:
+        result = run_demo(output, px=px, progress=step)
     click.echo(f"swatches:      {result.swatches}")
     for design in result.designs:
         click.echo(f"design:        {design.file}")
         click.echo(f"               {', '.join(p.name for p in design.pictures)} beside it")
     click.echo(f"contact sheet: {result.contact_sheet}")
 
-
-def _steps(bar: Any) -> Callable[[int, int], None]:
-    def step(done: int, total: int) -> None:
-        bar.length = total
-        bar.update(done - bar.pos)
-
-    return step
