@@ -31,6 +31,7 @@ class Cloth:
         px: its size in pixels.
         repeat: known repeat, if any.
         kind: how this tile continues.
+        photo: whether the file is lossily compressed, so that a copy may be, too.
     """
 
     path: Path
@@ -39,11 +40,20 @@ class Cloth:
     px: tuple[int, int]
     repeat: Repeat | None = None
     kind: TileKind = "plain"
+    photo: bool = False
 
     @property
     def ppi(self) -> float:
         """Pixels per inch across the swatch."""
         return self.px[0] / self.width
+
+    @property
+    def image_size(self) -> tuple[float, float]:
+        """Width and height that the tile's picture spans, inches.
+
+        That of the repeating tile, but for ``mirror``: back ends mirror the plain swatch.
+        """
+        return (self.width, self.height) if self.kind == "mirror" else self.tile_size
 
     @property
     def tile_size(self) -> tuple[float, float]:
@@ -83,13 +93,15 @@ def cloth_of(fabric: Fabric) -> Cloth:
             f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat "
             "that the swatch shows whole"
         )
-    return Cloth(fabric.image, width, height, (info.width, info.height), repeat)
+    return Cloth(fabric.image, width, height, (info.width, info.height), repeat,
+                 photo=info.format in ("JPEG", "MPO"))  # fmt: skip
 
 
 def tile_image(cloth: Cloth, max_ppi: float) -> Image.Image:
     """The tile's picture (RGB), reduced by area averaging to at most ``max_ppi``.
 
-    Its size in pixels is whole, so its scale is tile inches / pixels, each way by itself.
+    Its size in pixels is whole, so its scale is :attr:`Cloth.image_size` / pixels, each way by
+    itself. For ``mirror`` it is the plain swatch.
     """
     return _tile(cloth, _reduced_size(cloth, max_ppi))
 
@@ -114,7 +126,7 @@ def _swatch(path: Path, stamp: tuple[int, int], size: tuple[int, int]) -> Image.
 def _tile(cloth: Cloth, size: tuple[int, int]) -> Image.Image:
     stat = cloth.path.stat()
     swatch = _swatch(cloth.path, (stat.st_mtime_ns, stat.st_size), size)
-    if cloth.kind == "plain":
+    if cloth.kind in ("plain", "mirror"):
         return swatch
     if cloth.kind == "repeat":
         return _repeat_tile(cloth, swatch)
@@ -149,15 +161,10 @@ def _repeat_tile(cloth: Cloth, swatch: Image.Image) -> Image.Image:
 def _mirror_tile(swatch: Image.Image, kind: TileKind) -> Image.Image:
     from PIL import Image, ImageOps
 
-    tile = swatch
-    if kind in ("mirror", "mirror-x"):
-        wide = Image.new("RGB", (tile.width * 2, tile.height))
-        wide.paste(tile, (0, 0))
-        wide.paste(ImageOps.mirror(tile), (tile.width, 0))
-        tile = wide
-    if kind in ("mirror", "mirror-y"):
-        high = Image.new("RGB", (tile.width, tile.height * 2))
-        high.paste(tile, (0, 0))
-        high.paste(ImageOps.flip(tile), (0, tile.height))
-        tile = high
+    w, h = swatch.size
+    sideways = kind == "mirror-x"
+    tile = Image.new("RGB", (2 * w, h) if sideways else (w, 2 * h))
+    tile.paste(swatch, (0, 0))
+    flipped = ImageOps.mirror(swatch) if sideways else ImageOps.flip(swatch)
+    tile.paste(flipped, (w, 0) if sideways else (0, h))
     return tile

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.errors import QuiltError
+from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke
 from quiltgeom.render.tiles import TileKey
 
-__all__ = ["cairo", "draw_path", "draw_stroke", "set_paint"]
+__all__ = ["cairo", "cloth_pattern", "draw_path", "draw_stroke", "set_paint"]
 
 
 def cairo() -> Any:
@@ -60,6 +61,18 @@ def set_paint(
     pattern, px_x, px_y = patterns[(paint.cloth, paint.grey)]
     pattern.set_matrix(_cloth_matrix(paint.matrix, px_x, px_y))
     context.set_source(pattern)
+
+
+def cloth_pattern(
+    surface: Any, size: tuple[int, int], cloth: Cloth
+) -> tuple[Any, float, float]:
+    """A pattern that goes on as the cloth does, and its pixels per inch across and down."""
+    lib = cairo()
+    pattern = lib.SurfacePattern(surface)
+    pattern.set_extend(lib.EXTEND_REFLECT if cloth.kind == "mirror" else lib.EXTEND_REPEAT)
+    pattern.set_filter(lib.FILTER_GOOD)
+    width, height = cloth.image_size
+    return pattern, size[0] / width, size[1] / height
 
 
 def _cloth_matrix(matrix: Matrix, px_x: float, px_y: float) -> Any:

@@ -8,7 +8,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.render.cairo_draw import cairo, draw_path, draw_stroke, set_paint
+from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.png import _surface
 from quiltgeom.render.scene import Fill, Layer, Scene
@@ -76,15 +76,11 @@ def _draw_page(
 
 
 def _pattern(image: Image.Image, key: TileKey) -> tuple[Any, float, float]:
-    lib = cairo()
-    surface = _surface(image)[0]
+    surface, size, _ = _surface(image)
     packed = io.BytesIO()
     image.save(packed, "JPEG", quality=92, subsampling=0)
     surface.set_mime_data("image/jpeg", packed.getvalue())
-    pattern = lib.SurfacePattern(surface)
-    pattern.set_extend(lib.EXTEND_REPEAT)
-    width, height = key[0].tile_size
-    return pattern, image.width / width, image.height / height
+    return cloth_pattern(surface, size, key[0])
 
 
 def _draw_layer(

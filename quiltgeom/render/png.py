@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.render.cairo_draw import cairo, draw_path, draw_stroke, set_paint
+from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.scene import Fill, Item, Layer, Scene, Stroke
 from quiltgeom.render.tiles import TileKey, scene_tiles
@@ -101,13 +101,10 @@ def draw_pixels(scene: Scene, ppi: float) -> NDArray[np.uint8]:
 
 def _surface(image: Image.Image) -> tuple[Any, tuple[int, int], Any]:
     """A cairo surface with the image's pixels (and the memory that it stands on)."""
-    from PIL import Image
-
-    rgba = image.convert("RGBA")
-    r, g, b, a = rgba.split()
-    data = bytearray(Image.merge("RGBA", (b, g, r, a)).tobytes())
+    data = np.empty((image.height, image.width, 4), dtype=np.uint8)
+    data[..., :3] = np.asarray(image)[..., ::-1]  # cairo wants blue, green, red
     surface = cairo().ImageSurface.create_for_data(
-        data, cairo().FORMAT_RGB24, image.width, image.height, image.width * 4
+        data.data.cast("B"), cairo().FORMAT_RGB24, image.width, image.height, image.width * 4
     )
     return surface, image.size, data
 
@@ -141,12 +138,7 @@ def _draw_band(
 
 def _pattern(entry: tuple[Any, tuple[int, int], Any], key: TileKey) -> tuple[Any, float, float]:
     """Each band needs patterns of its own: a pattern's matrix is set anew for every piece."""
-    lib = cairo()
-    pattern = lib.SurfacePattern(entry[0])
-    pattern.set_extend(lib.EXTEND_REPEAT)
-    pattern.set_filter(lib.FILTER_GOOD)
-    (columns, rows), (width, height) = entry[1], key[0].tile_size
-    return pattern, columns / width, rows / height
+    return cloth_pattern(entry[0], entry[1], key[0])
 
 
 def _draw_layer(

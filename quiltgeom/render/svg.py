@@ -34,8 +34,8 @@ def write_svg(scene: Scene, path: str | FilePath, *, cloth_ppi: float = CLOTH_PP
     return write_whole(path, svg_text(scene, cloth_ppi=cloth_ppi).encode("utf-8"))
 
 
-def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI) -> str:
-    """As :func:`write_svg`, returning the file's text."""
+def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI, lossless: bool = False) -> str:
+    """As :func:`write_svg`, returning the file's text; ``lossless`` embeds photos as PNG."""
     import svgwrite
 
     drawing = svgwrite.Drawing(
@@ -46,7 +46,7 @@ def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI) -> str:
     drawing.attribs["role"] = "img"
     drawing.set_desc(title=_clean(scene.title) or None, desc=_clean(scene.description) or None)
     drawing.add(drawing.rect((0, 0), ("100%", "100%"), fill=scene.ground, id="ground"))
-    writer = _Writer(drawing, scene_tiles(scene, cloth_ppi))
+    writer = _Writer(drawing, scene_tiles(scene, cloth_ppi), lossless)
     for number, layer in enumerate(scene.layers, 1):
         writer.layer(layer, number)
     return '<?xml version="1.0" encoding="utf-8"?>\n' + str(drawing.tostring()) + "\n"
@@ -55,8 +55,11 @@ def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI) -> str:
 class _Writer:
     """Adds layers to a drawing; each tile picture is embedded once, when it is first needed."""
 
-    def __init__(self, drawing: Any, tiles: dict[TileKey, Image.Image]) -> None:
-        self.drawing, self.tiles = drawing, tiles
+    def __init__(
+        self, drawing: Any, tiles: dict[TileKey, Image.Image], lossless: bool = False
+    ) -> None:
+        self.drawing, self.tiles, self.lossless = drawing, tiles, lossless
+        self.embedded: dict[bytes, str] = {}
         self.images: dict[TileKey, str] = {}
         self.patterns: dict[tuple[TileKey, Matrix], str] = {}
 
@@ -99,30 +102,47 @@ class _Writer:
         known = self.patterns.get((key, paint.matrix))
         if known:
             return known
-        image, (width, height) = self.tiles[key], paint.cloth.tile_size
+        image, (width, height) = self.tiles[key], paint.cloth.image_size
         a, b, c, d, e, f = paint.matrix
         kx, ky = MILS * width / image.width, MILS * height / image.height
         values = (a * kx, b * kx, c * ky, d * ky, e * MILS, f * MILS)
         name = f"cut-{len(self.patterns) + 1}"
+        mirrored = paint.cloth.kind == "mirror"
+        size = (image.width * 2, image.height * 2) if mirrored else image.size
         pattern = self.drawing.pattern(
-            id=name, size=(image.width, image.height), patternUnits="userSpaceOnUse",
+            id=name, size=size, patternUnits="userSpaceOnUse",
             patternTransform=f"matrix({' '.join(f'{v:.9g}' for v in values)})",
         )  # fmt: skip
         pattern.add(self.drawing.use(f"#{self.image(key)}"))
+        if mirrored:
+            w, h = size
+            for turn in (f"-1 0 0 1 {w} 0", f"1 0 0 -1 0 {h}", f"-1 0 0 -1 {w} {h}"):
+                pattern.add(self.drawing.use(f"#{self.image(key)}", transform=f"matrix({turn})"))
         self.drawing.defs.add(pattern)
         self.patterns[(key, paint.matrix)] = name
         return name
 
     def image(self, key: TileKey) -> str:
+        """Id of the embedded picture; equal pictures (plain and mirrored cloth) are one."""
         if key not in self.images:
-            self.images[key] = f"cloth-{len(self.images) + 1}"
-            image, packed = self.tiles[key], io.BytesIO()
+            self.images[key] = self.embed(self.tiles[key], key[0].photo and not self.lossless)
+        return self.images[key]
+
+    def embed(self, image: Image.Image, photo: bool) -> str:
+        packed = io.BytesIO()
+        if photo:
+            image.save(packed, "JPEG", quality=90, subsampling=0)
+        else:
             image.save(packed, "PNG", compress_level=6)
-            data = "data:image/png;base64," + base64.b64encode(packed.getvalue()).decode()
-            element = self.drawing.image(data, size=image.size, id=self.images[key])
+        data = packed.getvalue()
+        if data not in self.embedded:
+            self.embedded[data] = name = f"cloth-{len(self.embedded) + 1}"
+            head = "data:image/jpeg;base64," if photo else "data:image/png;base64,"
+            href = head + base64.b64encode(data).decode()
+            element = self.drawing.image(href, size=image.size, id=name)
             element["preserveAspectRatio"] = "none"
             self.drawing.defs.add(element)
-        return self.images[key]
+        return self.embedded[data]
 
 
 def _merged(items: tuple[Item, ...]) -> list[Item]:
