@@ -96,7 +96,12 @@ def _open(path: str | Path) -> Image.Image:
         raise QuiltFileError(
             f"picture {path}: found no picture in it; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF"
         ) from e
-    except (Image.DecompressionBombError, OSError, ValueError, SyntaxError) as e:
+    except Image.DecompressionBombError as e:
+        raise QuiltFileError(
+            f"picture {path}: found too many pixels ({e}); accepted: up to "
+            f"{MAX_PIXELS // 1_000_000} million pixels"
+        ) from e
+    except (OSError, ValueError, SyntaxError) as e:
         raise QuiltFileError(f"picture {path}: cannot be read ({e})") from e
     if image.width * image.height > MAX_PIXELS:
         image.close()

@@ -15,7 +15,7 @@ from quiltgeom.model.quilt import Piece
 
 __all__ = ["ClothPlace", "lay_pieces", "lie_matrix"]
 
-ORIGINS = 12
+ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
 needs few patterns."""
 

@@ -11,7 +11,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.png import _surface
-from quiltgeom.render.scene import Fill, Layer, Scene
+from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid
 from quiltgeom.render.tiles import TileKey, scene_tiles
 
 if TYPE_CHECKING:
@@ -68,11 +68,18 @@ def _draw_page(
         r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
         context.set_source_rgb(r, g, b)
         context.paint()
-    for key, image in scene_tiles(scene, CLOTH_PPI).items():
+    tiles = scene_tiles(scene, CLOTH_PPI)
+    for key, image in tiles.items():
         if key not in shared:
             shared[key] = _pattern(image, key)
+    means = {key: _mean_colour(image) for key, image in tiles.items()}
     for layer in scene.layers:
-        _draw_layer(context, layer, shared)
+        _draw_layer(context, layer, shared, means)
+
+
+def _mean_colour(image: Image.Image) -> str:
+    pixel = image.reduce((image.width, image.height)).getpixel((0, 0))
+    return "#" + bytes(pixel if isinstance(pixel, tuple) else (128, 128, 128)).hex()
 
 
 def _pattern(image: Image.Image, key: TileKey) -> tuple[Any, float, float]:
@@ -83,20 +90,42 @@ def _pattern(image: Image.Image, key: TileKey) -> tuple[Any, float, float]:
     return cloth_pattern(surface, size, key[0])
 
 
+def _draw_underlay(
+    context: Any,
+    layer: Layer,
+    patterns: dict[TileKey, tuple[Any, float, float]],
+    means: dict[TileKey, str],
+) -> None:
+    """What shows through where a viewer's anti-aliasing leaves a hairline.
+
+    Between two tiles of one cloth: the cloth's mean colour; between patches: their own cloth,
+    a little wider than the patch.
+    """
+    context.save()
+    draw_path(context, layer.frame or Path(()))
+    context.clip()
+    context.set_line_width(BLEED)
+    for item in layer.items:
+        if not isinstance(item, Fill):
+            continue
+        draw_path(context, item.path)
+        if isinstance(item.paint, ClothPaint):
+            key = (item.paint.cloth, item.paint.grey)
+            set_paint(context, Solid(means[key]), patterns)
+            context.fill_preserve()
+        set_paint(context, item.paint, patterns)
+        context.stroke()
+    context.restore()
+
+
 def _draw_layer(
-    context: Any, layer: Layer, patterns: dict[TileKey, tuple[Any, float, float]]
+    context: Any,
+    layer: Layer,
+    patterns: dict[TileKey, tuple[Any, float, float]],
+    means: dict[TileKey, str],
 ) -> None:
     if layer.kind == "cover" and layer.frame is not None:
-        context.save()
-        draw_path(context, layer.frame)
-        context.clip()
-        context.set_line_width(BLEED)
-        for item in layer.items:
-            if isinstance(item, Fill):
-                set_paint(context, item.paint, patterns)
-                draw_path(context, item.path)
-                context.stroke()
-        context.restore()
+        _draw_underlay(context, layer, patterns, means)
     for item in layer.items:
         if isinstance(item, Fill):
             draw_path(context, item.path)
