@@ -21,3 +21,7 @@ RULER = 0.125
 
 RULER_SLACK = 1e-6
 """A size this little above a ruler mark is the mark (so that 3.0000000001 is not 3 1/8)."""
+
+SMOOTH_RAD = 1e-6
+"""Two seams that meet end to end within this angle (radians) run on as one line: block files are
+exact to rounding noise, and the smallest real bend in a block is degrees, not millionths."""

@@ -1,0 +1,1 @@
+"""How a block goes together: seams, units, steps, foundation sections, difficulty, pressing."""

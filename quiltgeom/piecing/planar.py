@@ -1,0 +1,208 @@
+"""Patches as a planar map: corners, seams between exactly two patches, and what runs on straight.
+
+A seam of the map (an *edge*) runs from one corner to the next one on the line, whichever patch
+that corner belongs to. So T-junctions need no special care anywhere else.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.outline import Outline, Point, arc_of, split_arcs
+from quiltgeom.tolerance import SMOOTH_RAD
+
+__all__ = ["Edge", "PlanarMap", "planar_map"]
+
+SNAP = 1e-7
+"""Corners closer than this (grid units or inches) are one corner: well above rounding noise,
+well below any patch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A stretch of seam (two faces) or of the outer edge (one face).
+
+    Attributes:
+        ends: corner numbers, the smaller first.
+        bulge: of the arc from ``ends[0]`` to ``ends[1]``; 0 = straight.
+        faces: numbers of the one or two patches beside it.
+        leave: direction (radians) in which it leaves ``ends[0]`` and ``ends[1]``.
+        length: exact.
+    """
+
+    ends: tuple[int, int]
+    bulge: float
+    faces: tuple[int, ...]
+    leave: tuple[float, float]
+    length: float
+
+    def other(self, vertex: int) -> int:
+        """The corner at the far end."""
+        return self.ends[1] if self.ends[0] == vertex else self.ends[0]
+
+    def direction(self, vertex: int) -> float:
+        """Direction in which the edge leaves ``vertex``."""
+        return self.leave[0] if self.ends[0] == vertex else self.leave[1]
+
+
+@dataclass(frozen=True)
+class PlanarMap:
+    """Corners, edges and faces of a set of patches that touch without overlap.
+
+    Attributes:
+        points: corners.
+        edges: all edges.
+        loops: per face, its edge numbers in order round it.
+        corners: per face, its corner numbers in order round it (corner k starts edge k).
+    """
+
+    points: tuple[Point, ...]
+    edges: tuple[Edge, ...]
+    loops: tuple[tuple[int, ...], ...]
+    corners: tuple[tuple[int, ...], ...]
+
+    @cached_property
+    def around(self) -> tuple[tuple[int, ...], ...]:
+        """Per corner, the edges that end there."""
+        out: list[list[int]] = [[] for _ in self.points]
+        for number, edge in enumerate(self.edges):
+            for v in edge.ends:
+                out[v].append(number)
+        return tuple(tuple(e) for e in out)
+
+    @cached_property
+    def smooth(self) -> dict[tuple[int, int], tuple[int, ...]]:
+        """By (corner, edge arriving): the edges that carry on without a bend, the likest first."""
+        out: dict[tuple[int, int], tuple[int, ...]] = {}
+        for v, numbers in enumerate(self.around):
+            for e in numbers:
+                on = [f for f in numbers if f != e and self._runs_on(v, e, f)]
+                on.sort(key=lambda f: (abs(self._curvature(v, f) + self._curvature(v, e)), f))
+                out[v, e] = tuple(on)
+        return out
+
+    @cached_property
+    def inner(self) -> tuple[bool, ...]:
+        """Per corner, whether it is surrounded by patches."""
+        return tuple(all(len(self.edges[e].faces) == 2 for e in es) for es in self.around)
+
+    @cached_property
+    def pivots(self) -> tuple[int, ...]:
+        """Inner corners where no seam runs on: each needs a set-in seam in any order of sewing."""
+        return tuple(
+            v for v, es in enumerate(self.around)
+            if self.inner[v] and not any(self.smooth[v, e] for e in es)
+        )  # fmt: skip
+
+    def _runs_on(self, v: int, e: int, f: int) -> bool:
+        turn = self.edges[e].direction(v) + math.pi - self.edges[f].direction(v)
+        return abs(math.remainder(turn, 2 * math.pi)) < SMOOTH_RAD
+
+    def _curvature(self, v: int, e: int) -> float:
+        """Signed curvature walking away from ``v`` (clockwise +)."""
+        edge = self.edges[e]
+        if not edge.bulge:
+            return 0.0
+        b = edge.bulge if edge.ends[0] == v else -edge.bulge
+        return 4 * math.atan(b) / edge.length
+
+
+def planar_map(outlines: Sequence[Outline]) -> PlanarMap:
+    """The planar map of patches that touch without overlap.
+
+    Raises:
+        QuiltValueError: more than two patches along one edge (they overlap).
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> m = planar_map([rectangle(0, 0, 2, 1), rectangle(0, 1, 1, 1), rectangle(1, 1, 1, 1)])
+    >>> len(m.points), sum(len(e.faces) == 2 for e in m.edges)
+    (8, 3)
+    >>> planar_map([]).edges
+    ()
+    """
+    outlines = split_arcs(outlines)
+    numbers = _Corners()
+    rings = [[numbers.number(p) for p in o.points] for o in outlines]
+    points = np.array(numbers.points).reshape(-1, 2)
+    faces: dict[tuple[int, int, int], list[int]] = defaultdict(list)
+    bulges: dict[tuple[int, int, int], float] = {}
+    loops: list[list[tuple[int, int, int]]] = []
+    corners: list[tuple[int, ...]] = []
+    for face, (ring, outline) in enumerate(zip(rings, outlines, strict=True)):
+        loop: list[tuple[int, int, int]] = []
+        starts: list[int] = []
+        for k, (u, bulge) in enumerate(zip(ring, outline.bulges, strict=True)):
+            v = ring[(k + 1) % len(ring)]
+            if u == v:
+                continue
+            stops = [u, v] if bulge else [u, *_between(points, u, v), v]
+            for a, b in pairwise(stops):
+                signed = bulge if a < b else -bulge
+                key = (min(a, b), max(a, b), round(signed * 1e6))
+                faces[key].append(face)
+                bulges.setdefault(key, signed)
+                loop.append(key)
+                starts.append(a)
+        loops.append(loop)
+        corners.append(tuple(starts))
+    index = {key: i for i, key in enumerate(faces)}
+    edges = tuple(_edge(numbers.points, key, bulges[key], faces[key]) for key in faces)
+    return PlanarMap(tuple(numbers.points), edges,
+                     tuple(tuple(index[k] for k in loop) for loop in loops),
+                     tuple(corners))  # fmt: skip
+
+
+class _Corners:
+    """Numbers for points; points within SNAP of each other get the same one."""
+
+    def __init__(self) -> None:
+        self.points: list[Point] = []
+        self._cells: dict[tuple[int, int], int] = {}
+
+    def number(self, p: Point) -> int:
+        cx, cy = round(p[0] / (4 * SNAP)), round(p[1] / (4 * SNAP))
+        for dx in (0, -1, 1):
+            for dy in (0, -1, 1):
+                found = self._cells.get((cx + dx, cy + dy))
+                if found is not None and math.dist(self.points[found], p) < SNAP:
+                    return found
+        self.points.append(p)
+        return self._cells.setdefault((cx, cy), len(self.points) - 1)
+
+
+def _between(points: np.ndarray, u: int, v: int) -> list[int]:
+    """Corners strictly inside the straight edge from ``u`` to ``v``, in order."""
+    start, along = points[u], points[v] - points[u]
+    length = float(np.hypot(*along))
+    along = along / length
+    rel = points - start
+    t = rel @ along
+    off = np.abs(rel[:, 0] * along[1] - rel[:, 1] * along[0])
+    inside = np.flatnonzero((off < SNAP) & (t > SNAP) & (t < length - SNAP))
+    return [int(i) for i in inside[np.argsort(t[inside], kind="stable")]]
+
+
+def _edge(
+    points: Sequence[Point], key: tuple[int, int, int], bulge: float, faces: list[int]
+) -> Edge:
+    u, v, _ = key
+    p, q = points[u], points[v]
+    if len(faces) > 2:
+        raise QuiltValueError(
+            f"patches {', '.join(str(f + 1) for f in faces)}: found all of them along the edge "
+            f"({p[0]:.4g}, {p[1]:.4g}) to ({q[0]:.4g}, {q[1]:.4g}); accepted: two at most"
+        )
+    chord = math.atan2(q[1] - p[1], q[0] - p[0])
+    if not bulge:
+        return Edge((u, v), 0.0, tuple(faces), (chord, chord + math.pi), math.dist(p, q))
+    arc, half = arc_of(p, q, bulge), 2 * math.atan(bulge)
+    return Edge((u, v), bulge, tuple(faces), (chord - half, chord + math.pi + half),
+                abs(arc.sweep) * arc.radius)  # fmt: skip

@@ -1,0 +1,150 @@
+"""Which way to press each seam, so that seams nest (lie to opposite sides) where they cross."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+
+from quiltgeom.piecing.plan import Join, SewingPlan
+from quiltgeom.piecing.steps import Steps
+
+__all__ = ["Pressing", "press"]
+
+_Seam = tuple[int, int]
+"""(step number, seam number in the step)."""
+
+
+@dataclass(frozen=True)
+class Pressing:
+    """A proposal for every seam of every step.
+
+    Attributes:
+        towards: by (step number, seam number from 0), the part of the step (number from 0)
+            towards which the allowance goes.
+        nested: crossings where the two seams lie to opposite sides.
+        crossings: all places where two seams meet from both sides of a third.
+    """
+
+    towards: Mapping[tuple[int, int], int]
+    nested: int
+    crossings: int
+
+
+def press(plan: SewingPlan, steps: Steps) -> Pressing:
+    """Propose pressing directions; equal units are pressed alike.
+
+    Where nothing crosses, a seam goes towards the side with fewer patches: it lies flatter.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> from quiltgeom.piecing.plan import plan_block
+    >>> from quiltgeom.piecing.steps import sewing_steps
+    >>> block = load_blocks().get("four-patch")
+    >>> plan = plan_block(block)
+    >>> made = press(plan, sewing_steps(plan, [p.role for p in block.patches]))
+    >>> made.nested, made.crossings
+    (1, 1)
+    """
+    seams = _seam_of_edge(plan, steps)
+    bonds = _bonds(plan, seams)
+    sign = _colour(bonds, _wishes(plan, steps))
+    nested = sum(sign[a] * sign[b] == want for a, b, want in bonds)
+    towards = {}
+    for step in steps:
+        for k in range(len(step.seams)):
+            later = sign.get((step.number, k), 1) > 0
+            towards[step.number, k] = k + 1 if later else k
+    return Pressing(towards, nested, len(bonds))
+
+
+def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, frozenset[int]]]:
+    """By edge: its seam in the step's own order of parts, and the faces of the later part.
+
+    A unit that lies turned round in the block has its parts the other way about; it is pressed
+    like the others all the same, before it is turned.
+    """
+    out: dict[int, tuple[_Seam, frozenset[int]]] = {}
+    for node in plan.root.walk():
+        if not node.parts:
+            continue
+        number = steps.made_by[node.faces]
+        made = [p.rstrip("r") for p in steps.steps[number - 1].parts]
+        here = [steps.label_of[p.faces].rstrip("r") for p in node.parts]
+        turned = made != here and made == here[::-1]
+        for k, join in enumerate(node.joins):
+            seam = len(node.joins) - 1 - k if turned else k
+            later = frozenset(node.parts[k if turned else k + 1].faces)
+            for chain in join.chains:
+                for e in chain.edges:
+                    out[e] = ((number, seam), later)
+    return out
+
+
+def _bonds(
+    plan: SewingPlan, seams: dict[int, tuple[_Seam, frozenset[int]]]
+) -> list[tuple[_Seam, _Seam, int]]:
+    """(seam, seam, +1 or -1: wanted product of their signs) for every crossing."""
+    out = []
+    for join in plan.joins:
+        for v, e, f in _inner_places(join):
+            rest = [g for g in plan.map.around[v] if g not in (e, f)]
+            if len(rest) != 2 or rest[1] not in plan.map.smooth[v, rest[0]]:
+                continue
+            (a, late_a), (b, late_b) = seams[rest[0]], seams[rest[1]]
+            side_a = _leaves(plan, v, rest[0], late_a)
+            side_b = -_leaves(plan, v, rest[1], late_b)
+            out.append((a, b, -side_a * side_b))
+    return out
+
+
+def _inner_places(join: Join) -> list[tuple[int, int, int]]:
+    """(corner, edge before, edge after) along the seam."""
+    return [
+        (v, e, f) for chain in join.chains
+        for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
+    ]  # fmt: skip
+
+
+def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:
+    """+1 if the patch of ``faces`` beside ``edge`` is walked away from ``v`` there, else -1."""
+    face = next(f for f in plan.map.edges[edge].faces if f in faces)
+    at = plan.map.loops[face].index(edge)
+    return 1 if plan.map.corners[face][at] == v else -1
+
+
+def _wishes(plan: SewingPlan, steps: Steps) -> dict[_Seam, int]:
+    """Where a seam would rather lie: towards fewer patches."""
+    wish: dict[_Seam, int] = {}
+    for step in steps:
+        parts = step.node.parts
+        for k in range(len(step.seams)):
+            wish[step.number, k] = len(parts[k].faces) - len(parts[k + 1].faces) or 1
+    return wish
+
+
+def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> dict[_Seam, int]:
+    """Signs that satisfy the bonds group by group; a bond that closes an odd ring is given up."""
+    weight: dict[tuple[_Seam, _Seam], int] = defaultdict(int)
+    for a, b, want in bonds:
+        if a != b:
+            weight[min(a, b), max(a, b)] += want
+    near: dict[_Seam, list[tuple[_Seam, int]]] = defaultdict(list)
+    for (a, b), want in sorted(weight.items(), key=lambda item: (-abs(item[1]), item[0])):
+        if want:
+            near[a].append((b, 1 if want > 0 else -1))
+            near[b].append((a, 1 if want > 0 else -1))
+    sign: dict[_Seam, int] = {}
+    for seam in sorted(wish):
+        if seam in sign:
+            continue
+        group, queue = {seam: 1}, [seam]
+        while queue:
+            a = queue.pop(0)
+            for b, want in near[a]:
+                if b not in group:
+                    group[b] = group[a] * want
+                    queue.append(b)
+        flip = 1 if sum(s * wish.get(k, 0) for k, s in group.items()) >= 0 else -1
+        sign.update({k: s * flip for k, s in group.items()})
+    return sign

@@ -1,0 +1,164 @@
+"""The plan as a person sews it: each different unit once, with how many to make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from string import ascii_uppercase
+
+from quiltgeom.piecing.congruence import Shape, ShapeCache
+from quiltgeom.piecing.plan import Node, SeamClass, SewingPlan
+
+__all__ = ["Step", "Steps", "letter", "sewing_steps"]
+
+
+def letter(number: int) -> str:
+    """A, B, ... Z, AA, AB ...: 0 is A.
+
+    >>> letter(0), letter(25), letter(26)
+    ('A', 'Z', 'AA')
+    """
+    head, tail = divmod(number, 26)
+    return (letter(head - 1) if head else "") + ascii_uppercase[tail]
+
+
+@dataclass(frozen=True)
+class Step:
+    """Sew some parts together, so many times.
+
+    Attributes:
+        number: 1, 2, ...; the unit it makes is called by this number.
+        node: one of the equal units, for drawing.
+        parts: labels of what is sewn together, in order: letters are patches, numbers units;
+            an r marks a mirror image.
+        count: how many to make like ``node``.
+        mirrored: how many to make as its mirror image.
+        seams: kind of each seam, in order.
+        whole: whether this finishes the block.
+    """
+
+    number: int
+    node: Node
+    parts: tuple[str, ...]
+    count: int
+    mirrored: int
+    seams: tuple[SeamClass, ...]
+    whole: bool = False
+
+    @property
+    def text(self) -> str:
+        """The step in words.
+
+        Set-in, partial and curved seams are named; how to sew them is in the docs.
+        """
+        kinds = [k for k in ("partial", "set-in", "curved") if k in self.seams]
+        seam = f" ({', '.join(k + ' seam' for k in kinds)})" if kinds else ""
+        if self.whole:
+            return f"Sew {_listed(self.parts)}{seam}: the block is done."
+        made = f"make {self.count}" + (f", and {self.mirrored} mirrored" if self.mirrored else "")
+        return f"Sew {_listed(self.parts)}{seam}: unit {self.number}, {made}."
+
+
+@dataclass(frozen=True)
+class Steps:
+    """All steps of a block and the labels of its patches.
+
+    Attributes:
+        steps: in sewing order.
+        patches: per patch number, its label (equal shape and role, equal letter).
+        shapes: per letter, one patch number that has it.
+        made_by: per unit (its patch numbers), the number of the step that makes it.
+        label_of: per unit or patch (its patch numbers), its label.
+    """
+
+    steps: tuple[Step, ...]
+    patches: tuple[str, ...]
+    shapes: dict[str, int] = field(default_factory=dict)
+    made_by: dict[tuple[int, ...], int] = field(default_factory=dict)
+    label_of: dict[tuple[int, ...], str] = field(default_factory=dict)
+
+    def __iter__(self) -> Iterator[Step]:
+        return iter(self.steps)
+
+    def __len__(self) -> int:
+        return len(self.steps)
+
+
+def sewing_steps(plan: SewingPlan, roles: Sequence[str]) -> Steps:
+    """Equal units found, up to turning and turning over; each step once.
+
+    Args:
+        plan: of the patches.
+        roles: fabric of each patch; units are equal only if their fabrics are.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> from quiltgeom.piecing.plan import plan_block
+    >>> block = load_blocks().get("churn-dash")
+    >>> steps = sewing_steps(plan_block(block), [p.role for p in block.patches])
+    >>> [s.count for s in steps][:2]
+    [4, 4]
+    >>> steps.steps[0].text
+    'Sew A + B: unit 1, make 4.'
+    """
+    return _Stepper(plan, roles).run()
+
+
+class _Stepper:
+    def __init__(self, plan: SewingPlan, roles: Sequence[str]) -> None:
+        self.plan, self.roles = plan, roles
+        self.shapes = ShapeCache(plan.outlines, roles)
+
+    def shape(self, node: Node) -> Shape:
+        return self.shapes.shape(node.faces)
+
+    def run(self) -> Steps:
+        nodes = list(self.plan.root.walk())
+        leaves = sorted((n for n in nodes if not n.parts), key=lambda n: n.faces)
+        first: dict[tuple[object, ...], Node] = {}
+        label: dict[tuple[object, ...], str] = {}
+        for node in leaves:
+            key = self.shape(node).key
+            if key not in first:
+                first[key] = node
+                label[key] = letter(len(first) - 1)
+        shapes = {label[k]: n.faces[0] for k, n in first.items()}
+        units = [n for n in nodes if n.parts]
+        for node in units:
+            key = self.shape(node).key
+            if key not in first:
+                first[key] = node
+                label[key] = str(sum(bool(n.parts) for n in first.values()))
+        steps = [self._step(node, units, first, label) for node in first.values() if node.parts]
+        made_by = {n.faces: int(label[self.shape(n).key]) for n in units}
+        patches = tuple(self._label(n, first, label) for n in leaves)
+        label_of = {n.faces: self._label(n, first, label) for n in nodes}
+        return Steps(tuple(steps), patches, shapes, made_by, label_of)
+
+    def _label(
+        self, node: Node, first: dict[tuple[object, ...], Node],
+        label: dict[tuple[object, ...], str],
+    ) -> str:  # fmt: skip
+        shape = self.shape(node)
+        mirrored = shape.hand * self.shape(first[shape.key]).hand == -1
+        return label[shape.key] + ("r" if mirrored else "")
+
+    def _step(
+        self, node: Node, units: list[Node], first: dict[tuple[object, ...], Node],
+        label: dict[tuple[object, ...], str],
+    ) -> Step:  # fmt: skip
+        shape = self.shape(node)
+        equal = [self.shape(n) for n in units if self.shape(n).key == shape.key]
+        mirrored = sum(s.hand * shape.hand == -1 for s in equal)
+        return Step(
+            int(label[shape.key]), node,
+            tuple(self._label(p, first, label) for p in node.parts),
+            len(equal) - mirrored, mirrored, tuple(j.kind for j in node.joins),
+            node is self.plan.root,
+        )  # fmt: skip
+
+
+def _listed(parts: Sequence[str]) -> str:
+    """``A + 2 + A``; many equal parts side by side are counted: ``6 x A``."""
+    if len(parts) > 3 and len(set(parts)) == 1:
+        return f"{len(parts)} x {parts[0]}"
+    return " + ".join(parts)
