@@ -111,13 +111,21 @@ def _reduced_size(cloth: Cloth, max_ppi: float) -> tuple[int, int]:
     return (max(1, round(cloth.px[0] * factor)), max(1, round(cloth.px[1] * factor)))
 
 
+NEAR_ENOUGH = 0.9
+"""A decoded size this near below the wanted one is used without another resampling."""
+
+
 @lru_cache(maxsize=32)
-def _swatch(path: Path, stamp: tuple[int, int], size: tuple[int, int]) -> Image.Image:
+def _swatch(
+    path: Path, stamp: tuple[int, int], full: tuple[int, int], size: tuple[int, int]
+) -> Image.Image:
     from PIL import Image
 
-    # draft decoding may stop at the smallest size that is still at least the wanted one
-    image = load_image(path, min_size=size)
-    if image.size != size:
+    # a JPEG can be decoded at a half, a quarter, an eighth: near enough is taken as it comes
+    image = load_image(path, min_size=(round(size[0] * NEAR_ENOUGH), round(size[1] * NEAR_ENOUGH)))
+    whole = full[0] % image.width == 0 and full[1] % image.height == 0
+    near = NEAR_ENOUGH * size[0] <= image.width <= size[0]
+    if image.size != size and not (whole and near):
         image = image.resize(size, Image.Resampling.BOX)
     return image
 
@@ -125,7 +133,7 @@ def _swatch(path: Path, stamp: tuple[int, int], size: tuple[int, int]) -> Image.
 @lru_cache(maxsize=32)
 def _tile(cloth: Cloth, size: tuple[int, int]) -> Image.Image:
     stat = cloth.path.stat()
-    swatch = _swatch(cloth.path, (stat.st_mtime_ns, stat.st_size), size)
+    swatch = _swatch(cloth.path, (stat.st_mtime_ns, stat.st_size), cloth.px, size)
     if cloth.kind in ("plain", "mirror"):
         return swatch
     if cloth.kind == "repeat":
