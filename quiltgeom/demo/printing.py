@@ -1,0 +1,73 @@
+"""From a swatch's data to one repeat of its print, before it is put on cloth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.demo import prints_large, prints_small, prints_tossed
+from quiltgeom.demo.pen import Pen, draw_tile
+from quiltgeom.demo.print_spec import PrintSpec
+from quiltgeom.errors import QuiltValueError
+
+if TYPE_CHECKING:
+    from quiltgeom.demo.swatches import SwatchInfo
+
+__all__ = ["print_tile"]
+
+Draw = Callable[[Pen, PrintSpec], None]
+
+_DESIGNS: MappingProxyType[str, Draw] = MappingProxyType(
+    {
+        "anchors": prints_tossed.draw_anchors,
+        "crabs": prints_tossed.draw_crabs,
+        "feathers": prints_tossed.draw_feathers,
+        "gulls": prints_tossed.draw_gulls,
+        "kelp": prints_tossed.draw_kelp,
+        "lighthouses": prints_tossed.draw_lighthouses,
+        "net": prints_small.draw_net,
+        "regatta": prints_tossed.draw_regatta,
+        "shells": prints_tossed.draw_shells,
+        "sparkles": prints_small.draw_sparkles,
+        "dots": prints_small.draw_dots,
+        "fish": prints_large.draw_fish,
+        "gingham": prints_small.draw_gingham,
+        "harbour": prints_large.draw_harbour,
+        "herons": prints_large.draw_herons,
+        "lemons": prints_large.draw_lemons,
+        "plaid": prints_small.draw_plaid,
+        "rope-stripe": prints_small.draw_rope_stripe,
+        "seeds": prints_small.draw_seeds,
+        "sprigs": prints_small.draw_sprigs,
+        "stitches": prints_small.draw_stitches,
+        "ticking": prints_small.draw_ticking,
+        "waves": prints_small.draw_waves,
+    }
+)
+
+
+def print_tile(info: SwatchInfo, ppi: int) -> NDArray[np.uint8]:
+    """One repeat (two of them for half-drop and brick).
+
+    Returns:
+        RGBX pixels, shape (rows, columns, 4).
+
+    Raises:
+        QuiltValueError: the data name an unknown design or no repeat.
+    """
+    draw = _DESIGNS.get(info.design)
+    if draw is None or info.repeat is None:
+        raise QuiltValueError(
+            f"demo swatch {info.name}: design: found {info.design!r}; "
+            f"accepted: {', '.join(_DESIGNS)} with a repeat, or crossweave or mottle"
+        )
+    quarter = info.up_deg // 90 % 4
+    size = (info.repeat.width, info.repeat.height)
+    spec = PrintSpec(size[::-1] if quarter % 2 else size, info.ground, info.inks, info.motif_in,
+                     info.seed)  # fmt: skip
+    tile = draw_tile(spec.size, info.repeat.kind, info.ground, ppi, lambda pen: draw(pen, spec))
+    return np.rot90(tile, -quarter)
