@@ -1,0 +1,1 @@
+"""Reading a swatch: repeat, direction, motif size, loudness, colours and value, from a picture."""

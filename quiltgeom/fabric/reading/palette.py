@@ -1,0 +1,170 @@
+"""The colours of a print: a palette with area shares, stable against noise and picture size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.reading.colour import (
+    delta_e_2000,
+    oklab_to_rgb,
+    rgb_to_lab,
+    rgb_to_oklab,
+    to_hex,
+)
+from quiltgeom.fabric.reading.names import colour_name
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+
+__all__ = ["PaletteColour", "read_palette"]
+
+Floats = NDArray[np.float64]
+
+_SIDE = 480  # pixels: a 12-inch swatch keeps 1/40 inch
+_BIN = 0.02  # OKLab units: about two just-noticeable steps
+_SEED_APART = 0.06  # OKLab distance between starting colours
+_SEEDS = 16
+_SAME = 7.0  # CIEDE2000: two shades of one dye lot, or of one dot in light and shade
+_LEAST_SHARE = 0.006  # smaller specks are no colour of the print
+
+
+@dataclass(frozen=True, slots=True)
+class PaletteColour:
+    """One colour of a print.
+
+    Attributes:
+        hex: ``#rrggbb`` (sRGB).
+        share: part of the area, 0..1.
+        name: ISCC-NBS name.
+    """
+
+    hex: str
+    share: float
+    name: str
+
+
+def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColour, ...]:
+    """The main colours of a picture, largest share first.
+
+    Colours are found among pixels away from edges (edge pixels are mixtures), by weighted k-means
+    over a histogram in OKLab; near-equal colours are merged (CIEDE2000).
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8.
+        most: at most this many colours (a plain cloth gives one).
+
+    Returns:
+        1 to ``most`` colours; shares add up to 1.
+
+    Raises:
+        QuiltValueError: not a picture.
+
+    >>> half = np.zeros((64, 64, 3), dtype=np.uint8)
+    >>> half[:, 32:] = (190, 0, 50)
+    >>> [(c.hex, round(c.share, 2), c.name) for c in read_palette(half)]
+    [('#000000', 0.5, 'black'), ('#be0032', 0.5, 'vivid red')]
+    """
+    lab = rgb_to_oklab(_steady(shrink(check_rgb(rgb), _SIDE)))
+    flat = _away_from_edges(lab)
+    points, weights = _histogram(lab[flat])
+    centres = _k_means(points, weights, _seeds(points, weights))
+    everything, areas = _histogram(lab.reshape(-1, 3))
+    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
+    shares = _shares(everything, areas, centres)
+    colours = oklab_to_rgb(centres)
+    order = sorted(range(len(shares)), key=lambda i: (-round(shares[i], 9), to_hex(colours[i])))
+    return tuple(
+        PaletteColour(to_hex(colours[i]), float(shares[i]), colour_name(colours[i])) for i in order
+    )
+
+
+def _steady(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Take camera noise out without mixing colours across edges."""
+    from scipy.ndimage import median_filter
+
+    return np.asarray(median_filter(rgb, size=(3, 3, 1)))
+
+
+def _away_from_edges(lab: Floats) -> NDArray[np.bool_]:
+    from scipy.ndimage import maximum_filter, minimum_filter
+
+    spread = np.zeros(lab.shape[:2])
+    for c in range(3):
+        plane = lab[..., c]
+        spread = np.maximum(spread, maximum_filter(plane, 3) - minimum_filter(plane, 3))
+    # a busy print has few calm pixels: keep at least the calmest third
+    limit = max(0.03, float(np.quantile(spread, 0.35)))
+    return np.asarray(spread <= limit)
+
+
+def _histogram(points: Floats) -> tuple[Floats, Floats]:
+    """Mean colour and pixel count of every occupied bin."""
+    cells = np.floor(points / _BIN).astype(np.int64) + 64
+    key = (cells[:, 0] * 256 + cells[:, 1]) * 256 + cells[:, 2]
+    _, place, count = np.unique(key, return_inverse=True, return_counts=True)
+    sums = np.stack([np.bincount(place, points[:, c]) for c in range(3)], axis=1)
+    return sums / count[:, None], count.astype(np.float64)
+
+
+def _seeds(points: Floats, weights: Floats) -> Floats:
+    """The densest colours, each at least a visible step from those before it."""
+    near = np.exp(-_squared(points, points) / (2 * (1.5 * _BIN) ** 2)) if len(points) < 3000 else 0
+    density = near @ weights if isinstance(near, np.ndarray) else weights.copy()
+    alive = np.ones(len(points), dtype=bool)
+    chosen: list[int] = []
+    while alive.any() and len(chosen) < _SEEDS:
+        best = int(np.argmax(np.where(alive, density, -1.0)))
+        chosen.append(best)
+        alive &= _squared(points, points[best : best + 1])[:, 0] > _SEED_APART**2
+    return points[chosen]
+
+
+def _squared(a: Floats, b: Floats) -> Floats:
+    return np.asarray(((a[:, None, :] - b[None, :, :]) ** 2).sum(axis=2))
+
+
+def _k_means(points: Floats, weights: Floats, centres: Floats) -> Floats:
+    for _ in range(12):
+        nearest = np.argmin(_squared(points, centres), axis=1)
+        total = np.bincount(nearest, weights, minlength=len(centres))
+        sums = np.stack(
+            [np.bincount(nearest, weights * points[:, c], len(centres)) for c in range(3)], axis=1
+        )
+        keep = total > 0
+        moved = sums[keep] / total[keep, None]
+        if moved.shape == centres.shape and np.allclose(moved, centres, atol=1e-4):
+            return moved
+        centres = moved
+    return centres
+
+
+def _shares(points: Floats, weights: Floats, centres: Floats) -> Floats:
+    nearest = np.argmin(_squared(points, centres), axis=1)
+    total = np.bincount(nearest, weights, minlength=len(centres))
+    return np.asarray(total / total.sum())
+
+
+def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
+    """Join near-equal colours, drop specks, and reduce to ``most``."""
+    centres, shares = centres.copy(), shares.copy()
+    while len(centres) > 1:
+        lab = rgb_to_lab(oklab_to_rgb(centres))
+        apart = delta_e_2000(lab[:, None], lab[None])
+        np.fill_diagonal(apart, np.inf)
+        i, j = divmod(int(np.argmin(apart)), len(centres))
+        small = int(np.argmin(shares))
+        if apart[i, j] >= _SAME:
+            if shares[small] >= _LEAST_SHARE and len(centres) <= most:
+                break
+            # too many, or a speck: the least share times distance is missed least
+            i = int(np.argmin(shares * np.minimum(apart.min(axis=1), 40.0)))
+            i = small if shares[small] < _LEAST_SHARE else i
+            j = int(np.argmin(apart[i]))
+        big, gone = (i, j) if shares[i] >= shares[j] else (j, i)
+        if apart[i, j] < _SAME:
+            both = shares[i] + shares[j]
+            centres[big] = (centres[i] * shares[i] + centres[j] * shares[j]) / both
+        shares[big] += shares[gone]
+        centres, shares = np.delete(centres, gone, axis=0), np.delete(shares, gone)
+    return centres, shares

@@ -1,0 +1,128 @@
+"""Value (light, medium, dark), chroma (clear, muted) and temperature of a print."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.reading.colour import (
+    from_hex,
+    lab_to_lch,
+    luminance,
+    munsell_value,
+    oklab_to_linear,
+    rgb_to_lab,
+    rgb_to_oklab,
+)
+from quiltgeom.fabric.reading.palette import PaletteColour
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+
+__all__ = ["Chroma", "Value", "read_chroma", "read_value"]
+
+# Munsell's scale in three parts; the middle part is where most shop prints lie
+_DARK_BELOW, _LIGHT_FROM = 4.0, 7.0
+_GREY = 8.0  # CIELAB chroma below which a colour is a grey, black or white
+_CLEAR = 0.55  # part of the chroma that sRGB allows at this lightness and hue
+_WARM_HUE = 50.0  # CIELAB hue of orange; its opposite, 230, is the cool pole
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """How light a print is.
+
+    Attributes:
+        munsell: Munsell value of the mean light, 0 black .. 10 white.
+        low, high: Munsell values below which 5 % and 95 % of the area lie.
+        name: ``"light"``, ``"medium"`` or ``"dark"``.
+    """
+
+    munsell: float
+    low: float
+    high: float
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chroma:
+    """How colourful a print is.
+
+    Attributes:
+        mean: area mean of CIELAB chroma.
+        purity: chroma as a part of what is possible at the same lightness and hue, 0..1.
+        name: ``"clear"``, ``"muted"`` or ``"neutral"``.
+        temperature: ``"warm"``, ``"cool"``, ``"mixed"`` or ``"neutral"``.
+    """
+
+    mean: float
+    purity: float
+    name: str
+    temperature: str
+
+
+def read_value(rgb: NDArray[np.uint8]) -> Value:
+    """Value of a picture on the Munsell scale, as the eye sees it from a distance.
+
+    >>> read_value(np.full((32, 32, 3), 119, dtype=np.uint8)).name
+    'medium'
+    """
+    light = luminance(shrink(check_rgb(rgb), 480))
+    whole = float(munsell_value(light.mean()))
+    low, high = (float(v) for v in munsell_value(np.quantile(light, [0.05, 0.95])))
+    return Value(whole, low, high, value_name(whole))
+
+
+def value_name(munsell: float) -> str:
+    """``light`` from 7 up, ``dark`` below 4, else ``medium``.
+
+    >>> value_name(8.2), value_name(5.0), value_name(2.5)
+    ('light', 'medium', 'dark')
+    """
+    if munsell < _DARK_BELOW:
+        return "dark"
+    return "light" if munsell >= _LIGHT_FROM else "medium"
+
+
+def read_chroma(palette: Sequence[PaletteColour]) -> Chroma:
+    """Clear or muted, warm or cool, from a palette.
+
+    >>> read_chroma([PaletteColour("#be0032", 1.0, "vivid red")]).name
+    'clear'
+    """
+    rgb = np.stack([from_hex(c.hex) for c in palette])
+    share = np.array([c.share for c in palette])
+    chroma, hue = np.moveaxis(lab_to_lch(rgb_to_lab(rgb)), -1, 0)[1:]
+    mean = float((share * chroma).sum() / share.sum())
+    coloured = chroma >= _GREY
+    weight = np.where(coloured, share * chroma, 0.0)
+    if weight.sum() < 0.02 * _GREY or mean < _GREY / 4:
+        return Chroma(mean, 0.0, "neutral", "neutral")
+    purity = float((weight * _purity(rgb)).sum() / weight.sum())
+    return Chroma(mean, purity, "clear" if purity >= _CLEAR else "muted", _warmth(weight, hue))
+
+
+def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
+    tilt = np.cos(np.radians(hue - _WARM_HUE))
+    balance = float((weight * tilt).sum() / weight.sum())
+    if balance > 0.25:
+        return "warm"
+    return "cool" if balance < -0.25 else "mixed"
+
+
+def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """OKLab chroma over the largest chroma inside sRGB at the same lightness and hue."""
+    lab = rgb_to_oklab(rgb)
+    own = np.hypot(lab[:, 1], lab[:, 2])
+    low, high = np.ones(len(lab)), np.full(len(lab), 40.0)
+    for _ in range(24):
+        mid = (low + high) / 2
+        inside = _in_gamut(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
+        low, high = np.where(inside, mid, low), np.where(inside, high, mid)
+    return np.where(own > 1e-6, 1.0 / low, 0.0)
+
+
+def _in_gamut(oklab: NDArray[np.float64]) -> NDArray[np.bool_]:
+    light = oklab_to_linear(oklab)
+    return np.asarray(((light > -1e-4) & (light < 1.0001)).all(axis=1))
