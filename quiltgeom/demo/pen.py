@@ -22,7 +22,7 @@ class Pen:
     """Thin layer over a cairo context: shapes from points, ink by hex colour."""
 
     def __init__(self, context: Any) -> None:
-        self.layers: list[Any] = []
+        self.layers: list[tuple[Any, float]] = []
         self._start(context)
 
     def _start(self, context: Any) -> None:
@@ -30,11 +30,14 @@ class Pen:
         context.set_line_join(1)
         context.set_line_cap(1)
 
-    def layer(self) -> None:
-        """Go on in a new layer, above everything so far even where motifs cross the tile's edge."""
+    def layer(self, opacity: float = 1.0) -> None:
+        """Go on in a new layer, above everything so far even where motifs cross the tile's edge.
+
+        ``opacity`` is that of the layer as a whole.
+        """
         lib = cairo()
         record = lib.RecordingSurface(lib.CONTENT_COLOR_ALPHA, None)
-        self.layers.append(record)
+        self.layers.append((record, opacity))
         self._start(lib.Context(record))
 
     @contextmanager
@@ -155,19 +158,21 @@ def draw_tile(
     motifs = Pen(ctx)
     motifs.layer()
     draw(motifs)
-    for record in motifs.layers:
+    for record, opacity in motifs.layers:
         for row, column in product(range(-2, 4), range(-2, 4)):
             x = size[0] * (column + (0.5 if two_high and row % 2 else 0))
             y = size[1] * (row + (0.5 if two_wide and column % 2 else 0))
-            _paste(ctx, record, x, y, across, down)
+            _paste(ctx, record, opacity, x, y, across, down)
     surface.flush()
     bgrx = np.frombuffer(surface.get_data(), np.uint8).reshape(rows, surface.get_stride() // 4, 4)
     return bgrx[:, :columns][:, :, [2, 1, 0, 3]]
 
 
-def _paste(ctx: Any, record: Any, x: float, y: float, across: float, down: float) -> None:
+def _paste(
+    ctx: Any, record: Any, opacity: float, x: float, y: float, across: float, down: float
+) -> None:
     left, top, wide, high = record.ink_extents()
     if x + left >= across or y + top >= down or x + left + wide <= 0 or y + top + high <= 0:
         return
     ctx.set_source_surface(record, x, y)
-    ctx.paint()
+    ctx.paint_with_alpha(opacity)

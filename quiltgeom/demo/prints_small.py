@@ -44,7 +44,7 @@ def draw_rope_stripe(pen: Pen, spec: PrintSpec) -> None:
 def draw_ticking(pen: Pen, spec: PrintSpec) -> None:
     """Ticking: one wide and two thin stripes. Inks: stripe."""
     w, h = spec.size
-    for x, wide in ((0.38, 0.24), (0.26, 0.05), (0.69, 0.05), (0.96, 0.03), (0.02, 0.03)):
+    for x, wide in ((0.38, 0.24), (0.26, 0.05), (0.69, 0.05), (0.96, 0.03), (0.01, 0.03)):
         pen.box(w * x, 0, w * wide, h).fill(spec.inks[0])
 
 
@@ -111,14 +111,14 @@ def draw_plaid(pen: Pen, spec: PrintSpec) -> None:
     """Woven plaid. Inks: wide bar, second bar, thin line."""
     w, h = spec.size
     wide, second, thin = spec.inks
-    bars = ((0.05, 0.30, wide), (0.50, 0.17, second), (0.42, 0.025, thin), (0.75, 0.025, thin),
-            (0.185, 0.03, thin))  # fmt: skip
+    bars = ((0.05, 0.30, wide), (0.61, 0.18, second), (0.1875, 0.025, thin), (0.4375, 0.025, thin),
+            (0.9375, 0.025, thin))  # fmt: skip
     for at, part, ink in bars:
-        pen.box(w * at, 0, w * part, h).fill(ink, 0.52)
+        pen.box(w * at, 0, w * part, h).fill(ink)
+    pen.layer(opacity=0.5)  # where yarns cross, each shows on half the area
+    pen.box(0, 0, w, h).fill(spec.ground)
     for at, part, ink in bars:
-        pen.box(0, h * at, w, h * part).fill(ink, 0.52)
-    for at, part, ink in bars:  # where a bar crosses itself the colour is full
-        pen.box(w * at, h * at, w * part, h * part).fill(ink, 0.35)
+        pen.box(0, h * at, w, h * part).fill(ink)
 
 
 def draw_net(pen: Pen, spec: PrintSpec) -> None:
