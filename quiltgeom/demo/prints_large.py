@@ -78,7 +78,7 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
                           (long, 0.3 * k + 0.085), (0.3, 0.03 * k + 0.012)]).fill(gold)  # fmt: skip
     with pen.at(0.1, -1.1, 1.4):
         harbour.lighthouse(pen, white, red, deep, gold)
-    with pen.at(-1.15, -0.95, 0.62):
+    with pen.at(-1.1, -1.06, 0.7):
         harbour.house(pen, white, red, deep, gold, wide=1.3, floors=1)
     with pen.at(0, 0):
         harbour.rock(pen, sand, deep, deep, wide=4.7, high=1.15)
@@ -100,7 +100,13 @@ def _village(pen: Pen, inks: tuple[str, ...]) -> None:
     deep, red, sand, white, sea, green, gold = inks
     hill = [(-3.0, -0.6), (-2.5, -1.9), (-1.2, -2.9), (0.3, -3.1), (1.8, -2.5), (2.7, -1.5),
             (3.0, -0.6)]  # fmt: skip
-    pen.curve(hill, pull=0.8).fill(green).line(deep, 0.03)
+    pen.curve(hill, pull=0.8).fill(green)
+    with pen.inside():
+        for k in range(60):  # tufts of grass
+            x, y = -2.9 + (k * 0.618 % 1) * 5.8, -3.0 + (k * 0.7548 % 1) * 2.5
+            pen.curve([(x - 0.05, y - 0.07), (x, y), (x + 0.05, y - 0.08)], closed=False).line(
+                deep, 0.018)  # fmt: skip
+    pen.curve(hill, pull=0.8).line(deep, 0.03)
     with pen.at(0.35, -2.85, 0.72):
         harbour.church(pen, white, red, deep, gold)
     upper = ((-1.75, -1.95, 0.62, sand, red, 1), (-0.85, -2.35, 0.62, white, deep, 1),
@@ -152,8 +158,8 @@ def _quay_boats(pen: Pen, inks: tuple[str, ...]) -> None:
 
 def draw_herons(pen: Pen, spec: PrintSpec) -> None:
     """Herons standing in reeds, rising in drops. Inks: deep, slate, pale, ochre, reed, mist,
-    brown."""
-    deep, slate, pale, ochre, reed, mist, brown = spec.inks
+    brown, far reed."""
+    deep, slate, pale, ochre, reed, mist, brown, far = spec.inks
     w, h = spec.size
     dice = Dice(spec.seed)
     _reed_bed(pen, dice, w, h, 2.2, mist, high=(2.6, 4.2), step=0.34)
@@ -170,7 +176,7 @@ def draw_herons(pen: Pen, spec: PrintSpec) -> None:
         (w * 0.27, h * 0.46, False, False),
         (w * 0.78, h * 0.96, True, True),
     ):
-        _reed_bed(pen, dice, 3.2, 0, 1.4, reed, high=(1.9, 3.2), step=0.24, left=x - 1.6, foot=y)
+        _reed_bed(pen, dice, 3.2, 0, 1.4, far, high=(1.9, 3.2), step=0.24, left=x - 1.6, foot=y)
         with pen.at(x, y, scale, mirror=mirror):
             birds.heron(pen, slate, deep, pale, deep, ochre, stoop=stoop)
         for dx, lean, high in ((-1.45, -0.4, 2.7), (1.4, 0.35, 2.5), (1.05, 0.1, 1.9),

@@ -39,6 +39,8 @@ class SwatchInfo:
         inks: the printed colours (of a near-solid: both yarns).
         seed: start of its random numbers.
         slub: unevenness of the yarn of a near-solid.
+        motif_at: centre of a motif in the picture, inches from its top left, where one stands
+            by itself.
     """
 
     name: str
@@ -53,6 +55,7 @@ class SwatchInfo:
     inks: tuple[str, ...]
     seed: int = 0
     slub: float = 0.0
+    motif_at: tuple[float, float] | None = None
 
     @property
     def colours(self) -> tuple[str, ...]:
@@ -68,6 +71,7 @@ class SwatchInfo:
             direction=self.direction,
             up_deg=self.up_deg,
             repeat=self.repeat,
+            motif=self.motif_at,
         )
 
 
@@ -92,6 +96,7 @@ def _info(t: dict[str, Any]) -> SwatchInfo:
         inks=tuple(t["inks"]),
         seed=t.get("seed", 0),
         slub=t.get("slub", 0.0),
+        motif_at=(t["motif_at"][0], t["motif_at"][1]) if "motif_at" in t else None,
     )
 
 

@@ -186,6 +186,22 @@ def test_a_swatch_laid_down_turned_says_where_its_up_points() -> None:
         assert np.array_equal(print_tile(info, 50), clockwise)
 
 
+@pytest.mark.parametrize("name", [s.name for s in SWATCHES if s.motif_at])
+def test_a_motif_stands_where_the_data_say(name: str) -> None:
+    """Round the stated centre lies print, more of it than elsewhere."""
+    info = swatch_info(name)
+    assert info.motif_at is not None
+    tile = print_tile(info, PPI)[:, :, :3].astype(np.int16)
+    ground = np.array(list(bytes.fromhex(info.ground[1:])))
+    printed = np.abs(tile - ground).max(axis=2) > 60
+    x, y = (round(v * PPI) for v in info.motif_at)
+    reach = round(info.motif_in / 2 * PPI)
+    rows, columns = np.ogrid[: tile.shape[0], : tile.shape[1]]
+    away = np.hypot(rows - y, columns - x)
+    inside = printed[away < 0.7 * reach].mean()
+    assert inside > 1.5 * printed[away > reach].mean() or inside > 0.9
+
+
 # ------------------------------------------------------------------------------ cloth and files
 
 
