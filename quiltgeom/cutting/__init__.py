@@ -1,0 +1,1 @@
+"""Cut sizes, counts and yardage: exact where the trade rounds, and both are said."""

@@ -1,0 +1,160 @@
+"""Cloth to buy: squares per length, backing, batting, binding. Lengths in inches."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.units import ceil_to
+
+__all__ = [
+    "BATTING", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bias_square", "binding",
+    "fussy_length", "seam_drift", "squares_from",
+]  # fmt: skip
+
+YARD_STEP = 4.5
+"""Shops cut in eighths of a yard: 36 / 8 inches."""
+
+BATTING = ((34, 45), (45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
+"""Packaged batting, inches (retail size chart, 2012)."""
+
+
+def squares_from(length: float, width: float, side: float) -> int:
+    """Squares that a straight grid of cuts gives.
+
+    >>> squares_from(18, 22, 5), squares_from(36, 42, 2.5)
+    (12, 224)
+    """
+    if min(length, width, side) <= 0:
+        raise QuiltValueError(f"squares: found {length} x {width}, side {side}; accepted: positive")
+    return math.floor(length / side + 1e-9) * math.floor(width / side + 1e-9)
+
+
+@dataclass(frozen=True, slots=True)
+class Backing:
+    """Cloth for the back.
+
+    Attributes:
+        length: to buy, inches (whole eighths of a yard).
+        panels: how many widths are sewn together.
+        seams: ``"none"``, ``"vertical"`` or ``"horizontal"``.
+        size: width and height that the back must have.
+    """
+
+    length: float
+    panels: int
+    seams: Literal["none", "vertical", "horizontal"]
+    size: tuple[float, float]
+
+
+def backing(
+    width: float, height: float, *, cloth: float = 42.0, around: float = 4.0, seam: float = 0.5
+) -> Backing:
+    """The least cloth for the back of a top, seams down or across, whichever needs less.
+
+    Args:
+        width, height: of the quilt top.
+        cloth: usable width of the cloth, selvages off.
+        around: the back is larger than the top by this much on every side.
+        seam: cloth that each seam between panels takes up in all.
+
+    >>> backing(60, 72, cloth=40).seams, backing(60, 72, cloth=42).seams
+    ('vertical', 'horizontal')
+    """
+    if min(width, height, cloth) <= 0:
+        raise QuiltValueError(f"backing: found {width} x {height} on {cloth}; accepted: positive")
+    w, h = width + 2 * around, height + 2 * around
+    options = []
+    for across, along, name in ((w, h, "vertical"), (h, w, "horizontal")):
+        panels = max(1, math.ceil((across - seam) / (cloth - seam) - 1e-9))
+        options.append((ceil_to(panels * along, YARD_STEP), panels, name))
+    length, panels, name = min(options, key=lambda o: (o[0], o[1]))
+    seams: Literal["none", "vertical", "horizontal"] = (
+        "none" if panels == 1 else "vertical" if name == "vertical" else "horizontal"
+    )
+    return Backing(length, panels, seams, (w, h))
+
+
+def batting(width: float, height: float, *, around: float = 3.0) -> tuple[int, int] | None:
+    """The smallest packaged batting that is larger than the top all round, either way up.
+
+    >>> batting(44, 60)
+    (72, 90)
+    """
+    need = sorted((width + 2 * around, height + 2 * around))
+    fits = [b for b in BATTING if b[0] >= need[0] and b[1] >= need[1]]
+    return min(fits, key=lambda b: b[0] * b[1]) if fits else None
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """Straight-grain binding: ``strips`` of ``width`` across the cloth, ``length`` to buy."""
+
+    strips: int
+    width: float
+    length: float
+
+
+def binding(
+    width: float,
+    height: float,
+    *,
+    strip: float = 2.5,
+    cloth: float = 40.0,
+    extra: float = 10.0,
+    diagonal: bool = False,
+) -> Binding:
+    """Strips for a double-fold binding of the perimeter and ``extra`` for corners and the join.
+
+    Args:
+        diagonal: count the strip's width that every diagonal join takes; without it the trade's
+            plain rule, perimeter + 10 over the width of the cloth.
+
+    >>> binding(44, 60)
+    Binding(strips=6, width=2.5, length=18.0)
+    """
+    need = 2 * (width + height) + extra
+    strips = max(1, math.ceil(need / cloth - 1e-9))
+    while diagonal and strips * cloth - (strips - 1) * strip < need:
+        strips += 1
+    return Binding(strips, strip, ceil_to(strips * strip, YARD_STEP))
+
+
+def bias_square(length: float, strip: float) -> float:
+    """Side of the square for a continuous bias strip: sqrt(length x width), up to whole inches.
+
+    >>> bias_square(250, 2)
+    23.0
+    """
+    return ceil_to(math.sqrt(length * strip), 1.0)
+
+
+def fussy_length(
+    window: float, repeat: tuple[float, float], count: int, *, cloth: float, half_drop: bool = False
+) -> tuple[float, float]:
+    """Cloth for ``count`` motif-centred windows: (length, worst case of where the print begins).
+
+    Rows follow the repeat; the first motif may lie anywhere, so that up to one repeat more is
+    needed; a half-drop adds half a repeat.
+
+    >>> fussy_length(4.5, (6, 8), 20, cloth=42)
+    (20.5, 28.5)
+    """
+    rx, ry = repeat
+    across = math.floor((cloth - window) / rx + 1e-9) + 1
+    if across < 1 or window > cloth:
+        raise QuiltValueError(f"fussy cut: found a window of {window} in on {cloth} in of cloth")
+    rows = math.ceil(count / across)
+    length = (rows - 1) * ry + window + (ry / 2 if half_drop else 0.0)
+    return length, length + ry
+
+
+def seam_drift(patches: int, error: float) -> float:
+    """How much a row changes if each of its seams is off by ``error``: 2 e at every seam.
+
+    >>> seam_drift(8, 1 / 32)
+    0.4375
+    """
+    return 2 * error * (patches - 1)
