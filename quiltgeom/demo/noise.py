@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Dice", "fine_noise", "wrapped_noise"]
+__all__ = ["Dice", "fine_noise"]
 
 Field = NDArray[np.float32]
 
@@ -47,16 +47,3 @@ def fine_noise(seed: int, cells: tuple[int, int], size: tuple[int, int]) -> Fiel
     values = Dice(seed).many(cells[0] * cells[1]).reshape(cells).astype(np.float32) * 2 - 1
     picture = Image.fromarray(values).resize(size[::-1], Image.Resampling.BICUBIC)
     return np.asarray(picture, dtype=np.float32)
-
-
-def wrapped_noise(seed: int, cells: tuple[int, int], size: tuple[int, int]) -> Field:
-    """Like :func:`fine_noise`, but its left edge continues its right one, its top its bottom."""
-    from PIL import Image
-
-    pad = 3
-    values = Dice(seed).many(cells[0] * cells[1]).reshape(cells).astype(np.float32) * 2 - 1
-    picture = Image.fromarray(np.pad(values, pad, mode="wrap"))
-    box = (pad, pad, pad + cells[1], pad + cells[0])
-    return np.asarray(
-        picture.resize(size[::-1], Image.Resampling.BICUBIC, box=box), dtype=np.float32
-    )

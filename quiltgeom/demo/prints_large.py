@@ -97,7 +97,7 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
 
 
 def _village(pen: Pen, inks: tuple[str, ...]) -> None:
-    deep, red, sand, white, sea, green, gold = inks
+    deep, green = inks[0], inks[5]
     hill = [(-3.0, -0.6), (-2.5, -1.9), (-1.2, -2.9), (0.3, -3.1), (1.8, -2.5), (2.7, -1.5),
             (3.0, -0.6)]  # fmt: skip
     pen.curve(hill, pull=0.8).fill(green)
@@ -107,6 +107,13 @@ def _village(pen: Pen, inks: tuple[str, ...]) -> None:
             pen.curve([(x - 0.05, y - 0.07), (x, y), (x + 0.05, y - 0.08)], closed=False).line(
                 deep, 0.018)  # fmt: skip
     pen.curve(hill, pull=0.8).line(deep, 0.03)
+    _houses(pen, inks)
+    _quay(pen, inks)
+    _quay_boats(pen, inks)
+
+
+def _houses(pen: Pen, inks: tuple[str, ...]) -> None:
+    deep, red, sand, white, sea, _green, gold = inks
     with pen.at(0.35, -2.85, 0.72):
         harbour.church(pen, white, red, deep, gold)
     upper = ((-1.75, -1.95, 0.62, sand, red, 1), (-0.85, -2.35, 0.62, white, deep, 1),
@@ -129,6 +136,10 @@ def _village(pen: Pen, inks: tuple[str, ...]) -> None:
     for x, wall, roof, floors in quay_row:
         with pen.at(x, -0.5, 0.8):
             harbour.house(pen, wall, roof, deep, white if wall != white else sea, floors=floors)
+
+
+def _quay(pen: Pen, inks: tuple[str, ...]) -> None:
+    deep, sand = inks[0], inks[2]
     pen.poly([(-3.05, -0.52), (3.05, -0.52), (2.95, 0.05), (-2.95, 0.05)]).fill(sand)
     with pen.inside():
         for row in range(3):
@@ -138,7 +149,6 @@ def _village(pen: Pen, inks: tuple[str, ...]) -> None:
                 x = -3.0 + (k + 0.5 * (row % 2)) * 0.4
                 pen.poly([(x, y), (x, y + 0.19)], closed=False).line(deep, 0.018)
     pen.poly([(-3.05, -0.52), (3.05, -0.52), (2.95, 0.05), (-2.95, 0.05)]).line(deep, 0.03)
-    _quay_boats(pen, inks)
 
 
 def _quay_boats(pen: Pen, inks: tuple[str, ...]) -> None:
