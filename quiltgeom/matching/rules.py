@@ -1,0 +1,114 @@
+"""The rules by which a pattern suits a print. Every verdict shows its number.
+
+All are common practice of the trade (no published source): a large or scenic print wants large
+patches that are cut independently; a directional print stands upright only where patches are cut
+independently; the print is not cut up small; the background gives it room; interest comes from
+the piecing and not from loud companions. The thresholds are this project's reading of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from quiltgeom.matching.facts import PrintFacts, QuiltFacts
+from quiltgeom.units import format_inches
+
+__all__ = ["RULES", "Outcome", "Verdict", "judge"]
+
+Outcome = Literal["pass", "caution", "fail"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What one rule says.
+
+    Attributes:
+        rule: short name.
+        outcome: pass, caution or fail.
+        score: 0 to 1.
+        weight: how much it counts.
+        sentence: the reason, with its numbers.
+    """
+
+    rule: str
+    outcome: Outcome
+    score: float
+    weight: float
+    sentence: str
+
+
+def _inches(value: float) -> str:
+    return format_inches(round(value * 8) / 8)
+
+
+def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    ratio = q.window / p.motif if p.motif else 9.0
+    repeat = max(p.repeat.width, p.repeat.height) if p.repeat else 0.0
+    whole_repeat = repeat and q.window >= repeat
+    score = min(1.0, max(0.0, (ratio - 0.6) / 0.9)) if not whole_repeat else 1.0
+    outcome: Outcome = "pass" if ratio >= 1.15 else "caution" if ratio >= 1.0 else "fail"
+    says = (
+        f"main patches show {_inches(q.window)} square; the motif is {_inches(p.motif)}"
+        + (f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else "")
+    )
+    return Verdict("motif fits", outcome, score, 3.0, says)
+
+
+def _upright(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    if p.direction in ("non-directional", "four-way"):
+        return Verdict("lies upright", "pass", 1.0, 3.0, f"a {p.direction} print may lie any way")
+    if not q.independent:
+        return Verdict("lies upright", "fail", 0.0, 3.0,
+                       "main patches are sliced from strips: nobody chooses which way is up")
+    if q.upright:
+        return Verdict("lies upright", "pass", 1.0, 3.0, "cut independently, every patch upright")
+    if p.direction == "two-way" and q.half_turned:
+        return Verdict("lies upright", "pass", 0.95, 3.0,
+                       "some patches are turned half round, which a two-way print allows")
+    return Verdict("lies upright", "fail", 0.0, 3.0, "patches turn with their blocks")
+
+
+def _not_sliced(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    if q.independent and q.small_share < 0.25:
+        return Verdict("not cut up", "pass", 1.0, 2.0, "the print is shown in large patches")
+    if q.independent:
+        return Verdict("not cut up", "caution", 0.6, 2.0,
+                       f"{q.small_share:.0%} of the print's area is in small patches")
+    tolerable = p.motif < 1.0
+    return Verdict("not cut up", "caution" if tolerable else "fail", 0.5 if tolerable else 0.0, 2.0,
+                   f"the print is sliced into strips; its motif is {_inches(p.motif)}")
+
+
+def _shows_enough(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    best = 0.35
+    score = max(0.0, 1.0 - abs(q.main_share - best) / best)
+    outcome: Outcome = "pass" if 0.15 <= q.main_share <= 0.6 else "caution"
+    return Verdict("shows enough", outcome, score, 1.5,
+                   f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt, show the print")
+
+
+def _room(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    need = 0.2 + 0.4 * p.loudness
+    score = min(1.0, q.touching / need)
+    outcome: Outcome = "pass" if q.touching >= need else "caution"
+    return Verdict("room around it", outcome, score, 1.0,
+                   f"{q.touching:.0%} of the main patches' edges lie against quiet background")
+
+
+def _piecing(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    score = min(1.0, q.piecing / 4.0)
+    outcome: Outcome = "pass" if q.piecing >= 1.5 else "caution"
+    return Verdict("interest from piecing", outcome, score, 1.0,
+                   f"{q.piecing:.1f} companion patches to the square foot")
+
+
+RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
+    _motif_fits, _upright, _not_sliced, _shows_enough, _room, _piecing,
+)  # fmt: skip
+
+
+def judge(p: PrintFacts, q: QuiltFacts) -> tuple[Verdict, ...]:
+    """All rules' verdicts on a print in a quilt."""
+    return tuple(rule(p, q) for rule in RULES)
