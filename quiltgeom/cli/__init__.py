@@ -16,6 +16,7 @@ COMMANDS = {
     "blocks": "quiltgeom.cli.blocks",
     "patterns": "quiltgeom.cli.patterns",
     "preview": "quiltgeom.cli.preview",
+    "match": "quiltgeom.cli.match",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

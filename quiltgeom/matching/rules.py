@@ -86,7 +86,7 @@ def _shows_enough(p: PrintFacts, q: QuiltFacts) -> Verdict:
     score = max(0.0, 1.0 - abs(q.main_share - best) / best)
     outcome: Outcome = "pass" if 0.15 <= q.main_share <= 0.6 else "caution"
     return Verdict("shows enough", outcome, score, 1.5,
-                   f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt, show the print")
+                   f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt")
 
 
 def _room(p: PrintFacts, q: QuiltFacts) -> Verdict:
