@@ -81,11 +81,12 @@ def lay_pieces(
         layer = _Layer(base, fabric, angle, [pieces[i] for i in members], bits)
         shifts, kinds, beyond = layer.choose(fussy, places)
         a, b, c, d = lie_matrix(angle)
-        for k, i in enumerate(members):
-            u, v = float(shifts[k, 0]), float(shifts[k, 1])
+        cloths = {kind: replace(base, kind=kind) for kind in sorted(set(kinds))}
+        rows = zip(members, shifts.tolist(), kinds, beyond.tolist(), strict=True)
+        for i, (u, v), kind, over in rows:
             # cloth = turned-back quilt + shift, so quilt = turn(cloth - shift)
             matrix = (a, b, c, d, -(a * u + c * v), -(b * u + d * v))
-            found[i] = ClothPlace(replace(base, kind=kinds[k]), matrix, bool(beyond[k]))
+            found[i] = ClothPlace(cloths[kind], matrix, over)
     return [found[i] for i in range(len(pieces))]
 
 
@@ -163,8 +164,12 @@ def _boxes(
     """Bounding boxes of the pieces in the cloth's own axes: ``(n, 2)`` lows and highs."""
     a, b, c, d = lie_matrix(-angle)
     back = np.array([[a, b], [c, d]])
-    lows, highs = np.empty((len(pieces), 2)), np.empty((len(pieces), 2))
-    for i, piece in enumerate(pieces):
-        points = piece.polyline @ back
-        lows[i], highs[i] = points.min(axis=0), points.max(axis=0)
-    return lows, highs
+    points: list[tuple[float, float]] = []
+    starts: list[int] = []
+    for piece in pieces:
+        outline = piece.patch.outline
+        starts.append(len(points))
+        corners = outline.points if outline.is_straight else outline.polyline.tolist()
+        points.extend(piece.placement.points(corners))
+    turned = np.array(points) @ back
+    return np.minimum.reduceat(turned, starts), np.maximum.reduceat(turned, starts)

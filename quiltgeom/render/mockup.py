@@ -148,9 +148,8 @@ def _piece_path(piece: Piece) -> Path:
     outline = piece.patch.outline
     if not outline.is_straight:
         return path_of(piece.outline)
-    points = piece.placement.apply(outline.points).tolist()
-    segments = [("L" if i else "M", (x, y)) for i, (x, y) in enumerate(points)]
-    return Path((*segments, ("Z", ())))
+    first, *rest = piece.placement.points(outline.points)
+    return Path((("M", first), *[("L", p) for p in rest], ("Z", ())))
 
 
 def _seam_layer(quilt: Quilt, width: float = SEAM_WIDTH) -> Layer:
