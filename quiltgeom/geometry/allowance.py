@@ -1,0 +1,212 @@
+"""Seam allowance: an outline moved outward, corners mitred exactly, arcs staying true arcs."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
+
+__all__ = ["offset_outline"]
+
+_SMOOTH = 1e-9  # sine of the largest angle at which two edges count as running on
+
+
+@dataclass(frozen=True, slots=True)
+class _Edge:
+    """One edge with its allowance, its directions at both ends and its offset curve."""
+
+    p: Point
+    q: Point
+    bulge: float
+    out: float
+    arc: Arc | None
+    start: Point
+    end: Point
+
+    @property
+    def radius(self) -> float:
+        """Radius of the moved arc: larger where it bulges outward, smaller where inward."""
+        if self.arc is None:
+            return math.inf
+        return self.arc.radius + math.copysign(self.out, self.bulge)
+
+
+def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outline:
+    """The outline moved outward by a seam allowance, every corner mitred to its full point.
+
+    Arcs keep their centre and gain (or, curving inward, lose) the allowance in radius. Computed
+    analytically: no polyline, no mitre limit. At a tip of angle t the corner moves
+    ``allowance / sin(t / 2)``. A tip of angle zero (two arcs touching) gets a square end.
+
+    Args:
+        outline: finished shape.
+        allowance: in the outline's own units, >= 0; one number, or one per edge.
+
+    Raises:
+        QuiltValueError: negative, not one per edge, or too large for an inward curve or notch.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> offset_outline(rectangle(0, 0, 2, 3), 0.25).bounds
+    (-0.25, -0.25, 2.25, 3.25)
+    >>> offset_outline(rectangle(0, 0, 2, 3), (0, 0.5, 0, 0)).bounds
+    (0.0, 0.0, 2.5, 3.0)
+    >>> triangle = Outline(((0, 0), (2, 0), (0, 2)))
+    >>> round(2 * offset_outline(triangle, 0.25).area, 6) == round((2 + 0.8535534) ** 2, 6)
+    True
+    """
+    edges = _edges(outline, _per_edge(outline, allowance))
+    while len(edges) > 2:
+        joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
+        gone = _vanished(edges, joins)
+        if gone is None:
+            break
+        edges.pop(gone)  # a short edge in a notch closes up: its neighbours meet without it
+    else:
+        joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
+    points: list[Point] = []
+    bulges: list[float] = []
+    for k, edge in enumerate(edges):
+        here, after = joins[k], joins[(k + 1) % len(edges)]
+        points.extend(here)
+        bulges.extend([0.0] * (len(here) - 1))
+        bulges.append(_bulge(edge, here[-1], after[0]))
+    moved = Outline(tuple(points), tuple(bulges))
+    if not moved.polygon.is_valid:
+        raise QuiltValueError(
+            f"seam allowance: found {allowance!r} where the outline has a notch too narrow for "
+            "it; accepted: notches wider than two allowances"
+        )
+    return moved
+
+
+def _per_edge(outline: Outline, allowance: float | Sequence[float]) -> tuple[float, ...]:
+    n = len(outline.points)
+    values = (allowance,) * n if isinstance(allowance, int | float) else tuple(allowance)
+    if len(values) != n or not all(math.isfinite(v) and v >= 0 for v in values):
+        raise QuiltValueError(
+            f"seam allowance: found {allowance!r} for {n} edges; accepted: one number of at "
+            "least 0, or one per edge"
+        )
+    return tuple(float(v) for v in values)
+
+
+def _edges(outline: Outline, allowances: Sequence[float]) -> list[_Edge]:
+    out = []
+    for (p, q, b), a in zip(outline.edges(), allowances, strict=True):
+        chord = math.dist(p, q)
+        d = ((q[0] - p[0]) / chord, (q[1] - p[1]) / chord)
+        if not b:
+            out.append(_Edge(p, q, b, a, None, d, d))
+            continue
+        arc = arc_of(p, q, b)
+        if b < 0 and a >= arc.radius:
+            raise QuiltValueError(
+                f"seam allowance: found {a:g} at an inward curve of radius {arc.radius:g}; "
+                "accepted: less than the radius"
+            )
+        half = arc.sweep / 2  # directions at the ends turn from the chord by half the sweep
+        out.append(_Edge(p, q, b, a, arc, _turn(d, -half), _turn(d, half)))
+    return out
+
+
+def _turn(d: Point, angle: float) -> Point:
+    c, s = math.cos(angle), math.sin(angle)
+    return (c * d[0] - s * d[1], s * d[0] + c * d[1])
+
+
+def _beside(p: Point, direction: Point, out: float) -> Point:
+    """The point ``out`` away from ``p``, outward of an edge with this direction (clockwise)."""
+    return (p[0] + direction[1] * out, p[1] - direction[0] * out)
+
+
+def _join(a: _Edge, b: _Edge) -> list[Point]:
+    """Points of the moved outline at the corner between edges a and b (usually one)."""
+    p, d, e = b.p, a.end, b.start
+    if math.dist(a.q, p) > 0:  # an edge between them closed up
+        return [_meet_lines(a.q, d, a.out, p, e, b.out)]
+    sine, cosine = d[0] * e[1] - d[1] * e[0], d[0] * e[0] + d[1] * e[1]
+    first, last = _beside(p, d, a.out), _beside(p, e, b.out)
+    if abs(sine) < _SMOOTH:
+        if cosine > 0:  # runs on; a change of allowance makes a step
+            return [first] if a.out == b.out else [first, last]
+        reach = max(a.out, b.out)
+        return [first, (first[0] + d[0] * reach, first[1] + d[1] * reach),
+                (last[0] - e[0] * reach, last[1] - e[1] * reach), last]  # fmt: skip
+    mitre = _meet_lines(p, d, a.out, p, e, b.out)
+    if a.arc is None and b.arc is None:
+        return [mitre]
+    found = _meet_curves(a, b, mitre)
+    if found is None:  # curves fall short of each other: run on straight to the mitre point
+        return [first, mitre, last]
+    return [found]
+
+
+def _meet_lines(p: Point, d: Point, a: float, q: Point, e: Point, b: float) -> Point:
+    """Where the line through p along d, moved out by a, meets that through q along e."""
+    (px, py), (qx, qy) = _beside(p, d, a), _beside(q, e, b)
+    sine = d[0] * e[1] - d[1] * e[0]
+    if abs(sine) < _SMOOTH:
+        return ((px + qx) / 2, (py + qy) / 2)
+    t = ((qx - px) * e[1] - (qy - py) * e[0]) / sine
+    return (px + t * d[0], py + t * d[1])
+
+
+def _meet_curves(a: _Edge, b: _Edge, near: Point) -> Point | None:
+    """Crossing, nearest to ``near``, of two moved curves of which at least one is a circle."""
+    if a.arc is not None and b.arc is not None:
+        spots = _circle_circle((a.arc.cx, a.arc.cy), a.radius, (b.arc.cx, b.arc.cy), b.radius)
+    else:
+        line, curve = (a, b) if a.arc is None else (b, a)
+        if curve.arc is None:
+            return near
+        spots = _line_circle(
+            _beside(line.p, line.start, line.out), line.start,
+            (curve.arc.cx, curve.arc.cy), curve.radius,
+        )  # fmt: skip
+    return min(spots, key=lambda s: (math.dist(s, near), s), default=None)
+
+
+def _line_circle(p: Point, d: Point, c: Point, r: float) -> list[Point]:
+    along = (c[0] - p[0]) * d[0] + (c[1] - p[1]) * d[1]
+    foot = (p[0] + along * d[0], p[1] + along * d[1])
+    rest = r * r - math.dist(foot, c) ** 2
+    if rest < 0:
+        return []
+    h = math.sqrt(rest)
+    return [(foot[0] - h * d[0], foot[1] - h * d[1]), (foot[0] + h * d[0], foot[1] + h * d[1])]
+
+
+def _circle_circle(c: Point, r: float, k: Point, s: float) -> list[Point]:
+    gap = math.dist(c, k)
+    if gap < _SMOOTH:
+        return []
+    u = ((k[0] - c[0]) / gap, (k[1] - c[1]) / gap)
+    along = (r * r - s * s + gap * gap) / (2 * gap)
+    # the common chord stands square to the line of centres
+    foot = (c[0] + along * u[0], c[1] + along * u[1])
+    return _line_circle(foot, (-u[1], u[0]), c, r)
+
+
+def _bulge(edge: _Edge, start: Point, end: Point) -> float:
+    if edge.arc is None:
+        return 0.0
+    centre = edge.arc
+    turn = math.atan2(end[1] - centre.cy, end[0] - centre.cx) - math.atan2(
+        start[1] - centre.cy, start[0] - centre.cx
+    )
+    sweep = math.copysign(turn * math.copysign(1, edge.bulge) % (2 * math.pi), edge.bulge)
+    return math.tan(sweep / 4)
+
+
+def _vanished(edges: Sequence[_Edge], joins: Sequence[list[Point]]) -> int | None:
+    """The first straight edge that would run backwards after the move."""
+    for k, edge in enumerate(edges):
+        (x0, y0), (x1, y1) = joins[k][-1], joins[(k + 1) % len(edges)][0]
+        along = (x1 - x0) * edge.start[0] + (y1 - y0) * edge.start[1]
+        if edge.arc is None and along < -_SMOOTH:
+            return k
+    return None
