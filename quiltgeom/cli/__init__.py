@@ -17,6 +17,8 @@ COMMANDS = {
     "patterns": "quiltgeom.cli.patterns",
     "preview": "quiltgeom.cli.preview",
     "match": "quiltgeom.cli.match",
+    "sew": "quiltgeom.cli.sew",
+    "templates": "quiltgeom.cli.templates",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

@@ -58,7 +58,10 @@ def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outl
     >>> round(2 * offset_outline(triangle, 0.25).area, 6) == round((2 + 0.8535534) ** 2, 6)
     True
     """
-    edges = _edges(outline, _per_edge(outline, allowance))
+    widths = _per_edge(outline, allowance)
+    if not any(widths):
+        return outline
+    edges = _edges(outline, widths)
     while len(edges) > 2:
         joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
         gone = _vanished(edges, joins)

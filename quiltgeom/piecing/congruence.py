@@ -79,6 +79,10 @@ class ShapeCache:
                                             [self._labels[f] for f in faces])  # fmt: skip
         return self._known[faces]
 
+    def size(self, faces: tuple[int, ...]) -> tuple[int, float]:
+        """Number of patches and area, rounded: a quick test before :meth:`key`."""
+        return len(faces), round(sum(self._outlines[f].area for f in faces), 5)
+
     def key(self, faces: tuple[int, ...]) -> tuple[object, ...]:
         """See :class:`Shape`."""
         return self.shape(faces).key

@@ -13,6 +13,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import shapely
+
 from quiltgeom.piecing.plan import SewingPlan
 from quiltgeom.piecing.seams import Chain, Region
 
@@ -73,8 +75,7 @@ def foundation_sections(plan: SewingPlan) -> Foundation | None:
 
 class _Search:
     def __init__(self, plan: SewingPlan) -> None:
-        self.map = plan.map
-        self.tree = {n.faces: n for n in plan.root.walk()}
+        self.map, self.outlines = plan.map, plan.outlines
         self.regions: dict[tuple[int, ...], Region] = {}
         self.peeled: dict[tuple[int, ...], tuple[tuple[int, ...], tuple[int, ...]]] = {}
         self.costs: dict[tuple[int, ...], int] = {}
@@ -95,10 +96,17 @@ class _Search:
                 single = next((p for p in self.splits(rest) if 1 in (len(p[0]), len(p[1]))), None)
                 if single is None:
                     break
-                small, rest = sorted(single, key=lambda p: (len(p), p))
+                small, rest = sorted(single, key=lambda p: (len(p), -self._off_centre(p, faces), p))
                 off.append(small[0])
             self.peeled[faces] = (rest, tuple(off))
         return self.peeled[faces]
+
+    def _off_centre(self, part: tuple[int, ...], faces: tuple[int, ...]) -> float:
+        """Of the last two patches the one nearer the middle of the section is where it begins."""
+        if len(part) > 1:
+            return 0.0
+        middle = shapely.union_all([self.outlines[f].polygon for f in faces]).centroid
+        return round(float(self.outlines[part[0]].polygon.centroid.distance(middle)), 9)
 
     def strict(self, faces: tuple[int, ...]) -> int:
         """Fewest sections of single patches."""

@@ -150,7 +150,8 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
 
 def _grouped(root: Node, shapes: ShapeCache) -> Node:
     """Runs of a row that are made elsewhere as a unit become that unit: units first, then rows."""
-    units = {shapes.key(n.faces) for n in root.walk() if n.parts}
+    made = [n.faces for n in root.walk() if n.parts]
+    units, sizes = {shapes.key(f) for f in made}, {shapes.size(f) for f in made}
 
     def regroup(node: Node) -> Node:
         parts, joins = [regroup(p) for p in node.parts], list(node.joins)
@@ -159,7 +160,7 @@ def _grouped(root: Node, shapes: ShapeCache) -> Node:
             k = 0
             while k + size <= len(parts) and len(parts) > size:
                 faces = tuple(sorted(f for p in parts[k : k + size] for f in p.faces))
-                if shapes.key(faces) in units:
+                if shapes.size(faces) in sizes and shapes.key(faces) in units:
                     unit = Node(faces, tuple(parts[k : k + size]), tuple(joins[k : k + size - 1]))
                     parts[k : k + size], joins[k : k + size - 1] = [unit], []
                 k += 1

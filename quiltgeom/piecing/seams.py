@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.tolerance import SMOOTH_RAD
 
-__all__ = ["Chain", "Region", "Split", "seam_angle", "shed"]
+__all__ = ["Chain", "Region", "Split", "connected_parts", "seam_angle", "shed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +136,7 @@ class Region:
         """For a region with a hole: pairs of unbent lines from the rim to the hole."""
         slits = [c for c in self.chords if self.split(c) is None]
         found = []
-        for a, b in combinations(slits[:40], 2):
+        for a, b in combinations(slits[:12], 2):
             if not set(a.vertices) & set(b.vertices):
                 made = self.split(a, b)
                 if made and len(made.parts) == 2:
@@ -211,6 +212,13 @@ class Region:
                      tuple(v for v in turns if v not in pivots))  # fmt: skip
 
 
+def connected_parts(plan: PlanarMap) -> tuple[tuple[int, ...], ...]:
+    """Patch numbers of each group of patches that touch along edges."""
+    every = range(len(plan.loops))
+    split = Region(plan, every).split(Chain((), ())) if plan.loops else None
+    return split.parts if split else (tuple(every),) if plan.loops else ()
+
+
 def seam_angle(plan: PlanarMap, chain: Chain) -> float | None:
     """Direction of a straight chain, radians in [0, pi); None if it bends or curves."""
     if chain.bends or any(plan.edges[e].bulge for e in chain.edges):
@@ -227,7 +235,10 @@ def shed(plan: PlanarMap, region: Region) -> Split:
             edges = [e for e in plan.loops[face] if e in region.inside]
             chains = _runs(plan, region, face, edges)
             return Split(chains, (tuple(rest), (face,)))
-    raise AssertionError("a connected group always has a patch that can be taken off")
+    raise QuiltValueError(  # a connected group always has a patch that can be taken off
+        f"sewing plan: found {len(region.faces)} patches that do not all touch along edges; "
+        "accepted: patches that form one piece"
+    )
 
 
 def _runs(plan: PlanarMap, region: Region, face: int, edges: list[int]) -> tuple[Chain, ...]:

@@ -34,7 +34,7 @@ class Step:
         count: how many to make like ``node``.
         mirrored: how many to make as its mirror image.
         seams: kind of each seam, in order.
-        whole: whether this finishes the block.
+        whole: what this step finishes (``"block"``, ``"top"``); "" for all others.
     """
 
     number: int
@@ -43,7 +43,7 @@ class Step:
     count: int
     mirrored: int
     seams: tuple[SeamClass, ...]
-    whole: bool = False
+    whole: str = ""
 
     @property
     def text(self) -> str:
@@ -54,7 +54,7 @@ class Step:
         kinds = [k for k in ("partial", "set-in", "curved") if k in self.seams]
         seam = f" ({', '.join(k + ' seam' for k in kinds)})" if kinds else ""
         if self.whole:
-            return f"Sew {_listed(self.parts)}{seam}: the block is done."
+            return f"Sew {_listed(self.parts)}{seam}: the {self.whole} is done."
         made = f"make {self.count}" + (f", and {self.mirrored} mirrored" if self.mirrored else "")
         return f"Sew {_listed(self.parts)}{seam}: unit {self.number}, {made}."
 
@@ -84,12 +84,13 @@ class Steps:
         return len(self.steps)
 
 
-def sewing_steps(plan: SewingPlan, roles: Sequence[str]) -> Steps:
+def sewing_steps(plan: SewingPlan, roles: Sequence[str], whole: str = "block") -> Steps:
     """Equal units found, up to turning and turning over; each step once.
 
     Args:
         plan: of the patches.
         roles: fabric of each patch; units are equal only if their fabrics are.
+        whole: what the last step finishes.
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> from quiltgeom.piecing.plan import plan_block
@@ -100,12 +101,12 @@ def sewing_steps(plan: SewingPlan, roles: Sequence[str]) -> Steps:
     >>> steps.steps[0].text
     'Sew A + B: unit 1, make 4.'
     """
-    return _Stepper(plan, roles).run()
+    return _Stepper(plan, roles, whole).run()
 
 
 class _Stepper:
-    def __init__(self, plan: SewingPlan, roles: Sequence[str]) -> None:
-        self.plan, self.roles = plan, roles
+    def __init__(self, plan: SewingPlan, roles: Sequence[str], whole: str) -> None:
+        self.plan, self.whole = plan, whole
         self.shapes = ShapeCache(plan.outlines, roles)
 
     def shape(self, node: Node) -> Shape:
@@ -153,7 +154,7 @@ class _Stepper:
             int(label[shape.key]), node,
             tuple(self._label(p, first, label) for p in node.parts),
             len(equal) - mirrored, mirrored, tuple(j.kind for j in node.joins),
-            node is self.plan.root,
+            self.whole if node is self.plan.root else "",
         )  # fmt: skip
 
 

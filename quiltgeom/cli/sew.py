@@ -1,0 +1,44 @@
+"""``quiltgeom sew``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from quiltgeom.cli.types import LENGTH
+
+
+@click.command(name="sew")
+@click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
+@click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
+@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
+              help="A folder with blocks of your own.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
+                   "top of a quilt).")
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(
+    what: str, size: float, folders: tuple[Path, ...], output: Path | None, as_json: bool
+) -> None:  # fmt: skip
+    """Say in which order a block or a quilt is sewn, and how hard it is.
+
+    \b
+    Examples:
+      quiltgeom sew "Churn Dash"
+      quiltgeom sew bears-paw --size 10.5in -o steps.pdf
+      quiltgeom sew designs/harbour.toml -o order-of-sewing.pdf
+    """
+    from quiltgeom.templates.files import save_scenes, sewing_of
+
+    sewing = sewing_of(what, size, folders)
+    if output:
+        save_scenes(sewing.scenes(), output)
+    if as_json:
+        click.echo(json.dumps(sewing.facts(), indent=2))
+    else:
+        for line in sewing.text():
+            click.echo(line)
+    if output:
+        click.echo(f"wrote {output}", err=as_json)

@@ -1,0 +1,314 @@
+"""Patches to templates: one for each shape, with everything that is printed on it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from quiltgeom.errors import Finding, QuiltValueError
+from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.model.block import Block
+from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.piecing.congruence import plain_outline, same_shape
+from quiltgeom.piecing.plan import SewingPlan, plan_outlines
+from quiltgeom.piecing.planar import planar_map
+from quiltgeom.piecing.quilt_plan import upright_outlines
+from quiltgeom.piecing.seams import connected_parts
+from quiltgeom.piecing.steps import letter
+from quiltgeom.templates.trim import Trim, trim_tips, trims
+
+__all__ = ["Template", "TemplateSet", "block_templates", "quilt_templates", "shifted"]
+
+RULER_LONG = 13.0
+"""A square-cornered piece longer than this (inches) is measured with a ruler, not traced."""
+
+RULER_ANY = 24.0
+"""So is any piece longer than this, such as a mitred border: its size is that of its box."""
+
+
+@dataclass(frozen=True)
+class Template:
+    """One shape to trace, lengths in inches, its cutting outline at the origin.
+
+    Attributes:
+        label: letter, with a number where one shape is trimmed in several ways.
+        role: fabric role.
+        seam: finished outline.
+        cut: cutting outline.
+        dots: where seam lines cross or end, on the seam line.
+        notches: (point on the cutting line, direction inward in radians) on curves.
+        grain_deg: lengthwise grain, degrees clockwise from the x axis, in [0, 180).
+        up_deg: where the print's up points (0 = up the page), or None for cloth without an up.
+        count: how many to cut.
+        reversed: how many of the mirror image to cut.
+    """
+
+    label: str
+    role: str
+    seam: Outline
+    cut: Outline
+    dots: tuple[Point, ...]
+    notches: tuple[tuple[Point, float], ...]
+    grain_deg: float
+    up_deg: float | None
+    count: int
+    reversed: int
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the cutting outline."""
+        x0, y0, x1, y1 = self.cut.bounds
+        return x1 - x0, y1 - y0
+
+
+@dataclass(frozen=True)
+class TemplateSet:
+    """All templates of a block or quilt.
+
+    Attributes:
+        title: for people.
+        allowance: inches.
+        templates: in order of label.
+        by_ruler: (role, finished width, finished height, count) of long square-cornered pieces.
+        findings: patches that this allowance does not fit.
+    """
+
+    title: str
+    allowance: float
+    templates: tuple[Template, ...]
+    by_ruler: tuple[tuple[str, float, float, int], ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Patches sewn together in one plan, in inches."""
+
+    outlines: list[Outline]
+    roles: list[str]
+    lies: list[float]
+    count: int
+
+
+def block_templates(
+    block: Block,
+    size: float | None = None,
+    *,
+    allowance: float = 0.25,
+    trim: bool = True,
+    one_sided: bool = True,
+    directional: Collection[str] = (),
+    copies: int = 1,
+) -> TemplateSet:
+    """The templates of a block.
+
+    Args:
+        size: finished width in inches; one inch per grid unit if not given.
+        allowance: seam allowance in inches; 0 gives finished-size papers.
+        trim: cut off tips to suit the neighbour that is sewn on first.
+        one_sided: cloth has a right side, so mirror images are counted apart.
+        directional: roles whose print has an up; equal shapes that lie differently are then
+            templates of their own.
+        copies: number of blocks.
+
+    Raises:
+        QuiltValueError: a size or allowance that makes no sense.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> made = block_templates(load_blocks().get("pinwheel"), 4)
+    >>> [(t.label, t.role, t.count) for t in made.templates]
+    [('A', 'accent', 4), ('B', 'background', 4)]
+    """
+    size = block.width if size is None else size
+    if not 0 < size <= 200 or not 0 <= allowance <= 4 or copies < 1:
+        raise QuiltValueError(
+            f"templates: found size {size:g} in, seam allowance {allowance:g} in, {copies} copies; "
+            "accepted: size above 0 to 200 in, allowance 0 to 4 in, at least one copy"
+        )
+    k = size / block.width
+    group = _Group([_scaled(p.outline, k) for p in block.patches],
+                   [p.role for p in block.patches], [0.0] * len(block.patches), copies)  # fmt: skip
+    return _Builder(allowance, trim, one_sided, frozenset(directional)).run(block.name, [group])
+
+
+def quilt_templates(
+    quilt: Quilt,
+    *,
+    allowance: float = 0.25,
+    trim: bool = True,
+    one_sided: bool = True,
+    directional: Collection[str] = (),
+) -> TemplateSet:
+    """The templates of a whole quilt top; arguments as :func:`block_templates`.
+
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> made = quilt_templates(lay_out(load_patterns().get("barn-lantern")))
+    >>> sum(t.count + t.reversed for t in made.templates) + sum(r[3] for r in made.by_ruler)
+    259
+    """
+    places: dict[str, list[int]] = {}
+    for piece in quilt:
+        places.setdefault(piece.place, []).append(piece.index)
+    groups: dict[object, _Group] = {}
+    for numbers in places.values():
+        pieces = [quilt.pieces[i] for i in numbers]
+        key = tuple(
+            (p.role, round(p.lie_deg, 6) if p.role in directional else 0.0, p.placement.turn,
+             p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
+            for p in pieces
+        )  # fmt: skip
+        known = groups.get(key)
+        if known:
+            groups[key] = replace(known, count=known.count + 1)
+        else:
+            groups[key] = _group(pieces)
+    builder = _Builder(allowance, trim, one_sided, frozenset(directional), RULER_LONG)
+    return builder.run(quilt.name, [g for group in groups.values() for g in _connected(group)])
+
+
+def _group(pieces: Sequence[Piece]) -> _Group:
+    """The pieces of one place; a block is set upright, and its cloth turns with it."""
+    one_block = len({(p.placement.dx, p.placement.dy, p.placement.turn) for p in pieces}) == 1
+    outlines = upright_outlines(pieces) if one_block else [p.outline for p in pieces]
+    turn = pieces[0].placement.degrees if one_block else 0.0
+    return _Group(outlines, [p.role for p in pieces], [p.lie_deg - turn for p in pieces], 1)
+
+
+def _connected(group: _Group) -> list[_Group]:
+    """Patches of one place that do not touch (the ends of a border) are planned apart."""
+    parts = connected_parts(planar_map(group.outlines))
+    return [_Group([group.outlines[f] for f in part], [group.roles[f] for f in part],
+                   [group.lies[f] for f in part], group.count) for part in parts]  # fmt: skip
+
+
+class _Builder:
+    def __init__(
+        self, allowance: float, trim: bool, one_sided: bool, directional: frozenset[str],
+        ruler: float = math.inf,
+    ) -> None:  # fmt: skip
+        self.allowance, self.trim, self.one_sided = allowance, trim, one_sided
+        self.directional, self.ruler = directional, ruler
+        self.findings: list[Finding] = []
+        self.by_ruler: dict[tuple[str, float, float], int] = {}
+        self.classes: dict[object, dict[object, Template]] = {}
+        self.hands: dict[object, int] = {}
+
+    def run(self, title: str, groups: Sequence[_Group]) -> TemplateSet:
+        for group in groups:
+            plan = plan_outlines(group.outlines, group.roles)
+            cuts = trims(plan, self.allowance) if self.trim else []
+            for face in range(len(group.outlines)):
+                self._patch(group, plan, [c for c in cuts if c.face == face], face)
+        templates = []
+        for number, variants in enumerate(self.classes.values()):
+            for k, template in enumerate(variants.values(), 1):
+                label = letter(number) + (str(k) if len(variants) > 1 else "")
+                templates.append(replace(template, label=label))
+        rows = tuple((*key, count) for key, count in self.by_ruler.items())
+        return TemplateSet(title, self.allowance, tuple(templates), rows, tuple(self.findings))
+
+    def _patch(self, group: _Group, plan: SewingPlan, cuts: list[Trim], face: int) -> None:
+        role, lie = group.roles[face], group.lies[face]
+        seam = plain_outline(group.outlines[face])
+        box = _rectangle_sides(seam)
+        x0, y0, x1, y1 = seam.bounds
+        if self.ruler < math.inf and max(x1 - x0, y1 - y0) > RULER_ANY:
+            box = (x1 - x0, y1 - y0)
+        if box and max(box) > self.ruler:
+            key = (role, round(box[0], 6), round(box[1], 6))
+            self.by_ruler[key] = self.by_ruler.get(key, 0) + group.count
+            return
+        try:
+            cut = trim_tips(offset_outline(seam, self.allowance), seam, cuts)
+        except QuiltValueError as e:
+            self.findings.append(Finding(f"patch {face + 1} ({role})", "room for the allowance",
+                                         str(e), "a narrower allowance"))  # fmt: skip
+            return
+        shape, variant, hand = self._keys(seam, cut, role, lie)
+        variants = self.classes.setdefault(shape, {})
+        if variant not in variants:
+            self.hands[variant] = hand
+            variants[variant] = self._template(plan, face, seam, cut, role, lie)
+        same = not self.one_sided or hand * self.hands[variant] != -1
+        known = variants[variant]
+        variants[variant] = replace(
+            known, count=known.count + group.count * same,
+            reversed=known.reversed + group.count * (not same),
+        )  # fmt: skip
+
+    def _keys(
+        self, seam: Outline, cut: Outline, role: str, lie: float
+    ) -> tuple[object, object, int]:
+        if role in self.directional:
+            flat = [tuple((round(x - x0, 4), round(y - y0, 4)) for x, y in o.points)
+                    for o in (seam.turned(-lie, (0.0, 0.0)), cut.turned(-lie, (0.0, 0.0)))
+                    for x0, y0, *_ in [o.bounds]]  # fmt: skip
+            keys = [tuple(sorted(points)) for points in flat]
+            return (role, keys[0]), (role, *keys), 0
+        shape, both = same_shape([seam], [role]), same_shape([cut, seam], ["cut", role])
+        return shape.key, both.key, both.hand
+
+    def _template(
+        self, plan: SewingPlan, face: int, seam: Outline, cut: Outline, role: str, lie: float
+    ) -> Template:  # fmt: skip
+        x0, y0, *_ = cut.bounds
+        dots = [plan.map.points[v] for v in dict.fromkeys(plan.map.corners[face])]
+        template = Template(
+            "", role, shifted(seam, -x0, -y0), shifted(cut, -x0, -y0),
+            tuple((x - x0, y - y0) for x, y in dots), _notches(cut, -x0, -y0),
+            _grain(plan, face, seam), lie if role in self.directional else None, 0, 0,
+        )  # fmt: skip
+        return template
+
+
+def shifted(outline: Outline, dx: float, dy: float) -> Outline:
+    """The outline moved."""
+    return Outline(tuple((x + dx, y + dy) for x, y in outline.points), outline.bulges)
+
+
+def _scaled(outline: Outline, k: float) -> Outline:
+    return Outline(tuple((x * k, y * k) for x, y in outline.points), outline.bulges)
+
+
+def _rectangle_sides(seam: Outline) -> tuple[float, float] | None:
+    """Width and height if all four corners are square."""
+    if len(seam.points) != 4 or not seam.is_straight:
+        return None
+    a, b, c, d = seam.points
+    sides = math.dist(a, b), math.dist(b, c)
+    square = abs(math.dist(a, c) - math.hypot(*sides)) < 1e-6
+    parallel = abs(math.dist(a, b) - math.dist(c, d)) < 1e-6
+    if not (square and parallel and abs(seam.area - sides[0] * sides[1]) < 1e-6):
+        return None
+    return sides if abs(b[1] - a[1]) < abs(b[0] - a[0]) else (sides[1], sides[0])
+
+
+def _notches(cut: Outline, dx: float, dy: float) -> tuple[tuple[Point, float], ...]:
+    """The middle of every curved edge, with the direction into the patch."""
+    out = []
+    for p, q, bulge in cut.edges():
+        if bulge:
+            arc = arc_of(p, q, bulge)
+            angle = arc.start + arc.sweep / 2
+            x, y = arc.point(angle)
+            out.append(((x + dx, y + dy), angle + (math.pi if bulge > 0 else 0.0)))
+    return tuple(out)
+
+
+def _grain(plan: SewingPlan, face: int, seam: Outline) -> float:
+    """Along the longest straight edge on the outside of the block; else along the block's sides;
+    else along the longest edge."""
+    best = (-1, 0.0, 0.0)
+    for e in plan.map.loops[face]:
+        edge = plan.map.edges[e]
+        if edge.bulge:
+            continue
+        angle = math.degrees(edge.leave[0]) % 180.0
+        angle = 0.0 if angle > 180.0 - 1e-6 else angle
+        along = abs(angle % 90.0) < 1e-6 or abs(angle % 90.0 - 90.0) < 1e-6
+        rank = 2 if len(edge.faces) == 1 else 1 if along else 0
+        best = max(best, (rank, round(edge.length, 6), angle))
+    return best[2] if best[0] >= 0 else 90.0

@@ -1,0 +1,109 @@
+"""Foundation papers: each section mirrored, numbered, with an allowance round the outside."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.piecing.congruence import plain_outline
+from quiltgeom.piecing.foundation import Section
+from quiltgeom.piecing.steps import letter
+from quiltgeom.render.scene import Item, Scene, Stroke, path_of
+from quiltgeom.render.text import text_items
+from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
+from quiltgeom.templates.pack import pack
+from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
+from quiltgeom.templates.sewing import BlockSewing
+from quiltgeom.units import format_inches
+
+__all__ = ["foundation_pages"]
+
+
+def foundation_pages(
+    sewing: BlockSewing, paper: str = "letter", allowance: float = 0.25
+) -> list[Scene]:
+    """Pages with every section of a block, mirrored: fabric goes on the unprinted side.
+
+    Raises:
+        QuiltValueError: the block cannot be foundation pieced, or a section is larger than the
+            paper.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> from quiltgeom.templates.sewing import sew_block
+    >>> len(foundation_pages(sew_block(load_blocks().get("log-cabin"), 6)))
+    1
+    """
+    if sewing.foundation is None:
+        raise QuiltValueError(
+            f"foundation: {sewing.block.name} has {sewing.plan.seam_class} seams; accepted: blocks "
+            "that are sewn with straight seams only"
+        )
+    width, height = paper_size(paper)
+    k = sewing.size / sewing.block.width
+    sections = [_mirrored(sewing, s, k) for s in sewing.foundation.sections]
+    rims = [offset_outline(_hull(outlines), allowance) for outlines in sections]
+    room = (width - 2 * MARGIN, height - 2 * MARGIN - HEAD)
+    square = FIVE_CM + 0.15
+    spots = pack([r.polygon for r in rims], *room,
+                 [(room[0] - square, room[1] - square, square, square)])  # fmt: skip
+    pages: dict[int, list[Item]] = {}
+    for number, (section, outlines, rim, spot) in enumerate(
+        zip(sewing.foundation.sections, sections, rims, spots, strict=True)
+    ):
+        if spot is None:
+            raise QuiltValueError(
+                f"foundation section {letter(number)} of {sewing.block.name}: found "
+                f"{_size(rim)} in; accepted: at most {room[0]:.2f} x {room[1]:.2f} in on {paper} "
+                "paper: choose a smaller block or a larger paper"
+            )
+        quarter = spot.quarter
+        turned = [o.turned(90 * quarter, (0.0, 0.0)) for o in (rim, *outlines)]
+        x0, y0, *_ = turned[0].bounds
+        dx, dy = MARGIN + spot.x - x0, MARGIN + HEAD + spot.y - y0
+        name = letter(number)
+        pages.setdefault(spot.page, []).extend(
+            _section_items(turned[0], turned[1:], name if len(sections) > 1 else "", dx, dy,
+                           [sewing.block.patches[f].role for f in section.order])
+        )  # fmt: skip
+    facts = f"Allowance {format_inches(allowance)} outside; printed mirrored; fabric on the back."
+    return [
+        page_frame(f"{sewing.block.name}: foundations", items, width, height, n, len(pages), "",
+                   facts) for n, (_, items) in enumerate(sorted(pages.items()), 1)
+    ]  # fmt: skip
+
+
+def _size(outline: Outline) -> str:
+    x0, y0, x1, y1 = outline.bounds
+    return f"{x1 - x0:.2f} x {y1 - y0:.2f}"
+
+
+def _mirrored(sewing: BlockSewing, section: Section, k: float) -> list[Outline]:
+    scaled = [sewing.plan.outlines[f] for f in section.order]
+    grown = [Outline(tuple((x * k, y * k) for x, y in o.points), o.bulges) for o in scaled]
+    return [o.turned(0, (0.0, 0.0), mirror=True) for o in grown]
+
+
+def _hull(outlines: Sequence[Outline]) -> Outline:
+    """A section is convex (it grew along full straight edges), so its hull is its outline."""
+    hull = shapely.convex_hull(shapely.union_all([o.polygon for o in outlines]))
+    ring = shapely.get_coordinates(hull.exterior)[:-1]
+    return plain_outline(Outline(tuple((float(x), float(y)) for x, y in ring)))
+
+
+def _section_items(
+    rim: Outline, outlines: Sequence[Outline], name: str, dx: float, dy: float,
+    roles: Sequence[str],
+) -> list[Item]:  # fmt: skip
+    items: list[Item] = [Stroke(path_of(rim).moved(dx, dy), CUT_WIDTH)]
+    items += [Stroke(path_of(o).moved(dx, dy), SEAM_WIDTH) for o in outlines]
+    items.append(Stroke(path_of(_hull(outlines)).moved(dx, dy), SEAM_WIDTH * 1.5, dash=DASH))
+    for number, (outline, role) in enumerate(zip(outlines, roles, strict=True), 1):
+        c = shapely.get_point(shapely.maximum_inscribed_circle(outline.polygon, tolerance=0.02), 0)
+        items += text_items(f"{name}{number}", c.x + dx, c.y + dy + 0.03, 12, font="Bold",
+                            anchor="middle")  # fmt: skip
+        items += text_items(role, c.x + dx, c.y + dy + 0.16, 7, anchor="middle")
+    return items

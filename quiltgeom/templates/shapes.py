@@ -1,0 +1,101 @@
+"""Single shapes as files: SVG at real size, and DXF for cutting machines."""
+
+from __future__ import annotations
+
+import io
+import re
+from importlib import import_module
+from pathlib import Path as FilePath
+from typing import Any
+
+from quiltgeom.errors import QuiltError
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.render.files import write_whole
+from quiltgeom.render.scene import Layer, Scene
+from quiltgeom.render.svg import svg_text
+from quiltgeom.templates.build import TemplateSet
+from quiltgeom.templates.draw import Placed, template_items
+
+__all__ = ["dxf_text", "template_scene", "write_dxf", "write_template_svgs"]
+
+EDGE = 0.1
+"""Inches round the shape in its SVG, so that no line is cut in half."""
+
+
+def template_scene(placed: Placed, width: float, height: float, title: str = "") -> Scene:
+    """One template alone: a layer ``cut`` with nothing but the closed cutting line, then the rest.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> from quiltgeom.templates.build import block_templates
+    >>> t = block_templates(load_blocks().get("pinwheel"), 4).templates[0]
+    >>> [layer.label for layer in template_scene(Placed(t, 0, 0), 3, 3).layers]
+    ['cut', 'marks']
+    """
+    cut, *rest = template_items(placed)
+    layers = (Layer((cut,), label="cut"), Layer(tuple(rest), label="marks"))
+    return Scene(width, height, layers, title=title)
+
+
+def write_template_svgs(templates: TemplateSet, folder: str | FilePath) -> list[FilePath]:
+    """One SVG per template, at real size, named by its label and role."""
+    out = []
+    for t in templates.templates:
+        w, h = t.size
+        title = f"{templates.title}, template {t.label}, {t.role}, cut {t.count}"
+        scene = template_scene(Placed(t, EDGE, EDGE), w + 2 * EDGE, h + 2 * EDGE + 0.3, title)
+        path = FilePath(folder) / f"template-{t.label}-{t.role}.svg"
+        out.append(write_whole(path, svg_text(scene).encode("utf-8")))
+    return out
+
+
+def write_dxf(templates: TemplateSet, path: str | FilePath) -> FilePath:
+    """All templates side by side in one DXF file (inches); see :func:`dxf_text`."""
+    return write_whole(path, dxf_text(templates).encode("utf-8"))
+
+
+def dxf_text(templates: TemplateSet) -> str:
+    """Layer CUT: closed cutting lines; SEAM: closed seam lines; TEXT: labels. Arcs stay arcs.
+
+    Raises:
+        QuiltError: the optional package ezdxf is not installed.
+    """
+    try:
+        ezdxf: Any = import_module("ezdxf")
+    except ImportError as e:
+        raise QuiltError("DXF needs the package ezdxf: pip install 'quiltgeom[dxf]'") from e
+    document: Any = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 1  # inches
+    for key in ("$TDCREATE", "$TDUPDATE", "$TDUCREATE", "$TDUUPDATE"):
+        document.header[key] = 2451544.5  # a fixed date: same input, same bytes
+    for layer, colour in (("CUT", 7), ("SEAM", 8), ("TEXT", 8)):
+        document.layers.add(layer, color=colour)
+    space: Any = document.modelspace()
+    x = 0.0
+    for t in templates.templates:
+        placed = Placed(t, x, 0.0)
+        for layer, outline in (("CUT", placed.cut), ("SEAM", placed.seam)):
+            space.add_lwpolyline(_vertices(outline), format="xyb", close=True,
+                                 dxfattribs={"layer": layer})  # fmt: skip
+        label = f"{t.label} {t.role} cut {t.count}"
+        text = space.add_text(label, height=0.15, dxfattribs={"layer": "TEXT"})
+        text.set_placement((x, -t.size[1] - 0.25))
+        x += t.size[0] + 0.5
+    out = io.StringIO()
+    document.write(out)
+    return _without_clock(out.getvalue())
+
+
+def _vertices(outline: Outline) -> list[tuple[float, float, float]]:
+    """DXF's y points up: flipping it turns every arc the other way."""
+    return [(x, -y, -b) for (x, y), b in zip(outline.points, outline.bulges, strict=True)]
+
+
+def _without_clock(text: str) -> str:
+    """The library stamps times and random identifiers into the head; put fixed ones there."""
+    lines = text.split("\n")
+    for k, line in enumerate(lines):
+        if line.strip() in ("$TDCREATE", "$TDUPDATE", "$TDUCREATE", "$TDUUPDATE"):
+            lines[k + 2] = "2451544.5"
+        elif line.strip() in ("$FINGERPRINTGUID", "$VERSIONGUID"):
+            lines[k + 2] = "{00000000-0000-0000-0000-000000000000}"
+    return re.sub(r"@ \d{4}-\d\d-\d\dT\S+", "@ 2000-01-01T00:00:00+00:00", "\n".join(lines))
