@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.outline import Outline, split_arcs
 from quiltgeom.tolerance import COVER_AREA
 
@@ -34,12 +35,16 @@ class CoverFault:
     geometry: BaseGeometry
 
 
-def cover_faults(shapes: Sequence[Outline], boundary: Outline) -> list[CoverFault]:
+def cover_faults(
+    shapes: Sequence[Outline], boundary: Outline, *, split: bool = False
+) -> list[CoverFault]:
     """Every way in which ``shapes`` fail to cover ``boundary`` exactly; empty when they do.
 
-    Arcs are compared as polylines that share their points (see
-    :func:`~quiltgeom.geometry.outline.split_arcs`). Not based on shapely's
-    ``coverage_is_valid``, which rejects T-junctions and accepts small gaps.
+    The quick test :func:`~quiltgeom.geometry.chains.covers_exactly` comes first; only where it
+    does not hold are the faults looked for as regions, with arcs as polylines that share their
+    points (see :func:`~quiltgeom.geometry.outline.split_arcs`; ``split`` says that the outlines
+    went through it already). Not based on shapely's ``coverage_is_valid``, which rejects
+    T-junctions and accepts small gaps.
 
     >>> from quiltgeom.geometry.outline import rectangle
     >>> halves = [rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)]
@@ -50,8 +55,10 @@ def cover_faults(shapes: Sequence[Outline], boundary: Outline) -> list[CoverFaul
     >>> [f.kind for f in cover_faults([], rectangle(0, 0, 3, 2))]
     ['gap']
     """
-    *split, edge = split_arcs([*shapes, boundary])
-    return polygon_faults([o.polygon for o in split], edge.polygon)
+    if covers_exactly(shapes, boundary):
+        return []
+    *cut, edge = [*shapes, boundary] if split else split_arcs([*shapes, boundary])
+    return polygon_faults([o.polygon for o in cut], edge.polygon)
 
 
 def polygon_faults(polygons: Sequence[BaseGeometry], boundary: BaseGeometry) -> list[CoverFault]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from quiltgeom.geometry.outline import Outline, rectangle
+from quiltgeom.geometry.outline import Outline, Point, rectangle
 
 __all__ = ["ROLES", "Block", "Patch"]
 
@@ -45,6 +45,9 @@ class Block:
         patches: the patches, in the order in which the file draws them.
         boundary: the outline; a rectangle unless the block is a hexagon, a shell, ...
         aliases, family, source, notes: what the file says about it.
+        origin: the file it came from.
+        tile: two vectors by which copies of the outline fill the plane without gap, for blocks
+            that are not rectangles.
     """
 
     key: str
@@ -58,6 +61,7 @@ class Block:
     source: str = ""
     notes: str = ""
     origin: str = field(default="", compare=False)
+    tile: tuple[Point, Point] | None = None
 
     @property
     def is_rectangular(self) -> bool:

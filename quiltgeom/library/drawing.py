@@ -1,0 +1,78 @@
+"""A drawing in progress: patches in some frame, before they become a block."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.model.block import Patch
+
+__all__ = ["Drawing", "fitted"]
+
+
+@dataclass
+class Drawing:
+    """What a set of cells, a table of patches or a generator draws.
+
+    Attributes:
+        width, height: size of the frame in grid units.
+        patches: the patches.
+        labels: one per patch, how a finding names it (``"cell 2 of row 1 (NE)"``).
+        boundary: outline where it is not the full rectangle.
+        tile: two vectors by which copies of the outline fill the plane.
+    """
+
+    width: float
+    height: float
+    patches: list[Patch] = field(default_factory=list)
+    labels: list[str] = field(default_factory=list)
+    boundary: Outline | None = None
+    tile: tuple[Point, Point] | None = None
+
+    def add(self, outline: Outline, role: str, part: str, turn_deg: float = 0.0) -> None:
+        """Append one patch."""
+        self.patches.append(Patch(outline, role, part, turn_deg))
+
+    def poly(self, role: str, part: str, *points: Point, turn_deg: float = 0.0) -> None:
+        """Append one straight-edged patch."""
+        self.patches.append(Patch(Outline(points), role, part, turn_deg))
+
+    def around(self, copies: int, centre: Point | None = None) -> None:
+        """Repeat everything drawn so far, turned about the centre of the frame."""
+        centre = centre or (self.width / 2, self.height / 2)
+        first = list(self.patches)
+        for k in range(1, copies):
+            angle = 360.0 * k / copies
+            self.patches += [
+                replace(p, outline=p.outline.turned(angle, centre), turn_deg=p.turn_deg + angle)
+                for p in first
+            ]
+
+
+def fitted(
+    drawing: Drawing, x: float, y: float, scale: float, quarter: int = 0, mirror: bool = False
+) -> list[Patch]:
+    """The patches of a drawing, mirrored, turned by quarters, scaled, and put at ``(x, y)``.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> unit = Drawing(2, 1)
+    >>> unit.add(rectangle(0, 0, 1, 1), "accent", "square")
+    >>> fitted(unit, 5, 0, 2, quarter=1)[0].outline.bounds
+    (5.0, 0.0, 7.0, 2.0)
+    """
+    w, h = drawing.width, drawing.height
+    c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter % 4]
+    m = -1 if mirror else 1
+    dx = x + scale * (w if quarter % 2 == 0 else h) / 2
+    dy = y + scale * (h if quarter % 2 == 0 else w) / 2
+    a, b, cc, d = scale * c * m, scale * s * m, -scale * s, scale * c
+    out = []
+    for p in drawing.patches:
+        points = tuple(
+            (dx + a * (px - w / 2) + cc * (py - h / 2), dy + b * (px - w / 2) + d * (py - h / 2))
+            for px, py in p.outline.points
+        )
+        bulges = tuple(m * v for v in p.outline.bulges)
+        turn = ((-p.turn_deg if mirror else p.turn_deg) + 90.0 * quarter) % 360.0
+        out.append(replace(p, outline=Outline(points, bulges), turn_deg=turn))
+    return out

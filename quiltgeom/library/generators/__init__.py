@@ -1,0 +1,35 @@
+"""Families of blocks drawn by a rule: a file says ``[make.log-cabin]`` and gives the numbers.
+
+Each module of this package is one generator, named as in the file; its ``draw`` reads the
+parameters and returns the drawing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from pkgutil import iter_modules
+
+from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.reader import Params
+
+__all__ = ["generate", "generator_names"]
+
+
+def generator_names() -> list[str]:
+    """Names of all generators, sorted.
+
+    >>> "log-cabin" in generator_names()
+    True
+    """
+    return sorted(m.name.replace("_", "-") for m in iter_modules(__path__))
+
+
+def generate(name: str, params: Params) -> Drawing | None:
+    """Draw with the generator ``name``; None, and a finding, if there is none of that name."""
+    if name not in generator_names():
+        params.report("a known generator", repr(name), ", ".join(generator_names()))
+        return None
+    module = import_module(f"{__name__}.{name.replace('-', '_')}")
+    drawing: Drawing = module.draw(params)
+    params.unknown()
+    return drawing

@@ -1,0 +1,81 @@
+"""The ``[[patch]]`` tables of a block file: corners, roles, and how a patch is repeated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.reader import Reader
+from quiltgeom.model.block import Patch
+
+__all__ = ["read_patches"]
+
+_KEYS = {"role", "part", "at", "turn", "mirror", "centre", "shift"}
+
+
+def read_patches(reader: Reader, table: object, drawing: Drawing, where: str) -> None:
+    """Add the patches of a list of ``[[patch]]`` tables to a drawing."""
+    if not isinstance(table, list):
+        reader.report(where, "patches are [[patch]] tables", repr(table), "[[patch]]")
+        return
+    for k, entry in enumerate(table, 1):
+        spot = f"{where}: patch {k}"
+        if not isinstance(entry, dict):
+            reader.report(spot, "a [[patch]] table", repr(entry), "[[patch]]")
+            continue
+        copies = _copies(reader, entry, (drawing.width / 2, drawing.height / 2), spot)
+        drawing.patches += copies
+        drawing.labels += [
+            f"patch {k}" + (f" copy {i}" if len(copies) > 1 else "")
+            for i in range(1, len(copies) + 1)
+        ]
+
+
+def _copies(reader: Reader, entry: Mapping[str, Any], centre: Point, where: str) -> list[Patch]:
+    """The patch as written, repeated by shift, mirror and turn."""
+    reader.unknown(entry, _KEYS, where)
+    roles = reader.roles(entry.get("role", ""), where)
+    part = reader.text(entry, "part", where)
+    outline = reader.outline(entry.get("at"), where)
+    turns = _turns(reader, entry.get("turn", 1), where)
+    if "centre" in entry:
+        value = entry["centre"]
+        centre = reader.pair(value if isinstance(value, list) else [value] * 2, where, "centre")
+    mirrors = (False, True) if _flag(reader, entry.get("mirror", False), where) else (False,)
+    shifts = _shifts(reader, entry.get("shift", [[0, 0]]), where)
+    if outline is None or not roles:
+        return []
+    out: list[Patch] = []
+    for dx, dy in shifts:
+        for mirror in mirrors:
+            for k in range(turns):
+                angle = 360.0 * k / turns
+                shape = outline
+                if k or mirror:
+                    shape = outline.turned(angle, centre, mirror=mirror)
+                if dx or dy:
+                    shape = Outline(tuple((x + dx, y + dy) for x, y in shape.points), shape.bulges)
+                out.append(Patch(shape, roles[len(out) % len(roles)], part, angle))
+    return out
+
+
+def _turns(reader: Reader, value: object, where: str) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 360:
+        reader.report(where, "turn is a count of copies", repr(value), "1 to 360")
+        return 1
+    return value
+
+
+def _flag(reader: Reader, value: object, where: str) -> bool:
+    if not isinstance(value, bool):
+        reader.report(where, "mirror is true or false", repr(value), "true, false")
+    return value is True
+
+
+def _shifts(reader: Reader, value: object, where: str) -> list[Point]:
+    if not isinstance(value, list) or not value:
+        reader.report(where, "shift is a list of [dx, dy]", repr(value), "[[0, 0], [1, 0]]")
+        return [(0.0, 0.0)]
+    return [reader.pair(pair, where, "shift") for pair in value]

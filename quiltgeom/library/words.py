@@ -1,0 +1,97 @@
+"""The words of the cell notation: each draws one to nine patches in a cell."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.library.reader import Reader
+
+__all__ = ["LETTERS", "Shape", "word_names", "word_shapes"]
+
+LETTERS: Mapping[str, str] = {
+    "D": "accent", "L": "background", "M": "second", "C": "third", "R": "focus",
+}  # fmt: skip
+"""Colour letters: dark, light, medium, contrast, and the featured print."""
+
+_COUNTED = re.compile(r"([2-9]|16|25)([HVPQ])")
+_STRIPES = {2: "DL", 3: "DLD", 4: "DLDL", 5: "DLMLD", 6: "DLDLDL", 7: "DLMCMLD"}
+
+
+class Shape(NamedTuple):
+    """One patch of a word, in the unit square: colour letter, part, outline, turn in degrees."""
+
+    letter: str
+    part: str
+    outline: Outline
+    turn_deg: float
+
+
+@cache
+def _table() -> dict[str, tuple[Shape, ...]]:
+    path = Path(__file__).with_name("words.toml")
+    reader = Reader(path.name)
+    words: dict[str, tuple[Shape, ...]] = {}
+    for entry in tomllib.loads(path.read_text(encoding="utf-8"))["word"]:
+        base = [(s, p, reader.outline(at, f"{entry['names'][0]}")) for s, p, at in entry["shapes"]]
+        for k, name in enumerate(entry["names"]):
+            words[name] = tuple(
+                Shape(letter, part, outline.turned(90.0 * k, (0.5, 0.5)), 90.0 * k)
+                for letter, part, outline in base
+                if outline is not None
+            )
+    return words
+
+
+def word_names() -> list[str]:
+    """All words, for a message; counted words (``3H``, ``9P``) by example.
+
+    >>> "NE" in word_names(), "FE" in word_names()
+    (True, True)
+    """
+    return [*_table(), "2H to 9H", "2V to 9V", "4P 9P 16P 25P", "4Q 9Q 16Q 25Q"]
+
+
+@cache
+def word_shapes(word: str) -> tuple[Shape, ...]:
+    """The patches of a word in the unit square; empty if there is no such word.
+
+    >>> [(s.letter, s.outline.area) for s in word_shapes("NE")]
+    [('D', 0.5), ('L', 0.5)]
+    >>> len(word_shapes("9P")), [s.letter for s in word_shapes("3H")], word_shapes("ZZ")
+    (9, ['D', 'L', 'D'], ())
+    """
+    if word in _table():
+        return _table()[word]
+    counted = _COUNTED.fullmatch(word)
+    if not counted:
+        return ()
+    n, kind = int(counted[1]), counted[2]
+    if kind in "HV":
+        letters = _STRIPES.get(n, ("DL" * n)[:n])
+        return tuple(
+            Shape(c, "rail", _box(0, k / n, 1, (k + 1) / n), 0.0) if kind == "H"
+            else Shape(c, "rail", _box(k / n, 0, (k + 1) / n, 1), 90.0)
+            for k, c in enumerate(letters)
+        )  # fmt: skip
+    return _checks(n, kind == "P")
+
+
+def _checks(count: int, dark_first: bool) -> tuple[Shape, ...]:
+    n = round(count**0.5)
+    if n * n != count:
+        return ()
+    return tuple(
+        Shape("DL"[(i + j + (not dark_first)) % 2], "check",
+              _box(i / n, j / n, (i + 1) / n, (j + 1) / n), 0.0)
+        for j in range(n) for i in range(n)
+    )  # fmt: skip
+
+
+def _box(x0: float, y0: float, x1: float, y1: float) -> Outline:
+    return Outline(((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
