@@ -1,0 +1,50 @@
+"""Suns: rings of kites and points round a disc, in a circle set in a square."""
+
+from __future__ import annotations
+
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
+from quiltgeom.library.reader import Params
+
+__all__ = ["draw"]
+
+
+def draw(p: Params) -> Drawing:
+    """Rings of kites round a disc, each ring half a step on; the block is 2 wide.
+
+    ``points``: how many kites in each ring; ``rings``; ``hub`` and ``radius``; ``roles``: one for
+    each ring from the inside; ``heart``.
+    """
+    n, rings = p.whole("points", 16, 8, 48), p.whole("rings", 3, 1, 6)
+    hub, radius = p.size("hub", 0.3, 0.05, 0.7), p.size("radius", 0.9, 0.3, 1)
+    roles = p.roles("roles", "accent", "third", "second")
+    d = Drawing(2, 2)
+    d.add(Outline((polar(hub, 0), polar(hub, 180)), (1.0, 1.0)), p.roles("heart", "focus")[0],
+          "centre")  # fmt: skip
+    step = 360 / n
+    radii = [hub + (radius - hub) * k / (rings + 1) for k in range(rings + 2)]
+    for k in range(n):  # triangles on the hub, whose tips are the inner corners of the first ring
+        a = k * step
+        points = (polar(hub, a + step), polar(hub, a), polar(radii[1], a + step / 2))
+        d.add(Outline(points, (-arc_bulge(step), 0, 0)), roles[0], "point", a)
+    for ring in range(1, rings + 1):
+        for k in range(n):
+            a = k * step + (0 if ring % 2 else step / 2)
+            inner, outer = radii[ring - 1], radii[ring + 1]
+            side = radii[ring]
+            role = roles[ring % len(roles)]
+            if ring == rings:
+                break
+            d.poly(role, f"ring {ring}", polar(inner, a), polar(side, a + step / 2),
+                   polar(outer, a), polar(side, a - step / 2), turn_deg=a)  # fmt: skip
+    last = rings
+    for k in range(n):
+        a = k * step + (0 if last % 2 else step / 2)
+        left, right = polar(radii[last], a - step / 2), polar(radii[last], a + step / 2)
+        half = arc_bulge(step)
+        points = (polar(radii[last - 1], a), left, polar(radius, a - step / 2),
+                  polar(radius, a + step / 2), right)  # fmt: skip
+        d.add(Outline(points, (0, 0, half, 0, 0)), "background", "sky", a)
+    circle_in_square(d, radius)
+    return d

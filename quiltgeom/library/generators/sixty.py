@@ -1,0 +1,218 @@
+"""Hexagons, rhombs and equilateral triangles of side 1, in rosettes, stars and pyramids."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.reader import Params
+from quiltgeom.model.block import Patch
+
+__all__ = ["draw"]
+
+_S = math.sqrt(3)
+Grid = tuple[int, int]
+
+
+def draw(p: Params) -> Drawing:
+    """Sixty-degree piecing; the outline is whatever the patches fill.
+
+    ``shape``: ``rosette`` (rings of hexagons), ``star`` (six-pointed, each point ``size`` x
+    ``size`` rhombs), ``hexagon star`` (a star with rhombs in its notches), ``seven stars``,
+    ``pyramid`` (a triangle of ``size`` rows of triangles),
+    ``diamond`` (``size`` x ``size`` hexagons), ``cubes`` (``size``
+    rings of tumbling blocks), ``rhombs``, ``cut star``; ``roles`` in turn.
+    """
+    shapes: dict[str, Callable[[int, list[str]], list[Patch]]] = {
+        "rosette": _rosette, "star": _star, "hexagon star": _hexagon_star,
+        "seven stars": _seven_stars, "pyramid": _pyramid, "diamond": _diamond,
+        "cubes": _cubes, "rhombs": _rhombs, "cut star": _cut_star,
+    }  # fmt: skip
+    shape = p.choice("shape", tuple(shapes), "rosette")
+    patches = shapes[shape](p.whole("size", 2, 1, 12), p.roles("roles", "accent", "background"))
+    return _framed(patches)
+
+
+def _xy(a: float, b: float) -> Point:
+    """Triangular grid: a steps to the right, b steps down and to the right (60 degrees)."""
+    return (a + b / 2, b * _S / 2)
+
+
+def _patch(role: str, part: str, *corners: tuple[float, float], turn: float = 0.0) -> Patch:
+    return Patch(Outline(tuple(_xy(a, b) for a, b in corners)), role, part, turn)
+
+
+def _framed(patches: list[Patch]) -> Drawing:
+    """Shift the patches to the origin and take the outer edges as the outline."""
+    boxes = [p.outline.bounds for p in patches]
+    x0, y0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
+    x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
+    d = Drawing(x1 - x0, y1 - y0)
+    for p in patches:
+        d.add(Outline(tuple((x - x0, y - y0) for x, y in p.outline.points)), p.role, p.part,
+              p.turn_deg)  # fmt: skip
+    d.boundary = Outline(tuple(_outer(d)))
+    return d
+
+
+def _outer(d: Drawing) -> list[Point]:
+    """Edges that no neighbour walks the other way, chained; straight runs merged."""
+
+    def key(p: Point) -> Grid:
+        return (round(p[0] * 1e6), round(p[1] * 1e6))
+
+    edges: dict[tuple[Grid, Grid], tuple[Point, Point]] = {}
+    for p in d.patches:
+        for a, b, _ in p.outline.edges():
+            if (key(b), key(a)) in edges:
+                del edges[key(b), key(a)]
+            else:
+                edges[key(a), key(b)] = (a, b)
+    following = {a: (b, xy[0]) for (a, b), xy in edges.items()}
+    first = min(following)
+    out, at = [], first
+    for _ in following:
+        out.append(following[at][1])
+        at = following[at][0]
+        if at == first:
+            break
+    return [q for i, q in enumerate(out) if abs(_cross(out[i - 1], q, out[(i + 1) % len(out)])) > 1e-9]
+
+
+def _cross(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+
+
+_SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
+
+
+def _hexagon(a: float, b: float, role: str, part: str) -> Patch:
+    """Regular hexagon round a point of the grid, corners up and down: grid steps 1/3 aside."""
+    third = 1 / 3
+    corners = [(third, third), (-third, 2 * third), (-2 * third, third), (-third, -third),
+               (third, -2 * third), (2 * third, -third)]  # fmt: skip
+    points = (_xy(a + u, b + v) for u, v in corners)
+    return Patch(Outline(tuple((x * _S, y * _S) for x, y in points)), role, part)
+
+
+def _rosette(rings: int, roles: list[str]) -> list[Patch]:
+    out = []
+    for a in range(-rings, rings + 1):
+        for b in range(-rings, rings + 1):
+            ring = max(abs(a), abs(b), abs(a + b))
+            if ring <= rings:
+                part = "centre" if ring == 0 else f"ring {ring}"
+                out.append(_hexagon(a, b, roles[ring % len(roles)], part))
+    return out
+
+
+def _diamond(size: int, roles: list[str]) -> list[Patch]:
+    middle = (size - 1) / 2
+    return [
+        _hexagon(a, b, roles[math.floor(max(abs(a - middle), abs(b - middle))) % len(roles)], "hexagon")
+        for a in range(size) for b in range(size)
+    ]  # fmt: skip
+
+
+def _rhomb(at: tuple[float, float], k: int, unit: float, role: str, part: str) -> Patch:
+    (ax, ay), (bx, by) = _SIX[k % 6], _SIX[(k + 1) % 6]
+    a, b = at
+    return _patch(role, part, at, (a + unit * ax, b + unit * ay),
+                  (a + unit * (ax + bx), b + unit * (ay + by)), (a + unit * bx, b + unit * by),
+                  turn=60.0 * k)  # fmt: skip
+
+
+def _star(size: int, roles: list[str], at: tuple[float, float] = (0, 0)) -> list[Patch]:
+    out = []
+    for k in range(6):
+        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+        for i in range(size):
+            for j in range(size):
+                corner = (at[0] + i * ax + j * bx, at[1] + i * ay + j * by)
+                role = roles[(i + j if size > 1 else k) % len(roles)]
+                out.append(_rhomb(corner, k, 1, role, "diamond"))
+    return out
+
+
+def _notches(at: tuple[float, float], size: int, role: str) -> list[Patch]:
+    """A rhomb in each notch of a star: together they make a hexagon of side twice as long."""
+    out = []
+    for k in range(6):
+        (ax, ay), (bx, by), (cx, cy) = _SIX[k - 1], _SIX[k], _SIX[(k + 1) % 6]
+        a, b = at[0] + size * bx, at[1] + size * by
+        out.append(_patch(role, "notch", (a, b), (a + size * ax, b + size * ay),
+                          (a + size * (ax + cx), b + size * (ay + cy)),
+                          (a + size * cx, b + size * cy), turn=60.0 * k))  # fmt: skip
+    return out
+
+
+def _hexagon_star(size: int, roles: list[str]) -> list[Patch]:
+    return _star(size, roles[:-1]) + _notches((0, 0), size, roles[-1])
+
+
+def _seven_stars(size: int, roles: list[str]) -> list[Patch]:
+    """A star and six round it, tip to tip; every gap between three stars is filled by rhombs."""
+    out = _hexagon_star(1, roles)
+    for k in range(6):
+        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+        at = (2 * (ax + bx), 2 * (ay + by))
+        out += _star(1, roles[:-1], at)
+        kept = [q for q in _notches(at, 1, roles[-1]) if not _taken(q, out)]
+        out += kept
+    return out
+
+
+def _taken(patch: Patch, others: list[Patch]) -> bool:
+    def middle(p: Patch) -> Point:
+        xs, ys = zip(*p.outline.points, strict=True)
+        return (sum(xs) / len(xs), sum(ys) / len(ys))
+
+    return any(math.dist(middle(patch), middle(q)) < 1e-6 for q in others)
+
+
+def _cut_star(size: int, roles: list[str]) -> list[Patch]:
+    """Six-pointed star whose points are halved lengthwise in two tones, rhombs in the notches."""
+    out = []
+    for k in range(6):
+        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+        tip = (ax + bx, ay + by)
+        out.append(_patch(roles[0], "half point", (0, 0), (ax, ay), tip, turn=60.0 * k))
+        out.append(_patch(roles[1 % len(roles)], "half point", (0, 0), tip, (bx, by), turn=60.0 * k))
+    return out + _notches((0, 0), 1, roles[-1])
+
+
+def _pyramid(rows: int, roles: list[str]) -> list[Patch]:
+    out = []
+    for r in range(rows):
+        for k in range(r + 1):
+            a, b = k - r, r
+            out.append(_patch(roles[0], "up", (a, b), (a, b + 1), (a - 1, b + 1)))
+            if k < r:
+                out.append(_patch(roles[1 % len(roles)], "down", (a, b), (a + 1, b), (a, b + 1)))
+    return out
+
+
+def _cubes(rings: int, roles: list[str]) -> list[Patch]:
+    """Tumbling blocks round the middle one: three rhombs to a hexagon, three tones."""
+    out = []
+    for a in range(1 - rings, rings):
+        for b in range(1 - rings, rings):
+            if abs(a + b) < rings:
+                at = (a * 1 - b * 1, a * 1 + b * 2)
+                out += [_side(at, k, roles[k % len(roles)]) for k in range(3)]
+    return out
+
+
+def _side(at: tuple[float, float], k: int, role: str) -> Patch:
+    """One of the three rhombs round the middle of a hexagon, 120 degrees wide there."""
+    a, b = at
+    (ax, ay), (bx, by), (cx, cy) = (_SIX[(2 * k + i) % 6] for i in range(3))
+    return _patch(role, "side", at, (a + ax, b + ay), (a + bx, b + by), (a + cx, b + cy),
+                  turn=120.0 * k)  # fmt: skip
+
+
+def _rhombs(size: int, roles: list[str]) -> list[Patch]:
+    return [_rhomb((i, j), 0, 1, roles[(i + 2 * j) % len(roles)], "diamond")
+            for j in range(size) for i in range(size)]  # fmt: skip
