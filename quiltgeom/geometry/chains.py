@@ -43,15 +43,18 @@ def _walk(
     shape: Outline, sign: int,
     sums: defaultdict[tuple[int, ...], int], sweeps: defaultdict[tuple[int, ...], float],
 ) -> None:  # fmt: skip
-    half_turns = round(math.pi / _ANGLE)
+    line: tuple[int, ...]
     for p, q, bulge in shape.edges():
         if bulge:
             arc = arc_of(p, q, bulge)
             line = (*_key((arc.cx, arc.cy)), round(arc.radius / _QUANTUM))
             sweeps[line] += sign * arc.sweep
         else:
-            angle = math.atan2(q[1] - p[1], q[0] - p[0])
-            line = (round(angle / _ANGLE) % half_turns,)
+            dx, dy = q[0] - p[0], q[1] - p[1]
+            fine = 1 / (_ANGLE * math.hypot(dx, dy))
+            line = (round(dx * fine), round(dy * fine))
+            if line < (0, 0):  # one name for both ways along a line
+                line = (-line[0], -line[1])
         sums[(*line, *_key(p))] += sign
         sums[(*line, *_key(q))] -= sign
 

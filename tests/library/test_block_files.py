@@ -35,5 +35,16 @@ def test_curved_areas_follow_the_closed_forms() -> None:
     blocks = load_blocks()
     pie = next(p for p in blocks.get("Drunkard's Path").patches if p.part == "pie")
     assert pie.outline.area == pytest.approx(math.pi, abs=1e-12)  # r = 2
+    ground = next(p for p in blocks.get("Drunkard's Path").patches if p.part == "ground")
+    assert ground.outline.area == pytest.approx(9 - math.pi, abs=1e-12)
+    shell = blocks.get("Clamshell")  # r = 1: exactly 2 r^2, perimeter 2 pi r
+    assert shell.boundary.area == pytest.approx(2, abs=1e-12)
+    assert shell.boundary.perimeter == pytest.approx(2 * math.pi, abs=1e-12)
+    core = blocks.get("apple-core").patches[0]  # side 2: exactly the square
+    assert core.outline.area == pytest.approx(4, abs=1e-12)
+    robbing = blocks.get("Robbing Peter to Pay Paul")  # side s = 2
+    areas = {p.part: p.outline.area for p in robbing.patches}
+    assert areas["segment"] == pytest.approx(4 * (math.pi / 2 - 1) / 4, abs=1e-12)
+    assert areas["centre"] == pytest.approx(4 * (2 - math.pi / 2), abs=1e-12)
     melon = next(p for p in blocks.get("Orange Peel").patches if p.part == "melon")
     assert melon.outline.area == pytest.approx(math.pi / 2 - 1, abs=1e-12)  # r = 1

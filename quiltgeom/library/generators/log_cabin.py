@@ -16,7 +16,8 @@ def draw(p: Params) -> Drawing:
 
     ``rounds``; ``centre`` and ``log`` in grid units; ``style``: ``spiral`` (two light logs, then
     two dark), ``steps`` (opposite pairs), ``frames`` (whole rounds by turns), ``half`` (logs on two
-    sides only); ``cornerstones`` puts a small square at the end of each pair of logs; ``roles``
+    sides only); ``cornerstones`` puts small squares on one diagonal, where the logs of
+    a tone meet; ``roles``
     are those of the logs, ``heart`` that of the centre.
     """
     rounds, log = p.whole("rounds", 3, 1, 12), p.size("log", 1, 0.05, 10)
@@ -47,12 +48,12 @@ def _spiral(
     low, end = at - log, at + inner
     light, dark = roles
     if stones:
-        d.add(rectangle(low, at, log, inner), light, "log")
+        d.add(rectangle(low, at, log, inner + log), light, "log")
         d.add(rectangle(at, low, inner, log), light, "log", 90)
-        d.add(rectangle(end, at, log, inner), dark, "log", 180)
+        d.add(rectangle(end, low, log, inner + log), dark, "log", 180)
         d.add(rectangle(at, end, inner, log), dark, "log", 270)
-        for x, y in ((low, low), (end, low), (end, end), (low, end)):
-            d.add(rectangle(x, y, log, log), stones[0], "cornerstone")
+        for corner in (low, end):
+            d.add(rectangle(corner, corner, log, log), stones[0], "cornerstone")
         return
     d.add(rectangle(low, at, log, inner + log), light, "log")
     d.add(rectangle(low, low, inner + log, log), light, "log", 90)

@@ -1,0 +1,118 @@
+"""Symmetry and congruence of patches: which turns and mirrors bring a drawing onto itself."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Hashable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.geometry.outline import Outline, Point, arc_of
+
+__all__ = ["plain_outline", "shape_key", "symmetry_name"]
+
+_DIGITS = 5
+_ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
+
+
+def plain_outline(outline: Outline) -> list[tuple[Point, Point, float]]:
+    """Edges, with those that go straight on (or round the same circle) joined into one.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> len(plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2), (0, 2)))))
+    4
+    """
+    edges = list(outline.edges())
+    start = next((k for k in range(len(edges)) if not _joins(edges[k - 1], edges[k])), 0)
+    out: list[tuple[Point, Point, float]] = []
+    for edge in edges[start:] + edges[:start]:
+        if out and _joins(out[-1], edge):
+            p, _, b = out[-1]
+            both = math.tan(math.atan(b) + math.atan(edge[2]))
+            out[-1] = (p, edge[1], both)
+        else:
+            out.append(edge)
+    return out
+
+
+def _joins(first: tuple[Point, Point, float], second: tuple[Point, Point, float]) -> bool:
+    (p, q, a), (_, r, b) = first, second
+    if bool(a) != bool(b):
+        return False
+    if not a:
+        cross = (q[0] - p[0]) * (r[1] - q[1]) - (q[1] - p[1]) * (r[0] - q[0])
+        return abs(cross) < 1e-9
+    one, two = arc_of(p, q, a), arc_of(q, r, b)
+    return a * b > 0 and math.dist((one.cx, one.cy), (two.cx, two.cy)) < 1e-7
+
+
+def shape_key(outline: Outline) -> tuple[tuple[float, ...], ...]:
+    """Equal for shapes that are congruent, turned and mirrored as may be.
+
+    >>> a = Outline(((0, 0), (2, 0), (0, 1)))
+    >>> b = Outline(((5, 5), (5, 7), (4, 5)))
+    >>> shape_key(a) == shape_key(b), shape_key(a) == shape_key(Outline(((0, 0), (2, 0), (0, 2))))
+    (True, False)
+    """
+    edges = plain_outline(outline)
+    sides = []
+    for k, (p, q, b) in enumerate(edges):
+        r = edges[(k + 1) % len(edges)][1]
+        ux, uy, vx, vy = q[0] - p[0], q[1] - p[1], r[0] - q[0], r[1] - q[1]
+        turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+        sides.append((math.hypot(ux, uy), b, turn))
+    n = len(sides)
+    around = [tuple(round(v, _DIGITS) + 0.0 for v in s) for s in sides]
+    back = [
+        tuple(round(v, _DIGITS) + 0.0 for v in (sides[-k][0], sides[-k][1], sides[-k - 1][2]))
+        for k in range(n)
+    ]
+    return min(min(tuple(s[k:] + s[:k]) for k in range(n)) for s in (around, back))
+
+
+def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], centre: Point) -> str:
+    """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
+
+    Args:
+        outlines: the patches.
+        colours: one per patch; patches must land on patches of the same colour.
+        centre: point about which to turn.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
+    'D1'
+    """
+    groups: list[tuple[Hashable, NDArray[np.float64]]] = []
+    for outline, colour in zip(outlines, colours, strict=True):
+        points = []
+        for p, q, b in plain_outline(outline):
+            points.append(p)
+            if b:
+                arc = arc_of(p, q, b)
+                points.append(arc.point(arc.start + arc.sweep / 2))
+        groups.append((colour, np.array(points) - centre))
+    wanted = _keys(groups, np.eye(2))
+    order = next((n for n in _ORDERS if _keys(groups, _turn(360 / n)) == wanted), 1)
+    flip = np.array([[-1.0, 0.0], [0.0, 1.0]])
+    steps = sorted({(360 * k / 48) % (360 / order) for k in range(48)})
+    mirrored = any(_keys(groups, _turn(a) @ flip) == wanted for a in steps)
+    return f"{'D' if mirrored else 'C'}{order}"
+
+
+def _turn(degrees: float) -> NDArray[np.float64]:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return np.array([[c, -s], [s, c]])
+
+
+def _keys(
+    groups: Sequence[tuple[Hashable, NDArray[np.float64]]], matrix: NDArray[np.float64]
+) -> set[tuple[Hashable, frozenset[tuple[float, ...]]]]:
+    sizes = [len(points) for _, points in groups]
+    moved = np.round(np.concatenate([p for _, p in groups]) @ matrix.T, _DIGITS) + 0.0
+    rows = [tuple(r) for r in moved.tolist()]
+    out, at = set(), 0
+    for (colour, _), size in zip(groups, sizes, strict=True):
+        out.add((colour, frozenset(rows[at : at + size])))
+        at += size
+    return out

@@ -1,0 +1,166 @@
+"""Facts about a block, computed from its patches; and search by them."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from quiltgeom.geometry.outline import arc_of
+from quiltgeom.geometry.seams import meeting_points, set_in_points
+from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
+from quiltgeom.library.blocks import name_key
+from quiltgeom.model.block import Block
+
+__all__ = ["Facts", "block_facts", "search_blocks"]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What can be measured on a block. Lengths in grid units, angles in degrees.
+
+    Attributes:
+        patches: how many patches.
+        shapes: how many patches of each shape, the most frequent first; congruent patches
+            (turned or mirrored) are one shape.
+        symmetry: with colours, e.g. ``"D4"``: order of turning, D if there are mirrors, else C.
+        symmetry_plain: the same without looking at colours.
+        area_share: share of the area by role.
+        smallest_edge, smallest_angle: of all patches.
+        meeting_points: points inside where three or more seams meet.
+        set_in_points: points inside through which no seam runs straight on (set-in seams).
+        centre_share: share of the area of the patch that lies on the block's middle, if it is
+            a square; else 0.
+        curved: whether any seam is curved.
+    """
+
+    patches: int
+    shapes: tuple[int, ...]
+    symmetry: str
+    symmetry_plain: str
+    area_share: dict[str, float]
+    smallest_edge: float
+    smallest_angle: float
+    meeting_points: int
+    set_in_points: int
+    centre_share: float
+    curved: bool
+
+
+@lru_cache(maxsize=1024)
+def _facts_of(block: Block) -> Facts:
+    outlines = [p.outline for p in block.patches]
+    x0, y0, x1, y1 = block.boundary.bounds
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    shapes = Counter(shape_key(o) for o in outlines)
+    edges, angles = _smallest(block)
+    return Facts(
+        patches=len(outlines),
+        shapes=tuple(sorted(shapes.values(), reverse=True)),
+        symmetry=symmetry_name(outlines, [p.role for p in block.patches], centre),
+        symmetry_plain=symmetry_name(outlines, [""] * len(outlines), centre),
+        area_share=block.area_share,
+        smallest_edge=edges,
+        smallest_angle=angles,
+        meeting_points=len(meeting_points(outlines, block.boundary)),
+        set_in_points=len(set_in_points(outlines, block.boundary)),
+        centre_share=centre_share(block),
+        curved=any(not o.is_straight for o in outlines),
+    )
+
+
+def block_facts(block: Block) -> Facts:
+    """Compute all facts of a block (remembered for the block).
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> f = block_facts(load_blocks().get("Churn Dash"))
+    >>> f.patches, f.shapes, f.symmetry, f.set_in_points
+    (17, (8, 8, 1), 'D4', 0)
+    """
+    return _facts_of(block)
+
+
+def centre_share(block: Block) -> float:
+    """Share of the block's area that its square centre patch takes; 0 if there is none.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> centre_share(load_blocks().get("Evening Star"))
+    0.25
+    """
+    x0, y0, x1, y1 = block.boundary.bounds
+    cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+    for p in block.patches:
+        a, b, c, d = p.outline.bounds
+        inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < 1e-7
+        if not inside or abs(b + d - 2 * cy) > 1e-7 or not p.outline.is_straight:
+            continue
+        edges = plain_outline(p.outline)
+        sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
+        if len(edges) == 4 and len(sides) == 1 and abs(p.outline.area - sides.copy().pop() ** 2) < 1e-6:
+            return p.outline.area / block.boundary.area
+    return 0.0
+
+
+def _smallest(block: Block) -> tuple[float, float]:
+    edge, angle = math.inf, 180.0
+    for p in block.patches:
+        edges = plain_outline(p.outline)
+        for k, (a, b, bulge) in enumerate(edges):
+            length = math.dist(a, b)
+            if bulge:
+                arc = arc_of(a, b, bulge)
+                length = abs(arc.sweep) * arc.radius
+            edge = min(edge, length)
+            _, c, after = edges[(k + 1) % len(edges)]
+            into = math.atan2(b[1] - a[1], b[0] - a[0]) + 2 * math.atan(bulge)
+            out = math.atan2(c[1] - b[1], c[0] - b[0]) - 2 * math.atan(after)
+            turn = math.degrees(math.remainder(out - into, 2 * math.pi))
+            angle = min(angle, 180 - turn if turn > -180 else 360.0)
+    return edge, angle
+
+
+def search_blocks(
+    blocks: Iterable[Block],
+    *,
+    text: str = "",
+    family: str = "",
+    patches: tuple[int, int] | None = None,
+    set_in: bool | None = None,
+    curved: bool | None = None,
+    centre_at_least: float = 0.0,
+) -> list[Block]:
+    """Blocks that meet every condition given, in the order of the library.
+
+    Args:
+        blocks: where to look, e.g. ``load_blocks()``.
+        text: every word must occur in the name, an alias, the family or the key.
+        family: the family, exactly.
+        patches: fewest and most patches, both included.
+        set_in: with (True) or without (False) set-in seams.
+        curved: with or without curved seams.
+        centre_at_least: smallest share of the area for a square patch in the middle.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> [b.key for b in search_blocks(load_blocks(), text="ohio star")][0]
+    'ohio-star'
+    """
+    words = name_key(text).split("-") if text else []
+    found = []
+    for b in blocks:
+        names = name_key(" ".join((b.key, b.name, *b.aliases, b.family)))
+        if family and b.family != family or not all(w in names for w in words):
+            continue
+        if patches and not patches[0] <= len(b.patches) <= patches[1]:
+            continue
+        if curved is not None and curved != any(not p.outline.is_straight for p in b.patches):
+            continue
+        if centre_at_least and centre_share(b) < centre_at_least - 1e-9:
+            continue
+        if set_in is not None:
+            points = set_in_points([p.outline for p in b.patches], b.boundary)
+            if set_in != bool(points):
+                continue
+        found.append(b)
+    return found
