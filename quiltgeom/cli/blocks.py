@@ -15,17 +15,45 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
 @click.command(name="blocks")
 @click.argument("name", required=False)
 @click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
-@click.option("--check", "check", type=click.Path(path_type=Path), metavar="PATH",
-              help="Check a block file, or all block files of a folder, and report every fault.")
-@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
-              help="A folder with blocks of your own.")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-              help="Write a picture (.svg, .png, .pdf) of the block.")
-@click.option("--gallery", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
-              help="Write the chosen blocks by family as gallery.html and gallery.pdf.")
+@click.option("--family", metavar="NAME", default="", help="Only blocks of this family.")
+@click.option("--patches", metavar="LOW-HIGH", default="",
+              help="Only blocks with so many patches, e.g. 1-19.")
+@click.option("--set-in/--no-set-in", "set_in", default=None,
+              help="Only blocks with, or without, set-in seams.")
+@click.option("--curved/--straight", "curved", default=None,
+              help="Only blocks with, or without, curved seams.")
+@click.option("--centre", type=click.FloatRange(0, 1), default=0.0, metavar="SHARE",
+              help="Only blocks whose square centre takes at least this share of the area.")
+@click.option(
+    "--check",
+    "check",
+    type=click.Path(path_type=Path),
+    metavar="PATH",
+    help="Check a block file, or all block files of a folder, and report every fault.",
+)
+@click.option(
+    "--folder",
+    "folders",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A folder with blocks of your own.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a picture (.svg, .png, .pdf) of the block.",
+)
+@click.option(
+    "--gallery",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    name: str | None, search: str | None, check: Path | None, folders: tuple[Path, ...],
+    name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
+    curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
     output: Path | None, gallery: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
@@ -34,11 +62,14 @@ def command(
     Examples:
       quiltgeom blocks
       quiltgeom blocks --search star
+      quiltgeom blocks --family nine-patch --no-set-in --patches 1-19
+      quiltgeom blocks --centre 0.33
       quiltgeom blocks "Churn Dash" -o churn-dash.png
       quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
     from quiltgeom.library.blocks import load_blocks
+    from quiltgeom.library.facts import search_blocks
 
     if check:
         _check(check, as_json)
@@ -47,10 +78,10 @@ def command(
     chosen = list(library.find(name)) if name else list(library)
     if name and not chosen:
         library.get(name)  # raises, and names the nearest
-    if search:
-        wanted = search.lower()
-        chosen = [b for b in chosen
-                  if wanted in " ".join((b.name, *b.aliases, b.family)).lower()]  # fmt: skip
+    chosen = search_blocks(
+        chosen, text=search or "", family=family, patches=_span(patches), set_in=set_in,
+        curved=curved, centre_at_least=centre,
+    )  # fmt: skip
     if gallery:
         _gallery(chosen, gallery)
         return
@@ -64,12 +95,32 @@ def command(
         click.echo(f"wrote {output}", err=as_json)
 
 
+def _span(text: str) -> tuple[int, int] | None:
+    if not text:
+        return None
+    low, _, high = text.partition("-")
+    if not low.isdigit() or not (high or low).isdigit():
+        raise QuiltValueError(
+            f"--patches: found {text!r}; accepted: a count or LOW-HIGH, e.g. 1-19"
+        )
+    return int(low), int(high or low)
+
+
 def _facts(block: Any) -> dict[str, Any]:
+    from quiltgeom.library.facts import block_facts
+
+    facts = block_facts(block)
     return {
         "key": block.key, "name": block.name, "aliases": list(block.aliases),
         "family": block.family, "grid": [block.width, block.height],
         "patches": len(block.patches),
         "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
+        "shapes": list(facts.shapes), "symmetry": facts.symmetry,
+        "symmetry_plain": facts.symmetry_plain,
+        "smallest_edge": round(facts.smallest_edge, 6),
+        "smallest_angle": round(facts.smallest_angle, 6),
+        "meeting_points": facts.meeting_points, "set_in_points": facts.set_in_points,
+        "centre_share": round(facts.centre_share, 6), "curved": facts.curved,
         "source": block.source, "notes": block.notes,
     }  # fmt: skip
 
@@ -82,6 +133,12 @@ def _show(row: dict[str, Any]) -> None:
     w, h = row["grid"]
     click.echo(
         f"  {row['key']}: {row['family']}, {w:g} x {h:g}, {row['patches']} patches; {shares}"
+    )
+    seams = "curved seams" if row["curved"] else "straight seams"
+    set_in = f", {row['set_in_points']} set-in points" if row["set_in_points"] else ""
+    click.echo(
+        f"  {len(row['shapes'])} shapes, symmetry {row['symmetry']}, {seams}{set_in}, "
+        f"smallest angle {row['smallest_angle']:.3g} degrees"
     )
 
 
@@ -98,9 +155,10 @@ def _draw(chosen: Sequence[Any], output: Path) -> None:
 def _gallery(chosen: Sequence[Any], folder: Path) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.gallery import write_gallery
+    from quiltgeom.library.facts import describe_block
 
     with bar("drawing blocks") as step:
-        written = write_gallery(chosen, folder, progress=step)
+        written = write_gallery(chosen, folder, describe=describe_block, progress=step)
     for path in written:
         click.echo(f"wrote {path}")
 

@@ -51,7 +51,10 @@ def _walk(
             sweeps[line] += sign * arc.sweep
         else:
             dx, dy = q[0] - p[0], q[1] - p[1]
-            fine = 1 / (_ANGLE * math.hypot(dx, dy))
+            length = math.hypot(dx, dy)
+            if length < _QUANTUM:
+                continue
+            fine = 1 / (_ANGLE * length)
             line = (round(dx * fine), round(dy * fine))
             if line < (0, 0):  # one name for both ways along a line
                 line = (-line[0], -line[1])

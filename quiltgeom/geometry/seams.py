@@ -114,6 +114,4 @@ def _distinct(directions: Sequence[float]) -> list[float]:
 
 
 def _straight_on(rays: Sequence[float]) -> bool:
-    return any(
-        abs(abs(a - b) - math.pi) < 1e-4 for i, a in enumerate(rays) for b in rays[i + 1 :]
-    )
+    return any(abs(abs(a - b) - math.pi) < 1e-4 for i, a in enumerate(rays) for b in rays[i + 1 :])

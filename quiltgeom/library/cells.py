@@ -19,7 +19,10 @@ _WORD = re.compile(
     r"(?P<base>[A-Za-z0-9_]+)(?:=(?P<colours>[A-Z-]+))?(?P<mirror>~?)(?P<turn>>{0,3})"
     r"(?::(?P<w>[1-9]\d?)x(?P<h>[1-9]\d?))?(?:@(?P<parts>[a-z_/]+))?"
 )
-_EXAMPLE = "D, NE, NE=ML, D@centre, FN:2x1, L:5x3@centre, . for a cell that another covers, - for an empty one"
+_EXAMPLE = (
+    "D, NE, NE=ML, D@centre, FN:2x1, L:5x3@centre, . for a cell that another covers, "
+    "- for an empty one"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +177,9 @@ class Cells:
         if colours:
             to = {self.letters[a]: self.letters[b] for a, b in zip("DLMCR", colours, strict=False)
                   if b in self.letters}  # fmt: skip
-            patches = [Patch(p.outline, to.get(p.role, p.role), p.part, p.turn_deg) for p in patches]
+            patches = [
+                Patch(p.outline, to.get(p.role, p.role), p.part, p.turn_deg) for p in patches
+            ]
         return patches
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.model.block import Patch
+from quiltgeom.tolerance import SAME_POINT
 
 __all__ = ["Drawing", "fitted"]
 
@@ -34,8 +36,9 @@ class Drawing:
         self.patches.append(Patch(outline, role, part, turn_deg))
 
     def poly(self, role: str, part: str, *points: Point, turn_deg: float = 0.0) -> None:
-        """Append one straight-edged patch."""
-        self.patches.append(Patch(Outline(points), role, part, turn_deg))
+        """Append one straight-edged patch; a point repeated at once is left out."""
+        kept = [p for k, p in enumerate(points) if math.dist(p, points[k - 1]) > SAME_POINT]
+        self.patches.append(Patch(Outline(tuple(kept)), role, part, turn_deg))
 
     def around(self, copies: int, centre: Point | None = None) -> None:
         """Repeat everything drawn so far, turned about the centre of the frame."""

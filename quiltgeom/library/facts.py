@@ -14,7 +14,7 @@ from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
 
-__all__ = ["Facts", "block_facts", "search_blocks"]
+__all__ = ["Facts", "block_facts", "describe_block", "search_blocks"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +82,24 @@ def block_facts(block: Block) -> Facts:
     return _facts_of(block)
 
 
+def describe_block(block: Block) -> str:
+    """The facts in one line, for a caption.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> describe_block(load_blocks().get("Nine Patch"))
+    '3 × 3 grid, 9 patches of 1 shape, symmetry D4; background 44%, accent 56%'
+    """
+    facts = block_facts(block)
+    kinds = len(facts.shapes)
+    shares = ", ".join(f"{role} {share:.0%}" for role, share in facts.area_share.items())
+    extra = ", curved seams" if facts.curved else ""
+    extra += ", set-in seams" if facts.set_in_points else ""
+    return (
+        f"{block.width:.4g} × {block.height:.4g} grid, {facts.patches} patches of {kinds} "
+        f"shape{'s' if kinds != 1 else ''}, symmetry {facts.symmetry}{extra}; {shares}"
+    )
+
+
 def centre_share(block: Block) -> float:
     """Share of the block's area that its square centre patch takes; 0 if there is none.
 
@@ -98,7 +116,11 @@ def centre_share(block: Block) -> float:
             continue
         edges = plain_outline(p.outline)
         sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
-        if len(edges) == 4 and len(sides) == 1 and abs(p.outline.area - sides.copy().pop() ** 2) < 1e-6:
+        if (
+            len(edges) == 4
+            and len(sides) == 1
+            and abs(p.outline.area - sides.copy().pop() ** 2) < 1e-6
+        ):
             return p.outline.area / block.boundary.area
     return 0.0
 
@@ -150,7 +172,7 @@ def search_blocks(
     found = []
     for b in blocks:
         names = name_key(" ".join((b.key, b.name, *b.aliases, b.family)))
-        if family and b.family != family or not all(w in names for w in words):
+        if (family and b.family != family) or not all(w in names for w in words):
             continue
         if patches and not patches[0] <= len(b.patches) <= patches[1]:
             continue

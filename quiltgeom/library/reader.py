@@ -42,7 +42,9 @@ class Reader:
         for key in sorted(set(table) - known):
             self.report(where, "known keys only", f"{key!r}", ", ".join(sorted(known)))
 
-    def text(self, table: Mapping[str, Any], key: str, where: str, *, required: bool = False) -> str:
+    def text(
+        self, table: Mapping[str, Any], key: str, where: str, *, required: bool = False
+    ) -> str:
         """A text, ``""`` where absent."""
         value = table.get(key, "")
         if not isinstance(value, str) or (required and not value.strip()):
@@ -97,7 +99,7 @@ class Reader:
 
     def roles(self, value: object, where: str) -> list[str]:
         """A role or a list of roles; empty after a finding."""
-        roles = value if isinstance(value, list) else [value]
+        roles: list[Any] = value if isinstance(value, list) else [value]
         if not roles or not all(isinstance(r, str) and r for r in roles):
             self.report(where, "role is a name or a list of names", repr(value),
                         "background, accent, focus, second, third, or a name of yours")  # fmt: skip

@@ -43,9 +43,9 @@ def draw(p: Params) -> Drawing:
     """Compass.
 
     ``sets``: of points that lie one behind the other: 1 gives 4 points, 2 gives 8, 3 gives 16;
-    every point is split down the middle in two tones. ``radius`` of the circle (the block is 2 wide); ``waist``: how far
-    from the centre the points of the first set meet, as a share of the radius; ``roles``: two
-    tones of each set, from the front.
+    every point is split down the middle in two tones. ``radius`` of the circle (the
+    block is 2 wide); ``waist``: how far from the centre the points of the first set
+    meet, as a share of the radius; ``roles``: two tones of each set, from the front.
     """
     count = 4 * 2 ** (p.whole("sets", 3, 1, 4) - 1)
     radius = p.size("radius", 0.92, 0.3, 1)

@@ -30,7 +30,9 @@ def draw(p: Params) -> Drawing:
         w0, w1 = b0 * math.sqrt(2) - a0, b0 * math.sqrt(2) - a1
         quarter.poly(roles[0], "side log", *_at(h, (-w0, -a0), (-w1, -a1), (w1, -a1), (w0, -a0)))
         v1 = b1 * math.sqrt(2) - a1
-        quarter.poly(roles[1 % len(roles)], "corner log", *_at(h, (a1, -w1), (w1, -a1), (v1, -a1), (a1, -v1)))
+        quarter.poly(
+            roles[1 % len(roles)], "corner log", *_at(h, (a1, -w1), (w1, -a1), (v1, -a1), (a1, -v1))
+        )
     a, b = reach[-1]
     v = b * math.sqrt(2) - a
     quarter.poly(last, "corner", *_at(h, (v, -a), (a, -a), (a, -v)))

@@ -17,8 +17,9 @@ _TIPS = ("round", "pointed", "plain")
 def draw(p: Params) -> Drawing:
     """Ring of blades round a disc.
 
-    ``blades_in_a_quarter`` of the circle; ``radius`` and ``hub`` (the block is 2 wide); ``tip``: ``round`` (half discs),
-    ``pointed``, ``plain`` (one circle); ``roles`` of the blades in turn; ``heart`` of the disc.
+    ``blades_in_a_quarter`` of the circle; ``radius`` and ``hub`` (the block is 2 wide);
+    ``tip``: ``round`` (half discs), ``pointed``, ``plain`` (one circle);
+    ``roles`` of the blades in turn; ``heart`` of the disc.
     """
     n = 4 * p.whole("blades_in_a_quarter", 4, 2, 12)
     radius, hub = p.size("radius", 0.86, 0.3, 1), p.size("hub", 0.22, 0.02, 0.7)

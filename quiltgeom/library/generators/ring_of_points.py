@@ -43,8 +43,8 @@ def draw(p: Params) -> Drawing:
         a = k * step + (0 if last % 2 else step / 2)
         left, right = polar(radii[last], a - step / 2), polar(radii[last], a + step / 2)
         half = arc_bulge(step)
-        points = (polar(radii[last - 1], a), left, polar(radius, a - step / 2),
+        sky = (polar(radii[last - 1], a), left, polar(radius, a - step / 2),
                   polar(radius, a + step / 2), right)  # fmt: skip
-        d.add(Outline(points, (0, 0, half, 0, 0)), "background", "sky", a)
+        d.add(Outline(sky, (0, 0, half, 0, 0)), "background", "sky", a)
     circle_in_square(d, radius)
     return d

@@ -78,7 +78,9 @@ def _outer(d: Drawing) -> list[Point]:
         at = following[at][0]
         if at == first:
             break
-    return [q for i, q in enumerate(out) if abs(_cross(out[i - 1], q, out[(i + 1) % len(out)])) > 1e-9]
+    return [
+        q for i, q in enumerate(out) if abs(_cross(out[i - 1], q, out[(i + 1) % len(out)])) > 1e-9
+    ]
 
 
 def _cross(a: Point, b: Point, c: Point) -> float:
@@ -110,10 +112,11 @@ def _rosette(rings: int, roles: list[str]) -> list[Patch]:
 
 def _diamond(size: int, roles: list[str]) -> list[Patch]:
     middle = (size - 1) / 2
-    return [
-        _hexagon(a, b, roles[math.floor(max(abs(a - middle), abs(b - middle))) % len(roles)], "hexagon")
-        for a in range(size) for b in range(size)
-    ]  # fmt: skip
+    out = []
+    for a, b in ((a, b) for a in range(size) for b in range(size)):
+        ring = math.floor(max(abs(a - middle), abs(b - middle)))
+        out.append(_hexagon(a, b, roles[ring % len(roles)], "hexagon"))
+    return out
 
 
 def _rhomb(at: tuple[float, float], k: int, unit: float, role: str, part: str) -> Patch:
@@ -179,7 +182,9 @@ def _cut_star(size: int, roles: list[str]) -> list[Patch]:
         (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
         tip = (ax + bx, ay + by)
         out.append(_patch(roles[0], "half point", (0, 0), (ax, ay), tip, turn=60.0 * k))
-        out.append(_patch(roles[1 % len(roles)], "half point", (0, 0), tip, (bx, by), turn=60.0 * k))
+        out.append(
+            _patch(roles[1 % len(roles)], "half point", (0, 0), tip, (bx, by), turn=60.0 * k)
+        )
     return out + _notches((0, 0), 1, roles[-1])
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.reader import Params
@@ -53,7 +55,7 @@ def _bricks(count: int, columns: int, roles: list[str]) -> Drawing:
     for k in range(count):
         ends = [*range(k % 2, 2 * columns, 2), 2 * columns] if k % 2 == 0 else [
             0, *range(1, 2 * columns, 2), 2 * columns]  # fmt: skip
-        for i, (a, b) in enumerate(zip(ends, ends[1:], strict=False)):
+        for i, (a, b) in enumerate(itertools.pairwise(ends)):
             part = "brick" if b - a == 2 else "half brick"
             d.add(rectangle(a, k, b - a, 1), roles[(i + 2 * k) % len(roles)], part)
     return d
