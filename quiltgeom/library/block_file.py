@@ -69,6 +69,7 @@ def block_from_data(
     drawing = _body(reader, data, _units(reader, data), where)
     if "outline" in data:
         drawing.boundary = reader.outline(data["outline"], f"{where}: outline")
+        _fills_grid(reader, drawing, where)
     if "tile" in data:
         drawing.tile = _tile(reader, data["tile"], where)
     if not drawing.patches:
@@ -140,6 +141,16 @@ def _grid(reader: Reader, value: object, where: str) -> Point:
             reader.report(where, "grid is positive", value, "grid = 3 or grid = [4, 2]")
         return 1.0, 1.0
     return sides[0], sides[1]
+
+
+def _fills_grid(reader: Reader, drawing: Drawing, where: str) -> None:
+    if drawing.boundary is None:
+        return
+    x0, y0, x1, y1 = drawing.boundary.bounds
+    if max(abs(x0), abs(y0), abs(x1 - drawing.width), abs(y1 - drawing.height)) > 1e-7:
+        reader.report(f"{where}: outline", "the outline just fits the grid",
+                      f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
+                      f"from (0, 0) to ({drawing.width:.6g}, {drawing.height:.6g})")  # fmt: skip
 
 
 def _tile(reader: Reader, value: object, where: str) -> tuple[Point, Point] | None:
