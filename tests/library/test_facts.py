@@ -62,7 +62,7 @@ basket-weave 27 2/3 D2
 five-stripes 5 2/5 D2
 wild-goose-chase-strip 12 1/2 D1
 courthouse-steps 9 17/25 D2
-log-cabin 9 12/25 C1
+log-cabin 9 14/25 C1
 half-log-cabin 7 5/16 D1
 bright-hopes 5 4/9 C1
 eight-pointed-star 16 0.2426 C4

@@ -44,7 +44,8 @@ def draw(p: Params) -> Drawing:
 def _spiral(
     d: Drawing, at: float, inner: float, log: float, roles: list[str], stones: list[str]
 ) -> None:
-    """Left and top in the first role, right and bottom in the second, each log past the last."""
+    """Left and top in the first role, right and bottom in the second, each log over the end of the
+    one before it, so that every seam is straight."""
     low, end = at - log, at + inner
     light, dark = roles
     if stones:
@@ -55,10 +56,10 @@ def _spiral(
         for corner in (low, end):
             d.add(rectangle(corner, corner, log, log), stones[0], "cornerstone")
         return
-    d.add(rectangle(low, at, log, inner + log), light, "log")
+    d.add(rectangle(low, at, log, inner), light, "log")
     d.add(rectangle(low, low, inner + log, log), light, "log", 90)
     d.add(rectangle(end, low, log, inner + log), dark, "log", 180)
-    d.add(rectangle(at, end, inner + log, log), dark, "log", 270)
+    d.add(rectangle(low, end, inner + 2 * log, log), dark, "log", 270)
 
 
 def _pairs(d: Drawing, at: float, inner: float, log: float, roles: list[str]) -> None:
