@@ -73,6 +73,7 @@ def _simple(shape: Outline) -> bool:
     points = shape.points
     if len(points) == 3:
         return True
+    four = len(points) == 4  # four corners that all turn one way cannot go round twice
     total = 0.0
     x0, y0 = points[-2]
     x1, y1 = points[-1]
@@ -81,6 +82,7 @@ def _simple(shape: Outline) -> bool:
         cross = ax * by - ay * bx
         if cross < 0:
             return bool(shape.polygon.is_valid)
-        total += math.atan2(cross, ax * bx + ay * by)
+        if not four:
+            total += math.atan2(cross, ax * bx + ay * by)
         x0, y0, x1, y1 = x1, y1, x2, y2
     return total < 3 * math.pi

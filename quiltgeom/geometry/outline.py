@@ -232,6 +232,12 @@ def _signed_area(points: Sequence[Point], bulges: Sequence[float]) -> float:
     """Shoelace area plus circular segments; positive when clockwise on paper (y down)."""
     total = 0.0
     x_0, y_0 = points[0]  # relative to the first point: keeps precision far from the origin
+    if not any(bulges):
+        x0, y0 = points[1]
+        for x1, y1 in points[2:]:
+            total += (x0 - x_0) * (y1 - y_0) - (x1 - x_0) * (y0 - y_0)
+            x0, y0 = x1, y1
+        return total / 2
     for i, ((x0, y0), b) in enumerate(zip(points, bulges, strict=True)):
         x1, y1 = points[(i + 1) % len(points)]
         total += ((x0 - x_0) * (y1 - y_0) - (x1 - x_0) * (y0 - y_0)) / 2

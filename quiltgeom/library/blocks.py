@@ -9,7 +9,7 @@ from functools import cache, cached_property
 from pathlib import Path
 
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltKeyError
-from quiltgeom.library.block_file import check_block_file
+from quiltgeom.library.block_file import check_block_file, read_block_file
 from quiltgeom.library.folders import block_folder
 from quiltgeom.model.block import Block
 
@@ -57,6 +57,23 @@ class BlockLibrary:
                 raise QuiltFileError(f"block folder: found no folder at {folder}")
         return [p for folder in self.folders for p in sorted(folder.glob("*.toml"))]
 
+    @cached_property
+    def _paths(self) -> dict[str, Path]:
+        return {p.stem: p for p in self._files()}
+
+    @cached_property
+    def _single(self) -> dict[str, Block]:
+        return {}
+
+    def _by_file_name(self, key: str) -> Block | None:
+        """The block of the file of this name, without reading the others."""
+        if key not in self._paths:
+            return None
+        if key not in self._single:
+            whole: dict[str, Block] = self.__dict__.get("_by_key", {})
+            self._single[key] = whole.get(key) or read_block_file(self._paths[key])
+        return self._single[key]
+
     def __iter__(self) -> Iterator[Block]:
         return iter(self._by_key.values())
 
@@ -76,8 +93,11 @@ class BlockLibrary:
         Raises:
             QuiltKeyError: unknown, or the name means several drawings.
         """
-        found = self.find(name)
         wanted = name_key(name)
+        direct = self._by_file_name(wanted)
+        if direct:
+            return direct
+        found = self.find(name)
         for test in (lambda b: b.key == wanted, lambda b: name_key(b.name) == wanted):
             exact = [b for b in found if test(b)]
             if len(exact) == 1:
