@@ -44,6 +44,8 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
     type=click.Path(dir_okay=False, path_type=Path),
     help="Write a picture (.svg, .png, .pdf) of the block.",
 )
+@click.option("--sheet", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.")
 @click.option(
     "--gallery",
     type=click.Path(file_okay=False, path_type=Path),
@@ -54,7 +56,7 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
 def command(
     name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
     curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
-    output: Path | None, gallery: Path | None, as_json: bool,
+    output: Path | None, sheet: Path | None, gallery: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
 
@@ -72,7 +74,7 @@ def command(
     from quiltgeom.library.facts import search_blocks
 
     if check:
-        _check(check, as_json)
+        _check(check, as_json, output)
         return
     library = load_blocks(*folders)
     chosen = list(library.find(name)) if name else list(library)
@@ -82,6 +84,9 @@ def command(
         chosen, text=search or "", family=family, patches=_span(patches), set_in=set_in,
         curved=curved, centre_at_least=centre,
     )  # fmt: skip
+    if sheet:
+        _sheet(chosen, sheet)
+        return
     if gallery:
         _gallery(chosen, gallery)
         return
@@ -142,14 +147,27 @@ def _show(row: dict[str, Any]) -> None:
     )
 
 
+def _one(chosen: Sequence[Any], option: str) -> Any:
+    if len(chosen) != 1:
+        keys = ", ".join(b.key for b in chosen[:8])
+        raise QuiltValueError(
+            f"blocks {option}: found {len(chosen)} blocks ({keys}); accepted: one"
+        )
+    return chosen[0]
+
+
 def _draw(chosen: Sequence[Any], output: Path) -> None:
     from quiltgeom.render.mockup import block_scene
     from quiltgeom.render.preview import save_scene
 
-    if len(chosen) != 1:
-        keys = ", ".join(b.key for b in chosen[:8])
-        raise QuiltValueError(f"blocks -o: found {len(chosen)} blocks ({keys}); accepted: one")
-    save_scene(block_scene(chosen[0], 6.0), output, px=900)
+    save_scene(block_scene(_one(chosen, "-o"), 6.0), output, px=900)
+
+
+def _sheet(chosen: Sequence[Any], output: Path) -> None:
+    from quiltgeom.documents.block_pages import drawing_sheet
+    from quiltgeom.render.preview import save_scene
+
+    click.echo(f"wrote {save_scene(drawing_sheet(_one(chosen, '--sheet')), output)}")
 
 
 def _gallery(chosen: Sequence[Any], folder: Path) -> None:
@@ -163,7 +181,7 @@ def _gallery(chosen: Sequence[Any], folder: Path) -> None:
         click.echo(f"wrote {path}")
 
 
-def _check(path: Path, as_json: bool) -> None:
+def _check(path: Path, as_json: bool, output: Path | None) -> None:
     from quiltgeom.library.block_file import check_block_file
 
     files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
@@ -171,7 +189,16 @@ def _check(path: Path, as_json: bool) -> None:
         raise QuiltFileError(f"check {path}: found no block file; accepted: a .toml file or folder")
     findings: list[Finding] = []
     for file in files:
-        findings += check_block_file(file)[1]
+        block, found, faults = check_block_file(file)
+        findings += found
+        if output and block is not None:
+            from quiltgeom.documents.block_pages import fault_scene
+            from quiltgeom.render.preview import save_scene
+
+            if len(files) > 1:
+                raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")
+            save_scene(fault_scene(block, faults), output, px=1000)
+            click.echo(f"wrote {output}", err=True)
     if as_json:
         rows = [{"where": f.where, "rule": f.rule, "found": f.found, "accepted": f.accepted,
                  "level": f.level} for f in findings]  # fmt: skip

@@ -65,7 +65,7 @@ class Cells:
         return drawing
 
     def _layout(self, text: str) -> tuple[list[_Cell], int, int]:
-        lines = [line.split() for line in re.split(r"[\n/|]", text) if line.strip()]
+        lines = [line.split() for line in re.split(r"\n|\s[/|]\s", text) if line.strip()]
         width = max((len(line) for line in lines), default=0)
         before = len(self.reader.findings)
         cells: list[_Cell] = []

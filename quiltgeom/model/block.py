@@ -97,6 +97,39 @@ class Block:
         )
         return replace(self, patches=patches)
 
+    def inverted(self) -> Block:
+        """Dark and light exchanged: the negative, to set beside the block as drawn.
+
+        Only roles change, so a part that is light in one place and dark in another is safe.
+
+        >>> plain_block(1, 1, "background").inverted().roles
+        ('accent',)
+        """
+        swap = {"accent": "background", "background": "accent", "second": "third",
+                "third": "second"}  # fmt: skip
+        return replace(
+            self, patches=tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
+        )
+
+    def in_four_values(self) -> Block:
+        """A two-tone block in four values: every second part of the dark becomes ``third``, every
+        second part of the light ``second``; a block of one part in each tone stays as it is.
+
+        >>> plain_block(1, 1, "accent").in_four_values().roles
+        ('accent',)
+        """
+        other = {"accent": "third", "background": "second"}
+        parts = {
+            tone: sorted({p.part for p in self.patches if p.role == tone})[1::2] for tone in other
+        }
+        return replace(
+            self,
+            patches=tuple(
+                replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
+                for p in self.patches
+            ),
+        )
+
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:
     """One rectangular patch as a block: a setting square, a sashing strip, a border piece."""

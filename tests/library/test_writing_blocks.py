@@ -1,0 +1,200 @@
+"""A block written by hand: cells, units, generators; and a broken file whose faults are named."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from quiltgeom.documents.block_pages import drawing_sheet, fault_scene
+from quiltgeom.errors import ContentError, QuiltKeyError
+from quiltgeom.geometry.chains import covers_exactly
+from quiltgeom.geometry.cover import cover_faults
+from quiltgeom.library.block_file import block_from_data, check_block_file
+from quiltgeom.library.blocks import BlockLibrary, load_blocks
+from quiltgeom.library.generators import generator_names
+from quiltgeom.library.words import word_names
+from quiltgeom.model.block import Block
+
+HEAD = 'name = "Mine"\nfamily = "mine"\nsource = "mine"\n'
+
+
+def read(text: str) -> tuple[Block | None, list[str]]:
+    block, findings, _ = block_from_data(tomllib.loads(HEAD + text), key="mine", where="mine.toml")
+    return block, [str(f) for f in findings]
+
+
+def outlines(block: Block) -> set[tuple[str, frozenset[tuple[float, ...]]]]:
+    return {
+        (p.role, frozenset(tuple(round(v, 9) for v in xy) for xy in p.outline.points))
+        for p in block.patches
+    }
+
+
+def test_the_cells_in_the_guide_are_the_friendship_star() -> None:
+    block, found = read('cells = "L SW L / SE D NW / L NE L"')
+    assert found == []
+    assert block is not None
+    assert outlines(block) == outlines(load_blocks().get("friendship-star"))
+
+
+def test_the_unit_in_the_guide_is_the_bears_paw() -> None:
+    block, found = read("""
+cells = "p L p> / L D L / p>>> L p>>"
+columns = [3, 1, 3]
+rows = [3, 1, 3]
+[unit.p]
+cells = "L SW SW / NE D:2x2 . / NE . ."
+""")
+    assert found == []
+    assert block is not None
+    assert outlines(block) == outlines(load_blocks().get("bears-paw"))
+
+
+def test_colours_parts_turns_and_mirrors_of_a_word() -> None:
+    block, found = read('cells = "NW=ML>@leaf/sky D@centre"')
+    assert found == []
+    assert block is not None
+    first, second, third = block.patches
+    assert (first.role, first.part, first.turn_deg) == ("second", "leaf", 90)
+    assert set(first.outline.points) == {(0, 0), (1, 0), (1, 1)}  # NW turned is NE
+    assert (second.role, second.part) == ("background", "sky")
+    assert (third.role, third.part) == ("accent", "centre")
+    mirrored, _ = read('cells = "NW~"')
+    assert mirrored is not None
+    assert set(mirrored.patches[0].outline.points) == {(0, 0), (1, 0), (1, 1)}
+
+
+@pytest.mark.parametrize("word", [w for w in word_names() if " " not in w])
+def test_every_word_covers_its_cell_whichever_way_it_is_turned(word: str) -> None:
+    for way in ("", ">", "~", "~>>>"):
+        block, found = read(f'cells = "{word}{way}"')
+        assert found == []
+        assert block is not None
+
+
+@pytest.mark.parametrize("name", generator_names())
+def test_every_generator_draws_with_its_defaults_and_refuses_unknown_parameters(name: str) -> None:
+    block, found = read(f"[make.{name}]")
+    assert found == []
+    assert block is not None
+    _, found = read(f"[make.{name}]\nsparkle = 3")
+    assert len(found) == 1
+    assert "sparkle" in found[0]
+
+
+@pytest.mark.parametrize("rounds", [1, 2, 5])
+def test_pineapple_patch_count(rounds: int) -> None:
+    """Common practice, no source: 1 + 8 n + 4."""
+    block, found = read(f"[make.pineapple]\nrounds = {rounds}")
+    assert found == []
+    assert block is not None
+    assert len(block.patches) == 1 + 8 * rounds + 4
+
+
+@pytest.mark.parametrize("rings", [1, 2, 3, 4])
+def test_hexagon_rosette_count(rings: int) -> None:
+    """Centred hexagonal numbers: 1 + 3 k (k + 1)."""
+    block, found = read(f'[make.sixty]\nshape = "rosette"\nsize = {rings}')
+    assert found == []
+    assert block is not None
+    assert len(block.patches) == 1 + 3 * rings * (rings + 1)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('cells = "D Q!"', ["row 1, column 2", "'Q!'"]),
+        ('cells = "D ZZ"', ["row 1, column 2", "'ZZ'"]),
+        ('cells = "D D / D"', ["row 2", "1 words"]),
+        ('cells = "D:2x1 D"', ["one word a cell"]),
+        ('cells = "D:3x1 ."', ["span stays inside"]),
+        ('cells = ". D"', ["dot is covered"]),
+        ('cells = "NE=MQ"', ["colour letter", "'Q'"]),
+        ('cells = "D L"\ncolumns = [1, 2, 3]', ["3 sizes"]),
+        ('cells = "D"\ngrid = 4', ["4 x 4"]),
+        ("[make.cabin]", ["'cabin'", "log-cabin"]),
+        ('[make.log-cabin]\nrounds = "many"', ["rounds", "'many'"]),
+        ("[make.fan]\nradius = 7", ["radius", "7"]),
+        ("grid = 1\ntile = [[1, 0], [2, 0]]", ["differ in direction"]),
+        ("grid = 2\noutline = [[0, 0], [1, 0], [1, 1], [0, 1]]\n"
+         '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1], [0, 1]]', ["fits the grid"]),
+    ],
+)  # fmt: skip
+def test_each_fault_is_named(text: str, words: list[str]) -> None:
+    _, found = read(text)
+    assert found
+    assert all(any(w in f for f in found) for w in words), found
+
+
+BROKEN = (
+    HEAD
+    + """
+cells = "L SW L / SE - NW / L NE L"
+colour = "blue"
+[[patch]]
+role = "focus"
+at = [[1, 1], [2.4, 1], [2, 2]]
+[[patch]]
+at = [[2, 1], [2, 2]]
+"""
+)
+
+
+def test_a_broken_file_is_told_every_fault_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "broken.toml"
+    path.write_text(BROKEN, encoding="utf-8")
+    block, findings, faults = check_block_file(path)
+    text = "\n".join(map(str, findings))
+    for part in ("'colour'", "patch 2", "role is a name", "no gap", "no overlap", "(1.25, 1.5)"):
+        assert part in text
+    assert sorted(f.kind for f in faults) == ["gap", "overlap"]
+    assert block is not None
+    scene = fault_scene(block, faults)
+    assert scene.layers[-1].label == "faults"
+    with pytest.raises(ContentError):
+        len(BlockLibrary([tmp_path]))
+
+
+def test_one_block_is_found_beside_a_broken_file(tmp_path: Path) -> None:
+    (tmp_path / "broken.toml").write_text(BROKEN, encoding="utf-8")
+    (tmp_path / "good.toml").write_text(HEAD + 'cells = "D"', encoding="utf-8")
+    assert BlockLibrary([tmp_path]).get("good").name == "Mine"
+    with pytest.raises(ContentError):
+        BlockLibrary([tmp_path]).get("missing")
+
+
+def test_unknown_name_gets_the_nearest() -> None:
+    with pytest.raises(QuiltKeyError, match="churn-dash"):
+        load_blocks().get("churn-dish")
+
+
+@pytest.mark.parametrize("block", list(load_blocks()), ids=lambda b: b.key)
+def test_quick_and_slow_audit_agree(block: Block) -> None:
+    shapes = [p.outline for p in block.patches]
+    assert covers_exactly(shapes, block.boundary)
+    if len(shapes) > 1:  # a patch left out, or laid twice, must not pass
+        assert not covers_exactly(shapes[1:], block.boundary)
+        assert not covers_exactly([*shapes, shapes[0]], block.boundary)
+    if len(shapes) < 30:
+        moved = shapes[0].turned(0.01, (0.1, 0.2))
+        assert not covers_exactly([moved, *shapes[1:]], block.boundary)
+        assert cover_faults([moved, *shapes[1:]], block.boundary)
+
+
+@pytest.mark.parametrize("block", list(load_blocks()), ids=lambda b: b.key)
+def test_inverted_twice_is_the_block(block: Block) -> None:
+    assert block.inverted().inverted() == block
+    assert block.in_four_values().boundary == block.boundary
+
+
+@pytest.mark.parametrize(
+    "name", ["ohio-star", "tumbling-blocks", "wild-goose-chase-strip", "barn-raising"]
+)
+def test_drawing_sheet_stays_on_the_paper(name: str) -> None:
+    page = drawing_sheet(load_blocks().get(name))
+    for layer in page.layers:
+        for item in layer.items:
+            if item.path.segments:
+                x0, y0, x1, y1 = item.path.bounds
+                assert 0.3 < x0 <= x1 < page.width - 0.3
+                assert 0.3 < y0 <= y1 < page.height - 0.3
