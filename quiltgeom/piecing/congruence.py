@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.tolerance import SMOOTH_RAD
+from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
 
 __all__ = ["Shape", "ShapeCache", "plain_outline", "same_shape"]
 
@@ -124,14 +124,15 @@ def _described(
 
 
 def plain_outline(outline: Outline) -> Outline:
-    """The outline without corners at which nothing turns.
+    """The outline without corners at which nothing turns, or that are written twice.
 
     >>> plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2)))).points
     ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0))
     """
-    edges = list(outline.edges())
+    every = list(outline.edges())
+    edges = [e for e in every if e[2] or math.dist(e[0], e[1]) > SAME_POINT]
     keep = [k for k in range(len(edges)) if not _runs_on(edges[k - 1], edges[k])]
-    if len(keep) == len(edges) or len(keep) < 3:
+    if len(keep) == len(every) or len(keep) < 3:
         return outline
     return Outline(tuple(edges[k][0] for k in keep), tuple(edges[k][2] for k in keep))
 

@@ -16,11 +16,11 @@ from dataclasses import dataclass
 import shapely
 
 from quiltgeom.piecing.plan import SewingPlan
-from quiltgeom.piecing.seams import Chain, Region
+from quiltgeom.piecing.seams import Region
 
 __all__ = ["Foundation", "Section", "foundation_sections"]
 
-_GROUPS = 1200
+_GROUPS = 1000
 """Groups of patches looked into before the search settles for the best found."""
 
 
@@ -76,7 +76,7 @@ def foundation_sections(plan: SewingPlan) -> Foundation | None:
 class _Search:
     def __init__(self, plan: SewingPlan) -> None:
         self.map, self.outlines = plan.map, plan.outlines
-        self.regions: dict[tuple[int, ...], Region] = {}
+        self.known_splits: dict[tuple[int, ...], list[tuple[tuple[int, ...], ...]]] = {}
         self.peeled: dict[tuple[int, ...], tuple[tuple[int, ...], tuple[int, ...]]] = {}
         self.costs: dict[tuple[int, ...], int] = {}
         self.halves: dict[tuple[int, ...], tuple[tuple[int, ...], ...]] = {}
@@ -84,9 +84,11 @@ class _Search:
         self.gave_up = False
 
     def splits(self, faces: tuple[int, ...]) -> list[tuple[tuple[int, ...], ...]]:
-        region = self.regions.setdefault(faces, Region(self.map, faces))
-        chords: tuple[Chain, ...] = region.chords
-        return [s.parts for s in map(region.split, chords) if s and len(s.parts) == 2]
+        if faces not in self.known_splits:
+            region = Region(self.map, faces)
+            made = [s.parts for s in map(region.split, region.chords) if s]
+            self.known_splits[faces] = [p for p in made if len(p) == 2]
+        return self.known_splits[faces]
 
     def peel(self, faces: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
         """(what is left, patches taken off, last sewn first). Any order gives the same rest."""
@@ -117,7 +119,11 @@ class _Search:
                 options = self._options(faces, self.costs)
                 best = None
                 for parts in options:
-                    total = sum(self.strict(p) for p in parts)
+                    total = 0
+                    for part in parts:
+                        total += self.strict(part)
+                        if best is not None and total >= best:
+                            break
                     if best is None or total < best:
                         best, self.halves[faces] = total, parts
                     if best == 2:

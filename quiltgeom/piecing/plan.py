@@ -218,9 +218,12 @@ class _Planner:
         unbent = unbent or region.ring_splits()
         if unbent:
             return min(unbent, key=self._balance)
-        bent = [s for s in (region.split(c) for c in region.bent() if not c.partials)
-                if s and len(s.parts) == 2]  # fmt: skip
-        return min(bent, key=lambda s: (s.chains[0].bends, self._balance(s)), default=None)
+        for fewest in (True, False):
+            bent = [c for c in region.bent(fewest=fewest) if not c.partials]
+            made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
+            if made or not bent:
+                return min(made, key=lambda s: (s.chains[0].bends, self._balance(s)), default=None)
+        return None
 
     def _forced(self, region: Region) -> int:
         """The split with the fewest partial seams, found by trying."""

@@ -66,12 +66,14 @@ def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, froz
     """
     out: dict[int, tuple[_Seam, frozenset[int]]] = {}
     for node in plan.root.walk():
-        if not node.parts:
+        number = steps.made_by.get(node.faces)
+        if number is None:
             continue
-        number = steps.made_by[node.faces]
         made = [p.rstrip("r") for p in steps.steps[number - 1].parts]
         here = [steps.label_of[p.faces].rstrip("r") for p in node.parts]
         turned = made != here and made == here[::-1]
+        if not turned and made != here:
+            continue  # an equal unit that the tree takes apart differently
         for k, join in enumerate(node.joins):
             seam = len(node.joins) - 1 - k if turned else k
             later = frozenset(node.parts[k if turned else k + 1].faces)
@@ -90,6 +92,8 @@ def _bonds(
         for v, e, f in _inner_places(join):
             rest = [g for g in plan.map.around[v] if g not in (e, f)]
             if len(rest) != 2 or rest[1] not in plan.map.smooth[v, rest[0]]:
+                continue
+            if rest[0] not in seams or rest[1] not in seams:
                 continue
             (a, late_a), (b, late_b) = seams[rest[0]], seams[rest[1]]
             side_a = _leaves(plan, v, rest[0], late_a)

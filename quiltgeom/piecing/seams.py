@@ -143,18 +143,21 @@ class Region:
                     found.append(made)
         return found
 
-    def bent(self) -> list[Chain]:
+    def bent(self, *, fewest: bool = False) -> list[Chain]:
         """For every pair of places on the rim the line between them with the fewest partial
-        seams, then the fewest bends."""
+        seams, then the fewest bends; if ``fewest``, only lines with the fewest of all."""
         found: dict[frozenset[int], Chain] = {}
+        limit = (len(self.faces), 10 * len(self.map.edges))
         for v in sorted(self.rim_vertices):
             for e in self._at(v):
-                for chain in self._search(v, e):
+                for chain in self._search(v, e, limit):
                     found.setdefault(frozenset(chain.edges), chain)
-        return list(found.values())
+                    if fewest:
+                        limit = min(limit, (len(chain.partials), chain.bends))
+        return [c for c in found.values() if (len(c.partials), c.bends) <= limit]
 
-    def _search(self, start: int, edge: int) -> list[Chain]:
-        """Dijkstra over directed edges; cost = (partial seams, bends, length)."""
+    def _search(self, start: int, edge: int, limit: tuple[int, int]) -> list[Chain]:
+        """Dijkstra over directed edges; cost = (partial seams, bends, length), up to a limit."""
         pivots = set(self.map.pivots)
         first = self.map.edges[edge].other(start)
         best: dict[tuple[int, int], tuple[int, int, float]] = {}
@@ -166,6 +169,8 @@ class Region:
         reached: set[int] = set()
         while heap:
             kills, bends, length, e, v, parent = heapq.heappop(heap)
+            if (kills, bends) > limit:
+                break
             if (e, v) in best:
                 continue
             best[e, v] = (kills, bends, length)

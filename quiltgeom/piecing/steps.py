@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from string import ascii_uppercase
 
 from quiltgeom.piecing.congruence import Shape, ShapeCache
@@ -129,11 +129,41 @@ class _Stepper:
             if key not in first:
                 first[key] = node
                 label[key] = str(sum(bool(n.parts) for n in first.values()))
-        steps = [self._step(node, units, first, label) for node in first.values() if node.parts]
-        made_by = {n.faces: int(label[self.shape(n).key]) for n in units}
+        made_by: dict[tuple[int, ...], int] = {}
+        every = [self._step(node, first, label) for node in first.values() if node.parts]
+        number, steps = self._counted(every)
+        for node in units:
+            old = int(label[self.shape(node).key])
+            made_by[node.faces] = number.get(old, 0)
+        label_of = {n.faces: _renumbered(self._label(n, first, label), number) for n in nodes}
         patches = tuple(self._label(n, first, label) for n in leaves)
-        label_of = {n.faces: self._label(n, first, label) for n in nodes}
+        made_by = {faces: n for faces, n in made_by.items() if n}
         return Steps(tuple(steps), patches, shapes, made_by, label_of)
+
+    def _counted(self, every: list[Step]) -> tuple[dict[int, int], list[Step]]:
+        """How many of each unit the steps themselves use: equal units are all made the way of the
+        first one, even where the tree takes another of them apart differently."""
+        need: dict[int, list[int]] = {s.number: [0, 0] for s in every}
+        order = sorted(every, key=lambda s: -len(s.node.faces))
+        for step in order:
+            if step.whole:
+                need[step.number][0] = 1
+            count, mirrored = need[step.number]
+            for part in step.parts:
+                if part[0].isdigit():
+                    turned = part.endswith("r")
+                    used = need[int(part.rstrip("r"))]
+                    used[0] += mirrored if turned else count
+                    used[1] += count if turned else mirrored
+        kept = [s for s in every if any(need[s.number])]
+        number = {s.number: k for k, s in enumerate(kept, 1)}
+        steps = [
+            replace(s, number=number[s.number], count=need[s.number][0],
+                    mirrored=need[s.number][1],
+                    parts=tuple(_renumbered(p, number) for p in s.parts))
+            for s in kept
+        ]  # fmt: skip
+        return number, steps
 
     def _label(
         self, node: Node, first: dict[tuple[object, ...], Node],
@@ -144,18 +174,23 @@ class _Stepper:
         return label[shape.key] + ("r" if mirrored else "")
 
     def _step(
-        self, node: Node, units: list[Node], first: dict[tuple[object, ...], Node],
+        self, node: Node, first: dict[tuple[object, ...], Node],
         label: dict[tuple[object, ...], str],
     ) -> Step:  # fmt: skip
-        shape = self.shape(node)
-        equal = [self.shape(n) for n in units if self.shape(n).key == shape.key]
-        mirrored = sum(s.hand * shape.hand == -1 for s in equal)
         return Step(
-            int(label[shape.key]), node,
+            int(label[self.shape(node).key]), node,
             tuple(self._label(p, first, label) for p in node.parts),
-            len(equal) - mirrored, mirrored, tuple(j.kind for j in node.joins),
+            0, 0, tuple(j.kind for j in node.joins),
             self.whole if node is self.plan.root else "",
         )  # fmt: skip
+
+
+def _renumbered(label: str, number: dict[int, int]) -> str:
+    """The label of a unit after steps that nobody needs were left out."""
+    if not label[0].isdigit():
+        return label
+    tail = "r" if label.endswith("r") else ""
+    return f"{number.get(int(label.rstrip('r')), 0)}{tail}"
 
 
 def _listed(parts: Sequence[str]) -> str:

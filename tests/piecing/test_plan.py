@@ -105,14 +105,14 @@ def replay(plan: SewingPlan):
             )
             whole = shapely.union_all([first.buffer(1e-9), part.buffer(1e-9)])
             assert shared.length == pytest.approx(join.length, abs=2e-4)
-            if join.kind == "straight":
+            if join.kind == "straight" and len(join.chains) == 1:
                 hull = shapely.minimum_rotated_rectangle(shared)
                 assert hull.area < 1e-5, "one straight line"
                 xs = shapely.get_coordinates(shared)
                 assert math.dist(xs.min(axis=0), xs.max(axis=0)) == pytest.approx(
                     shared.length, abs=1e-4
                 ), "in one piece"
-                for unit in (first, part):
+                for unit in (first, part) if not plan.partial else ():
                     _full_edge(unit, shared)
             kinds.append(join.kind)
             first = whole.buffer(-1e-9) if whole.geom_type == "Polygon" else whole

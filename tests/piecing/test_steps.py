@@ -47,6 +47,9 @@ def test_mirror_images_are_counted_apart():
 def test_steps_use_up_every_patch(block):
     """Multiplying out what each step uses gives the patches of the block again."""
     _, steps = _steps(block)
+    if len(block.patches) == 1:
+        assert len(steps) == 0
+        return
     need = {str(s.number): s.count + s.mirrored for s in steps}
     used: dict[str, int] = {}
     for step in steps:
