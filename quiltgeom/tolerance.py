@@ -9,6 +9,10 @@ expressions, so nothing legitimate differs by more than rounding noise."""
 COVER_AREA = 1e-9
 """Largest gap or overlap (square units) that the exact-cover audit lets pass: rounding only."""
 
+SNAP_GRID = 1e-12
+"""Grid on which edges that differ by rounding noise alone become one: far below anything meant,
+above the noise of a coordinate of a few hundred inches (5e-14)."""
+
 SLIVER = 1e-6
 """A patch smaller than this (square units) is a slip of the pen, not a patch."""
 
