@@ -144,8 +144,8 @@ class _Layer:
         """A shared place of the cloth where one suits, else a place of the piece's own."""
         spans = self.high - self.low
         room = self.size - spans
-        own = self.own[:, :2] * np.maximum(room, 0.0) - self.low
-        own = np.where(room >= 0, own, self.own[:, :2] * self.size - self.low)
+        # room may be negative: then the piece shows the whole swatch and a little more beside it
+        own = self.own[:, :2] * room - self.low
         start = self.low[:, None, :] + (self.origins * self.size)[None, :, :]
         tiles = np.floor(start / self.size)
         fits = np.all(start - tiles * self.size + spans[:, None, :] <= self.size, axis=2)

@@ -170,3 +170,15 @@ def test_places_from_a_plan_are_taken_as_given(arrow_files: list[Path]) -> None:
         assert (a * u + c * v + e, b * u + d * v + f) == pytest.approx(
             ((x0 + x1) / 2, (y0 + y1) / 2)
         )
+
+
+def test_a_patch_larger_than_its_swatch_shows_the_whole_of_it(tmp_path: Path) -> None:
+    """An 8-inch swatch in 9-inch patches: only the inch that is missing is a continuation."""
+    Image.new("RGB", (360, 240), "#446688").save(tmp_path / "low.png")
+    quilt = lay_out(load_patterns().get("net-menders-chain"))
+    fabric = Fabric("low", image=tmp_path / "low.png", width=12, direction="one-way")
+    made = mockup(quilt, {"focus": fabric})
+    for index, place in made.places.items():
+        top = quilt.pieces[index].polygon.bounds[1] - place.matrix[5]
+        assert -1 - 1e-9 <= top <= 1e-9  # inches on the cloth at the patch's upper edge
+        assert place.beyond
