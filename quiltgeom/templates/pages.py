@@ -198,11 +198,16 @@ def _clipped_template(placed: Placed, window: shapely.Polygon, dx: float, dy: fl
     x0, y0, x1, y1 = window.bounds
     for item in template_items(placed):
         a, b, c, d = item.path.bounds
-        outlined = isinstance(item, Stroke) and (item.width == CUT_WIDTH or item.dash == DASH)
-        if not outlined and a >= x0 and b >= y0 and c <= x1 and d <= y1:
-            moved = item.path.moved(dx, dy)
-            items.append(Fill(moved, item.paint) if isinstance(item, Fill)
-                         else Stroke(moved, item.width, item.colour))  # fmt: skip
+        if isinstance(item, Stroke):
+            if item.width == CUT_WIDTH or item.dash == DASH:
+                continue  # the outlines, drawn above
+            shaft = shapely.LineString([v for _, v in item.path.segments])
+            part = shapely.intersection(shaft, window)
+            if part.geom_type == "LineString" and not part.is_empty:
+                path = line_path(shapely.get_coordinates(part)).moved(dx, dy)
+                items.append(Stroke(path, item.width, item.colour))
+        elif a >= x0 and b >= y0 and c <= x1 and d <= y1:
+            items.append(Fill(item.path.moved(dx, dy), item.paint))
     return items
 
 
