@@ -73,12 +73,11 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     centres, shares = _merge(centres, _shares(everything, areas, centres), most)
     shares = _shares(everything, areas, centres)
     colours = oklab_to_rgb(centres)
-    order = sorted(
-        range(len(shares)), key=lambda i: (-round(float(shares[i]), 9), to_hex(colours[i]))
-    )
-    return tuple(
-        PaletteColour(to_hex(colours[i]), float(shares[i]), colour_name(colours[i])) for i in order
-    )
+    found = [
+        PaletteColour(to_hex(c), float(s), colour_name(c))
+        for c, s in zip(colours, shares, strict=True)
+    ]
+    return tuple(sorted(found, key=lambda c: (-round(c.share, 9), c.hex)))
 
 
 def _steady(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:

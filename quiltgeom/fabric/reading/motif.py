@@ -1,0 +1,146 @@
+"""Motif size: how large the things on the ground of a print are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
+from quiltgeom.fabric.reading.palette import PaletteColour
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+
+__all__ = ["MotifReading", "print_scale", "read_motifs"]
+
+Floats = NDArray[np.float64]
+
+_SIDE = 512
+_LEAST_IN = 0.08  # smaller specks are weave or noise
+
+
+@dataclass(frozen=True, slots=True)
+class MotifReading:
+    """Sizes of motifs (longest extent), inches, and where the clearest ones lie.
+
+    Attributes:
+        typical: half of the motif area is in motifs at least this large; None without motifs.
+        largest: the largest whole motif.
+        boxes: ``(x, y, w, h)`` of up to 40 whole motifs, inches from the picture's top left.
+        confidence: 0..1; low where there is no clear ground.
+    """
+
+    typical: float | None
+    largest: float | None
+    boxes: tuple[tuple[float, float, float, float], ...] = ()
+    confidence: float = 0.0
+
+
+def print_scale(motif_in: float, patch_in: float | None = None) -> str:
+    """``small``, ``medium`` or ``large``.
+
+    On its own: under 1 in, to 3 in, above (a proposal: the trade has no standard). Against the
+    main patch of a pattern: a motif under a third of the patch is small in it; one that does not
+    fit inside is large.
+
+    >>> print_scale(0.5), print_scale(2), print_scale(4), print_scale(2, patch_in=1.5)
+    ('small', 'medium', 'large', 'large')
+    """
+    if patch_in is None:
+        return "small" if motif_in < 1 else ("medium" if motif_in <= 3 else "large")
+    return "small" if motif_in < patch_in / 3 else ("medium" if motif_in <= patch_in else "large")
+
+
+def read_motifs(
+    rgb: NDArray[np.uint8], width_in: float, palette: tuple[PaletteColour, ...]
+) -> MotifReading:
+    """Measure motifs as connected areas that differ from the ground colour.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8.
+        width_in: real width of the picture.
+        palette: its palette; the largest share is the ground.
+
+    >>> y, x = np.mgrid[0:240, 0:240]
+    >>> dots = np.where((x % 40 - 20) ** 2 + (y % 40 - 20) ** 2 < 100, 40, 220).astype(np.uint8)
+    >>> picture = np.stack([dots] * 3, axis=-1)
+    >>> round(read_motifs(picture, 6.0, (PaletteColour("#dcdcdc", 0.8, "gray"),)).typical, 1)
+    0.5
+    """
+    from scipy.ndimage import find_objects, label
+
+    small = shrink(check_rgb(rgb), _SIDE)
+    per_inch = small.shape[1] / width_in
+    mask, clear = _figure(small, palette)
+    labels, _ = label(mask, np.ones((3, 3)))
+    areas = np.bincount(labels.ravel())
+    whole: list[tuple[float, float, tuple[float, float, float, float]]] = []
+    cut: list[tuple[float, float]] = []
+    for i, place in enumerate(find_objects(labels), start=1):
+        extent = _longest(labels[place] == i) / per_inch
+        if extent < _LEAST_IN:
+            continue
+        (y0, y1), (x0, x1) = ((s.start, s.stop) for s in place)
+        if min(x0, y0) == 0 or x1 == small.shape[1] or y1 == small.shape[0]:
+            cut.append((extent, float(areas[i])))
+            continue
+        box = tuple(v / per_inch for v in (x0, y0, x1 - x0, y1 - y0))
+        whole.append((extent, float(areas[i]), box))  # type: ignore[arg-type]
+    return _summed(whole, cut, clear)
+
+
+def _summed(
+    whole: list[tuple[float, float, tuple[float, float, float, float]]],
+    cut: list[tuple[float, float]],
+    clear: float,
+) -> MotifReading:
+    sizes = [(e, a) for e, a, _ in whole]
+    if sum(a for _, a in sizes) < 0.25 * sum(a for _, a in cut):
+        sizes, clear = sizes + cut, 0.4 * clear  # motifs run over the edge: at least this large
+    if not sizes:
+        return MotifReading(None, None)
+    sizes.sort()
+    areas = np.cumsum([a for _, a in sizes])
+    typical = sizes[int(np.searchsorted(areas, areas[-1] / 2))][0]
+    boxes = [b for _, _, b in sorted(whole, key=lambda t: (-t[1], t[2]))[:40]]
+    return MotifReading(float(typical), float(sizes[-1][0]), tuple(boxes), clear)
+
+
+def _figure(rgb: NDArray[np.uint8], palette: tuple[PaletteColour, ...]) -> tuple[NDArray[np.bool_], float]:
+    """Pixels that are not ground, and how clearly the two part (0..1)."""
+    from scipy.ndimage import gaussian_filter
+
+    lab = np.stack([gaussian_filter(p, 0.8) for p in np.moveaxis(rgb_to_lab(rgb), -1, 0)], axis=-1)
+    ground = rgb_to_lab(from_hex(palette[0].hex))
+    # uneven light: let the ground's lightness follow its own pixels
+    distance = np.sqrt(((lab - ground) ** 2).sum(axis=-1))
+    near = distance <= np.quantile(distance, 0.4)
+    slow = 0.08 * max(rgb.shape[:2])
+    weight = gaussian_filter(near.astype(float), slow) + 1e-3
+    local = np.stack(
+        [(gaussian_filter(near * (lab[..., c] - ground[c]), slow)) / weight for c in range(3)], -1
+    )
+    distance = np.sqrt(((lab - ground - local) ** 2).sum(axis=-1))
+    cut, parted = _otsu(np.minimum(distance, np.quantile(distance, 0.98)))
+    return distance > 0.75 * cut, parted
+
+
+def _otsu(values: Floats) -> tuple[float, float]:
+    """Otsu's threshold, and the part of the variance that it explains."""
+    counts, edges = np.histogram(values, 128)
+    p = counts / counts.sum()
+    mid = (edges[:-1] + edges[1:]) / 2
+    w, m = np.cumsum(p), np.cumsum(p * mid)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        between = np.nan_to_num((m[-1] * w - m) ** 2 / (w * (1 - w)))
+    i = int(np.argmax(between))
+    total = float((p * (mid - m[-1]) ** 2).sum())
+    return float(edges[i + 1]), float(between[i] / total) if total > 0 else 0.0
+
+
+def _longest(mask: NDArray[np.bool_]) -> float:
+    """Longest extent of a shape over 12 directions, pixels."""
+    y, x = np.nonzero(mask)
+    a = np.radians(np.arange(0, 180, 15))
+    along = np.outer(np.cos(a), x) + np.outer(np.sin(a), y)
+    return float((along.max(axis=1) - along.min(axis=1)).max() + 1)
