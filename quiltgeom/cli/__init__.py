@@ -16,6 +16,7 @@ COMMANDS = {
     "blocks": "quiltgeom.cli.blocks",
     "patterns": "quiltgeom.cli.patterns",
     "preview": "quiltgeom.cli.preview",
+    "read": "quiltgeom.cli.read",
     "match": "quiltgeom.cli.match",
     "sew": "quiltgeom.cli.sew",
     "templates": "quiltgeom.cli.templates",

@@ -1,4 +1,5 @@
 """Synthetic prints with known repeat, direction, motif size and palette, and simulated photos."""
+# ruff: noqa: E501 (shapes are tables)
 
 from __future__ import annotations
 
@@ -97,7 +98,9 @@ class Tile:
                     self.draw.polygon(pts, fill=colours[index % len(colours)])
 
     def swatch(self, rng: np.random.Generator) -> np.ndarray:
-        small = np.asarray(self.image.resize((self.px[0] // 3, self.px[1] // 3), Image.Resampling.BOX))
+        small = np.asarray(
+            self.image.resize((self.px[0] // 3, self.px[1] // 3), Image.Resampling.BOX)
+        )
         n = round(SIDE * PPI)
         h, w = small.shape[:2]
         y = (np.arange(n) + rng.integers(h)) % h
@@ -105,7 +108,9 @@ class Tile:
         return small[y][:, x]
 
 
-def scatter(rng: np.random.Generator, w: float, h: float, gap: float, most: int = 250) -> list[Point]:
+def scatter(
+    rng: np.random.Generator, w: float, h: float, gap: float, most: int = 250
+) -> list[Point]:
     """Dart throwing on the torus."""
     out: list[Point] = []
     for _ in range(1500):
@@ -130,7 +135,7 @@ def _grid(kind: str, names: tuple[str, ...], turns: Callable[[int, int], float],
         rx = round(size * rng.uniform(1.15, 1.5), 2)
         ry = round(size * rng.uniform(1.15, 1.5), 2)
         if direction == "four-way":
-            ry = rx
+            ry = 2 * rx if kind == "half" else rx
         nx, ny = (2 if "x" in alternate else 1), (2 if "y" in alternate else 1)
         if kind == "half":
             tile = Tile(2 * rx, ry, cols[0])
@@ -145,6 +150,7 @@ def _grid(kind: str, names: tuple[str, ...], turns: Callable[[int, int], float],
         if alternate == "xy-check":
             vectors = [(rx, ry), (2 * rx, 0)]
         return Print(tile.swatch(rng), "", direction, vectors, size, cols[:3])
+
     return make
 
 
@@ -163,9 +169,10 @@ def _scattered(names: tuple[str, ...], turn: Callable[[np.random.Generator], flo
         tile = Tile(w, h, cols[0])
         chosen = [names[i] for i in rng.choice(len(names), kinds, replace=len(names) < kinds)]
         for n, p in enumerate(scatter(rng, w, h, size * 1.05)):
-            tile.shape(chosen[n % kinds], p, size, turn(rng), cols[1 + n % 2:])
+            tile.shape(chosen[n % kinds], p, size, turn(rng), cols[1 + n % 2 :])
         vectors = [(w, 0.0), (0.0, h)] if max(w, h) < 8.5 else []
         return Print(tile.swatch(rng), "", direction, vectors, size, [] if tone else cols)
+
     return make
 
 
@@ -182,21 +189,40 @@ def _bars(kind: str):
             order[-1] = 2
         period = sum(widths)
         t = (np.arange(3 * 1200) + 0.5) / 300.0 + rng.uniform(0, period)
-        index = np.array(order)[np.minimum(np.searchsorted(np.cumsum(widths), t % period, "right"), len(widths) - 1)]
+        index = np.array(order)[
+            np.minimum(np.searchsorted(np.cumsum(widths), t % period, "right"), len(widths) - 1)
+        ]
         line = np.array(cols, float)[index]
         if kind == "diagonal":
             a = math.radians(45)
             y, x = np.mgrid[0:2400, 0:2400] / 200.0
             d = (x * math.cos(a) + y * math.sin(a)) % period
-            idx = np.array(order)[np.minimum(np.searchsorted(np.cumsum(widths), d, "right"), len(widths) - 1)]
+            idx = np.array(order)[
+                np.minimum(np.searchsorted(np.cumsum(widths), d, "right"), len(widths) - 1)
+            ]
             rgb = np.array(cols, np.uint8)[idx].reshape(1200, 2, 1200, 2, 3).mean(axis=(1, 3))
-            return Print(rgb.astype(np.uint8), "", "stripe", [(period * math.cos(a), period * math.sin(a))], None, [cols[i] for i in sorted(set(order))])
+            return Print(
+                rgb.astype(np.uint8),
+                "",
+                "stripe",
+                [(period * math.cos(a), period * math.sin(a))],
+                None,
+                [cols[i] for i in sorted(set(order))],
+            )
         line = line.reshape(1200, 3, 3).mean(axis=1)
         if kind == "stripe":
             rgb = np.broadcast_to(line[None], (1200, 1200, 3))
-            return Print(rgb.astype(np.uint8), "", "stripe", [(period, 0.0)], None, [cols[i] for i in sorted(set(order))])
+            return Print(
+                rgb.astype(np.uint8),
+                "",
+                "stripe",
+                [(period, 0.0)],
+                None,
+                [cols[i] for i in sorted(set(order))],
+            )
         rgb = (line[None] + line[:, None]) / 2
         return Print(rgb.astype(np.uint8), "", "plaid", [(period, 0.0), (0.0, period)], None, [])
+
     return make
 
 
@@ -246,7 +272,13 @@ def _scene(rng: np.random.Generator) -> Print:
     for name in ("light", "house", "boat", "tree", "heron", "house", "boat"):
         depth = rng.uniform(0, 1)
         at = (rng.uniform(1, SIDE - 1), horizon + depth * (SIDE - horizon - 1))
-        tile.shape(name, at, 0.8 + 2.2 * depth * rng.uniform(0.6, 1.2), 0, [cols[i] for i in rng.permutation(4) + 1])
+        tile.shape(
+            name,
+            at,
+            0.8 + 2.2 * depth * rng.uniform(0.6, 1.2),
+            0,
+            [cols[i] for i in rng.permutation(4) + 1],
+        )
     rgb = np.asarray(tile.image.resize((n, n), Image.Resampling.BOX)).astype(float)
     rgb += cloud(rng, n)[..., None] * 7
     return Print(np.clip(rgb, 0, 255).astype(np.uint8), "", "one-way", [], None, [])
@@ -275,11 +307,17 @@ FAMILIES: dict[str, Callable[[np.random.Generator], Print]] = {
     "up-down-rows": _grid("straight", ANY, lambda i, j: 180 * j, "two-way", "y"),
     "up-down-check": _grid("straight", ANY, lambda i, j: 180 * (i + j), "two-way", "xy-check"),
     "diamonds": _grid("half", ("diamond",), lambda i, j: 0, "two-way"),
-    "four-turns": _grid("straight", ANY, lambda i, j: [[0, 90], [270, 180]][i][j], "four-way", "xy"),
+    "four-turns": _grid(
+        "straight", ANY, lambda i, j: [[0, 90], [270, 180]][i][j], "four-way", "xy"
+    ),
     "one-way-scattered": _scattered(ONE_WAY, lambda r: float(r.normal(0, 6)), "one-way"),
     "one-way-small": _scattered(ONE_WAY, lambda r: 0.0, "one-way", (2.5, 4), small=True),
-    "two-way-scattered": _scattered(ANY, lambda r: 180.0 * float(r.integers(2)), "two-way", kinds=1),
-    "four-way-scattered": _scattered(ANY, lambda r: 90.0 * float(r.integers(4)), "four-way", kinds=1),
+    "two-way-scattered": _scattered(
+        ANY, lambda r: 180.0 * float(r.integers(2)), "two-way", kinds=1
+    ),
+    "four-way-scattered": _scattered(
+        ANY, lambda r: 90.0 * float(r.integers(4)), "four-way", kinds=1
+    ),
     "tossed": _scattered(ANY, any_turn, "non-directional"),
     "tossed-small": _scattered(ANY, any_turn, "non-directional", (2.5, 4), small=True),
     "tossed-flowers": _scattered(("flower", "star", "leaf"), any_turn, "non-directional"),
@@ -318,10 +356,27 @@ def photo(rgb: np.ndarray, seed: int, *, hard: float = 1.0) -> np.ndarray:
     z = 1 + px * u + py * v
     uu, vv = (u * math.cos(a) - v * math.sin(a)) / z, (u * math.sin(a) + v * math.cos(a)) / z
     wave = [gaussian_filter(rng.normal(size=(h // 8, w // 8)), 9) for _ in range(2)]
-    wave = [np.asarray(Image.fromarray((q / q.std() * 1.6 * hard).astype(np.float32)).resize((w, h), Image.Resampling.BICUBIC)) for q in wave]
+    wave = [
+        np.asarray(
+            Image.fromarray((q / q.std() * 1.6 * hard).astype(np.float32)).resize(
+                (w, h), Image.Resampling.BICUBIC
+            )
+        )
+        for q in wave
+    ]
     sx, sy = (uu + 0.5) * w + wave[0], (vv + 0.5) * h + wave[1]
-    warped = np.stack([map_coordinates(rgb[..., c].astype(np.float32), [sy, sx], order=1, mode="reflect") for c in range(3)], axis=-1)
-    light = 1 + hard * (rng.uniform(-0.18, 0.18) * u * 2 + rng.uniform(-0.18, 0.18) * v * 2) - 0.1 * hard * (u * u + v * v) * 2
+    warped = np.stack(
+        [
+            map_coordinates(rgb[..., c].astype(np.float32), [sy, sx], order=1, mode="reflect")
+            for c in range(3)
+        ],
+        axis=-1,
+    )
+    light = (
+        1
+        + hard * (rng.uniform(-0.18, 0.18) * u * 2 + rng.uniform(-0.18, 0.18) * v * 2)
+        - 0.1 * hard * (u * u + v * v) * 2
+    )
     out = gaussian_filter(warped * light[..., None], (0.8, 0.8, 0))
     out = np.clip(out + rng.normal(0, 5 * hard, out.shape), 0, 255).astype(np.uint8)
     buffer = io.BytesIO()

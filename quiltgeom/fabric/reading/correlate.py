@@ -53,7 +53,8 @@ class SelfLikeness:
         ny, nx = self.r.shape
         ok = (p[:, 1] < ny) & (np.abs(p[:, 0]) <= self.cx)
         safe = np.where(ok[:, None], p, 0)
-        return ok & (self.r[safe[:, 1], np.minimum(safe[:, 0] + self.cx, nx - 1)] > -1)
+        enough = self.r[safe[:, 1], np.minimum(safe[:, 0] + self.cx, nx - 1)] > -1
+        return np.asarray(ok & enough)
 
 
 def self_likeness(planes: Floats) -> SelfLikeness:

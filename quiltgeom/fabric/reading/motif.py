@@ -16,6 +16,7 @@ __all__ = ["MotifReading", "print_scale", "read_motifs"]
 Floats = NDArray[np.float64]
 
 _SIDE = 512
+_WHOLE = 0.8  # of the swatch: what is larger is the ground's other half, no motif
 _LEAST_IN = 0.08  # smaller specks are weave or noise
 
 
@@ -72,7 +73,7 @@ def read_motifs(
     small = shrink(check_rgb(rgb), _SIDE)
     per_inch = small.shape[1] / width_in
     mask, clear = _figure(small, palette)
-    labels, _ = label(mask, np.ones((3, 3)))
+    labels, _ = label(mask)
     areas = np.bincount(labels.ravel())
     whole: list[tuple[float, float, tuple[float, float, float, float]]] = []
     cut: list[tuple[float, float]] = []
@@ -84,9 +85,12 @@ def read_motifs(
         if min(x0, y0) == 0 or x1 == small.shape[1] or y1 == small.shape[0]:
             cut.append((extent, float(areas[i])))
             continue
-        box = tuple(v / per_inch for v in (x0, y0, x1 - x0, y1 - y0))
-        whole.append((extent, float(areas[i]), box))  # type: ignore[arg-type]
-    return _summed(whole, cut, clear)
+        box = (x0 / per_inch, y0 / per_inch, (x1 - x0) / per_inch, (y1 - y0) / per_inch)
+        whole.append((extent, float(areas[i]), box))
+    found = _summed(whole, cut, clear)
+    if found.typical is not None and found.typical > _WHOLE * width_in:
+        return MotifReading(None, None)  # no ground with things on it: a scene, a cloud
+    return found
 
 
 def _summed(
@@ -106,7 +110,9 @@ def _summed(
     return MotifReading(float(typical), float(sizes[-1][0]), tuple(boxes), clear)
 
 
-def _figure(rgb: NDArray[np.uint8], palette: tuple[PaletteColour, ...]) -> tuple[NDArray[np.bool_], float]:
+def _figure(
+    rgb: NDArray[np.uint8], palette: tuple[PaletteColour, ...]
+) -> tuple[NDArray[np.bool_], float]:
     """Pixels that are not ground, and how clearly the two part (0..1)."""
     from scipy.ndimage import gaussian_filter
 

@@ -110,7 +110,8 @@ def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
 
 def _confidence(found: Found) -> float:
     """From how far the copies stand out, how alike they are, and how many there are."""
-    x = 0.35 * (min(found.z, 25.0) - 5.0) + 3.0 * (found.likeness - 0.3) + 0.5 * min(found.points, 8)
+    standing = 0.35 * (min(found.z, 25.0) - 5.0)
+    x = standing + 3.0 * (found.likeness - 0.3) + 0.5 * min(found.points, 8)
     return float(1 / (1 + math.exp(-(x - 2.0)))) if found.points else 0.0
 
 
@@ -210,13 +211,15 @@ def repeat_tile(
                     for c in range(3)]  # fmt: skip
             copies.append(np.where(inside[..., None], np.stack(copy, axis=-1), np.nan))
     middle = np.nanmedian(np.stack(copies[:16]), axis=0)
-    return np.rint(np.nan_to_num(middle)).astype(np.uint8)
+    tile: NDArray[np.uint8] = np.rint(np.nan_to_num(middle)).astype(np.uint8)
+    return tile
 
 
 def _cell_vectors(reading: RepeatReading, per_inch: float) -> tuple[Floats, Floats]:
     a = math.radians(reading.turn_deg)
     w, h = (s * per_inch for s in reading.cell_in or (0.0, 0.0))
-    return np.array([w * math.cos(a), w * math.sin(a)]), np.array([-h * math.sin(a), h * math.cos(a)])
+    cos, sin = math.cos(a), math.sin(a)
+    return np.array([w * cos, w * sin]), np.array([-h * sin, h * cos])
 
 
 def _copy_shifts(

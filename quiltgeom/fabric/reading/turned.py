@@ -22,13 +22,19 @@ class TurnEvidence:
 
     Attributes:
         at: ``(64,)``, angles of 360/64 degrees; 1 = some other motif looks the same so turned.
-        own: the same for each motif against itself (its own symmetry).
+        others: the same, but copies of the motif by the print's repeat do not count.
+        own: each motif against itself (its own symmetry).
+        best: mean likeness to the best other motif (no copy) at whatever angle.
         motifs: how many were compared.
+        per_cell: about how many different ones there are.
     """
 
     at: Floats
+    others: Floats
     own: Floats
+    best: float
     motifs: int
+    per_cell: float
 
 
 def _centres(energy: Floats, radius: float, margin: float) -> NDArray[np.int64]:
@@ -44,12 +50,15 @@ def _centres(energy: Floats, radius: float, margin: float) -> NDArray[np.int64]:
     return np.column_stack([x[order], y[order]])
 
 
-def turn_evidence(planes: Floats, radius: float) -> TurnEvidence | None:
+def turn_evidence(
+    planes: Floats, radius: float, lattice: Floats | None = None
+) -> TurnEvidence | None:
     """Compare all motifs with all others, turned to every angle.
 
     Args:
         planes: ``(c, h, w)`` detail planes.
         radius: of a motif with its surroundings, pixels.
+        lattice: ``(2, 2)`` repeat vectors in pixels, if known.
 
     Returns:
         None with fewer than 4 motifs.
@@ -72,8 +81,27 @@ def turn_evidence(planes: Floats, radius: float) -> TurnEvidence | None:
     own = np.einsum("kii->ki", likeness).mean(axis=1)
     i = np.arange(len(centres))
     likeness[:, i, i] = -1
-    best = likeness.max(axis=2)
-    return TurnEvidence(best.mean(axis=1), own, len(centres))
+    at = likeness.max(axis=2).mean(axis=1)
+    copies = _copies(centres, lattice, 0.35 * radius)
+    different = len(centres) / float(copies.sum(axis=1).mean())
+    if different < 1.5:  # all are copies of one motif
+        return TurnEvidence(at, at, own, float(at.max()), len(centres), different)
+    likeness[:, copies] = -1
+    others = likeness.max(axis=2)
+    return TurnEvidence(
+        at, others.mean(axis=1), own, float(others.max(axis=0).mean()), len(centres), different
+    )
+
+
+def _copies(
+    centres: NDArray[np.int64], lattice: Floats | None, slack: float
+) -> NDArray[np.bool_]:
+    """Which pairs are the same motif, one repeat (or more) apart."""
+    if lattice is None:
+        return np.eye(len(centres), dtype=bool)
+    apart = (centres[:, None] - centres[None]).astype(float)
+    steps = np.rint(apart @ np.linalg.inv(lattice)) @ lattice
+    return np.asarray(np.linalg.norm(apart - steps, axis=2) <= slack + 0.01 * np.abs(steps).sum(2))
 
 
 def whole_print_turned(planes: Floats, quarter_turns: int) -> float:

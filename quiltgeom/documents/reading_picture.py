@@ -1,0 +1,174 @@
+"""The picture of a reading: the swatch with its repeat, up, motifs, palette and value."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path as FilePath
+
+from quiltgeom.fabric.cloth import Cloth
+from quiltgeom.fabric.image import image_info
+from quiltgeom.fabric.reading.colour import munsell_value
+from quiltgeom.fabric.reading.reading import Reading, facts
+from quiltgeom.geometry.outline import rectangle
+from quiltgeom.render.preview import save_scene
+from quiltgeom.render.scene import (
+    ClothPaint,
+    Fill,
+    Item,
+    Path,
+    Scene,
+    Solid,
+    Stroke,
+    line_path,
+    path_of,
+)
+from quiltgeom.render.text import text_items
+
+__all__ = ["draw_reading", "reading_scene"]
+
+_INK = "#1d2b3a"
+_MARK = "#e8372c"
+_SHEET = 8.0  # inches: width of the swatch on the sheet
+_MARGIN = 0.35
+_SIDE = 3.5  # the column of words
+
+
+def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]) -> Scene:
+    """Draw a reading over its swatch.
+
+    Args:
+        picture: the swatch's file.
+        reading: what was read from it.
+        px: its size in pixels.
+
+    Returns:
+        A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
+        palette with shares and names, and the value scale, below.
+    """
+    k = _SHEET / reading.width_in
+    height = reading.height_in * k
+    cloth = Cloth(FilePath(picture), reading.width_in, reading.height_in, px)
+    swatch = path_of(rectangle(_MARGIN, _MARGIN, _SHEET, height))
+    items: list[Item] = [Fill(swatch, ClothPaint(cloth, (k, 0, 0, k, _MARGIN, _MARGIN)))]
+    items += _motifs(reading, k) + _cell(reading, k) + _up(reading, height)
+    items += _words(reading) + _palette(reading, _MARGIN + height + 0.3)
+    items += _value(reading, _MARGIN + height + 1.65)
+    total_h = max(height, 5.2) + 2 * _MARGIN + 2.2
+    return Scene(_SHEET + _SIDE + 3 * _MARGIN, total_h).with_items(*items, label="reading")
+
+
+def _line(points: list[tuple[float, float]], width: float, colour: str = _MARK,
+          dash: tuple[float, ...] = (), *, closed: bool = False) -> list[Item]:  # fmt: skip
+    """A line with a white edge, to be seen on any print."""
+    path = line_path(points, closed=closed)
+    return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour, dash=dash)]
+
+
+def _cell(reading: Reading, k: float) -> list[Item]:
+    """One repeat, near the middle and round a motif: a rectangle, or the two vectors' cell."""
+    r = reading.repeat
+    if not r.vectors_in:
+        return []
+    cx, cy = _middle_motif(reading)
+    (ax, ay), *rest = r.vectors_in
+    bx, by = rest[0] if rest else _unit_across(ax, ay, min(reading.width_in, 2.0))
+    if r.cell_in:
+        a = math.radians(r.turn_deg)
+        ax, ay = r.cell_in[0] * math.cos(a), r.cell_in[0] * math.sin(a)
+        bx, by = -r.cell_in[1] * math.sin(a), r.cell_in[1] * math.cos(a)
+    x0, y0 = cx - (ax + bx) / 2, cy - (ay + by) / 2
+    corners = [(x0, y0), (x0 + ax, y0 + ay), (x0 + ax + bx, y0 + ay + by), (x0 + bx, y0 + by)]
+    points = [(_MARGIN + x * k, _MARGIN + y * k) for x, y in corners]
+    return _line(points, 0.035, closed=True)
+
+
+def _middle_motif(reading: Reading) -> tuple[float, float]:
+    middle = (reading.width_in / 2, reading.height_in / 2)
+    centres = [(x + w / 2, y + h / 2) for x, y, w, h in reading.motif.boxes]
+    return min(centres, key=lambda c: math.dist(c, middle), default=middle)
+
+
+def _unit_across(x: float, y: float, length: float) -> tuple[float, float]:
+    n = math.hypot(x, y)
+    return -y / n * length, x / n * length
+
+
+def _motifs(reading: Reading, k: float) -> list[Item]:
+    out: list[Item] = []
+    for x, y, w, h in reading.motif.boxes:
+        box = [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]
+        at = [(_MARGIN + p * k, _MARGIN + q * k) for p, q in box]
+        out += _line(at, 0.012, "#0b62c4", closed=True)
+    return out
+
+
+def _up(reading: Reading, height: float) -> list[Item]:
+    if reading.direction.up_deg is None:
+        return []
+    a = math.radians(reading.direction.up_deg)
+    r = min(_SHEET, height) * 0.09
+    cx, cy = _MARGIN + _SHEET - 1.5 * r, _MARGIN + 1.5 * r
+
+    def turned(x: float, y: float) -> tuple[float, float]:
+        return (cx + r * (x * math.cos(a) - y * math.sin(a)),
+                cy + r * (x * math.sin(a) + y * math.cos(a)))  # fmt: skip
+
+    shape = [(0, -1), (0.6, -0.2), (0.22, -0.2), (0.22, 1), (-0.22, 1), (-0.22, -0.2), (-0.6, -0.2)]
+    path = line_path([turned(x, y) for x, y in shape], closed=True)
+    fill = _MARK if reading.direction.confidence >= 0.5 else "#f2a03d"
+    return [Fill(path, Solid(fill)), Stroke(path, 0.03, "#ffffff")]
+
+
+def _words(reading: Reading) -> list[Item]:
+    x, y = _MARGIN * 2 + _SHEET, _MARGIN + 0.25
+    out: list[Item] = []
+    for head, body in facts(reading):
+        out += text_items(head, x, y, 9, colour="#6b7785")
+        out += text_items(body, x, y + 0.24, 13, colour=_INK)
+        y += 0.62
+    return out
+
+
+def _palette(reading: Reading, y: float) -> list[Item]:
+    x, width = _MARGIN, _SHEET + _SIDE + _MARGIN
+    step, out = width / len(reading.palette), list[Item]()
+    for i, c in enumerate(reading.palette):
+        w = c.share * width
+        out.append(Fill(path_of(rectangle(x, y, w, 0.5)), Solid(c.hex)))
+        x += w
+        at = _MARGIN + i * step
+        out.append(Fill(path_of(rectangle(at, y + 0.62, 0.16, 0.16)), Solid(c.hex)))
+        out += text_items(f"{c.share:.0%}", at + 0.22, y + 0.76, 8, colour=_INK)
+        out += text_items(c.name, at, y + 0.95, 7, colour=_INK)
+    frame: Path = path_of(rectangle(_MARGIN, y, width, 0.5))
+    return [*out, Stroke(frame, 0.01, _INK)]
+
+
+def _value(reading: Reading, y: float) -> list[Item]:
+    """The Munsell scale in 20 greys, with the print's mean and its range."""
+    width, out = _SHEET + _SIDE + _MARGIN, list[Item]()
+    greys = {round(float(munsell_value(100 * _light(g))) * 2): g for g in range(256)}
+    for i in range(20):
+        g = greys.get(i, greys.get(i + 1, 0))
+        x = _MARGIN + i * width / 20
+        box = rectangle(x, y, width / 20, 0.22)
+        out.append(Fill(path_of(box), Solid(f"#{g:02x}{g:02x}{g:02x}")))
+    low, mean, high = (
+        _MARGIN + v / 10 * width
+        for v in (reading.value.low, reading.value.munsell, reading.value.high)
+    )
+    out += _line([(low, y + 0.3), (high, y + 0.3)], 0.03, _INK)
+    mark = [(mean, y + 0.22), (mean + 0.08, y + 0.4), (mean - 0.08, y + 0.4)]
+    return [*out, Fill(line_path(mark, closed=True), Solid(_MARK))]
+
+
+def _light(grey: int) -> float:
+    s = grey / 255
+    return s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4
+
+
+def draw_reading(picture: str | FilePath, reading: Reading, output: str | FilePath) -> FilePath:
+    """Write the picture of a reading as SVG, PNG or PDF, by the file's ending."""
+    info = image_info(picture)
+    scene = reading_scene(picture, reading, (info.width, info.height))
+    return save_scene(scene, output)

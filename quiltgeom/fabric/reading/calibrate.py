@@ -1,0 +1,158 @@
+"""Straightening and evening out a photo of a swatch before it is read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.colour import linear_to_srgb, srgb_to_linear
+from quiltgeom.fabric.reading.pixels import check_rgb
+
+__all__ = ["balance_white", "even_light", "rectify", "width_from_points"]
+
+Floats = NDArray[np.float64]
+Box = tuple[int, int, int, int]
+Points = Sequence[tuple[float, float]]
+
+
+def width_from_points(
+    size: tuple[int, int], p: tuple[float, float], q: tuple[float, float], apart_in: float
+) -> float:
+    """Real width of a picture in which two points (pixels) are known inches apart.
+
+    >>> width_from_points((1200, 900), (100, 50), (500, 350), 5.0)
+    12.0
+    """
+    length = float(np.hypot(q[0] - p[0], q[1] - p[1]))
+    if length < 2 or not apart_in > 0:
+        raise QuiltValueError(
+            f"two points: found {length:.1f} px for {apart_in:g} in; accepted: points at least "
+            "2 px and more than 0 in apart"
+        )
+    return size[0] * apart_in / length
+
+
+def homography(source: Points, target: Points) -> Floats:
+    """The 3 x 3 projective map that takes four points to four others.
+
+    >>> square = [(0, 0), (1, 0), (1, 1), (0, 1)]
+    >>> bool(np.allclose(homography(square, square), np.eye(3)))
+    True
+    """
+    rows, right = [], []
+    for (x, y), (u, v) in zip(source, target, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
+        right += [u, v]
+    solved = np.linalg.solve(np.array(rows, float), np.array(right, float))
+    return np.append(solved, 1.0).reshape(3, 3)
+
+
+def rectify(
+    rgb: NDArray[np.uint8],
+    corners: Sequence[tuple[float, float]],
+    size_in: tuple[float, float],
+    *,
+    ppi: float | None = None,
+) -> NDArray[np.uint8]:
+    """Undo perspective: the rectangle with the given corners, seen straight from above.
+
+    Args:
+        rgb: the photo.
+        corners: four pixel positions of a real rectangle: top left, top right, bottom right,
+            bottom left.
+        size_in: its real width and height.
+        ppi: pixels per inch of the answer; None keeps the photo's own along the longest side.
+
+    Raises:
+        QuiltValueError: corners in a line or in another order.
+
+    >>> photo = np.zeros((100, 100, 3), dtype=np.uint8)
+    >>> rectify(photo, [(10, 10), (90, 12), (88, 90), (12, 88)], (4, 4), ppi=20).shape
+    (80, 80, 3)
+    """
+    from scipy.ndimage import map_coordinates
+
+    rgb = check_rgb(rgb)
+    c = np.asarray(corners, dtype=float)
+    if c.shape != (4, 2) or not _convex(c):
+        raise QuiltValueError(
+            "corners: found points that are not a convex four-sided figure in clockwise order; "
+            "accepted: top left, top right, bottom right, bottom left, in pixels"
+        )
+    sides = np.linalg.norm(c - np.roll(c, -1, axis=0), axis=1)
+    scale = ppi or float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
+    w, h = (max(1, round(s * scale)) for s in size_in)
+    back = homography([(0, 0), (w, 0), (w, h), (0, h)], [(float(x), float(y)) for x, y in c])
+    y, x = np.mgrid[0:h, 0:w] + 0.5
+    u, v, z = (back[i, 0] * x + back[i, 1] * y + back[i, 2] for i in range(3))
+    at = np.stack([v / z - 0.5, u / z - 0.5])
+    planes = [map_coordinates(rgb[..., k], at, order=1, mode="nearest") for k in range(3)]
+    return np.stack(planes, axis=-1)
+
+
+def _convex(c: Floats) -> bool:
+    e = np.roll(c, -1, axis=0) - c
+    n = np.roll(e, -1, axis=0)
+    return bool((e[:, 0] * n[:, 1] - e[:, 1] * n[:, 0] > 1.0).all())
+
+
+def balance_white(
+    rgb: NDArray[np.uint8], box: Box, *, reflectance: float | None = None
+) -> NDArray[np.uint8]:
+    """Make a white or grey area neutral, in linear light.
+
+    Args:
+        rgb: the photo.
+        box: ``(x0, y0, x1, y1)`` pixels of the area.
+        reflectance: how light the area really is, 0..1 (grey card 0.18, white card about 0.9);
+            None removes the cast and keeps the brightness.
+
+    Raises:
+        QuiltValueError: box outside the photo, too dark or burnt out.
+    """
+    rgb = check_rgb(rgb)
+    h, w = rgb.shape[:2]
+    x0, y0, x1, y1 = box
+    if not (0 <= x0 < x1 <= w and 0 <= y0 < y1 <= h):
+        raise QuiltValueError(f"white area: found {box}; accepted: inside {w} x {h} pixels")
+    area = rgb[y0:y1, x0:x1].reshape(-1, 3)
+    if float((area >= 254).mean()) > 0.2 or float(area.mean()) < 20:
+        raise QuiltValueError(
+            "white area: found it burnt out or too dark; accepted: a card between black and white"
+        )
+    mean = np.median(srgb_to_linear(area / 255.0), axis=0)
+    level = mean @ np.array([0.2126, 0.7152, 0.0722]) if reflectance is None else reflectance
+    table = np.rint(255 * linear_to_srgb(srgb_to_linear(np.arange(256) / 255.0)[:, None]
+                                         * (level / mean))).astype(np.uint8)  # fmt: skip
+    return np.stack([table[rgb[..., k], k] for k in range(3)], axis=-1)
+
+
+def even_light(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Flatten slow changes of light across a swatch (a window at one side, lens fall-off).
+
+    The light is modelled as a quadratic surface fitted to log luminance, robustly; a scene loses a
+    little of its own gradient with it, a print none.
+    """
+    from quiltgeom.fabric.reading.pixels import shrink
+
+    rgb = check_rgb(rgb)
+    small = srgb_to_linear(shrink(rgb, 128) / 255.0) @ np.array([0.2126, 0.7152, 0.0722])
+    y = np.log(np.maximum(small, 0.003))
+    model = _surface(small.shape)
+    weight = np.ones(model.shape[0])
+    for _ in range(8):
+        fit = np.linalg.lstsq(model * weight[:, None], y.ravel() * weight, rcond=None)[0]
+        rest = np.abs(y.ravel() - model @ fit)
+        weight = 1 / np.sqrt(1 + (rest / (np.median(rest) + 1e-3)) ** 2)
+    light = (_surface(rgb.shape[:2]) @ fit).reshape(rgb.shape[:2])
+    gain = np.exp(np.median(light) - light)
+    lit = srgb_to_linear(rgb / 255.0) * gain[..., None]
+    return np.rint(255 * linear_to_srgb(lit)).astype(np.uint8)
+
+
+def _surface(shape: tuple[int, ...]) -> Floats:
+    y, x = np.meshgrid(*(np.linspace(-1, 1, n) for n in shape[:2]), indexing="ij")
+    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)

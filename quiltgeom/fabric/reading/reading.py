@@ -1,0 +1,296 @@
+"""The whole reading of a swatch: computed, saved beside the picture, corrected by its user."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.reading.calibrate import even_light
+from quiltgeom.fabric.reading.direction import DirectionReading, read_direction
+from quiltgeom.fabric.reading.loudness import read_loudness
+from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
+from quiltgeom.fabric.reading.palette import PaletteColour, read_palette
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
+from quiltgeom.model.fabric import DIRECTIONS
+
+__all__ = [
+    "Reading",
+    "describe",
+    "facts",
+    "load_reading",
+    "read_array",
+    "read_swatch",
+    "reading_path",
+    "save_reading",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a swatch says about its print. Lengths in inches, angles in degrees clockwise.
+
+    Attributes:
+        width_in, height_in: real size of the picture.
+        repeat, direction, motif, palette, value, chroma: see their classes.
+        loudness: 0 (solid) .. 1 (loud).
+        notes: what the user should know about the picture itself.
+        corrections: what the user said instead; kept when the swatch is read again.
+    """
+
+    width_in: float
+    height_in: float
+    repeat: RepeatReading
+    direction: DirectionReading
+    motif: MotifReading
+    loudness: float
+    palette: tuple[PaletteColour, ...]
+    value: Value
+    chroma: Chroma
+    notes: tuple[str, ...] = ()
+    corrections: tuple[tuple[str, str | float], ...] = ()
+
+    @property
+    def scale(self) -> str | None:
+        """``small``, ``medium`` or ``large`` by typical motif size; None without motifs."""
+        return None if self.motif.typical is None else print_scale(self.motif.typical)
+
+    def to_json(self) -> dict[str, Any]:
+        """The reading as plain data, rounded to what can be known from a photo."""
+        data = {
+            "width_in": self.width_in,
+            "height_in": self.height_in,
+            "repeat": asdict(self.repeat),
+            "direction": asdict(self.direction),
+            "motif_in": {"typical": self.motif.typical, "largest": self.motif.largest,
+                         "confidence": self.motif.confidence, "scale": self.scale},
+            "loudness": self.loudness,
+            "palette": [asdict(c) for c in self.palette],
+            "value": asdict(self.value),
+            "chroma": asdict(self.chroma),
+            "notes": list(self.notes),
+            "corrections": dict(self.corrections),
+        }  # fmt: skip
+        rounded: dict[str, Any] = _rounded(data)
+        return rounded
+
+
+def _rounded(data: Any) -> Any:
+    if isinstance(data, float):
+        return round(data, 4) + 0.0
+    if isinstance(data, dict):
+        return {k: _rounded(v) for k, v in data.items()}
+    return [_rounded(v) for v in data] if isinstance(data, list | tuple) else data
+
+
+def read_array(
+    rgb: NDArray[np.uint8],
+    width_in: float,
+    *,
+    corrections: Mapping[str, str | float] | None = None,
+    notes: tuple[str, ...] = (),
+) -> Reading:
+    """Read a swatch given as pixels.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
+        width_in: real width of the picture.
+        corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
+            with ``repeat_height_in``. It wins over what was found.
+        notes: remarks to keep.
+
+    Raises:
+        QuiltValueError: not a picture, a width that is not positive, unknown corrections.
+
+    >>> plain = read_array(np.full((64, 64, 3), (190, 0, 50), dtype=np.uint8), 5.0)
+    >>> plain.repeat.kind, plain.palette[0].name, plain.value.name
+    ('plain', 'vivid red', 'dark')
+    """
+    rgb = check_rgb(rgb)
+    if not 0 < width_in <= 1000:
+        raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
+    repeat = read_repeat(rgb, width_in)
+    # a print that repeats has no slow change of its own: what there is, is the light
+    lit = even_light(shrink(rgb, 1200)) if repeat.vectors_in else rgb
+    palette = read_palette(lit)
+    plain = repeat.kind in ("plain", "stripe")
+    motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
+    loudness = read_loudness(rgb, width_in)
+    direction = read_direction(rgb, width_in, repeat, motif.typical, loudness)
+    if direction.figure == "plaid":
+        motif = MotifReading(None, None)
+    reading = Reading(width_in, width_in * rgb.shape[0] / rgb.shape[1], repeat, direction, motif,
+                      loudness, palette, read_value(rgb), read_chroma(palette), notes)  # fmt: skip
+    return _corrected(reading, dict(corrections or {}))
+
+
+_NUMBERS = ("up_deg", "motif_in", "repeat_width_in", "repeat_height_in")
+
+
+def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading:
+    _check_corrections(corrections)
+    direction, motif, repeat = reading.direction, reading.motif, reading.repeat
+    if "direction" in corrections:
+        up = (direction.up_deg or 0.0) if corrections["direction"] == "one-way" else None
+        direction = replace(direction, kind=str(corrections["direction"]), up_deg=up,
+                            up_from="user", confidence=1.0, reason="by the user")  # fmt: skip
+    if "up_deg" in corrections:
+        direction = replace(direction, up_deg=float(corrections["up_deg"]), up_from="user")
+    if "motif_in" in corrections:
+        size = float(corrections["motif_in"])
+        motif = replace(motif, typical=size, largest=max(size, motif.largest or 0), confidence=1.0)
+    if "repeat_width_in" in corrections:
+        w, h = (float(corrections[f"repeat_{k}_in"]) for k in ("width", "height"))
+        repeat = RepeatReading("straight", ((w, 0.0), (0.0, h)), (w, h), 0.0, 1.0, "by the user")
+    kept = tuple(sorted(corrections.items()))
+    return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
+
+
+def _check_corrections(corrections: Mapping[str, str | float]) -> None:
+    for key, value in corrections.items():
+        if key == "direction":
+            if value not in DIRECTIONS:
+                raise QuiltValueError(
+                    f"direction: found {value!r}; accepted: {', '.join(DIRECTIONS)}"
+                )
+        elif key not in _NUMBERS:
+            accepted = ", ".join(("direction", *_NUMBERS))
+            raise QuiltValueError(f"correction: found {key!r}; accepted: {accepted}")
+        elif isinstance(value, str) or not np.isfinite(value) or (value <= 0 and key != "up_deg"):
+            raise QuiltValueError(f"correction {key}: found {value!r}; accepted: a number above 0")
+    if ("repeat_width_in" in corrections) != ("repeat_height_in" in corrections):
+        raise QuiltValueError("repeat: found one of width and height; accepted: both")
+
+
+_MOST_SIDE = 3600  # pixels: more than this adds nothing to a reading
+
+
+def read_swatch(
+    path: str | Path,
+    width_in: float | None = None,
+    *,
+    corrections: Mapping[str, str | float] | None = None,
+    keep: bool = True,
+) -> Reading:
+    """Read a swatch from a picture file.
+
+    Args:
+        path: the picture.
+        width_in: real width; None takes the density that the file states.
+        corrections: see :func:`read_array`.
+        keep: whether corrections saved beside the picture still hold.
+
+    Raises:
+        QuiltFileError: missing or damaged file, not a picture.
+        QuiltValueError: no width given and none stated; picture too small.
+    """
+    info = image_info(path)
+    notes = []
+    if width_in is None:
+        if info.ppi is None:
+            raise QuiltValueError(
+                f"picture {path}: found no believable density in it; accepted: a width, "
+                "such as --width 12in"
+            )
+        width_in = info.width / info.ppi
+    elif info.ppi is not None and abs(info.width / info.ppi - width_in) > 0.1 * width_in:
+        notes.append(
+            f"the file states {info.ppi:g} pixels per inch, which would make it "
+            f"{info.width / info.ppi:.1f} in wide; the given width of {width_in:g} in was used"
+        )
+    picture = load_image(path, min_size=(_MOST_SIDE, _MOST_SIDE))
+    if max(picture.size) > _MOST_SIDE:
+        picture.thumbnail((_MOST_SIDE, _MOST_SIDE), reducing_gap=2.0)
+    if min(picture.size) < 200:
+        notes.append(f"only {picture.width} x {picture.height} pixels: details cannot be read")
+    merged = dict(load_corrections(path) if keep else {}) | dict(corrections or {})
+    return read_array(np.asarray(picture), width_in, corrections=merged, notes=tuple(notes))
+
+
+def reading_path(picture: str | Path) -> Path:
+    """Where the reading of a picture is saved: ``photo.jpg`` -> ``photo.jpg.reading.json``.
+
+    >>> reading_path("kelp.jpg").name
+    'kelp.jpg.reading.json'
+    """
+    picture = Path(picture)
+    return picture.with_name(picture.name + ".reading.json")
+
+
+def save_reading(reading: Reading, picture: str | Path) -> Path:
+    """Save a reading beside its picture (whole or not at all)."""
+    target = reading_path(picture)
+    text = json.dumps(reading.to_json(), indent=2, ensure_ascii=False) + "\n"
+    partial = target.with_name(target.name + ".part")
+    try:
+        partial.write_text(text, encoding="utf-8")
+        os.replace(partial, target)
+    except OSError as e:
+        raise QuiltFileError(f"reading {target}: cannot be written ({e.strerror})") from e
+    return target
+
+
+def load_reading(picture: str | Path) -> dict[str, Any] | None:
+    """The saved reading of a picture as plain data; None if there is none.
+
+    Raises:
+        QuiltFileError: the file is damaged.
+    """
+    path = reading_path(picture)
+    if not path.is_file():
+        return None
+    try:
+        data = json.loads(path.read_text("utf-8"))
+    except (ValueError, OSError) as e:
+        raise QuiltFileError(f"reading {path}: found a damaged file ({e})") from e
+    if not isinstance(data, dict):
+        raise QuiltFileError(f"reading {path}: found no reading in it; accepted: a saved reading")
+    return data
+
+
+def load_corrections(picture: str | Path) -> dict[str, str | float]:
+    """The user's saved corrections for a picture."""
+    saved = (load_reading(picture) or {}).get("corrections", {})
+    return dict(saved) if isinstance(saved, dict) else {}
+
+
+def facts(reading: Reading) -> list[tuple[str, str]]:
+    """The reading as (heading, words) for people."""
+    r, d, m = reading.repeat, reading.direction, reading.motif
+    size = f" {r.cell_in[0]:.2f} x {r.cell_in[1]:.2f} in" if r.cell_in else ""
+    if r.kind == "stripe":
+        size = f" every {math.hypot(*r.vectors_in[0]):.2f} in"
+    motif = "none found"
+    if m.typical is not None and m.largest is not None:
+        motif = f"{reading.scale}: {m.typical:.1f} in, largest {m.largest:.1f} in"
+    sure = "" if d.confidence >= 0.5 else " (unsure)"
+    figure = "" if d.figure in ("print", "plain") else f"{d.figure}, "
+    return [
+        ("Repeat", f"{r.kind}{size}"),
+        ("Direction", f"{figure}{d.kind}{sure}"),
+        ("Motif", motif),
+        ("Loudness", f"{reading.loudness:.2f} of 1"),
+        ("Value", f"{reading.value.name} ({reading.value.munsell:.1f} of 10)"),
+        ("Colour", f"{reading.chroma.name}, {reading.chroma.temperature}"),
+    ]
+
+
+def describe(reading: Reading) -> list[str]:
+    """The reading in lines of text, with the palette, reasons and notes."""
+    lines = [f"{head + ':':<11}{body}" for head, body in facts(reading)]
+    lines += [f"{'':<11}{c.share:>4.0%}  {c.hex}  {c.name}" for c in reading.palette]
+    for head, why in (("repeat", reading.repeat.reason), ("direction", reading.direction.reason)):
+        if why:
+            lines.append(f"Why ({head}): {why}")
+    return lines + [f"Note: {n}" for n in reading.notes]

@@ -1,0 +1,270 @@
+"""Reading whole swatches: prints drawn here, whose truth is known."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from quiltgeom.cli import cli
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.fabric.reading.calibrate import (
+    balance_white,
+    even_light,
+    homography,
+    rectify,
+    width_from_points,
+)
+from quiltgeom.fabric.reading.loudness import read_loudness
+from quiltgeom.fabric.reading.motif import print_scale
+from quiltgeom.fabric.reading.reading import (
+    load_reading,
+    read_array,
+    read_swatch,
+    reading_path,
+    save_reading,
+)
+from quiltgeom.fabric.reading.repeat import name_lattice, read_repeat, repeat_tile
+from tests.benchmarks.read_bench import same_but_turned, same_lattice
+from tests.reading.prints import SIDE, make, photo
+
+REPEATING = ["dots-straight", "one-way-half-drop", "up-down-check", "four-turns", "tossed",
+             "tossed-small", "tone-on-tone", "stripe", "plaid", "check", "near-repeat"]  # fmt: skip
+
+
+def test_lattice_comparison_can_fail() -> None:
+    true = [(2.0, 0.0), (0.0, 3.0)]
+    assert same_lattice([(0.0, 3.0), (2.0, 3.0)], true, 0.01)
+    assert not same_lattice([(4.0, 0.0), (0.0, 3.0)], true, 0.01)
+    assert not same_lattice([(2.05, 0.0), (0.0, 3.0)], true, 0.01)
+
+
+@pytest.mark.parametrize("family", REPEATING)
+def test_repeat_of_a_clean_print(family: str) -> None:
+    p = make(family, 1)
+    found = read_repeat(p.rgb, SIDE)
+    assert same_lattice(list(found.vectors_in), p.vectors, 0.01), found
+    assert found.confidence > 0.7
+
+
+@pytest.mark.parametrize("family", ["one-way-half-drop", "tossed-small", "plaid", "near-repeat"])
+def test_repeat_survives_a_photo(family: str) -> None:
+    p = make(family, 2)
+    found = read_repeat(photo(p.rgb, 2), SIDE)
+    assert same_but_turned(list(found.vectors_in), p.vectors, 0.015), found
+
+
+@pytest.mark.parametrize("family", ["long-repeat", "scene", "blender", "solid"])
+def test_no_repeat_is_said_with_its_reason(family: str) -> None:
+    found = read_repeat(make(family, 1).rgb, SIDE)
+    assert found.kind in ("none", "plain")
+    assert found.reason
+
+
+def test_names_of_lattices() -> None:
+    """Half-drop and brick by one half make one lattice; the wider-than-high one is brick."""
+    assert name_lattice(np.array([[2.0, 1.5], [0.0, 3.0]]))[:2] == ("brick", (4.0, 3.0))
+    assert name_lattice(np.array([[1.0, 1.5], [0.0, 3.0]]))[:2] == ("half-drop", (2.0, 3.0))
+    assert name_lattice(np.array([[5.0, 0.0], [0.0, 3.0]]))[0] == "straight"
+    assert name_lattice(np.array([[3.0, 1.0], [0.0, 5.0]]))[0] == "slanted"
+
+
+def test_tile_laid_out_again_is_the_print() -> None:
+    p = make("one-way-half-drop", 3)
+    found = read_repeat(p.rgb, SIDE)
+    tile = repeat_tile(p.rgb, SIDE, found)
+    w, h = found.cell_in or (0, 0)
+    assert tile.shape[:2] == (round(h * 100), round(w * 100))
+    again = read_repeat(np.tile(tile, (6, 6, 1))[:900, :900], 9.0)
+    assert same_lattice(list(again.vectors_in), p.vectors, 0.01)
+
+
+@pytest.mark.parametrize(
+    ("family", "kind"),
+    [("one-way-scattered", "one-way"), ("up-down-rows", "two-way"), ("four-turns", "four-way"),
+     ("tossed-flowers", "non-directional"), ("diamonds", "two-way")],
+)  # fmt: skip
+def test_direction_of_clear_prints(family: str, kind: str) -> None:
+    d = read_array(make(family, 1).rgb, SIDE).direction
+    assert d.kind == kind, d
+    assert (d.up_deg is not None) == (kind == "one-way")
+
+
+def test_bars_are_named_with_their_axis() -> None:
+    d = read_array(make("diagonal", 1).rgb, SIDE).direction
+    assert d.figure == "stripe"
+    assert d.axis_deg == pytest.approx(135, abs=1)  # clockwise: bars rise to the right
+    assert read_array(make("plaid", 1).rgb, SIDE).direction.figure == "plaid"
+
+
+@pytest.mark.parametrize("seed", [11, 12, 13])
+def test_a_scene_is_one_way_or_unsure(seed: int) -> None:
+    d = read_array(make("scene", seed).rgb, SIDE).direction
+    assert d.kind == "one-way" or d.confidence < 0.5
+
+
+def test_loudness_rises_from_solid_to_print() -> None:
+    loud = [read_loudness(make(f, 1).rgb, SIDE) for f in ("solid", "tone-on-tone", "stripe")]
+    assert loud[0] < 0.02 < loud[1] < 0.2 < 0.4 < loud[2]
+
+
+def test_print_scale_depends_on_the_patch() -> None:
+    assert print_scale(2.0) == "medium"
+    assert print_scale(2.0, patch_in=8.0) == "small"
+    assert print_scale(2.0, patch_in=1.5) == "large"
+
+
+def test_users_word_wins_and_is_kept(tmp_path: Path) -> None:
+    path = tmp_path / "kelp.png"
+    Image.fromarray(make("tossed-small", 1).rgb[:600, :600]).save(path)
+    reading = read_swatch(path, 6.0, corrections={"direction": "one-way", "motif_in": 1.25})
+    save_reading(reading, path)
+    again = read_swatch(path, 6.0)
+    assert (again.direction.kind, again.direction.up_from) == ("one-way", "user")
+    assert again.motif.typical == 1.25
+    assert read_swatch(path, 6.0, keep=False).direction.up_from != "user"
+    assert (load_reading(path) or {})["corrections"] == {"direction": "one-way", "motif_in": 1.25}
+    assert [p.name for p in tmp_path.iterdir()] == ["kelp.png", "kelp.png.reading.json"]
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"direction": "sideways"}, {"colour": "red"}, {"motif_in": -1.0},
+              {"repeat_width_in": 2.0}],
+)  # fmt: skip
+def test_wrong_corrections_are_refused(wrong: dict[str, str | float]) -> None:
+    with pytest.raises(QuiltValueError, match="accepted"):
+        read_array(np.full((40, 40, 3), 90, np.uint8), 4.0, corrections=wrong)
+
+
+def test_density_that_lies_is_noted(tmp_path: Path) -> None:
+    path = tmp_path / "a.png"
+    Image.fromarray(np.full((300, 300, 3), 90, np.uint8)).save(path, dpi=(300, 300))
+    assert read_swatch(path).width_in == pytest.approx(1.0, abs=1e-3)
+    assert "300 pixels per inch" in read_swatch(path, 12.0).notes[0]
+    Image.fromarray(np.full((300, 300, 3), 90, np.uint8)).save(path, dpi=(72, 72))
+    with pytest.raises(QuiltValueError, match="--width"):
+        read_swatch(path)
+
+
+def test_rectify_undoes_a_known_perspective() -> None:
+    from scipy.ndimage import map_coordinates
+
+    p = make("check", 1)
+    corners = [(60.0, 40.0), (1120.0, 90.0), (1150.0, 1130.0), (30.0, 1080.0)]
+    n = p.rgb.shape[0]
+    there = homography(corners, [(0, 0), (n, 0), (n, n), (0, n)])
+    y, x = np.mgrid[0:1200, 0:1200] + 0.5
+    u, v, z = (there[i, 0] * x + there[i, 1] * y + there[i, 2] for i in range(3))
+    seen = np.stack(
+        [map_coordinates(p.rgb[..., c], [v / z, u / z], order=1, mode="nearest") for c in range(3)],
+        axis=-1,
+    )
+    found = read_repeat(rectify(seen, corners, (12.0, 12.0)), 12.0)
+    assert same_lattice(list(found.vectors_in), p.vectors, 0.01)
+    with pytest.raises(QuiltValueError, match="corners"):
+        rectify(seen, corners[::-1], (12.0, 12.0))
+
+
+def test_white_card_takes_the_cast_out() -> None:
+    from quiltgeom.fabric.reading.colour import (
+        delta_e_2000,
+        linear_to_srgb,
+        rgb_to_lab,
+        srgb_to_linear,
+    )
+
+    true = make("tossed", 1).rgb.copy()
+    true[:100, :100] = 200
+    gain = np.array([1.0, 0.82, 0.6])
+    cast = np.rint(255 * linear_to_srgb(srgb_to_linear(true / 255) * gain)).astype(np.uint8)
+    fixed = balance_white(cast, (0, 0, 100, 100), reflectance=float(srgb_to_linear(200 / 255)))
+    before = delta_e_2000(rgb_to_lab(true), rgb_to_lab(cast)).mean()
+    after = delta_e_2000(rgb_to_lab(true), rgb_to_lab(fixed)).mean()
+    assert after < 1.0 < 5.0 < before
+
+
+def test_uneven_light_is_flattened() -> None:
+    rgb = make("dots-straight", 1).rgb
+    x = np.linspace(0.75, 1.1, rgb.shape[1])[None, :, None]
+    lit = np.clip(rgb * x, 0, 255).astype(np.uint8)
+    ground = np.array([np.median(even_light(lit)[:, s].reshape(-1, 3), axis=0)
+                       for s in (slice(0, 300), slice(900, 1200))])  # fmt: skip
+    assert np.abs(ground[0] - ground[1]).max() < 6
+
+
+def test_two_points_give_the_width() -> None:
+    assert width_from_points((1000, 800), (0, 0), (300, 400), 6.0) == pytest.approx(12.0)
+    with pytest.raises(QuiltValueError):
+        width_from_points((1000, 800), (5, 5), (5, 5), 6.0)
+
+
+def _awkward(tmp_path: Path) -> dict[str, Path]:
+    rgb = make("dots-straight", 1).rgb[::4, ::4]
+    grey = Image.fromarray(rgb).convert("L")
+    files = {k: tmp_path / k for k in ("wide.png", "cmyk.jpg", "palette.png", "animated.gif",
+             "turned.jpg", "rgba.png", "bit.png", "one.png", "cut.jpg", "text.jpg", "empty.png",
+             "strip.png")}  # fmt: skip
+    Image.fromarray(np.asarray(grey).astype(np.uint16) * 257).save(files["wide.png"])
+    Image.fromarray(rgb).convert("CMYK").save(files["cmyk.jpg"])
+    Image.fromarray(rgb).quantize(8).save(files["palette.png"])
+    Image.fromarray(rgb).save(files["animated.gif"], save_all=True, append_images=[grey])
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    Image.fromarray(rgb[:200]).save(files["turned.jpg"], exif=exif)
+    Image.fromarray(rgb).convert("RGBA").save(files["rgba.png"])
+    grey.convert("1").save(files["bit.png"])
+    Image.fromarray(rgb[:1, :1]).save(files["one.png"])
+    Image.fromarray(rgb).save(tmp_path / "whole.jpg")
+    files["cut.jpg"].write_bytes((tmp_path / "whole.jpg").read_bytes()[:1500])
+    files["text.jpg"].write_text("a shopping list")
+    files["empty.png"].write_bytes(b"")
+    Image.fromarray(rgb[:4]).save(files["strip.png"])
+    return files
+
+
+def test_awkward_files_give_a_reading_or_one_clear_error(tmp_path: Path) -> None:
+    refused = {"one.png", "cut.jpg", "text.jpg", "empty.png", "strip.png"}
+    for name, path in _awkward(tmp_path).items():
+        if name in refused:
+            with pytest.raises((QuiltFileError, QuiltValueError), match="found"):
+                read_swatch(path, 12.0)
+        else:
+            reading = read_swatch(path, 12.0)
+            assert reading.palette, name
+            if name == "turned.jpg":
+                assert reading.height_in == pytest.approx(12.0 * 300 / 200)
+
+
+def test_command_prints_json_and_draws(tmp_path: Path) -> None:
+    path = tmp_path / "lemons.png"
+    p = make("one-way-straight", 1)
+    Image.fromarray(p.rgb).save(path)
+    drawn = [tmp_path / "reading.svg", tmp_path / "reading.png"]
+    result = CliRunner().invoke(
+        cli, ["read", str(path), "--width", "12in", "--json", *(f"-o{d}" for d in drawn)]
+    )
+    assert result.exit_code == 0, result.output
+    data = json.loads(result.output)
+    keys = {"repeat", "direction", "motif_in", "loudness", "palette", "value", "chroma"}
+    assert keys <= set(data)
+    assert same_lattice([tuple(v) for v in data["repeat"]["vectors_in"]], p.vectors, 0.01)
+    assert {"hex", "share", "name"} == set(data["palette"][0])
+    assert math.isclose(sum(c["share"] for c in data["palette"]), 1, abs_tol=0.001)
+    assert all(d.stat().st_size > 5000 for d in drawn)
+
+
+def test_command_says_what_is_wrong(tmp_path: Path) -> None:
+    result = CliRunner().invoke(cli, ["read", str(tmp_path / "no.jpg"), "--width", "12in"])
+    assert result.exit_code == 2
+    assert "no such file" in result.output
+    assert not reading_path(tmp_path / "no.jpg").exists()
+
+
+def test_same_swatch_same_reading() -> None:
+    rgb = photo(make("tossed", 3).rgb, 3)
+    assert read_array(rgb, SIDE).to_json() == read_array(rgb.copy(), SIDE).to_json()
