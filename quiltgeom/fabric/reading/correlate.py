@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.colour import rgb_to_lab
+from quiltgeom.fabric.reading.pixels import blur
 
 __all__ = ["SelfLikeness", "detail_planes", "self_likeness"]
 
@@ -18,11 +19,9 @@ _LEAST_OVERLAP = 0.22  # of the area: less is too little evidence
 
 def detail_planes(rgb: NDArray[np.uint8], *, smooth: float = 0.8) -> Floats:
     """CIELAB planes ``(3, h, w)`` without uneven light (slow changes) and with little noise."""
-    from scipy.ndimage import gaussian_filter
-
     lab = np.moveaxis(rgb_to_lab(rgb), -1, 0)
     slow = 0.16 * max(rgb.shape[:2])
-    planes = [gaussian_filter(p, smooth) - gaussian_filter(p, slow, truncate=2.5) for p in lab]
+    planes = [blur(p, smooth) - blur(p, slow) for p in lab]
     return np.stack(planes)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.colour import rgb_to_lab
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
 __all__ = ["read_loudness"]
 
@@ -30,13 +30,13 @@ def read_loudness(rgb: NDArray[np.uint8], width_in: float) -> float:
     >>> read_loudness(np.full((100, 100, 3), 90, dtype=np.uint8), 5.0)
     0.0
     """
-    from scipy.ndimage import gaussian_filter, sobel
+    from scipy.ndimage import sobel
 
     small = shrink(check_rgb(rgb), max(64, min(640, round(_PPI * width_in * 1.0))))
     per_inch = small.shape[1] / width_in
     lab = np.moveaxis(rgb_to_lab(small), -1, 0)
     lab[1:] *= _CHROMA_WEIGHT
-    steps = [np.stack([gaussian_filter(p, r * per_inch) for p in lab]) for r in _BANDS]
+    steps = [np.stack([blur(p, r * per_inch) for p in lab]) for r in _BANDS]
     power = 0.0
     for weight, fine, coarse in zip(_WEIGHTS, steps, steps[1:], strict=False):
         power += weight**2 * float(((fine - coarse) ** 2).sum(axis=0).mean())

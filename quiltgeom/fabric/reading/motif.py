@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
 __all__ = ["MotifReading", "print_scale", "read_motifs"]
 
@@ -114,17 +114,15 @@ def _figure(
     rgb: NDArray[np.uint8], palette: tuple[PaletteColour, ...]
 ) -> tuple[NDArray[np.bool_], float]:
     """Pixels that are not ground, and how clearly the two part (0..1)."""
-    from scipy.ndimage import gaussian_filter
-
-    lab = np.stack([gaussian_filter(p, 0.8) for p in np.moveaxis(rgb_to_lab(rgb), -1, 0)], axis=-1)
+    lab = np.stack([blur(p, 0.8) for p in np.moveaxis(rgb_to_lab(rgb), -1, 0)], axis=-1)
     ground = rgb_to_lab(from_hex(palette[0].hex))
     # uneven light: let the ground's lightness follow its own pixels
     distance = np.sqrt(((lab - ground) ** 2).sum(axis=-1))
     near = distance <= np.quantile(distance, 0.4)
     slow = 0.08 * max(rgb.shape[:2])
-    weight = gaussian_filter(near.astype(float), slow) + 1e-3
+    weight = blur(near.astype(float), slow) + 1e-3
     local = np.stack(
-        [(gaussian_filter(near * (lab[..., c] - ground[c]), slow)) / weight for c in range(3)], -1
+        [(blur(near * (lab[..., c] - ground[c]), slow)) / weight for c in range(3)], -1
     )
     distance = np.sqrt(((lab - ground - local) ** 2).sum(axis=-1))
     cut, parted = _otsu(np.minimum(distance, np.quantile(distance, 0.98)))

@@ -122,7 +122,7 @@ def read_array(
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
     repeat = read_repeat(rgb, width_in)
     # a print that repeats has no slow change of its own: what there is, is the light
-    lit = even_light(shrink(rgb, 1200)) if repeat.vectors_in else rgb
+    lit = even_light(shrink(rgb, 480)) if repeat.vectors_in else rgb
     palette = read_palette(lit)
     plain = repeat.kind in ("plain", "stripe")
     motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
@@ -206,7 +206,7 @@ def read_swatch(
         width_in = info.width / info.ppi
     elif info.ppi is not None and abs(info.width / info.ppi - width_in) > 0.1 * width_in:
         notes.append(
-            f"the file states {info.ppi:g} pixels per inch, which would make it "
+            f"the file states {info.ppi:.0f} pixels per inch, which would make it "
             f"{info.width / info.ppi:.1f} in wide; the given width of {width_in:g} in was used"
         )
     picture = load_image(path, min_size=(_MOST_SIDE, _MOST_SIDE))
