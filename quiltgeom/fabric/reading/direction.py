@@ -167,6 +167,11 @@ def _judged(
         return _round_motifs(whole_half, whole_quarter, many, words, repeat)
     two = max(whole_half, _logistic((_gain(evidence, seen, 180, top) - 0.6) / 0.08))
     four = _logistic((min(_gain(evidence, seen, d, top) for d in (90, 270)) - 0.6) / 0.08)
+    if repeat.vectors_in and not many:
+        # fewer than four different motifs cannot take four turns unless the whole print does; and
+        # one motif alone is turned by half only if the whole print is
+        four = whole_quarter
+        two = whole_half if evidence.per_cell < 1.5 else two
     four = min(max(whole_quarter, four), two)
     free = 0.0
     if many:
