@@ -12,6 +12,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from quiltgeom.fabric.reading.colour import delta_e_2000, from_hex, rgb_to_lab
+from quiltgeom.fabric.reading.motif import print_scale
+from quiltgeom.fabric.reading.reading import Reading, read_array
 from tests.reading.prints import FAMILIES, SIDE, Print, make, photo
 
 Vectors = Sequence[tuple[float, float]]
@@ -50,35 +53,54 @@ def picture(p: Print, seed: int, hard: bool) -> np.ndarray:
     return photo(p.rgb, seed) if hard else p.rgb
 
 
-def main() -> None:
-    from quiltgeom.fabric.reading.repeat import read_repeat
+def palette_error(p: Print, reading: Reading) -> float | None:
+    """Mean CIEDE2000 from the inks of a print to the nearest colours found."""
+    if not p.palette:
+        return None
+    inks = rgb_to_lab(np.array(p.palette, dtype=np.uint8))
+    found = rgb_to_lab(np.stack([from_hex(c.hex) for c in reading.palette]))
+    return float(delta_e_2000(inks[:, None], found[None]).min(axis=1).mean())
 
+
+def score(p: Print, reading: Reading, hard: bool, tally: Counter[object]) -> bool:
+    d = reading.direction
+    kind = d.figure if d.figure in ("stripe", "plaid") else d.kind
+    tally["direction", p.direction, kind] += 1
+    tally["sure" if d.confidence > 0.7 else "unsure", kind == p.direction] += 1
+    vectors = [] if reading.repeat.kind == "one-axis" else list(reading.repeat.vectors_in)
+    # a photo in perspective has no single scale: 1 % there is what the warp leaves
+    ok = same_but_turned(vectors, p.vectors, 0.015 if hard else 0.01)
+    tally["repeat", "right" if ok else ("wrong" if vectors else "missed")] += 1
+    if p.motif:
+        tally["motif class", reading.scale == print_scale(p.motif)] += 1
+    return ok and kind == p.direction
+
+
+def main() -> None:
     ap = argparse.ArgumentParser()
     ap.add_argument("--seeds", default="1:4")
     ap.add_argument("--hard", action="store_true")
     ap.add_argument("--only", default="")
     args = ap.parse_args()
     lo, hi = map(int, args.seeds.split(":"))
-    tally: Counter[str] = Counter()
-    spent = 0.0
-    for family in FAMILIES:
-        if args.only and args.only not in family:
-            continue
+    tally: Counter[object] = Counter()
+    spent, errors = 0.0, []
+    for family in (f for f in FAMILIES if args.only in f):
         for seed in range(lo, hi):
             p = make(family, seed)
             rgb = picture(p, seed, args.hard)
             start = time.process_time()
-            got = read_repeat(rgb, SIDE)
+            reading = read_array(rgb, SIDE)
             spent += time.process_time() - start
-            vectors = [] if got.kind == "one-axis" else list(got.vectors_in)
-            # a photo in perspective has no single scale: 1 % there is what the warp leaves
-            ok = same_but_turned(vectors, p.vectors, 0.015 if args.hard else 0.01)
-            tally["right" if ok else ("false" if vectors else "missed")] += 1
-            if not ok:
-                found = np.round(got.vectors_in, 3).tolist()
-                true = np.round(p.vectors, 3).tolist()
-                print(family, seed, got.kind, found, f"{got.confidence:.2f}", "true", true)
-    print(dict(tally), f"{spent / max(1, sum(tally.values())):.2f} s each")
+            errors.append(palette_error(p, reading))
+            if not score(p, reading, args.hard, tally):
+                found = np.round(reading.repeat.vectors_in, 3).tolist()
+                print(family, seed, reading.repeat.kind, found, "true", p.vectors,
+                      "|", reading.direction, "true", p.direction, flush=True)  # fmt: skip
+    for key, n in sorted(tally.items(), key=str):
+        print(*key if isinstance(key, tuple) else (key,), n)
+    known = [e for e in errors if e is not None]
+    print(f"palette error {np.mean(known):.2f}; {spent / len(errors):.2f} s of processor time each")
 
 
 if __name__ == "__main__":

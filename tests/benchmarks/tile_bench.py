@@ -2,7 +2,7 @@
 
     apt-get download gimp-data-extras && dpkg -x gimp-data-extras_*.deb DIR
     npm pack hero-patterns   (its tiles written out as DIR/hero/NAME.svg)
-    python -m tests.benchmarks.tile_bench DIR
+    python -m tests.benchmarks.tile_bench DIR [FIRST]
 
 The tiles are not part of this project (GPL and CC BY): they are only looked at here.
 Lattices and directions were judged from the tiles by eye and by correlation on the torus.
@@ -84,7 +84,10 @@ def main() -> None:
     jobs = [(n, load_hero(root / "hero" / f"{n}.svg", i), *HERO[n]) for i, n in enumerate(HERO)]
     jobs += [(n, load_pat(pats[n]), *PAT[n]) for n in PAT]
     tally: Counter[object] = Counter()
+    first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
     for seed, (name, tile, lattice, direction) in enumerate(jobs):
+        if seed < first:
+            continue
         wide = min(4.2, 4.2 * tile.shape[1] / tile.shape[0]) * (0.6 + 0.4 * (seed % 2))
         rgb, w, h = swatch(tile, wide, seed)
         r = read_array(photo(rgb, seed), 12.0)

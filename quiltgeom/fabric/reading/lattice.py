@@ -215,7 +215,11 @@ def _finest(likeness: SelfLikeness, candidates: Floats, envelope: _Envelope) -> 
     length = np.hypot(candidates[:, 0], candidates[:, 1])
     sine = area / (length[a] * length[b])
     tried: list[Floats] = []
+    best: tuple[float, Floats] | None = None
+    enough = np.inf  # a chance top beside the true one can span a slightly smaller cell
     for k in np.argsort(area, kind="stable"):
+        if area[k] > enough:
+            break
         if sine[k] < 0.25 or area[k] < 12:
             continue
         basis = reduce_basis(candidates[[a[k], b[k]]])
@@ -224,21 +228,26 @@ def _finest(likeness: SelfLikeness, candidates: Floats, envelope: _Envelope) -> 
         tried.append(basis)
         if len(tried) > 260:
             break
-        if _all_high(likeness, basis, envelope):
-            return basis
-    return None
+        height = _all_high(likeness, basis, envelope)
+        if height > 0:
+            enough = min(enough, 1.15 * float(area[k]))
+            if best is None or height > best[0]:
+                best = (height, basis)
+    return None if best is None else best[1]
 
 
-def _all_high(likeness: SelfLikeness, basis: Floats, envelope: _Envelope) -> bool:
+def _all_high(likeness: SelfLikeness, basis: Floats, envelope: _Envelope) -> float:
+    """Mean height of a lattice's points, 0 unless all are tops."""
     near = _lattice_points(likeness, basis, most=24)
     if len(near) < 2 or len({tuple(np.abs(c)) for c in near.tolist()}) < 2:
-        return False
+        return 0.0
     p = near @ basis
     expected = envelope(np.hypot(p[:, 0], p[:, 1]))
     drift = 2 if len(near) < 12 else 1
     got = _settle(likeness, p, reach=1 + drift)[1]
     ratio = got / np.maximum(expected, 0.05)
-    return bool(np.quantile(ratio, 0.1) >= 0.7 and ratio.mean() >= _KEEP)
+    high = np.quantile(ratio, 0.1) >= 0.7 and ratio.mean() >= _KEEP
+    return float(got.mean()) if high else 0.0
 
 
 def _refine(likeness: SelfLikeness, basis: Floats) -> Floats:
