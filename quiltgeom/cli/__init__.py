@@ -20,6 +20,7 @@ COMMANDS = {
     "match": "quiltgeom.cli.match",
     "sew": "quiltgeom.cli.sew",
     "templates": "quiltgeom.cli.templates",
+    "cut": "quiltgeom.cli.cut",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

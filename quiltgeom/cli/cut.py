@@ -1,0 +1,81 @@
+"""``quiltgeom cut``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.library.design_file import parse_size
+from quiltgeom.model.design import Design
+
+
+def _have(text: str) -> tuple[str, tuple[float, float]]:
+    role, mark, size = text.partition("=")
+    if not mark or not role.strip():
+        raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
+    return role.strip(), parse_size(size, what=f"--have {role.strip()}")
+
+
+@click.command(name="cut")
+@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@click.option(
+    "--have",
+    "have",
+    multiple=True,
+    type=Parsed("cloth", _have),
+    metavar="ROLE=LENGTHxWIDTH",
+    help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in.",
+)
+@click.option("--width", type=LENGTH, default="40in", help="Usable width of bought cloth (40in).")
+@click.option(
+    "--binding",
+    "binding_role",
+    metavar="ROLE",
+    help="Fabric of the binding (accent); 'none' leaves it out.",
+)
+@click.option(
+    "--seconds", type=click.FloatRange(0.1, 600), default=8.0, help="Time limit per fabric (8)."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write diagrams (SVG, PDF), the list (txt, md, csv) and plan.json here.",
+)
+def command(
+    design: Path | None, pattern: str | None, have: tuple[tuple[str, tuple[float, float]], ...],
+    width: float, binding_role: str | None, seconds: float, as_json: bool, output: Path | None,
+) -> None:  # fmt: skip
+    """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
+
+    \b
+    Examples:
+      quiltgeom cut designs/harbour.toml -o cutting
+      quiltgeom cut --pattern gull-cove --have focus=36inx40in
+    """
+    from quiltgeom.cutting.listing import plan_data, plan_text
+    from quiltgeom.documents.cutting_folder import plan_design, write_cutting
+    from quiltgeom.library.design_file import load_design
+
+    if (design is None) == (pattern is None):
+        raise QuiltValueError(
+            f"cut: found {'neither' if design is None else 'both'} of a design file and "
+            "--pattern; accepted: one of them"
+        )
+    wanted = load_design(design) if design else Design(pattern or "")
+    role = "" if binding_role == "none" else binding_role
+    plan = plan_design(wanted, have=dict(have), width=width, binding_role=role, seconds=seconds)
+    written = write_cutting(plan, wanted.fabrics, output) if output else []
+    if as_json:
+        click.echo(json.dumps(plan_data(plan), indent=2))
+        return
+    click.echo(plan_text(plan), nl=False)
+    for path in written:
+        click.echo(f"wrote {path}")

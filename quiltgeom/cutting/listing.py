@@ -1,0 +1,166 @@
+"""The cutting list: what to cut, how many, by which method; as text, Markdown, CSV and JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from typing import Any
+
+from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.cutting.yardage import backing, batting
+from quiltgeom.units import format_inches
+
+__all__ = ["CAUTION", "CutLine", "cut_lines", "plan_csv", "plan_data", "plan_markdown",
+           "plan_text"]  # fmt: skip
+
+CAUTION = (
+    "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
+    "ruler's edge; close the blade every time you put the cutter down; keep it from children. "
+    "Follow the maker's instructions."
+)
+HOW = {
+    "rectangle": "as cut",
+    "square cut once": "cut once on the diagonal: half-square triangles",
+    "square cut twice": "cut twice on the diagonals: quarter-square triangles",
+    "template": "then cut the patch with its template",
+    "joined strip": "join end to end",
+    "binding": "binding",
+}
+RULES = (
+    'Sizes include 1/4" seam allowances. Triangles by the trade\'s rules: finished leg + 7/8", '
+    'finished long side + 1 1/4".'
+)
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """One line of the list: ``count`` rectangles of one size and method, giving ``patches``."""
+
+    role: str
+    fabric: str
+    count: int
+    width: float
+    height: float
+    method: str
+    patches: int
+
+    @property
+    def size(self) -> str:
+        """Cut size as read off a ruler, across the cloth first."""
+        return f"{format_inches(self.width)} x {format_inches(self.height)}"
+
+
+def cut_lines(plan: FabricPlan) -> list[CutLine]:
+    """The list of one fabric, tallest pieces first."""
+    groups: dict[tuple[int, int, str], list[int]] = {}
+    for placed in plan.placed:
+        unit = placed.unit
+        patches = sum(1 for m in unit.members if m.part == 1)
+        groups.setdefault((unit.height, unit.width, unit.method), []).append(patches)
+    return [
+        CutLine(plan.role, plan.name, len(n), w / 8, h / 8, method, sum(n))
+        for (h, w, method), n in sorted(groups.items(), key=lambda g: (-g[0][0], -g[0][1], g[0][2]))
+    ]
+
+
+def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
+    """The whole list for people; ends with the rotary-cutter caution."""
+    quilt = plan.quilt
+    head = f"{quilt.name}: {format_inches(quilt.width)} x {format_inches(quilt.height)} finished"
+    lines = [f"# {head}" if markdown else head, "", RULES, ""]
+    for fabric in plan.fabrics:
+        title = fabric.role if fabric.name == fabric.role else f"{fabric.role} ({fabric.name})"
+        lines += [f"## {title}" if markdown else title, "", _need(fabric), ""]
+        lines += _table(fabric) if markdown else _rows(fabric)
+        lines.append("")
+    lines += [*_finishing(plan), "", CAUTION, ""]
+    return "\n".join(lines)
+
+
+def plan_markdown(plan: CutPlan) -> str:
+    """As :func:`plan_text`, in Markdown."""
+    return plan_text(plan, markdown=True)
+
+
+def _need(fabric: FabricPlan) -> str:
+    cloth = f"{format_inches(fabric.width)} wide, {fabric.direction}"
+    if fabric.have is not None:
+        return f"{format_inches(fabric.have)} of cloth at hand, {cloth}: {fabric.why}."
+    return (
+        f"Buy {format_inches(fabric.buy)} ({fabric.buy / 36:.3g} yd) of cloth {cloth}; the pieces "
+        f"take {format_inches(fabric.length)}; {fabric.why}. Cloth that is washed first wants "
+        "3 to 5 % more."
+    )
+
+
+def _rows(fabric: FabricPlan) -> list[str]:
+    return [f"  {n.count:>4}  {n.size:<22} {HOW[n.method]}" for n in cut_lines(fabric)]
+
+
+def _table(fabric: FabricPlan) -> list[str]:
+    rows = [f"| {n.count} | {n.size} | {HOW[n.method]} | {n.patches} |" for n in cut_lines(fabric)]
+    return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
+
+
+def _finishing(plan: CutPlan) -> list[str]:
+    quilt = plan.quilt
+    back = backing(quilt.width, quilt.height, cloth=40.0)
+    seams = "without a seam" if back.panels == 1 else f"{back.panels} widths, seams {back.seams}"
+    pad = batting(quilt.width, quilt.height)
+    size = f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"
+    lines = [f'Backing: {format_inches(back.length)} of 40" cloth ({seams}). Batting: {size}.']
+    if plan.binding_strips:
+        lines.append(f"Binding: {plan.binding_strips} strips of 2 1/2\" from {plan.binding_role}, "
+                     "double fold, joined on the diagonal.")  # fmt: skip
+    return lines
+
+
+def plan_csv(plan: CutPlan) -> str:
+    """The list as CSV: lengths in inches as fractions."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches"])
+    for fabric in plan.fabrics:
+        for n in cut_lines(fabric):
+            writer.writerow([n.role, n.fabric, n.count, format_inches(n.width, unit=""),
+                             format_inches(n.height, unit=""), n.method, n.patches])  # fmt: skip
+    return out.getvalue()
+
+
+def plan_data(plan: CutPlan) -> dict[str, Any]:
+    """The plan as plain data for JSON: inches, degrees clockwise."""
+    quilt = plan.quilt
+    back = backing(quilt.width, quilt.height, cloth=40.0)
+    pad = batting(quilt.width, quilt.height)
+    return {
+        "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
+        "fits": plan.fits,
+        "fabrics": [_fabric_data(f) for f in plan.fabrics],
+        "backing": {"length_in": back.length, "panels": back.panels, "seams": back.seams},
+        "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
+        "binding": {"role": plan.binding_role, "strips": plan.binding_strips, "strip_in": 2.5},
+        "caution": CAUTION,
+    }  # fmt: skip
+
+
+def _fabric_data(fabric: FabricPlan) -> dict[str, Any]:
+    return {
+        "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
+        "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
+        "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
+        "status": fabric.status, "why": fabric.why,
+        "cuts": [
+            {"count": n.count, "w": n.width, "h": n.height, "method": n.method,
+             "patches": n.patches} for n in cut_lines(fabric)
+        ],
+        "pieces": [
+            {"id": p.number, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
+             "angle": 90 if p.turned else 0, "method": p.unit.method,
+             "patches": [
+                 {"piece": m.piece, "x": round(p.centre(k)[0], 6), "y": round(p.centre(k)[1], 6),
+                  "lie": round(p.lie(k), 6), "part": m.part, "parts": m.parts}
+                 for k, m in enumerate(p.unit.members)
+             ]} for p in fabric.placed
+        ],
+    }  # fmt: skip

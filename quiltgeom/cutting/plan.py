@@ -1,0 +1,262 @@
+"""The cutting plan of a whole quilt: per fabric what to buy, what to cut, and where it lies."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
+
+from quiltgeom.cutting.items import Demand, Item, eighths
+from quiltgeom.cutting.pieces import CutUnit, cut_units
+from quiltgeom.cutting.solve import Solution, shortest
+from quiltgeom.cutting.yardage import binding
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.model.quilt import Quilt
+
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "cut_plan"]
+
+SHOP_STEP = 4.5
+"""Shops cut in eighths of a yard."""
+
+STRAIGHTEN = 1.0
+"""Inches to buy on top of the cutting need, for squaring up the end of the cloth. Shrinkage is
+not added: cloth that will be washed first wants 3 to 5 % more."""
+
+Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedUnit:
+    """A cut rectangle in its place: inches from the top left of the cloth, print upright.
+
+    ``turned``: it lies a quarter turn clockwise round from the way its unit is described.
+    """
+
+    number: int
+    unit: CutUnit
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool
+
+    def centre(self, member: int) -> tuple[float, float]:
+        """Where the middle of a member patch's bounding box lies on the cloth."""
+        m = self.unit.members[member]
+        if not self.turned:
+            return self.x + m.x, self.y + m.y
+        return self.x + self.unit.height / 8 - m.y, self.y + m.x
+
+    def lie(self, member: int) -> float:
+        """How the cloth lies in the quilt for this patch, degrees clockwise."""
+        m = self.unit.members[member]
+        return (m.lie_deg - 90.0) % 360.0 if self.turned else m.lie_deg
+
+
+@dataclass(frozen=True)
+class FabricPlan:
+    """What to cut from one fabric.
+
+    Attributes:
+        role: the fabric's role in the quilt; ``name`` for people.
+        direction: what turns the print allows.
+        width: usable width of the cloth, inches.
+        solution: the plan on the cloth with its bound.
+        placed: every rectangle in its place, in cutting order.
+        have: length of the cloth at hand, or None when it will be bought.
+    """
+
+    role: str
+    name: str
+    direction: Direction
+    width: float
+    solution: Solution
+    placed: tuple[PlacedUnit, ...]
+    have: float | None = None
+
+    @property
+    def length(self) -> float:
+        """Length of cloth that the pieces take up, inches."""
+        return self.solution.length / 8
+
+    @property
+    def bound(self) -> float:
+        """No way of cutting takes less than this, in whole shop steps (or cloths), inches."""
+        return self.solution.bound / 8
+
+    @property
+    def buy(self) -> float:
+        """Length to buy, straightening included, in whole shop steps, inches."""
+        return -(-(self.length + STRAIGHTEN - 1e-9) // SHOP_STEP) * SHOP_STEP
+
+    @property
+    def status(self) -> Verdict:
+        """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
+        if self.have is None:
+            return self.solution.status
+        if self.solution.bought <= eighths_down(self.have):
+            return "fits"
+        return "impossible" if self.solution.bound > eighths_down(self.have) else "unknown"
+
+    @cached_property
+    def why(self) -> str:
+        """The verdict as a sentence."""
+        certificate = self.solution.certificate
+        if self.status == "fits":
+            return f"fits: takes {self.length:g} of {self.have:g} in"
+        if self.status == "impossible":
+            proof = f", because {certificate.sentence(self.demand)}" if certificate else ""
+            return f"cannot be cut from this cloth{proof or ', by width'}"
+        if self.status == "unknown":
+            return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
+        if self.status == "optimal":
+            return "no plan takes fewer shop steps"
+        gap = 100 * (self.solution.bought / max(self.solution.bound, 1) - 1)
+        return f"within {gap:.0f} % of a length that no plan can beat"
+
+    @cached_property
+    def demand(self) -> Demand:
+        """The rectangles as the solver saw them."""
+        return _demand([p.unit for p in self.placed], self.direction)
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """The cutting plan of a quilt, fabric by fabric."""
+
+    quilt: Quilt
+    fabrics: tuple[FabricPlan, ...]
+    binding_strips: int
+    binding_role: str
+
+    @property
+    def fits(self) -> bool:
+        """Whether every fabric that is at hand is enough."""
+        return all(f.have is None or f.status == "fits" for f in self.fabrics)
+
+    def as_cut(self) -> tuple[Quilt, dict[int, tuple[float, float]]]:
+        """The quilt as this plan makes it: how each cloth lies, and its place on the cloth.
+
+        Returns:
+            The quilt with the plan's lies, and by piece index the point of the cloth at the
+            middle of the patch (inches, print upright). Of a strip joined end to end the first
+            length counts.
+        """
+        places: dict[int, tuple[float, float]] = {}
+        lies: dict[int, float] = {}
+        for fabric in self.fabrics:
+            for placed in fabric.placed:
+                for k, member in enumerate(placed.unit.members):
+                    if member.piece not in places:
+                        places[member.piece] = placed.centre(k)
+                        lies[member.piece] = placed.lie(k)
+        pieces = tuple(replace(p, lie_deg=lies[p.index]) for p in self.quilt)
+        return replace(self.quilt, pieces=pieces), places
+
+
+def eighths_down(inches: float) -> int:
+    """Whole eighths in a length of cloth (rounded down).
+
+    >>> eighths_down(36), eighths_down(35.99)
+    (288, 287)
+    """
+    return int(inches * 8 + 1e-6)
+
+
+def cut_plan(
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    *,
+    width: float = 40.0,
+    have: Mapping[str, tuple[float, float]] | None = None,
+    binding_role: str | None = None,
+    seconds: float = 8.0,
+) -> CutPlan:
+    """Plan the cutting of a quilt, binding included.
+
+    Args:
+        quilt: the laid-out quilt.
+        fabrics: by role; a role without one is cloth without direction.
+        width: usable width of the cloth, inches.
+        have: by role, cloth at hand as ``(length along the selvage, width across)``, inches.
+        binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
+            leaves the binding out.
+        seconds: time limit per fabric.
+
+    Raises:
+        QuiltKeyError: a role that the quilt does not have.
+
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
+    >>> plan = cut_plan(quilt, {})
+    >>> sum(len(p.unit.members) for f in plan.fabrics for p in f.placed) >= len(quilt)
+    True
+    """
+    have = dict(have or {})
+    roles = [r for r, n in quilt.count_by_role.items() if n]
+    if binding_role is None:
+        binding_role = "accent" if "accent" in roles else roles[-1]
+    for role in [*have, *([binding_role] if binding_role else [])]:
+        if role not in roles:
+            raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
+    bound = binding(quilt.width, quilt.height, cloth=_across(have, binding_role, width),
+                    diagonal=True)  # fmt: skip
+    plans = []
+    for role in roles:
+        strips = bound.strips if role == binding_role else 0
+        fabric = fabrics.get(role)
+        plans.append(_fabric_plan(quilt, role, fabric, _across(have, role, width),
+                                  have.get(role), strips, seconds))  # fmt: skip
+    return CutPlan(quilt, tuple(plans), bound.strips if binding_role else 0, binding_role)
+
+
+def _across(have: Mapping[str, tuple[float, float]], role: str, width: float) -> float:
+    return have[role][1] if role in have else width
+
+
+def _fabric_plan(
+    quilt: Quilt, role: str, fabric: Fabric | None, width: float,
+    have: tuple[float, float] | None, strips: int, seconds: float,
+) -> FabricPlan:  # fmt: skip
+    direction: Direction = fabric.direction if fabric else "non-directional"
+    pieces = [p for p in quilt if p.role == role]
+    units = cut_units(pieces, direction, width)
+    # binding shows a finger's width: it is always cut across the cloth
+    units += [CutUnit("binding", eighths_down(width), eighths(2.5))] * strips
+    demand = _demand(units, direction)
+    step = eighths_down(have[0]) if have else eighths(SHOP_STEP)
+    if step < 1:
+        raise QuiltValueError(f"cloth at hand: found {have}; accepted: at least 1/8 in")
+    solution = shortest(demand, eighths_down(width), step=step, seconds=seconds)
+    placed = _placed(units, demand, solution)
+    name = fabric.name if fabric else role
+    return FabricPlan(role, name, direction, width, solution, placed, have[0] if have else None)
+
+
+def _key(unit: CutUnit) -> tuple[int, int]:
+    return unit.width, unit.height
+
+
+def _demand(units: Sequence[CutUnit], direction: Direction) -> Demand:
+    may_turn = direction in ("four-way", "non-directional")
+    counts: dict[tuple[int, int], int] = {}
+    for unit in units:
+        counts[_key(unit)] = counts.get(_key(unit), 0) + 1
+    return Demand(tuple(Item(w, h, n, may_turn) for (w, h), n in sorted(counts.items())))
+
+
+def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tuple[PlacedUnit, ...]:
+    """Give every unit one of the spots of its size, in the order in which they are cut."""
+    waiting: dict[tuple[int, int], list[CutUnit]] = {}
+    for unit in units:
+        waiting.setdefault(_key(unit), []).append(unit)
+    out = []
+    for number, spot in enumerate(solution.spots, 1):
+        item = demand.items[spot.item]
+        unit = waiting[item.width, item.height].pop(0)
+        out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
+                              spot.height / 8, spot.turned))  # fmt: skip
+    return tuple(out)

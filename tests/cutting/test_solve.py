@@ -1,0 +1,139 @@
+"""Plans judged by the independent checker; bounds judged by exhaustive search and known optima."""
+
+from __future__ import annotations
+
+import itertools
+import random
+from collections import Counter
+
+import pytest
+
+from quiltgeom.cutting.bounds import capacity, prove_impossible, width_bound
+from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.solve import Solution, shortest
+from quiltgeom.cutting.strips import first_fit, tidy
+from quiltgeom.errors import QuiltValueError
+from tests.cutting.checker import faults
+
+
+def judge(demand: Demand, plan: Solution) -> list[str]:
+    wanted: Counter[tuple[float, float]] = Counter()
+    for i in demand.items:
+        wanted[i.width, i.height] += i.count
+    boxes = [(s.x, s.y, s.width, s.height) for s in plan.spots]
+    may_turn = all(i.may_turn for i in demand.items)
+    return faults(boxes, wanted, plan.width, plan.length, may_turn=may_turn)
+
+
+def random_demand(seed: int) -> Demand:
+    r = random.Random(seed)
+    turn = r.random() < 0.6
+    sizes = [12, 16, 20, 23, 28, 31, 36, 39, 52, 68, 78, 100]
+    rows: Counter[tuple[int, int]] = Counter()
+    for _ in range(r.randint(2, 7)):
+        w = r.choice(sizes)
+        h = w if r.random() < 0.5 else r.choice(sizes)
+        rows[w, h] += r.randint(1, 24)
+    return Demand(tuple(Item(w, h, n, turn) for (w, h), n in sorted(rows.items())))
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_random_plans_are_sound(seed: int) -> None:
+    demand = random_demand(seed)
+    plan = shortest(demand, 320, seconds=2, tries=1)
+    assert judge(demand, plan) == []
+    assert plan.bound <= plan.bought
+    rows = sum(s.height for s in tidy(first_fit(demand, 320), demand))
+    assert plan.bought <= -(-rows // 36) * 36
+    if plan.certificate:
+        assert plan.certificate.holds(demand)
+
+
+def test_the_checker_finds_every_kind_of_fault() -> None:
+    one = Counter({(2.0, 2.0): 2})
+    good = [(0, 0, 2, 2), (2, 0, 2, 2)]
+    assert faults(good, one, 4, 2, may_turn=False) == []
+    assert "outside" in faults(good, one, 3, 2, may_turn=False)[0]
+    assert "overlap" in faults([(0, 0, 2, 2), (1, 0, 2, 2)], one, 4, 2, may_turn=False)[0]
+    assert "too few" in faults(good[:1], one, 4, 2, may_turn=False)[0]
+    wheel = [(0, 0, 2, 1), (2, 0, 1, 2), (1, 2, 2, 1), (0, 1, 1, 2)]
+    sizes = Counter({(2.0, 1.0): 2, (1.0, 2.0): 2})
+    assert "edge-to-edge" in faults(wheel, sizes, 3, 3, may_turn=False)[0]
+
+
+def test_worked_example_63_squares() -> None:
+    """Published on a quilting forum: 63 squares of 9 1/2 in from 42 in: 16 strips, 152 in."""
+    plan = shortest(Demand.of([(76, 76, 63)]), 336)
+    assert (len(plan.strips), plan.length / 8, plan.status) == (16, 152.0, "optimal")
+
+
+def brute_force(rects: list[tuple[int, int]], width: int, length: int) -> bool:
+    """Whether the rectangles (no turning) can be packed at all: bottom-left points, all orders."""
+    if not rects:
+        return True
+    grid = [[False] * length for _ in range(width)]
+
+    def put(left: list[tuple[int, int]]) -> bool:
+        if not left:
+            return True
+        tried = set()
+        for k, (w, h) in enumerate(left):
+            if (w, h) in tried:
+                continue
+            tried.add((w, h))
+            for x, y in itertools.product(range(width - w + 1), range(length - h + 1)):
+                cells = [(x + i, y + j) for i in range(w) for j in range(h)]
+                if any(grid[a][b] for a, b in cells):
+                    continue
+                for a, b in cells:
+                    grid[a][b] = True
+                done = put(left[:k] + left[k + 1 :])
+                for a, b in cells:
+                    grid[a][b] = False
+                if done:
+                    return True
+            return False  # this piece fits nowhere, so nothing does
+        return False
+
+    return put(rects)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_no_bound_contradicts_exhaustive_search(seed: int) -> None:
+    """Cloth that holds the pieces (found cell by cell) is never 'proved' too small."""
+    r = random.Random(seed)
+    width, length = r.randint(4, 6), r.randint(4, 6)
+    rects = [(r.randint(1, 4), r.randint(1, 4)) for _ in range(r.randint(2, 5))]
+    rects = [(min(w, width), min(h, length)) for w, h in rects]
+    if not brute_force(rects, width, length):
+        return
+    turn = r.random() < 0.5
+    rows = Counter(rects)
+    demand = Demand(tuple(Item(w, h, n, turn) for (w, h), n in sorted(rows.items())))
+    assert prove_impossible(demand, [(width, length)]) is None
+    assert width_bound(demand, width)[0] <= length
+
+
+def test_bounds_see_more_than_area() -> None:
+    four = Demand.of([(11, 11, 4)])  # 4 squares over half the width: one below the other
+    assert width_bound(four, 21)[0] == 44
+    proof = prove_impossible(four, [(21, 43)])
+    assert proof is not None
+    assert proof.holds(four)
+    assert "%" in proof.sentence(four)
+
+
+def test_capacity_is_a_bounded_knapsack() -> None:
+    assert capacity([(3, 5), (4, 7)], 10, {3: 9, 4: 9}) == 17
+    assert capacity([(3, 5), (4, 7)], 10, {3: 1, 4: 1}) == 12
+    assert capacity([(3, 5)], 2, {3: 9}) == 0
+
+
+def test_a_piece_wider_than_the_cloth_is_refused() -> None:
+    with pytest.raises(QuiltValueError, match="fit the width"):
+        shortest(Demand.of([(400, 20, 1)]), 320)
+
+
+def test_same_list_same_plan() -> None:
+    demand = random_demand(3)
+    assert shortest(demand, 320, tries=1) == shortest(demand, 320, tries=1)
