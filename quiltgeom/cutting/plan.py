@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
+from quiltgeom.cutting.bounds import Certificate, prove_impossible
 from quiltgeom.cutting.items import Demand, Item, eighths
 from quiltgeom.cutting.pieces import CutUnit, cut_units
 from quiltgeom.cutting.solve import Solution, shortest
@@ -103,18 +104,26 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
-        certificate = self.solution.certificate
         if self.status == "fits":
             return f"fits: takes {self.length:g} of {self.have:g} in"
         if self.status == "impossible":
-            proof = f", because {certificate.sentence(self.demand)}" if certificate else ""
-            return f"cannot be cut from this cloth{proof or ', by width'}"
+            proof = self.proof
+            reason = proof.sentence(self.demand) if proof else "a piece is longer than the cloth"
+            return f"cannot be cut from this cloth, because {reason}"
         if self.status == "unknown":
             return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
         if self.status == "optimal":
             return "no plan takes fewer shop steps"
         gap = 100 * (self.solution.bought / max(self.solution.bound, 1) - 1)
         return f"within {gap:.0f} % of a length that no plan can beat"
+
+    @cached_property
+    def proof(self) -> Certificate | None:
+        """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
+        if self.have is None or self.status != "impossible":
+            return None
+        cloth = (eighths_down(self.width), eighths_down(self.have))
+        return prove_impossible(self.demand, [cloth])
 
     @cached_property
     def demand(self) -> Demand:

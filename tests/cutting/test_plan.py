@@ -15,6 +15,7 @@ from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.pieces import cut_units
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.resize import largest_that_fits
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
@@ -101,6 +102,17 @@ def test_one_yard_of_each_is_answered_and_the_answer_is_checked() -> None:
     tiny = cut_plan(quilt, {}, have={r: (4.5, 20.0) for r in roles}, seconds=1)
     assert not tiny.fits
     assert any(f.status == "impossible" for f in tiny.fabrics)
+
+
+def test_resized_to_one_yard_of_each_it_fits_and_every_patch_is_there() -> None:
+    pattern = load_patterns().get("harbour-windows")
+    plan = largest_that_fits(pattern, {}, {r: (36.0, 40.0) for r in pattern.roles}, seconds=0.5)
+    assert plan is not None
+    assert plan.fits
+    check(plan)
+    for fabric in plan.fabrics:
+        assert max(p.y + p.height for p in fabric.placed) <= 36
+        assert max(p.x + p.width for p in fabric.placed) <= 40
 
 
 def test_lists_say_the_same_thing_in_every_form() -> None:
