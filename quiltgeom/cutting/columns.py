@@ -12,6 +12,12 @@ from quiltgeom.cutting.strips import Stack, Strip
 __all__ = ["StripMaker", "choose_strips", "generate"]
 
 
+_PAIRS = 120
+"""Strips made of two pieces one below the other are tried up to 15 inches."""
+
+_MOST = 30
+
+
 class StripMaker:
     """Makes the most valuable strips for given values of the pieces.
 
@@ -26,7 +32,10 @@ class StripMaker:
         poses = [(p, *pose) for p, pose in enumerate(demand.poses)]
         self.poses = [q for q in poses if q[2] <= width and q[3] <= tallest]
         self.item = np.array([q[1] for q in self.poses])
-        self.heights = sorted({q[3] for q in self.poses})
+        single = sorted({q[3] for q in self.poses})
+        # strips as tall as two pieces let unlike pairs share one cut
+        pairs = sorted({a + b for a in single for b in single if a + b <= min(tallest, _PAIRS)})
+        self.heights = sorted({*single, *pairs[:_MOST]})
         self.widths = sorted({q[2] for q in self.poses})
         self.top = max(self.heights)
         self._by_width = [
