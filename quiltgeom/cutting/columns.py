@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 import numpy as np
 
@@ -188,6 +191,25 @@ def generate(maker: StripMaker, pool: list[Strip], *, rounds: int = 60) -> tuple
     return duals, total
 
 
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """Keep the solver's stray lines (HiGHS writes some past Python) out of the program's output."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # no standard output at all
+        yield
+        return
+    quiet = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(quiet, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(quiet)
+        os.close(kept)
+
+
 def choose_strips(
     pool: Sequence[Strip], demand: Demand, *, nodes: int = 400, seconds: float = 4.0
 ) -> list[Strip] | None:
@@ -201,11 +223,12 @@ def choose_strips(
     uses = np.minimum(uses, need[:, None])
     most = np.array([max(1.0, np.ceil((need / np.maximum(u, 1e-9))[u > 0].max())) if u.any() else 0
                      for u in uses.T])  # fmt: skip
-    result = milp(
-        np.array([float(s.height) for s in pool]), integrality=np.ones(len(pool)),
-        bounds=Bounds(0, most), constraints=LinearConstraint(uses, need, np.inf),
-        options={"node_limit": nodes, "time_limit": seconds, "mip_rel_gap": 1e-6},
-    )  # fmt: skip
+    with _hushed():
+        result = milp(
+            np.array([float(s.height) for s in pool]), integrality=np.ones(len(pool)),
+            bounds=Bounds(0, most), constraints=LinearConstraint(uses, need, np.inf),
+            options={"node_limit": nodes, "time_limit": seconds, "mip_rel_gap": 1e-6},
+        )  # fmt: skip
     if result.x is None:
         return None
     return [s for s, x in zip(pool, result.x, strict=True) for _ in range(round(x))]
