@@ -3,11 +3,37 @@
 from __future__ import annotations
 
 import io
+import os
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
+
+from quiltgeom.library.blocks import load_blocks
+from quiltgeom.model.block import Block
+
+CORE = {
+    "bears-paw", "bow-tie", "bright-hopes", "churn-dash", "courthouse-steps", "drunkards-path",
+    "economy", "eight-pointed-star", "evening-star", "flying-geese", "four-patch",
+    "friendship-star",
+    "half-square-triangle", "hourglass", "jacobs-ladder", "kaleidoscope", "log-cabin",
+    "maple-leaf", "nine-patch", "ohio-star", "orange-peel", "rail-fence", "snails-trail",
+    "spools", "square-in-a-square", "tumbling-blocks",
+}  # fmt: skip
+
+
+def swept_blocks() -> list[Block]:
+    """Blocks for the slow sweeps: the core and every sixth of the others with up to 60 patches;
+    all of them when ``QUILTGEOM_EVERY_BLOCK`` is set (about ten minutes)."""
+    everything = list(load_blocks())
+    if os.environ.get("QUILTGEOM_EVERY_BLOCK"):
+        return everything
+    return [
+        b for k, b in enumerate(everything)
+        if b.key in CORE or (k % 6 == 0 and len(b.patches) <= 60)
+    ]  # fmt: skip
+
 
 ARROW = [(0, -2), (1.2, -0.2), (0.4, -0.2), (0.4, 2), (-0.4, 2), (-0.4, -0.2), (-1.2, -0.2)]
 ARROW_AREA = 1.2 * 1.8 + 0.8 * 2.2  # head (triangle) + shaft (rectangle), units squared

@@ -16,11 +16,12 @@ from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.piecing.exact import fewest_partials
 from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
+from tests.conftest import swept_blocks
 
 sys.path.insert(0, str(Path(__file__).parent))
 from cells import outlines, table
 
-BLOCKS = list(load_blocks())
+BLOCKS = swept_blocks()
 S2 = math.sqrt(2)
 
 

@@ -13,11 +13,12 @@ from quiltgeom.piecing.foundation import foundation_sections
 from quiltgeom.piecing.plan import plan_block, plan_outlines
 from quiltgeom.piecing.pressing import press
 from quiltgeom.piecing.steps import sewing_steps
+from tests.conftest import swept_blocks
 
 sys.path.insert(0, str(Path(__file__).parent))
 from cells import outlines, table
 
-BLOCKS = list(load_blocks())
+BLOCKS = swept_blocks()
 CELLS = {row[0]: row for row in table()}
 
 

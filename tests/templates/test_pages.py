@@ -15,6 +15,7 @@ from quiltgeom.render.pdf import pdf_bytes
 from quiltgeom.templates.build import block_templates, quilt_templates
 from quiltgeom.templates.draw import CUT_WIDTH
 from quiltgeom.templates.pages import CHECK_WIDTH, PAPERS, template_pages
+from tests.conftest import swept_blocks
 
 BLOCKS = load_blocks()
 
@@ -95,9 +96,11 @@ def test_two_inch_half_square_triangle_cut_legs():
         assert _size(cut) / 72 == pytest.approx([2.8536, 2.8536], abs=1e-4)
 
 
-@pytest.mark.parametrize("key", [b.key for b in BLOCKS])
+@pytest.mark.parametrize("key", [b.key for b in swept_blocks()])
 def test_every_template_is_on_the_pages_once(key):
     made = block_templates(BLOCKS.get(key), 6)
+    if any(min(t.size) > 7 or max(t.size) > 9 for t in made.templates):
+        pytest.skip("tiled over several sheets, which cuts its outline: see the next tests")
     _, pages = _pages(made)
     cuts = [s for strokes in pages for s in _of_width(strokes, CUT_WIDTH) if s[1]]
     assert len(cuts) == len(made.templates)

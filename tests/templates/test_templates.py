@@ -14,8 +14,9 @@ from quiltgeom.piecing.congruence import plain_outline
 from quiltgeom.piecing.plan import plan_outlines
 from quiltgeom.templates.build import block_templates, quilt_templates
 from quiltgeom.templates.trim import seam_ends, trim_tips, trims
+from tests.conftest import swept_blocks
 
-BLOCKS = list(load_blocks())
+BLOCKS = swept_blocks()
 SIZE, S = 12.0, 0.25
 
 
