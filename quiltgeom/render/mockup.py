@@ -201,8 +201,9 @@ def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene
     frame = path_of(block.boundary).moved(0, 0, k)
     layers = [Layer(tuple(fills), "cover", frame, "block")]
     if seams:
+        thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
         lines = tuple(
-            Stroke(path_of(p.outline).moved(0, 0, k), 0.012 * size / 3) for p in block.patches
+            Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches
         )
         layers.append(Layer(lines, label="seams"))
     return Scene(size, block.height * k, tuple(layers), title=block.name)
