@@ -28,6 +28,7 @@ def files() -> list[Path]:
 
 
 FILES = files()
+PHOTOS = [p for p in FILES if p.suffix in (".jpg", ".png")]
 
 
 @pytest.mark.skipif(not FILES, reason="no package with sample pictures is installed")
@@ -44,10 +45,10 @@ def test_every_file_is_a_picture_or_one_clear_error() -> None:
     assert read >= 0.9 * len(FILES)
 
 
-@pytest.mark.skipif(not FILES, reason="no package with sample pictures is installed")
+@pytest.mark.skipif(not PHOTOS, reason="no package with sample photographs is installed")
 @pytest.mark.parametrize("how", ["cmyk.jpg", "cmyk.tif", "grey16.png", "turned.jpg", "pal.png"])
 def test_converted_foreign_pictures_keep_their_look(how: str, tmp_path: Path) -> None:
-    source = max((p for p in FILES if p.suffix in (".jpg", ".png")), key=lambda p: p.stat().st_size)
+    source = max(PHOTOS, key=lambda p: p.stat().st_size)
     with Image.open(source) as opened:
         picture = opened.convert("RGB").resize((300, 200))
     path, wanted = tmp_path / how, np.asarray(picture, dtype=float)
