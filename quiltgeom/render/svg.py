@@ -29,6 +29,9 @@ MILS = 1000.0
 NUDGE = (3, 1)
 """Thousandths of an inch; along no direction in which seams usually run."""
 
+LONG_TILE = 864
+"""Pixels (12 inches of cloth at 72 to the inch) that a written-out repeat comes up to."""
+
 CLOTH_PPI = 72.0
 """Pixels per scene inch of embedded cloth, unless asked for more."""
 
@@ -62,7 +65,9 @@ class _Writer:
     def __init__(
         self, drawing: Any, tiles: dict[TileKey, Image.Image], lossless: bool = False
     ) -> None:
-        self.drawing, self.tiles, self.lossless = drawing, tiles, lossless
+        self.drawing, self.lossless = drawing, lossless
+        self.times = {key: _times(key, image) for key, image in tiles.items()}
+        self.tiles = {key: _repeated(image, *self.times[key]) for key, image in tiles.items()}
         self.embedded: dict[bytes, str] = {}
         self.images: dict[TileKey, str] = {}
         self.patterns: dict[tuple[TileKey, Matrix], str] = {}
@@ -111,6 +116,7 @@ class _Writer:
         if known:
             return known
         image, (width, height) = self.tiles[key], paint.cloth.image_size
+        width, height = width * self.times[key][0], height * self.times[key][1]
         a, b, c, d, e, f = paint.matrix
         kx, ky = MILS * width / image.width, MILS * height / image.height
         values = (a * kx, b * kx, c * ky, d * ky, e * MILS, f * MILS)
@@ -151,6 +157,26 @@ class _Writer:
             element["preserveAspectRatio"] = "none"
             self.drawing.defs.add(element)
         return self.embedded[data]
+
+
+def _times(key: TileKey, image: Image.Image) -> tuple[int, int]:
+    """How often a short repeat is written out: some renderers round a tile to whole pixels of
+    the output, and the print would drift by that much with every tile."""
+    if key[0].kind != "repeat":
+        return 1, 1
+    return max(1, LONG_TILE // image.width), max(1, LONG_TILE // image.height)
+
+
+def _repeated(image: Image.Image, across: int, down: int) -> Image.Image:
+    from PIL import Image
+
+    if across == down == 1:
+        return image
+    whole = Image.new("RGB", (image.width * across, image.height * down))
+    for i in range(across):
+        for j in range(down):
+            whole.paste(image, (i * image.width, j * image.height))
+    return whole
 
 
 def _merged(items: tuple[Item, ...]) -> list[Item]:
