@@ -126,13 +126,20 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
     return (w + around) * size, (h + around) * size
 
 
-def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]:
+def fit_size(
+    pattern: Pattern, width: float, height: float, *, sizes: Sequence[float] = ()
+) -> dict[str, object]:
     """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
     Tries every count of rows and columns with block sizes in quarter inches between 2/3 and 3/2
     of the usual one; a plain outermost border may take up part of the difference, in eighths of
     an inch. Inches missed and inches by which the block leaves its usual size count in full, those
     of the border by half.
+
+    Args:
+        pattern: what to lay out.
+        width, height: wanted finished size, inches.
+        sizes: block sizes to choose from, inches, instead.
 
     Returns:
         Keyword arguments for :func:`lay_out` (``block_size``, ``rows``, ``columns``, perhaps
@@ -147,7 +154,7 @@ def fit_size(pattern: Pattern, width: float, height: float) -> dict[str, object]
             f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
         )
     best: tuple[float, int, int, float, float] | None = None
-    for size in _sizes(pattern.block_size):
+    for size in sizes or _sizes(pattern.block_size):
         one = finished_size(pattern, 1, 1, size)
         two = finished_size(pattern, 2, 2, size)
         steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))

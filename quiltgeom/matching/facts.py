@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 
-import numpy as np
 import shapely
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.outline import Outline
+from quiltgeom.fabric.reading.as_fabric import careful_direction, known_repeat
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.piecing.difficulty import Difficulty
 
-__all__ = ["PrintFacts", "QuiltFacts", "quilt_facts", "window_inches"]
+__all__ = ["PrintFacts", "QuiltFacts", "print_facts", "quilt_facts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +28,14 @@ class PrintFacts:
         direction: as for a fabric.
         loudness: 0 (reads as solid) to 1 (competes with everything).
         repeat: if known.
+        unsure: what the reading could not tell, in words; each becomes a caution.
     """
 
     motif: float
     direction: Direction = "non-directional"
     loudness: float = 0.5
     repeat: Repeat | None = None
+    unsure: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.motif) and 0 <= self.motif <= 100):
@@ -43,6 +46,31 @@ class PrintFacts:
             )
         if not 0 <= self.loudness <= 1:
             raise QuiltValueError(f"loudness: found {self.loudness}; accepted: 0 to 1")
+
+
+def print_facts(reading: Reading) -> PrintFacts:
+    """What a reading says, for the rules; what it cannot say is taken the careful way.
+
+    A direction read with little confidence is cut as one-way. A picture that fills the swatch
+    without things on a ground (a scene) counts as a motif of half the swatch.
+
+    >>> import numpy as np
+    >>> from quiltgeom.fabric.reading.reading import read_array
+    >>> plain = read_array(np.full((64, 64, 3), 90, dtype=np.uint8), 6.0)
+    >>> print_facts(plain).motif, print_facts(plain).direction
+    (0.0, 'non-directional')
+    """
+    found = reading.direction
+    direction, doubt = careful_direction(reading)
+    unsure = [doubt] if doubt else []
+    motif = reading.motif.typical
+    if motif is None:
+        scene = found.figure == "print" and reading.loudness >= 0.25
+        motif = 0.5 * min(reading.width_in, reading.height_in) if scene else 0.0
+        if scene:
+            unsure.append("no single motifs found: taken as a scene half as large as the swatch")
+    repeat = known_repeat(reading)
+    return PrintFacts(min(motif, 100.0), direction, reading.loudness, repeat, tuple(unsure))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +89,8 @@ class QuiltFacts:
         piecing: seams per patch of print: corners where patches of other roles meet, per square
             foot of quilt, as a measure of what the piecing gives the eye.
         touching: share of the main patches' edge that lies against the background.
+        width, height: finished size, inches.
+        level, reasons: difficulty, as of :mod:`quiltgeom.piecing.difficulty`.
     """
 
     window: float
@@ -72,74 +102,10 @@ class QuiltFacts:
     small_share: float
     piecing: float
     touching: float
-
-
-@lru_cache(maxsize=4096)
-def window_inches(outline: Outline, turn: float) -> float:
-    """Side of the largest square, turned by ``turn`` degrees, inside an outline.
-
-    Exact for convex outlines (a linear programme in three unknowns, solved by going through its
-    vertices); for others the best over the pieces of a convex cover is a lower bound.
-
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> window_inches(rectangle(0, 0, 3, 5), 0.0)
-    3.0
-    >>> round(window_inches(rectangle(0, 0, 2, 2), 45.0), 6) == round(2 / 2**0.5, 6)
-    True
-    """
-    angle = math.radians(-turn)
-    turned = outline.polyline @ np.array(
-        [[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]]
-    )
-    polygon = shapely.Polygon(turned)
-    if polygon.convex_hull.area > polygon.area * (1 + 1e-9):
-        return _largest_by_halving(polygon)
-    return _largest_in_convex(shapely.simplify(polygon, 1e-9))
-
-
-def _largest_in_convex(polygon: shapely.Polygon) -> float:
-    """Half-planes n.p <= d; a square of side t about p fits if n.p + (|nx|+|ny|) t/2 <= d."""
-    points = np.asarray(shapely.orient_polygons(polygon).exterior.coords)[:-1]
-    edges = np.roll(points, -1, axis=0) - points
-    normals = np.stack([edges[:, 1], -edges[:, 0]], axis=1)
-    normals /= np.linalg.norm(normals, axis=1)[:, None]
-    reach = np.einsum("ij,ij->i", normals, points)
-    slopes = np.concatenate([normals, np.abs(normals).sum(axis=1)[:, None] / 2], axis=1)
-    low, high = 0.0, float(min(np.ptp(points[:, 0]), np.ptp(points[:, 1])))
-    if _room(slopes, reach, high):
-        return round(high, 9)
-    for _ in range(48):  # feasibility is monotone in t
-        middle = (low + high) / 2
-        low, high = (middle, high) if _room(slopes, reach, middle) else (low, middle)
-    return round(low, 9)
-
-
-def _room(slopes: np.ndarray, reach: np.ndarray, side: float) -> bool:
-    """Whether some centre leaves room for a square: the shrunken half-planes still meet."""
-    bound = reach - slopes[:, 2] * side + 1e-9
-    x = np.array([[0.0, 0.0]])
-    corners = [x]
-    for i in range(len(bound)):
-        a = np.broadcast_to(slopes[i, :2], (len(bound), 2))
-        det = a[:, 0] * slopes[:, 1] - a[:, 1] * slopes[:, 0]
-        ok = np.abs(det) > 1e-12
-        px = (bound[i] * slopes[ok, 1] - a[ok, 1] * bound[ok]) / det[ok]
-        py = (a[ok, 0] * bound[ok] - bound[i] * slopes[ok, 0]) / det[ok]
-        corners.append(np.stack([px, py], axis=1))
-    candidates = np.concatenate(corners)
-    return bool(np.any(np.all(candidates @ slopes[:, :2].T <= bound + 1e-9, axis=1)))
-
-
-def _largest_by_halving(polygon: shapely.Polygon) -> float:
-    """Largest square about the point furthest from the outline: a safe lower bound."""
-    centre = shapely.maximum_inscribed_circle(polygon).coords[0]
-    low, high = 0.0, float(max(np.ptp(np.asarray(polygon.exterior.coords), axis=0)))
-    for _ in range(40):
-        side = (low + high) / 2
-        box = shapely.box(centre[0] - side / 2, centre[1] - side / 2,
-                          centre[0] + side / 2, centre[1] + side / 2)  # fmt: skip
-        low, high = (side, high) if polygon.covers(box) else (low, side)
-    return round(low, 9)
+    width: float
+    height: float
+    level: int = 0
+    reasons: tuple[str, ...] = ()
 
 
 def _window(piece: Piece) -> float:
@@ -150,8 +116,8 @@ def _window(piece: Piece) -> float:
     return window_inches(piece.patch.outline, round(turn % 90.0, 9)) * place.scale
 
 
-def quilt_facts(quilt: Quilt) -> QuiltFacts:
-    """Look at a quilt with its main role in mind."""
+def quilt_facts(quilt: Quilt, difficulty: Difficulty | None = None) -> QuiltFacts:
+    """Look at a quilt with its main role in mind; ``difficulty`` if it is known."""
     role = next((r for r in quilt.roles.values() if r.main), next(iter(quilt.roles.values())))
     inner = [p for p in quilt if p.role == role.name and not p.place.startswith("border")]
     pieces = inner or [p for p in quilt if p.role == role.name]
@@ -171,6 +137,10 @@ def quilt_facts(quilt: Quilt) -> QuiltFacts:
         small_share=small / max(sum(p.area for p in pieces), 1e-9),
         piecing=_piecing(quilt, role.name, whole),
         touching=_touching(quilt, main),
+        width=quilt.width,
+        height=quilt.height,
+        level=difficulty.level if difficulty else 0,
+        reasons=difficulty.reasons if difficulty else (),
     )
 
 

@@ -1,17 +1,24 @@
-"""Patterns in order of how well they suit a print."""
+"""Patterns, in sizes that suit, in order of how well they suit a print."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from quiltgeom.layout.quilt import fit_size, lay_out
+from quiltgeom.layout.quilt import finished_size, fit_size, lay_out
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
-from quiltgeom.matching.rules import Outcome, Verdict, judge
+from quiltgeom.matching.rules import Outcome, Verdict, Wish, judge
+from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 
-__all__ = ["PatternFit", "fit_pattern", "rank_patterns"]
+__all__ = ["PatternFit", "add_verdict", "fit_pattern", "in_order", "rank_patterns"]
+
+ROOM = 1.15
+"""Main patches are made this much larger than the motif where the pattern allows."""
 
 
 @dataclass(frozen=True)
@@ -22,12 +29,14 @@ class PatternFit:
         pattern, quilt: what was judged, laid out in the wanted size.
         facts: what the rules looked at.
         verdicts: one per rule.
+        chosen: the arguments of :func:`~quiltgeom.layout.quilt.lay_out` that make this quilt.
     """
 
     pattern: Pattern
     quilt: Quilt
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
+    chosen: dict[str, object]
 
     @property
     def outcome(self) -> Outcome:
@@ -48,19 +57,77 @@ class PatternFit:
 
 
 def fit_pattern(
-    pattern: Pattern, print_: PrintFacts, size: tuple[float, float] | None = None
+    pattern: Pattern,
+    print_: PrintFacts,
+    size: tuple[float, float] | None = None,
+    *,
+    level: str | None = None,
 ) -> PatternFit:
-    """Judge one pattern, in a wanted finished size (inches) or as it usually is."""
-    chosen = fit_size(pattern, *size) if size else {}
+    """Judge one pattern in the size of block that suits the print best.
+
+    Tried are the usual block and, where its main patch is too small for the motif, a larger one;
+    in the wanted finished size (inches) or near the usual one.
+    """
+    wish = Wish(size, level)
+    first = _judged(pattern, print_, wish, fit_size(pattern, *size) if size else {})
+    grown = _grown(pattern, print_, first, size)
+    if grown is None:
+        return first
+    return in_order([first, _judged(pattern, print_, wish, grown)])[0]
+
+
+def _judged(
+    pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: dict[str, object]
+) -> PatternFit:
     quilt = lay_out(pattern, **chosen)  # type: ignore[arg-type]
-    facts = quilt_facts(quilt)
-    return PatternFit(pattern, quilt, facts, judge(print_, facts))
+    facts = quilt_facts(quilt, pattern_difficulty(pattern, quilt.block_size))
+    return PatternFit(pattern, quilt, facts, judge(print_, facts, wish), chosen)
+
+
+def _grown(
+    pattern: Pattern, print_: PrintFacts, first: PatternFit, size: tuple[float, float] | None
+) -> dict[str, object] | None:
+    """A layout whose main patches have room for the motif, if the first one has none."""
+    if not print_.motif or first.facts.window >= ROOM * print_.motif or not first.facts.window:
+        return None
+    grow = ROOM * print_.motif / first.facts.window
+    block = math.ceil(first.quilt.block_size * grow * 2 - 1e-9) / 2
+    if block > 2 * pattern.block_size:
+        return None
+    target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)
+    larger = replace(pattern, block_size=block)
+    chosen = fit_size(larger, *target, sizes=(block,))
+    return None if chosen["block_size"] == first.quilt.block_size else chosen
+
+
+def pattern_difficulty(pattern: Pattern, block_size: float) -> Difficulty | None:
+    """Difficulty of the hardest block of a pattern, at a finished block size in inches."""
+    blocks = {tile.block.key: tile for tile in pattern.tiles.values() if tile.block.patches}
+    found = [_block_difficulty(t.block, block_size) for _, t in sorted(blocks.items())]
+    return max(found, key=lambda d: (d.level, d.patches), default=None)
+
+
+@lru_cache(maxsize=512)
+def _block_difficulty(block: Block, size: float) -> Difficulty:
+    return block_difficulty(block, size)
 
 
 def rank_patterns(
-    patterns: Iterable[Pattern], print_: PrintFacts, size: tuple[float, float] | None = None
+    patterns: Iterable[Pattern],
+    print_: PrintFacts,
+    size: tuple[float, float] | None = None,
+    *,
+    level: str | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> list[PatternFit]:
     """All patterns, the best first: fewest failed rules, then the score, then the key.
+
+    Args:
+        patterns: to choose from.
+        print_: as read or declared.
+        size: wanted finished width and height, inches.
+        level: the maker's level, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
+        progress: called with (patterns done, patterns in all).
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> scenic = PrintFacts(motif=6.0, direction="one-way", loudness=0.7)
@@ -68,5 +135,20 @@ def rank_patterns(
     >>> best.facts.independent, best.facts.upright, best.outcome != "fail"
     (True, True, True)
     """
-    fits = [fit_pattern(p, print_, size) for p in patterns]
+    patterns = list(patterns)
+    fits = []
+    for done, pattern in enumerate(patterns, 1):
+        fits.append(fit_pattern(pattern, print_, size, level=level))
+        if progress:
+            progress(done, len(patterns))
+    return in_order(fits)
+
+
+def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
+    """The best first: fewest failed rules, then the score, then the key."""
     return sorted(fits, key=lambda f: (f.fails, -round(f.score, 9), f.pattern.key))
+
+
+def add_verdict(fit: PatternFit, verdict: Verdict) -> PatternFit:
+    """The fit with one more rule's verdict (such as that of its cutting plan)."""
+    return replace(fit, verdicts=(*fit.verdicts, verdict))

@@ -12,12 +12,31 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts
+from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.units import format_inches
 
-__all__ = ["RULES", "Outcome", "Verdict", "judge"]
+__all__ = ["RULES", "Outcome", "Verdict", "Wish", "judge"]
 
 Outcome = Literal["pass", "caution", "fail"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What the maker wants, besides showing the print.
+
+    Attributes:
+        size: finished width and height, inches.
+        level: what the maker can sew, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
+    """
+
+    size: tuple[float, float] | None = None
+    level: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.level is not None and self.level not in WORDS:
+            raise QuiltValueError(f"level: found {self.level!r}; accepted: {', '.join(WORDS)}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +63,14 @@ def _inches(value: float) -> str:
 
 
 def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
-    ratio = q.window / p.motif if p.motif else 9.0
+    if not p.motif:
+        return Verdict("motif fits", "pass", 1.0, 3.0,
+                       f"main patches show {_inches(q.window)} square; the print has no motif "
+                       "that could be cut through")
+    ratio = q.window / p.motif
     repeat = max(p.repeat.width, p.repeat.height) if p.repeat else 0.0
     whole_repeat = repeat and q.window >= repeat
-    score = min(1.0, max(0.0, (ratio - 0.6) / 0.9)) if not whole_repeat else 1.0
+    score = 1.0 if whole_repeat else min(0.97, max(0.0, (ratio - 0.6) / 0.9))
     outcome: Outcome = "pass" if ratio >= 1.15 else "caution" if ratio >= 1.0 else "fail"
     says = (
         f"main patches show {_inches(q.window)} square; the motif is {_inches(p.motif)}"
@@ -104,11 +127,37 @@ def _piecing(p: PrintFacts, q: QuiltFacts) -> Verdict:
                    f"{q.piecing:.1f} companion patches to the square foot")
 
 
+def _difficulty(q: QuiltFacts, level: str | None) -> Verdict:
+    """One step above the maker's level is a caution, more is not kind."""
+    reasons = f" ({'; '.join(q.reasons[:3])})" if q.reasons else ", nothing in it is hard"
+    word = WORDS[q.level]
+    if level is None:
+        return Verdict("difficulty", "pass", 1.0 - 0.15 * q.level, 0.5, f"{word}{reasons}")
+    above = q.level - WORDS.index(level)
+    outcome: Outcome = "pass" if above <= 0 else "caution" if above == 1 else "fail"
+    score = (1.0, 0.5, 0.1, 0.0)[max(0, above)]
+    return Verdict("difficulty", outcome, score, 1.5, f"{word}, for a maker who is at "
+                   f"'{level}'{reasons}")  # fmt: skip
+
+
+def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
+    found = f"{_inches(q.width)} x {_inches(q.height)}"
+    miss = max(abs(q.width - size[0]) / size[0], abs(q.height - size[1]) / size[1])
+    outcome: Outcome = "pass" if miss <= 0.05 else "caution" if miss <= 0.2 else "fail"
+    wanted = f"{_inches(size[0])} x {_inches(size[1])}"
+    return Verdict("size", outcome, max(0.0, 1.0 - 3 * miss), 1.0,
+                   f"comes out {found}; wanted {wanted}")  # fmt: skip
+
+
 RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
     _motif_fits, _upright, _not_sliced, _shows_enough, _room, _piecing,
 )  # fmt: skip
 
 
-def judge(p: PrintFacts, q: QuiltFacts) -> tuple[Verdict, ...]:
+def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, ...]:
     """All rules' verdicts on a print in a quilt."""
-    return tuple(rule(p, q) for rule in RULES)
+    verdicts = [rule(p, q) for rule in RULES]
+    verdicts.append(_difficulty(q, wish.level))
+    if wish.size:
+        verdicts.append(_size(q, wish.size))
+    return tuple(verdicts)

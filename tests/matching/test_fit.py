@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,8 +15,11 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
-from quiltgeom.matching.facts import PrintFacts, quilt_facts, window_inches
+from quiltgeom.matching.facts import PrintFacts, quilt_facts
 from quiltgeom.matching.rank import fit_pattern, rank_patterns
+from quiltgeom.matching.rules import Wish, judge
+from quiltgeom.matching.window import window_inches
+from quiltgeom.piecing.difficulty import WORDS
 
 PATTERNS = list(load_patterns())
 
@@ -101,8 +105,10 @@ def test_freer_prints_never_lie_worse(pattern) -> None:
 def test_strips_fail_a_directional_print_and_a_large_one() -> None:
     fit = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(3, "one-way"))
     assert {v.rule for v in fit.verdicts if v.outcome == "fail"} == {
-        "motif fits", "lies upright", "not cut up",
+        "lies upright", "not cut up",
     }  # fmt: skip
+    large = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(7, "one-way"))
+    assert "motif fits" in {v.rule for v in large.verdicts if v.outcome == "fail"}
     quiet = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(0.5, "non-directional"))
     assert quiet.fails == 0
 
@@ -135,3 +141,45 @@ def test_facts_of_a_known_quilt() -> None:
 def test_prints_that_are_none(motif: float, direction: str, loudness: float) -> None:
     with pytest.raises(QuiltError, match="accepted"):
         PrintFacts(motif, direction, loudness)  # type: ignore[arg-type]
+
+
+def test_blocks_grow_where_the_motif_needs_it() -> None:
+    pattern = load_patterns().get("harbour-windows")
+    usual = fit_pattern(pattern, PrintFacts(4, "one-way"))
+    grown = fit_pattern(pattern, PrintFacts(9, "one-way"))
+    assert usual.quilt.block_size == pattern.block_size
+    assert grown.quilt.block_size > pattern.block_size
+    assert grown.facts.window >= 1.15 * 9 - 1e-6
+    assert grown.quilt.width == pytest.approx(usual.quilt.width, rel=0.25)
+
+
+def verdict(fit, rule: str):
+    return next(v for v in fit.verdicts if v.rule == rule)
+
+
+def test_a_pattern_above_the_makers_level_is_no_first_quilt() -> None:
+    pattern = load_patterns().get("lighthouse-keep")
+    found = {level: verdict(fit_pattern(pattern, PrintFacts(3), level=level), "difficulty")
+             for level in WORDS}  # fmt: skip
+    scores = [found[level].score for level in WORDS]
+    assert scores == sorted(scores)
+    assert found["challenge"].outcome == "pass"
+    own = fit_pattern(pattern, PrintFacts(3)).facts.level
+    assert own >= 1
+    assert found[WORDS[0]].outcome == ("caution" if own == 1 else "fail")
+
+
+def test_the_wanted_size_is_judged_by_how_far_it_is_missed() -> None:
+    pattern = load_patterns().get("gull-cove")
+    near = verdict(fit_pattern(pattern, PrintFacts(3), (44.25, 57)), "size")
+    facts = replace(fit_pattern(pattern, PrintFacts(3)).facts, width=70.0)
+    far = next(v for v in judge(PrintFacts(3), facts, Wish((44, 57))) if v.rule == "size")
+    assert near.outcome == "pass"
+    assert far.outcome != "pass"
+    assert far.score < near.score
+    assert "size" not in {v.rule for v in fit_pattern(pattern, PrintFacts(3)).verdicts}
+
+
+def test_a_level_that_is_none() -> None:
+    with pytest.raises(QuiltError, match="accepted: first quilt"):
+        fit_pattern(PATTERNS[0], PrintFacts(3), level="wizard")

@@ -1,0 +1,85 @@
+"""From a reading to a fabric that can be laid, cut and drawn."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import cast
+
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.model.fabric import Direction, Fabric, Repeat
+
+__all__ = ["careful_direction", "fabric_from_reading", "known_repeat", "middle_motif"]
+
+SURE_DIRECTION = 0.5
+SURE_REPEAT = 0.6
+"""Confidence from which a reading is acted upon."""
+
+_TURN = 0.7
+"""Degrees: a repeat whose axes are turned more than this in the picture is not tiled upright: at
+twelve inches the error would be an eighth of an inch."""
+
+
+def known_repeat(reading: Reading) -> Repeat | None:
+    """The repeat as a fabric states it, where the reading is sure of one.
+
+    A half-drop is one column wide, a brick one row high, so that the reading's rectangle with
+    both motifs is two of them.
+
+    >>> from quiltgeom.fabric.reading.reading import read_array
+    >>> import numpy as np
+    >>> known_repeat(read_array(np.full((64, 64, 3), 90, dtype=np.uint8), 6.0)) is None
+    True
+    """
+    found = reading.repeat
+    if found.cell_in is None or found.confidence < SURE_REPEAT or abs(found.turn_deg) > _TURN:
+        return None
+    width, height = found.cell_in
+    if found.kind == "straight":
+        return Repeat(width, height)
+    if found.kind == "half-drop":
+        return Repeat(width / 2, height, "half-drop")
+    return Repeat(width, height / 2, "brick") if found.kind == "brick" else None
+
+
+def careful_direction(reading: Reading) -> tuple[Direction, str]:
+    """The direction to cut by, and what is unsure about it ("" if nothing is).
+
+    Without confidence a print is cut as one-way: that is never wrong, only less thrifty.
+    """
+    found = reading.direction
+    if found.confidence >= SURE_DIRECTION:
+        return cast(Direction, found.kind), ""
+    if found.kind == "one-way":
+        return "one-way", "whether the print has an up is unsure: cut it as one-way"
+    return "one-way", f"the print may be {found.kind}, but that is unsure: cut it as one-way"
+
+
+def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
+    """A fabric with the size, direction, up, repeat and a motif to centre, as read.
+
+    Args:
+        name: for people.
+        image: the picture that was read.
+        reading: its reading.
+    """
+    repeat = known_repeat(reading)
+    if repeat and (repeat.width > reading.width_in or repeat.height > reading.height_in):
+        repeat = None
+    up = reading.direction.up_deg or 0.0
+    return Fabric(
+        name, image=image, width=reading.width_in, direction=careful_direction(reading)[0],
+        up_deg=round(up / 90.0) * 90.0 % 360.0 if abs(up) < _TURN else up % 360.0,
+        repeat=repeat, motif=middle_motif(reading),
+    )  # fmt: skip
+
+
+def middle_motif(reading: Reading) -> tuple[float, float] | None:
+    """Centre of the large whole motif nearest to the middle of the swatch."""
+    boxes = reading.motif.boxes
+    if not boxes or reading.motif.typical is None:
+        return None
+    large = [b for b in boxes if max(b[2], b[3]) >= 0.6 * reading.motif.typical] or list(boxes)
+    middle = (reading.width_in / 2, reading.height_in / 2)
+    centres = [(x + w / 2, y + h / 2) for x, y, w, h in large]
+    return min(centres, key=lambda c: math.dist(c, middle))
