@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from hashlib import blake2b
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
@@ -28,7 +31,7 @@ class Shape:
         hand: 0 if it is its own mirror image, else 1 or -1 for the two hands of a shape.
     """
 
-    key: tuple[object, ...]
+    key: tuple[int, int, int]
     hand: int
 
 
@@ -45,45 +48,28 @@ def same_shape(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Shape
     >>> one.key == mirrored.key, one.hand * mirrored.hand
     (True, -1)
     """
-    labels = labels or [""] * len(outlines)
-    plain = [plain_outline(o) for o in outlines]
-    centre, area = 0j, 0.0
-    for o in plain:
-        c = o.polygon.centroid
-        centre += complex(c.x, c.y) * o.area
-        area += o.area
-    centre /= area
-    size = math.sqrt(area)
-    rings = [(np.array([complex(*p) for p in o.points]) - centre) / size for o in plain]
-    bulges = [o.bulges for o in plain]
-    turned = _least(rings, bulges, labels)
-    over = _least([-r[::-1].conj() for r in rings],
-                  [tuple(-b if b else 0.0 for b in (*bs[-2::-1], bs[-1])) for bs in bulges],
-                  labels, mirrored=True)  # fmt: skip
-    key = (round(size / _STEP + _OFF_MARK), *min(turned, over))
-    return Shape(key, 0 if turned == over else 1 if turned < over else -1)
+    return ShapeCache(outlines, labels).shape(tuple(range(len(outlines))))
 
 
 class ShapeCache:
     """Shapes of groups of patches, each computed once."""
 
     def __init__(self, outlines: Sequence[Outline], labels: Sequence[str] = ()) -> None:
-        self._outlines = [plain_outline(o) for o in outlines]
-        self._labels = labels or [""] * len(outlines)
+        self._patches = [_patch(plain_outline(o), label) for o, label in
+                         zip(outlines, labels or [""] * len(outlines), strict=True)]  # fmt: skip
         self._known: dict[tuple[int, ...], Shape] = {}
 
     def shape(self, faces: tuple[int, ...]) -> Shape:
         """The shape of the patches with these numbers (ascending)."""
         if faces not in self._known:
-            self._known[faces] = same_shape([self._outlines[f] for f in faces],
-                                            [self._labels[f] for f in faces])  # fmt: skip
+            self._known[faces] = _shape([self._patches[f] for f in faces])
         return self._known[faces]
 
     def size(self, faces: tuple[int, ...]) -> tuple[int, float]:
         """Number of patches and area, rounded: a quick test before :meth:`key`."""
-        return len(faces), round(sum(self._outlines[f].area for f in faces), 5)
+        return len(faces), round(sum(self._patches[f].area for f in faces), 5)
 
-    def key(self, faces: tuple[int, ...]) -> tuple[object, ...]:
+    def key(self, faces: tuple[int, ...]) -> tuple[int, int, int]:
         """See :class:`Shape`."""
         return self.shape(faces).key
 
@@ -92,35 +78,83 @@ class ShapeCache:
         return self.shape(faces).hand
 
 
-def _least(
-    rings: Sequence[np.ndarray], bulges: Sequence[tuple[float, ...]], labels: Sequence[str],
-    *, mirrored: bool = False,
-) -> tuple[object, ...]:  # fmt: skip
-    """The least description over all turns that bring a farthest corner onto the x axis."""
-    if mirrored:  # an outline is stored clockwise; the mirror image was walked backward
-        bulges = [tuple(-b if b else 0.0 for b in bs) for bs in bulges]
-    every = np.concatenate(rings)
-    far = float(np.abs(every).max())
-    if far < _STEP:
-        return ()
-    angles = sorted({round(float(a), 6): float(a)
-                     for a in np.angle(every[np.abs(every) > far - _STEP])}.values())  # fmt: skip
-    return min(_described(rings, bulges, labels, a) for a in angles)
+@dataclass(frozen=True, slots=True)
+class _Patch:
+    """Edges of a patch as complex numbers, what marks them, its area and its middle times area."""
+
+    starts: NDArray[np.complex128]
+    ends: NDArray[np.complex128]
+    marks: NDArray[np.uint64]
+    area: float
+    moment: complex
+
+
+def _patch(outline: Outline, label: str) -> _Patch:
+    points = np.array(outline.points, dtype=float)
+    starts = points[:, 0] + 1j * points[:, 1]
+    bulges = np.rint(np.array(outline.bulges) * 1e4).astype(np.int64).view(np.uint64)
+    middle = outline.polygon.centroid if not outline.is_straight else None
+    area = outline.area
+    moment = complex(middle.x, middle.y) * area if middle else _moment(starts)
+    return _Patch(starts, np.roll(starts, -1), _mixed(bulges) + np.uint64(_label_mark(label)),
+                  area, moment)  # fmt: skip
+
+
+def _moment(z: NDArray[np.complex128]) -> complex:
+    """Centroid times area of a straight outline (clockwise with y down)."""
+    first = z[0]
+    rel = z - first
+    after = np.roll(rel, -1)
+    cross = rel.real * after.imag - after.real * rel.imag
+    return complex(((rel + after) * cross).sum() / 6 + first * cross.sum() / 2)
+
+
+@lru_cache(maxsize=1024)
+def _label_mark(label: str) -> int:
+    """A fixed number for a text, the same on every machine."""
+    return int.from_bytes(blake2b(label.encode(), digest_size=8).digest(), "little")
+
+
+def _shape(patches: Sequence[_Patch]) -> Shape:
+    """Every corner farthest from the middle is once turned onto the x axis; the least of the
+    descriptions stands for the unit, whichever way it was turned."""
+    area = sum(p.area for p in patches)
+    centre, size = sum(p.moment for p in patches) / area, math.sqrt(area)
+    starts = (np.concatenate([p.starts for p in patches]) - centre) / (size * _STEP)
+    ends = (np.concatenate([p.ends for p in patches]) - centre) / (size * _STEP)
+    marks = np.concatenate([p.marks for p in patches])
+    reach = np.abs(starts)
+    far = starts[reach > reach.max() - 1.0]
+    angles = np.angle(far)
+    _, first = np.unique(np.round(angles, 6), return_index=True)
+    spin = np.exp(-1j * angles[first])[:, None]
+    turned = _described(starts * spin, ends * spin, marks)
+    # the mirror image: walked backward, an outline is clockwise again and its bulges stay
+    over = _described(ends.conj() * spin.conj(), starts.conj() * spin.conj(), marks)
+    key = (len(marks), round(size / _STEP + _OFF_MARK), min(turned, over))
+    return Shape(key, 0 if turned == over else 1 if turned < over else -1)
 
 
 def _described(
-    rings: Sequence[np.ndarray], bulges: Sequence[tuple[float, ...]], labels: Sequence[str],
-    angle: float,
-) -> tuple[object, ...]:  # fmt: skip
-    spin = complex(math.cos(angle), -math.sin(angle))
-    out = []
-    for ring, bs, label in zip(rings, bulges, labels, strict=True):
-        z = ring * spin / _STEP
-        marks = [(round(float(p.real) + _OFF_MARK), round(float(p.imag) + _OFF_MARK),
-                  round(b * 1e4)) for p, b in zip(z, bs, strict=True)]  # fmt: skip
-        first = marks.index(min(marks))
-        out.append((label, *marks[first:], *marks[:first]))
-    return tuple(sorted(out))
+    starts: NDArray[np.complex128], ends: NDArray[np.complex128], marks: NDArray[np.uint64]
+) -> int:
+    """The least, over all turns (rows), of a number made of all edges in any order: a sum of
+    64-bit mixtures, so that different units agree by chance once in 10^19."""
+    total = marks[None, :]
+    for z in (starts, ends):
+        for part in (z.real, z.imag):
+            whole = np.floor(part + (_OFF_MARK + 0.5)).astype(np.int64).view(np.uint64)
+            total = _mixed(total + whole)
+    return int(total.sum(axis=1, dtype=np.uint64).min())
+
+
+def _mixed(values: NDArray[np.uint64]) -> NDArray[np.uint64]:
+    """Scatters every bit over all 64 (finaliser of the generator splitmix64, Steele and others,
+    2014)."""
+    values = values + np.uint64(0x9E3779B97F4A7C15)
+    values = (values ^ (values >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    values = (values ^ (values >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return values ^ (values >> np.uint64(31))
 
 
 def plain_outline(outline: Outline) -> Outline:

@@ -1,20 +1,31 @@
-"""How hard a block is to sew, as counts, a plain word, and the reasons for the word."""
+"""How hard a block or a quilt is to sew, as counts, a plain word, and the reasons for the word."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-import shapely
+from typing import Any
 
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.placement import Placement
+from quiltgeom.layout.quilt import lay_out
 from quiltgeom.model.block import Block
+from quiltgeom.model.pattern import Pattern
+from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.congruence import plain_outline, same_shape
-from quiltgeom.piecing.plan import SewingPlan, plan_block
+from quiltgeom.piecing.measures import (
+    corner_angles,
+    half_square_triangles,
+    has_bias,
+    points_to_match,
+    strip_width,
+)
+from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
+from quiltgeom.piecing.planar import planar_map
+from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.units import format_inches
 
-__all__ = ["WORDS", "Difficulty", "block_difficulty"]
+__all__ = ["WORDS", "Difficulty", "block_difficulty", "difficulty_of", "quilt_difficulty"]
 
 WORDS = ("first quilt", "comfortable", "experienced", "challenge")
 
@@ -24,9 +35,19 @@ _LIMITS: dict[str, tuple[float, float, float]] = {
     "points to match": (9, 24, 60),
     "partial seams": (0, 1, 4),
 }
-"""More than this many of them: comfortable / experienced / challenge. Common practice, no
-source: a first quilt has few patches, few triangles, and no seam that is not sewn from end to
-end; the numbers are set so that blocks usually taught first, second and last come out so."""
+"""In one block more than this many of them: comfortable / experienced / challenge. Common
+practice, no source: a first quilt has few patches, few triangles, and no seam that is not sewn
+from end to end; the numbers are set so that blocks usually taught first, second and last come
+out so."""
+
+_QUILT_LIMITS: dict[str, tuple[float, float, float]] = {
+    "patches in all": (400, 1200, 3000),
+    "points to match in all": (250, 800, 2000),
+    "set-in corners of the setting": (0, 4, 16),
+    "partial seams of the setting": (0, 1, 4),
+}
+"""The same for a whole top (common practice, no source): long work asks for patience, and four
+mitred border corners are what a second or third quilt usually learns."""
 
 _NARROW = (1.5, 1.0, 0.5)
 """A finished patch narrower than this (inches): comfortable / experienced / challenge."""
@@ -40,7 +61,7 @@ class Difficulty:
 
     Attributes:
         level: 0 to 3, index into :data:`WORDS`.
-        reasons: what made it so, the weightiest first.
+        reasons: what made it so, the weightiest first; none for a first quilt.
         patches, shapes: how many patches, how many different shapes.
         half_square_triangles: right isosceles triangles that share their long edge with another.
         points: inner corners where four or more seams meet.
@@ -48,6 +69,7 @@ class Difficulty:
         narrowest: width of the narrowest patch, inches.
         sharpest_deg: smallest corner angle of a patch.
         set_in, partial, curved: corners and seams of these kinds.
+        units: of a quilt: (name, how many, difficulty) of each different pieced unit.
     """
 
     level: int
@@ -62,11 +84,42 @@ class Difficulty:
     set_in: int
     partial: int
     curved: int
+    units: tuple[tuple[str, int, Difficulty], ...] = ()
 
     @property
     def word(self) -> str:
         """One of :data:`WORDS`."""
         return WORDS[self.level]
+
+    @property
+    def sentence(self) -> str:
+        """The word with its reasons; for a first quilt, what makes it easy."""
+        easy = f"{self.patches} patches, every seam straight from edge to edge"
+        return f"{self.word}: {'; '.join(self.reasons) or easy}"
+
+    def facts(self) -> dict[str, Any]:
+        """As a program wants it."""
+        return {
+            "word": self.word, "level": self.level, "reasons": list(self.reasons),
+            "patches": self.patches, "shapes": self.shapes,
+            "half_square_triangles": self.half_square_triangles, "points_to_match": self.points,
+            "bias_patches": self.bias_patches, "narrowest_in": round(self.narrowest, 6),
+            "sharpest_deg": round(self.sharpest_deg, 6), "set_in": self.set_in,
+            "partial": self.partial, "curved": self.curved,
+        }  # fmt: skip
+
+
+def difficulty_of(subject: Block | Pattern | Quilt, size: float = 12.0) -> Difficulty:
+    """How hard anything is to sew: a block at a finished width in inches, a laid-out quilt, or a
+    pattern in its usual size.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> difficulty_of(load_patterns().get("harbour-windows")).word
+    'first quilt'
+    """
+    if isinstance(subject, Block):
+        return block_difficulty(subject, size)
+    return quilt_difficulty(lay_out(subject) if isinstance(subject, Pattern) else subject)
 
 
 def block_difficulty(
@@ -79,78 +132,127 @@ def block_difficulty(
     >>> [block_difficulty(get(k)).word for k in ("nine-patch", "eight-pointed-star")]
     ['first quilt', 'experienced']
     """
-    plan = plan or plan_block(block)
-    outlines = [plain_outline(p.outline) for p in block.patches]
-    scale = size / block.width
-    angles = [a for o in outlines for a in _corner_angles(o)]
-    bias = sum(any(_is_bias(p, q) for p, q, b in o.edges() if not b) for o in outlines)
-    points = sum(inner and len(es) >= 4
-                 for inner, es in zip(plan.map.inner, plan.map.around, strict=True))  # fmt: skip
-    counts = {"patches": len(outlines), "patches with a bias edge": bias,
+    return _unit_difficulty(plan or plan_block(block), size / block.width)
+
+
+def _unit_difficulty(plan: SewingPlan, scale: float) -> Difficulty:
+    outlines = [plain_outline(o) for o in plan.outlines]
+    found = _measured(outlines, scale)
+    points = points_to_match(plan.map)
+    counts = {"patches": len(outlines), "patches with a bias edge": found.bias,
               "points to match": points, "partial seams": plan.partial}  # fmt: skip
-    narrowest = scale * min(_width(o) for o in outlines)
-    found = _reasons(counts, narrowest, min(angles, default=180.0), plan)
+    reasons = _over(counts, _LIMITS) + _reasons(found.narrowest, found.sharpest, plan)
     return Difficulty(
-        max((level for level, _ in found), default=0), tuple(text for _, text in found),
-        len(outlines), len({same_shape([o]).key for o in outlines}), _hst(plan, outlines), points,
-        bias, narrowest, min(angles, default=180.0), plan.set_in, plan.partial, plan.curved,
+        *_ranked(reasons), len(outlines), found.shapes, half_square_triangles(plan.map, outlines),
+        points, found.bias, found.narrowest, found.sharpest, plan.set_in, plan.partial, plan.curved,
     )  # fmt: skip
 
 
-def _reasons(
-    counts: dict[str, int], narrowest: float, sharpest: float, plan: SewingPlan
+def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
+    """Difficulty of a whole top: its hardest unit decides, or the setting, or sheer number.
+
+    Args:
+        quilt: laid out.
+        plan: its order of sewing, if it is known already.
+
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> found = quilt_difficulty(lay_out(load_patterns().get("barn-lantern")))
+    >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
+    ('comfortable', 259, [('evening-star', 12)])
+    """
+    plan = plan or plan_quilt(quilt)
+    units: list[tuple[str, int, SewingPlan]] = []
+    for part, count in plan.different_blocks():
+        pieces = [quilt.pieces[i] for i in part.pieces]
+        made = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
+        units.append((part.name, count, made))
+    judged = tuple((name, count, _unit_difficulty(made, 1.0)) for name, count, made in units)
+    points = points_to_match(planar_map([p.outline for p in quilt]))
+    found = _measured(list({(id(p.patch), p.placement.scale): plain_outline(p.patch.outline.placed(
+        Placement(scale=p.placement.scale))) for p in quilt}.values()), 1.0)  # fmt: skip
+    alone = [p for part in plan.parts if not part.name for p in part.pieces]
+    bias = sum(has_bias(quilt.pieces[i].patch.outline) for i in alone)
+    set_in, partial, curved = (
+        getattr(plan.plan, kind) + sum(count * getattr(d, kind) for _, count, d in judged)
+        for kind in ("set_in", "partial", "curved")
+    )
+    counts = {"patches in all": len(quilt), "points to match in all": points,
+              "set-in corners of the setting": plan.plan.set_in,
+              "partial seams of the setting": plan.plan.partial}  # fmt: skip
+    return Difficulty(
+        *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest)), len(quilt),
+        found.shapes, sum(n * d.half_square_triangles for _, n, d in judged), points,
+        bias + sum(n * d.bias_patches for _, n, d in judged), found.narrowest, found.sharpest,
+        set_in, partial, curved, judged,
+    )  # fmt: skip
+
+
+def _hardest(
+    units: Sequence[tuple[str, int, Difficulty]], narrowest: float
 ) -> list[tuple[int, str]]:
-    found: list[tuple[int, str]] = []
-    for what, limits in _LIMITS.items():
-        level = sum(counts[what] > limit for limit in limits)
-        found.append((level, f"{counts[what]} {what}"))
+    """Reasons of the hardest units; narrow strips that are no part of one."""
+    level = max((d.level for _, _, d in units), default=0)
+    found = list(dict.fromkeys(
+        (level, f"{name.replace('-', ' ')}: {reason}")
+        for name, _, d in units if level and d.level == level for reason in d.reasons
+    ))  # fmt: skip
+    if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
+        found += _narrow(narrowest)
+    return found
+
+
+@dataclass(frozen=True)
+class _Measured:
+    shapes: int
+    bias: int
+    narrowest: float
+    sharpest: float
+
+
+def _measured(outlines: Sequence[Outline], scale: float) -> _Measured:
+    """Each shape looked at once, however often it occurs."""
+    one: dict[tuple[object, ...], Outline] = {}
+    for o in outlines:
+        one.setdefault(same_shape([o]).key, o)
+    angles = [a for o in one.values() for a in corner_angles(o)]
+    return _Measured(len(one), sum(map(has_bias, outlines)),
+                     scale * min(map(strip_width, one.values())),
+                     min(angles, default=180.0))  # fmt: skip
+
+
+def _over(
+    counts: dict[str, int], limits: dict[str, tuple[float, float, float]]
+) -> list[tuple[int, str]]:
+    return [(sum(counts[what] > limit for limit in limits[what]), _counted(counts[what], what))
+            for what in limits]  # fmt: skip
+
+
+def _counted(count: int, what: str) -> str:
+    """``1 partial seam``, ``3 partial seams of the setting``."""
+    if count == 1:
+        for many in ("patches", "points", "seams", "corners"):
+            what = what.replace(many, many[:-2] if many == "patches" else many[:-1], 1)
+    return f"{count} {what}"
+
+
+def _narrow(narrowest: float) -> list[tuple[int, str]]:
     level = sum(narrowest < limit - 1e-9 for limit in _NARROW)
-    found.append((level, f"narrowest patch {format_inches(narrowest)} finished"))
+    return [(level, f"narrowest patch {format_inches(narrowest)} finished")]
+
+
+def _reasons(narrowest: float, sharpest: float, plan: SewingPlan) -> list[tuple[int, str]]:
+    found = _narrow(narrowest)
     if plan.set_in:
-        found.append((3 if plan.set_in > 12 else 2, f"{plan.set_in} set-in corners"))
+        found.append((3 if plan.set_in > 12 else 2, _counted(plan.set_in, "set-in corners")))
     if plan.curved:
-        found.append((3 if plan.curved > 16 else 2, f"{plan.curved} curved seams"))
+        found.append((3 if plan.curved > 16 else 2, _counted(plan.curved, "curved seams")))
     if sharpest < _SHARP_DEG - 1e-9:
         found.append((2 if sharpest > 20 else 3, f"sharp points ({sharpest:.0f} degrees)"))
-    return sorted((f for f in found if f[0]), key=lambda f: (-f[0], f[1]))
+    return found
 
 
-def _is_bias(p: tuple[float, float], q: tuple[float, float]) -> bool:
-    return min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6
-
-
-def _width(outline: Outline) -> float:
-    """Shorter side of the smallest rectangle round it: the strip it could be cut from."""
-    box = shapely.minimum_rotated_rectangle(outline.polygon)
-    (x0, y0), (x1, y1), (x2, y2), *_ = list(box.exterior.coords)
-    return min(math.hypot(x1 - x0, y1 - y0), math.hypot(x2 - x1, y2 - y1))
-
-
-def _corner_angles(outline: Outline) -> list[float]:
-    """Inner angles between straight edges, degrees."""
-    edges = list(outline.edges())
-    out = []
-    for one, two in zip(edges[-1:] + edges[:-1], edges, strict=True):
-        if not one[2] and not two[2]:
-            (ax, ay), (bx, by), (cx, cy) = one[0], one[1], two[1]
-            turn = math.atan2(cy - by, cx - bx) - math.atan2(by - ay, bx - ax)
-            out.append(180.0 - math.degrees(math.remainder(turn, 2 * math.pi)))
-    return out
-
-
-def _hst(plan: SewingPlan, outlines: Sequence[Outline]) -> int:
-    """Squares made of two right isosceles triangles."""
-    long_edge = {f: _hypotenuse(o) for f, o in enumerate(outlines)}
-    return sum(
-        len(e.faces) == 2
-        and all(long_edge[f] and abs((long_edge[f] or 0) - e.length) < 1e-6 for f in e.faces)
-        for e in plan.map.edges
-    )
-
-
-def _hypotenuse(outline: Outline) -> float | None:
-    """Length of the long side of a right isosceles triangle; None for other shapes."""
-    if len(outline.points) != 3 or not outline.is_straight:
-        return None
-    a, b, c = sorted(math.dist(p, q) for p, q, _ in outline.edges())
-    return c if abs(a - b) < 1e-6 and abs(c - a * math.sqrt(2)) < 1e-6 else None
+def _ranked(found: Sequence[tuple[int, str]]) -> tuple[int, tuple[str, ...]]:
+    """The hardest level, and the reasons that raise it at all, the weightiest first."""
+    kept = sorted((f for f in found if f[0]), key=lambda f: (-f[0], f[1]))
+    return max((level for level, _ in kept), default=0), tuple(text for _, text in kept)

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
@@ -88,12 +88,16 @@ class SewingPlan:
         outlines: finished patches, as given.
         root: the tree.
         proven: whether no order of sewing has fewer partial seams.
+        labels: fabric of each patch, if they were given.
+        shapes: shapes of its units in these fabrics, as far as they were looked at.
     """
 
     map: PlanarMap
     outlines: tuple[Outline, ...]
     root: Node
     proven: bool
+    labels: tuple[str, ...] = ()
+    shapes: ShapeCache | None = field(default=None, compare=False, repr=False)
 
     @cached_property
     def joins(self) -> tuple[Join, ...]:
@@ -144,12 +148,13 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
     plan = planar_map(outlines)
     planner = _Planner(plan, outlines, labels)
     root = planner.node(tuple(range(len(outlines))))
-    shapes = ShapeCache(outlines, labels)
-    return SewingPlan(plan, tuple(outlines), _grouped(root, shapes), planner.proven)
+    return SewingPlan(plan, tuple(outlines), _grouped(root, planner.shapes), planner.proven,
+                      tuple(labels), planner.shapes)  # fmt: skip
 
 
 def _grouped(root: Node, shapes: ShapeCache) -> Node:
-    """Runs of a row that are made elsewhere as a unit become that unit: units first, then rows."""
+    """Runs of a row that are made elsewhere as a unit become that unit: units first, then rows.
+    A run of equal parts is not cut out of a longer one."""
     made = [n.faces for n in root.walk() if n.parts]
     units, sizes = {shapes.key(f) for f in made}, {shapes.size(f) for f in made}
 
@@ -160,13 +165,21 @@ def _grouped(root: Node, shapes: ShapeCache) -> Node:
             k = 0
             while k + size <= len(parts) and len(parts) > size:
                 faces = tuple(sorted(f for p in parts[k : k + size] for f in p.faces))
-                if shapes.size(faces) in sizes and shapes.key(faces) in units:
+                if (shapes.size(faces) in sizes and not _goes_on(parts, k, size, shapes)
+                        and shapes.key(faces) in units):  # fmt: skip
                     unit = Node(faces, tuple(parts[k : k + size]), tuple(joins[k : k + size - 1]))
                     parts[k : k + size], joins[k : k + size - 1] = [unit], []
                 k += 1
         return Node(node.faces, tuple(parts), tuple(joins))
 
     return regroup(root)
+
+
+def _goes_on(parts: Sequence[Node], k: int, size: int, shapes: ShapeCache) -> bool:
+    """Whether ``size`` parts from ``k`` on are all equal, and so is the part before or after."""
+    around = [shapes.shape(p.faces) for p in parts[max(0, k - 1) : k + size + 1]]
+    run = around[k > 0 : (k > 0) + size]
+    return len(around) > size and len(set(run)) == 1 and around.count(run[0]) > size
 
 
 class _Planner:

@@ -131,7 +131,7 @@ def planar_map(outlines: Sequence[Outline]) -> PlanarMap:
     outlines = split_arcs(outlines)
     numbers = _Corners()
     rings = [[numbers.number(p) for p in o.points] for o in outlines]
-    points = np.array(numbers.points).reshape(-1, 2)
+    stops = _stops(np.array(numbers.points).reshape(-1, 2), rings, outlines)
     faces: dict[tuple[int, int, int], list[int]] = defaultdict(list)
     bulges: dict[tuple[int, int, int], float] = {}
     loops: list[list[tuple[int, int, int]]] = []
@@ -143,8 +143,7 @@ def planar_map(outlines: Sequence[Outline]) -> PlanarMap:
             v = ring[(k + 1) % len(ring)]
             if u == v:
                 continue
-            stops = [u, v] if bulge else [u, *_between(points, u, v), v]
-            for a, b in pairwise(stops):
+            for a, b in pairwise([u, v] if bulge else stops[u, v]):
                 signed = bulge if a < b else -bulge
                 key = (min(a, b), max(a, b), round(signed * 1e6))
                 faces[key].append(face)
@@ -178,16 +177,46 @@ class _Corners:
         return self._cells.setdefault((cx, cy), len(self.points) - 1)
 
 
-def _between(points: np.ndarray, u: int, v: int) -> list[int]:
-    """Corners strictly inside the straight edge from ``u`` to ``v``, in order."""
-    start, along = points[u], points[v] - points[u]
-    length = float(np.hypot(*along))
-    along = along / length
-    rel = points - start
-    t = rel @ along
-    off = np.abs(rel[:, 0] * along[1] - rel[:, 1] * along[0])
-    inside = np.flatnonzero((off < SNAP) & (t > SNAP) & (t < length - SNAP))
-    return [int(i) for i in inside[np.argsort(t[inside], kind="stable")]]
+_CELLS = 2_000_000
+"""Pairs of edge and corner looked at together: 16 megabytes a table."""
+
+
+def _stops(
+    points: np.ndarray, rings: Sequence[Sequence[int]], outlines: Sequence[Outline]
+) -> dict[tuple[int, int], list[int]]:
+    """For every straight edge, both ways: its ends and the corners that lie on it, in order."""
+    pairs = sorted({
+        (min(u, v), max(u, v))
+        for ring, outline in zip(rings, outlines, strict=True)
+        for u, v, bulge in zip(ring, [*ring[1:], ring[0]], outline.bulges, strict=True)
+        if u != v and not bulge
+    })  # fmt: skip
+    stops: dict[tuple[int, int], list[int]] = {}
+    rows = max(1, _CELLS // max(1, len(points)))
+    for start in range(0, len(pairs), rows):
+        for pair, between in zip(pairs[start : start + rows],
+                                 _between(points, pairs[start : start + rows]),
+                                 strict=True):  # fmt: skip
+            stops[pair] = [pair[0], *between, pair[1]]
+            stops[pair[::-1]] = stops[pair][::-1]
+    return stops
+
+
+def _between(points: np.ndarray, pairs: Sequence[tuple[int, int]]) -> list[list[int]]:
+    """Corners strictly inside each straight edge, in order from its first end."""
+    ends = np.array(pairs)
+    start, along = points[ends[:, 0]], points[ends[:, 1]] - points[ends[:, 0]]
+    length = np.hypot(along[:, 0], along[:, 1])
+    ux, uy = (along / length[:, None]).T
+    dx = points[None, :, 0] - start[:, 0, None]
+    dy = points[None, :, 1] - start[:, 1, None]
+    t = dx * ux[:, None] + dy * uy[:, None]
+    off = np.abs(dx * uy[:, None] - dy * ux[:, None])
+    on, corner = np.nonzero((off < SNAP) & (t > SNAP) & (t < length[:, None] - SNAP))
+    found: list[list[int]] = [[] for _ in pairs]
+    for k in np.lexsort((t[on, corner], on)):
+        found[on[k]].append(int(corner[k]))
+    return found
 
 
 def _edge(

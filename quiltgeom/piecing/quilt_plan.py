@@ -15,7 +15,7 @@ from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.seams import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
 
-__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "upright_outlines"]
+__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "unit_outlines"]
 
 @dataclass(frozen=True)
 class QuiltPart:
@@ -62,16 +62,17 @@ def plan_quilt(quilt: Quilt) -> QuiltPlan:
     >>> made.plan.seam_class
     'straight'
     """
-    places: dict[str, list[Piece]] = {}
-    for piece in quilt:
-        places.setdefault(piece.place, []).append(piece)
-    parts = [part for pieces in places.values() for part in _parts(pieces)]
+    frames: dict[object, list[Piece]] = {}
+    for piece in quilt:  # a pieced border is one place, but a row of units
+        place = piece.placement
+        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
+    parts = [part for pieces in frames.values() for part in _parts(pieces)]
     outlines, labels = [p.outline for p in parts], [p.look for p in parts]
     plan = plan_outlines(outlines, labels)
     return QuiltPlan(tuple(parts), plan, sewing_steps(plan, labels, "top"))
 
 
-def upright_outlines(pieces: Sequence[Piece]) -> list[Outline]:
+def unit_outlines(pieces: Sequence[Piece]) -> list[Outline]:
     """Outlines of the pieces of one block in inches, the block set upright as its file draws it."""
     return [
         p.patch.outline.placed(Placement(scale=p.placement.scale, mirror=p.placement.mirror))
@@ -103,8 +104,6 @@ def _part(outline: Outline, pieces: Sequence[Piece]) -> QuiltPart:
 
 def hash_text(key: object) -> str:
     """A short text that is equal for equal keys, on every machine."""
-
-
     return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import groupby
 from string import ascii_uppercase
 
 from quiltgeom.piecing.congruence import Shape, ShapeCache
@@ -107,7 +108,8 @@ def sewing_steps(plan: SewingPlan, roles: Sequence[str], whole: str = "block") -
 class _Stepper:
     def __init__(self, plan: SewingPlan, roles: Sequence[str], whole: str) -> None:
         self.plan, self.whole = plan, whole
-        self.shapes = ShapeCache(plan.outlines, roles)
+        known = plan.shapes if plan.labels == tuple(roles) else None
+        self.shapes = known or ShapeCache(plan.outlines, roles)
 
     def shape(self, node: Node) -> Shape:
         return self.shapes.shape(node.faces)
@@ -194,7 +196,6 @@ def _renumbered(label: str, number: dict[int, int]) -> str:
 
 
 def _listed(parts: Sequence[str]) -> str:
-    """``A + 2 + A``; many equal parts side by side are counted: ``6 x A``."""
-    if len(parts) > 3 and len(set(parts)) == 1:
-        return f"{len(parts)} x {parts[0]}"
-    return " + ".join(parts)
+    """``A + 2 + A``; more than three equal parts side by side are counted: ``6 x A``."""
+    runs = [(label, len(list(same))) for label, same in groupby(parts)]
+    return " + ".join(f"{n} x {label}" if n > 3 else " + ".join([label] * n) for label, n in runs)

@@ -14,7 +14,7 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.congruence import plain_outline, same_shape
 from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import planar_map
-from quiltgeom.piecing.quilt_plan import upright_outlines
+from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.seams import connected_parts
 from quiltgeom.piecing.steps import letter
 from quiltgeom.templates.trim import Trim, trim_tips, trims
@@ -149,12 +149,12 @@ def quilt_templates(
     >>> sum(t.count + t.reversed for t in made.templates) + sum(r[3] for r in made.by_ruler)
     259
     """
-    places: dict[str, list[int]] = {}
+    frames: dict[object, list[Piece]] = {}
     for piece in quilt:
-        places.setdefault(piece.place, []).append(piece.index)
+        place = piece.placement
+        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
     groups: dict[object, _Group] = {}
-    for numbers in places.values():
-        pieces = [quilt.pieces[i] for i in numbers]
+    for pieces in frames.values():
         key = tuple(
             (p.role, round(p.lie_deg, 6) if p.role in directional else 0.0, p.placement.turn,
              p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
@@ -170,11 +170,10 @@ def quilt_templates(
 
 
 def _group(pieces: Sequence[Piece]) -> _Group:
-    """The pieces of one place; a block is set upright, and its cloth turns with it."""
-    one_block = len({(p.placement.dx, p.placement.dy, p.placement.turn) for p in pieces}) == 1
-    outlines = upright_outlines(pieces) if one_block else [p.outline for p in pieces]
-    turn = pieces[0].placement.degrees if one_block else 0.0
-    return _Group(outlines, [p.role for p in pieces], [p.lie_deg - turn for p in pieces], 1)
+    """The pieces of one unit; a block is set upright, and its cloth turns with it."""
+    turn = pieces[0].placement.degrees
+    return _Group(unit_outlines(pieces), [p.role for p in pieces],
+                  [p.lie_deg - turn for p in pieces], 1)  # fmt: skip
 
 
 def _connected(group: _Group) -> list[_Group]:

@@ -15,7 +15,7 @@ from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.piecing.pressing import Pressing, press
-from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, upright_outlines
+from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.mockup import mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
@@ -59,12 +59,7 @@ class BlockSewing:
             "foundation": None if f is None else {
                 "sections": f.strict, "with_bases": f.with_bases, "proven_fewest": f.proven,
                 "order": [list(s.order) for s in f.sections]},
-            "difficulty": {
-                "word": d.word, "level": d.level, "reasons": list(d.reasons),
-                "patches": d.patches, "shapes": d.shapes,
-                "half_square_triangles": d.half_square_triangles, "points_to_match": d.points,
-                "bias_patches": d.bias_patches, "narrowest_in": round(d.narrowest, 6),
-                "sharpest_deg": round(d.sharpest_deg, 6)},
+            "difficulty": d.facts(),
         }  # fmt: skip
 
     def text(self) -> list[str]:
@@ -222,7 +217,7 @@ def sew_quilt(quilt: Quilt, design: Design) -> QuiltSewing:
     blocks = []
     for part, count in top.different_blocks():
         pieces = [quilt.pieces[i] for i in part.pieces]
-        plan = plan_outlines(upright_outlines(pieces), [p.role for p in pieces])
+        plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         steps = sewing_steps(plan, [p.role for p in pieces])
         blocks.append((part, count, plan, steps, press(plan, steps)))
     return QuiltSewing(quilt, design, top, press(top.plan, top.steps), tuple(blocks))
