@@ -39,6 +39,8 @@ from quiltgeom.units import format_inches
 @click.option("--sashing", type=LENGTH, help="Width of the sashing.")
 @click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
 @click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
+@click.option("--as-cut", type=click.Path(dir_okay=False, path_type=Path), metavar="plan.json",
+              help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.")
 @click.option("--style", type=click.Choice(["cloth", "flat", "values", "lines"]), default="cloth",
               help="Real cloth; mean colours; greys of equal lightness; lines to colour in.")
 @click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
@@ -71,7 +73,8 @@ def command(**options: Any) -> None:  # fmt: skip
                 f"accepted: {', '.join(SUFFIXES)}"
             )
     design = _design(options)
-    made = preview(design, style=cast(Style, options["style"]), seams=options["seams"])
+    made = preview(design, style=cast(Style, options["style"]), seams=options["seams"],
+                   as_cut=_as_cut(options["as_cut"], design))  # fmt: skip
     for path in options["outputs"]:
         made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
     if options["save"]:
@@ -91,6 +94,14 @@ def command(**options: Any) -> None:  # fmt: skip
         click.echo(f"note: {note}", err=True)
     for path in options["outputs"]:
         click.echo(f"wrote {path}")
+
+
+def _as_cut(path: Path | None, design: Design) -> list[Any] | None:
+    if path is None:
+        return None
+    from quiltgeom.documents.cutting_folder import read_patches
+
+    return list(read_patches(path, design))
 
 
 def _design(options: dict[str, Any]) -> Design:

@@ -7,8 +7,10 @@ import io
 from dataclasses import dataclass
 from typing import Any
 
+from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.yardage import backing, batting
+from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
 __all__ = ["CAUTION", "CutLine", "cut_lines", "plan_csv", "plan_data", "plan_markdown",
@@ -136,7 +138,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     return {
         "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
         "fits": plan.fits,
-        "fabrics": [_fabric_data(f) for f in plan.fabrics],
+        "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {"length_in": back.length, "panels": back.panels, "seams": back.seams},
         "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
         "binding": {"role": plan.binding_role, "strips": plan.binding_strips, "strip_in": 2.5},
@@ -144,7 +146,8 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _fabric_data(fabric: FabricPlan) -> dict[str, Any]:
+def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
+    patches = iter(cut_patches(quilt, fabric.placed))
     return {
         "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
         "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
@@ -157,10 +160,17 @@ def _fabric_data(fabric: FabricPlan) -> dict[str, Any]:
         "pieces": [
             {"id": p.number, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
              "angle": 90 if p.turned else 0, "method": p.unit.method,
-             "patches": [
-                 {"piece": m.piece, "x": round(p.centre(k)[0], 6), "y": round(p.centre(k)[1], 6),
-                  "lie": round(p.lie(k), 6), "part": m.part, "parts": m.parts}
-                 for k, m in enumerate(p.unit.members)
-             ]} for p in fabric.placed
+             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
+            } for p in fabric.placed
         ],
     }  # fmt: skip
+
+
+def _patch_data(patch: CutPatch, parts: int) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "piece": patch.piece, "x": round(patch.x, 6), "y": round(patch.y, 6),
+        "lie": round(patch.lie_deg, 6), "part": patch.part, "parts": parts,
+    }  # fmt: skip
+    if patch.outline is not None:
+        found["outline"] = [[round(x, 6), round(y, 6)] for x, y in patch.outline.points]
+    return found

@@ -38,6 +38,8 @@ class Member:
         x, y: middle of its finished bounding box, inches from the rectangle's top left.
         lie_deg: how the cloth lies in the quilt when it is cut like this.
         part, parts: which length of a strip that is joined end to end.
+        span: of such a length, from where to where along the strip, inches, in the frame of the
+            patch turned back by ``lie_deg``; None for a whole patch.
     """
 
     piece: int
@@ -46,6 +48,7 @@ class Member:
     lie_deg: float
     part: int = 1
     parts: int = 1
+    span: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,15 +190,20 @@ def _single(shape: _Shape, cloth: float, seam: float, may_turn: bool) -> list[Cu
 def _joined(shape: _Shape, w: float, h: float, cloth: float, seam: float) -> list[CutUnit]:
     """A strip longer than the cloth is wide: equal lengths, joined with straight seams."""
     if h > w and w <= cloth:  # only where the cloth may be turned: cut across like the others
-        shape = replace(shape, lie=(shape.lie - 90) % 360.0)
+        shape = shape.turned(90.0)
         w, h = h, w
+    x0, _, x1, _ = shape.outline.bounds
     parts = max(2, math.ceil((w - 2 * seam) / (cloth - 2 * seam) - _CLOSE))
-    length = (w - 2 * seam) / parts + 2 * seam
-    return [
-        CutUnit("joined strip", eighths(length), eighths(h),
-                (Member(shape.piece, length / 2, h / 2, shape.lie, k, parts),))
-        for k in range(1, parts + 1)
-    ]  # fmt: skip
+    step = (w - 2 * seam) / parts
+    start = (x0 + x1 - w) / 2 + seam  # finished parts begin here (a mitred end reaches further)
+    units = []
+    for k in range(parts):
+        low, high = start + k * step, start + (k + 1) * step
+        seen = (max(low, x0), min(high, x1))
+        member = Member(shape.piece, (seen[0] + seen[1]) / 2 - low + seam, h / 2, shape.lie,
+                        k + 1, parts, (low, high))  # fmt: skip
+        units.append(CutUnit("joined strip", eighths(step + 2 * seam), eighths(h), (member,)))
+    return units
 
 
 def _take(pool: list[tuple[int, _Shape]], slot: int, turns: Sequence[int]) -> _Shape | None:

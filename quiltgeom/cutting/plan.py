@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.bounds import Certificate, prove_impossible
 from quiltgeom.cutting.items import Demand, Item, eighths
 from quiltgeom.cutting.pieces import CutUnit, cut_units
@@ -150,19 +151,16 @@ class CutPlan:
 
         Returns:
             The quilt with the plan's lies, and by piece index the point of the cloth at the
-            middle of the patch (inches, print upright). Of a strip joined end to end the first
-            length counts.
+            middle of the patch (inches, print upright). Strips joined end to end become their
+            lengths: the first keeps its number, the others come last.
         """
-        places: dict[int, tuple[float, float]] = {}
-        lies: dict[int, float] = {}
-        for fabric in self.fabrics:
-            for placed in fabric.placed:
-                for k, member in enumerate(placed.unit.members):
-                    if member.piece not in places:
-                        places[member.piece] = placed.centre(k)
-                        lies[member.piece] = placed.lie(k)
-        pieces = tuple(replace(p, lie_deg=lies[p.index]) for p in self.quilt)
-        return replace(self.quilt, pieces=pieces), places
+        return assemble(self.quilt, self.patches)
+
+    @cached_property
+    def patches(self) -> tuple[CutPatch, ...]:
+        """Every patch with its place on the cloth, fabric by fabric, in cutting order."""
+        rows = (cut_patches(self.quilt, f.placed) for f in self.fabrics)
+        return tuple(p for row in rows for p in row)
 
 
 def eighths_down(inches: float) -> int:

@@ -6,15 +6,18 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
+from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
+from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.files import write_whole
+from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 
-__all__ = ["plan_design", "write_cutting"]
+__all__ = ["plan_design", "read_patches", "write_cutting"]
 
 
 def plan_design(
@@ -34,8 +37,27 @@ def plan_design(
                     binding_role=binding_role, seconds=seconds)  # fmt: skip
 
 
+def read_patches(path: Path, design: Design) -> list[CutPatch]:
+    """The patches of a ``plan.json``, for :func:`~quiltgeom.render.preview.preview`'s ``as_cut``.
+
+    Raises:
+        QuiltFileError: it cannot be read.
+        QuiltValueError: it is no plan, or not of this design.
+    """
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as e:
+        raise QuiltFileError(
+            f"cutting plan {path}: cannot be read ({e}); accepted: plan.json of 'quiltgeom cut'"
+        ) from e
+    if not isinstance(data, dict):
+        raise QuiltValueError(f"cutting plan {path}: found no plan; accepted: plan.json of a cut")
+    return patches_from_data(data, make_quilt(design))
+
+
 def write_cutting(plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path) -> list[Path]:
-    """Write one diagram per fabric (SVG and PDF), the list (txt, md, csv) and ``plan.json``."""
+    """Write one diagram per fabric (SVG and PDF), the list (txt, md, csv), ``plan.json``, and
+    ``as-cut.png``: the quilt that this plan makes, motif for motif."""
     written = []
     for fabric in plan.fabrics:
         scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role))
@@ -45,4 +67,7 @@ def write_cutting(plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path) ->
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
     }  # fmt: skip
+    quilt, places = plan.as_cut()
+    picture = mockup(quilt, fabrics, places=places)
+    written.append(save_scene(picture.scene, folder / "as-cut.png", px=1600))
     return written + [write_whole(folder / n, t.encode("utf-8")) for n, t in texts.items()]

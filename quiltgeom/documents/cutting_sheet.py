@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 from quiltgeom.cutting.listing import CAUTION, HOW, CutLine, cut_lines
@@ -87,7 +88,7 @@ def _diagram(
 
 def _cloth(fabric: Fabric | None, outline: object, scale: float, at: tuple[float, float]) -> Fill:
     from quiltgeom.fabric.cloth import cloth_of
-    from quiltgeom.render.lay import lie_matrix
+    from quiltgeom.render.lay import continuation, lie_matrix
     from quiltgeom.render.scene import ClothPaint, Path
 
     if not isinstance(outline, Path):
@@ -96,7 +97,9 @@ def _cloth(fabric: Fabric | None, outline: object, scale: float, at: tuple[float
         return Fill(outline, Solid("#ffffff"))
     a, b, c, d = lie_matrix(-fabric.up_deg)
     matrix = (a * scale, b * scale, c * scale, d * scale, *at)
-    return Fill(outline, ClothPaint(cloth_of(fabric), matrix))
+    cloth = cloth_of(fabric)
+    cloth = replace(cloth, kind=continuation(cloth, fabric))
+    return Fill(outline, ClothPaint(cloth, matrix))
 
 
 def _piece(

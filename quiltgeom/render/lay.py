@@ -13,7 +13,7 @@ from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["ClothPlace", "lay_pieces", "lie_matrix"]
+__all__ = ["ClothPlace", "continuation", "lay_pieces", "lie_matrix"]
 
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
@@ -90,6 +90,24 @@ def lay_pieces(
     return [found[i] for i in range(len(pieces))]
 
 
+def continuation(cloth: Cloth, fabric: Fabric, *, beyond: bool = True) -> TileKind:
+    """How the print goes on where something reaches ``beyond`` its swatch.
+
+    >>> from pathlib import Path
+    >>> cloth = Cloth(Path("kelp.png"), 8.0, 8.0, (800, 800))
+    >>> continuation(cloth, Fabric("kelp", colour="#335544", direction="one-way"))
+    'mirror-x'
+    """
+    if cloth.repeat:
+        return "repeat"
+    if not beyond:
+        return "plain"
+    if fabric.direction != "one-way":
+        return "mirror"
+    sideways = round(fabric.up_deg / 90.0) % 2 == 1
+    return "mirror-y" if sideways else "mirror-x"
+
+
 class _Layer:
     """Pieces of one fabric whose cloth lies at one angle."""
 
@@ -131,14 +149,7 @@ class _Layer:
         return centres - (self.low + self.high) / 2
 
     def _kind(self, beyond: bool) -> TileKind:
-        if self.cloth.repeat:
-            return "repeat"
-        if not beyond:
-            return "plain"
-        if self.fabric.direction != "one-way":
-            return "mirror"
-        sideways = round(self.fabric.up_deg / 90.0) % 2 == 1
-        return "mirror-y" if sideways else "mirror-x"
+        return continuation(self.cloth, self.fabric, beyond=beyond)
 
     def _inside(self) -> NDArray[np.float64]:
         """A shared place of the cloth where one suits, else a place of the piece's own."""

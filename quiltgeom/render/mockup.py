@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from quiltgeom.cutting.as_cut import picture_places
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.block import Block
 from quiltgeom.model.fabric import Fabric
@@ -83,8 +84,8 @@ def mockup(
         seams: draw a fine line along every seam.
         seed: which places of the cloth the pieces show.
         fussy: roles whose pieces are centred on the fabric's motif.
-        places: from a cutting plan: by piece index, the point of the cloth at the middle of the
-            piece's bounding box.
+        places: from a cutting plan: by piece index, the point of the cloth (print upright) at
+            the middle of the piece's bounding box.
 
     Raises:
         QuiltKeyError: a fabric is given for a role that the pattern does not have.
@@ -106,7 +107,7 @@ def mockup(
             for p in pieces:
                 fills[p.index] = Fill(_piece_path(p), paint)
             continue
-        chosen = {p.index: places[p.index] for p in pieces} if places else None
+        chosen = picture_places(pieces, places, fabric) if places else None
         laid = lay_pieces(pieces, fabric, seed=seed, stream=stream, fussy=role in fussy,
                           places=chosen)  # fmt: skip
         for p, place in zip(pieces, laid, strict=True):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.quilt import fit_size, lay_out
 from quiltgeom.library.patterns import load_patterns
@@ -73,17 +74,30 @@ class Preview:
 
 
 def preview(
-    design: Design, *, style: Style = "cloth", seams: bool = False, fussy: Sequence[str] = ()
+    design: Design,
+    *,
+    style: Style = "cloth",
+    seams: bool = False,
+    fussy: Sequence[str] = (),
+    as_cut: Iterable[CutPatch] | None = None,
 ) -> Preview:
     """The true-scale mockup of a design.
+
+    Args:
+        design: pattern, size and fabrics.
+        style, seams, fussy: see :func:`~quiltgeom.render.mockup.mockup`.
+        as_cut: the patches of a cutting plan of this design: each then shows the place of the
+            cloth that it is cut from.
 
     >>> preview(Design("gull-cove")).quilt.columns
     3
     """
-    quilt = make_quilt(design)
+    quilt, places = make_quilt(design), None
+    if as_cut is not None:
+        quilt, places = assemble(quilt, as_cut)
     picture = mockup(
         quilt, design.fabrics, style=style, seams=seams, seed=design.seed,
-        fussy=tuple(fussy) or design.fussy,
+        fussy=tuple(fussy) or design.fussy, places=places,
     )  # fmt: skip
     return Preview(quilt, picture, quilt.notes + picture.notes)
 

@@ -1,0 +1,165 @@
+"""The quilt as a plan cuts it: every patch with its place on the cloth, for the preview."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.clip import clip_to_line
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.placement import Placement
+from quiltgeom.model.block import Patch
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Piece, Quilt
+
+if TYPE_CHECKING:
+    from quiltgeom.cutting.plan import PlacedUnit
+
+__all__ = ["CutPatch", "assemble", "cut_patches", "patches_from_data", "picture_places"]
+
+
+@dataclass(frozen=True, slots=True)
+class CutPatch:
+    """A patch, or one length of a patch that is joined end to end, with its place on the cloth.
+
+    Attributes:
+        piece: index of the piece in the quilt.
+        part: which length of it, from 1.
+        x, y: point of the cloth at the middle of its bounding box, print upright, inches.
+        lie_deg: how the cloth lies in the quilt, degrees clockwise.
+        outline: finished outline in the quilt of a part; None for a whole patch.
+    """
+
+    piece: int
+    part: int
+    x: float
+    y: float
+    lie_deg: float
+    outline: Outline | None = None
+
+
+def cut_patches(quilt: Quilt, placed: Iterable[PlacedUnit]) -> list[CutPatch]:
+    """The patches of rectangles that lie on cloth, in order."""
+    out = []
+    for unit in placed:
+        for k, m in enumerate(unit.unit.members):
+            outline = None
+            if m.span is not None:
+                outline = _part(quilt.pieces[m.piece].outline, m.lie_deg, m.span)
+            x, y = unit.centre(k)
+            out.append(CutPatch(m.piece, m.part, x, y, unit.lie(k), outline))
+    return out
+
+
+def _part(outline: Outline, lie: float, span: tuple[float, float]) -> Outline | None:
+    """The part of a patch between two lines square to the strip that it is cut from."""
+    parts = [outline.turned(-lie, (0, 0))]
+    for normal, limit in (((1, 0), span[1]), ((-1, 0), -span[0])):
+        parts = [q for p in parts for q in clip_to_line(p, normal, limit)]
+    return parts[0].turned(lie, (0, 0)) if len(parts) == 1 else None
+
+
+def assemble(
+    quilt: Quilt, patches: Iterable[CutPatch]
+) -> tuple[Quilt, dict[int, tuple[float, float]]]:
+    """The quilt with the plan's lies, joined strips in their lengths, and places on the cloth.
+
+    The first length of a joined strip keeps the number of its piece; the others come last.
+
+    Raises:
+        QuiltValueError: patches that are not those of this quilt.
+    """
+    pieces = list(quilt.pieces)
+    places: dict[int, tuple[float, float]] = {}
+    for p in sorted(patches, key=lambda p: (p.part, p.piece)):
+        if not 0 <= p.piece < len(quilt.pieces):
+            raise QuiltValueError(
+                f"cutting plan: found patch {p.piece}; accepted: 0 to {len(quilt.pieces) - 1}, the "
+                f"patches of {quilt.name}: a plan of this design and size"
+            )
+        index = p.piece if p.part == 1 else len(pieces)
+        piece = replace(quilt.pieces[p.piece], index=index, lie_deg=p.lie_deg)
+        if p.outline is not None:
+            patch = Patch(p.outline, piece.role, piece.patch.part)
+            piece = replace(piece, patch=patch, placement=Placement())
+        if index == len(pieces):
+            pieces.append(piece)
+        pieces[index] = piece
+        places[index] = (p.x, p.y)
+    missing = [p for p in quilt if p.index not in places]
+    if missing:
+        raise QuiltValueError(
+            f"cutting plan: found no place for {len(missing)} of {len(quilt)} patches, such as one "
+            f"of {missing[0].place}; accepted: a plan of this design and size"
+        )
+    return replace(quilt, pieces=tuple(pieces)), places
+
+
+def patches_from_data(data: Mapping[str, Any], quilt: Quilt) -> list[CutPatch]:
+    """Patches of a plan as ``plan.json`` (:func:`~quiltgeom.cutting.listing.plan_data`) has them.
+
+    Raises:
+        QuiltValueError: no such plan, or one of another quilt.
+    """
+    try:
+        size = (float(data["width_in"]), float(data["height_in"]))
+        rows = [q for f in data["fabrics"] for p in f["pieces"] for q in p["patches"]]
+        found = [
+            CutPatch(int(q["piece"]), int(q["part"]), float(q["x"]), float(q["y"]),
+                     float(q["lie"]), _outline(q.get("outline"))) for q in rows
+        ]  # fmt: skip
+    except (KeyError, TypeError, ValueError) as e:
+        raise QuiltValueError(
+            f"cutting plan: found no plan in it ({e!r}); accepted: plan.json of 'quiltgeom cut'"
+        ) from e
+    if abs(size[0] - quilt.width) + abs(size[1] - quilt.height) > 1e-3:
+        raise QuiltValueError(
+            f"cutting plan: found a plan for {size[0]:g} x {size[1]:g} in; accepted: one for "
+            f"{quilt.name}, {quilt.width:g} x {quilt.height:g} in"
+        )
+    return found
+
+
+def _outline(points: Any) -> Outline | None:
+    return Outline(tuple((float(x), float(y)) for x, y in points)) if points else None
+
+
+def picture_places(
+    pieces: Iterable[Piece], places: Mapping[int, tuple[float, float]], fabric: Fabric
+) -> dict[int, tuple[float, float]]:
+    """Places on the cloth as points of the fabric's picture, whose print need not be upright.
+
+    The cloth's top left corner lies at the picture's; beyond the picture the print goes on.
+
+    Returns:
+        By piece index, the point of the picture at the middle of the piece's bounding box (as the
+        picture sees it).
+
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> piece = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1).pieces[0]
+    >>> picture_places([piece], {piece.index: (3.0, 5.0)}, Fabric("sky", colour="#88aacc"))
+    {0: (3.0, 5.0)}
+    """
+    out = {}
+    for piece in pieces:
+        upright = piece.outline.turned(-piece.lie_deg, (0, 0))
+        x, y = _middle(upright)
+        u, v = places[piece.index][0] - x, places[piece.index][1] - y
+        shown = upright.turned(fabric.up_deg, (0, 0))
+        (a, b), (du, dv) = _middle(shown), _turned(u, v, fabric.up_deg)
+        out[piece.index] = (a + du, b + dv)
+    return out
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    x0, y0, x1, y1 = outline.bounds
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def _turned(x: float, y: float, degrees: float) -> tuple[float, float]:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return c * x - s * y, s * x + c * y
