@@ -21,6 +21,7 @@ COMMANDS = {
     "sew": "quiltgeom.cli.sew",
     "templates": "quiltgeom.cli.templates",
     "cut": "quiltgeom.cli.cut",
+    "kit": "quiltgeom.cli.kit",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from quiltgeom.layout.quilt import finished_size, fit_size, lay_out
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Outcome, Verdict, Wish, judge
-from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
+from quiltgeom.piecing.difficulty import quilt_difficulty
 
 __all__ = ["PatternFit", "add_verdict", "fit_pattern", "in_order", "rank_patterns"]
 
@@ -80,7 +78,7 @@ def _judged(
     pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: dict[str, object]
 ) -> PatternFit:
     quilt = lay_out(pattern, **chosen)  # type: ignore[arg-type]
-    facts = quilt_facts(quilt, pattern_difficulty(pattern, quilt.block_size))
+    facts = quilt_facts(quilt, quilt_difficulty(quilt))
     return PatternFit(pattern, quilt, facts, judge(print_, facts, wish), chosen)
 
 
@@ -98,18 +96,6 @@ def _grown(
     larger = replace(pattern, block_size=block)
     chosen = fit_size(larger, *target, sizes=(block,))
     return None if chosen["block_size"] == first.quilt.block_size else chosen
-
-
-def pattern_difficulty(pattern: Pattern, block_size: float) -> Difficulty | None:
-    """Difficulty of the hardest block of a pattern, at a finished block size in inches."""
-    blocks = {tile.block.key: tile for tile in pattern.tiles.values() if tile.block.patches}
-    found = [_block_difficulty(t.block, block_size) for _, t in sorted(blocks.items())]
-    return max(found, key=lambda d: (d.level, d.patches), default=None)
-
-
-@lru_cache(maxsize=512)
-def _block_difficulty(block: Block, size: float) -> Difficulty:
-    return block_difficulty(block, size)
 
 
 def rank_patterns(

@@ -1,0 +1,222 @@
+"""The kit: everything that a maker needs for one quilt, as pages and as a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from quiltgeom.cutting.listing import CAUTION, HOW, cut_lines
+from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.cutting.yardage import backing, batting
+from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.flow import MARGIN, Flow
+from quiltgeom.documents.sheet import LETTER
+from quiltgeom.fabric.cloth import cloth_of
+from quiltgeom.geometry.outline import rectangle
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.render.lay import lie_matrix
+from quiltgeom.render.mockup import Mockup, mockup, role_colour
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
+from quiltgeom.render.text import text_items
+from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.units import format_inches
+
+__all__ = ["CARE", "Kit", "kit_pages", "make_kit", "role_rows"]
+
+CARE = (
+    CAUTION,
+    "The iron is hot and its steam burns: keep the cord out of the way, set it on its heel, switch "
+    "it off when you leave the room.",
+    "Needles and pins: count them back into their tin; a broken needle goes into a closed jar. "
+    "Never sew over pins.",
+    "A quilt for a baby: loose covers do not belong into the cot of an infant under a year. Follow "
+    "the safe-sleep guidance of your health service; give it as a mat for play under watch or to "
+    "hang on the wall.",
+    "The makers' instructions for your tools and the rules of your room come first.",
+)
+"""Usual cautions (common practice; safe-sleep guidance of public health services)."""
+
+
+@dataclass(frozen=True)
+class Kit:
+    """A design with its cutting plan: all that the kit's pages are made of.
+
+    Attributes:
+        design: what was decided.
+        plan: how it is cut; its quilt is the one that is shown.
+        notes: remarks for the maker, such as why this pattern was chosen.
+    """
+
+    design: Design
+    plan: CutPlan
+    notes: tuple[str, ...] = ()
+
+    @property
+    def quilt(self) -> Quilt:
+        """The laid-out quilt."""
+        return self.plan.quilt
+
+    @cached_property
+    def picture(self) -> Mockup:
+        """The quilt as this plan cuts it: every patch shows its own place of the cloth."""
+        quilt, places = self.plan.as_cut()
+        chosen = None if self.design.fussy else places
+        return mockup(quilt, self.design.fabrics, seed=self.design.seed, fussy=self.design.fussy,
+                      places=chosen)  # fmt: skip
+
+    @cached_property
+    def sewing(self) -> QuiltSewing:
+        """The order of sewing."""
+        return sew_quilt(self.quilt, self.design)
+
+    @cached_property
+    def drawings(self) -> list[Scene]:
+        """Pictures of the steps, each different block's and the top's."""
+        return self.sewing.scenes()
+
+    def fabric(self, role: str) -> Fabric | None:
+        """The fabric in a role, if one was chosen."""
+        return self.design.fabrics.get(role)
+
+
+def make_kit(
+    design: Design,
+    plan: CutPlan,
+    *,
+    notes: Sequence[str] = (),
+) -> Kit:
+    """A kit from a design and its plan.
+
+    >>> from quiltgeom.documents.cutting_folder import plan_design
+    >>> design = Design("harbour-windows", rows=1, columns=1)
+    >>> kit = make_kit(design, plan_design(design))
+    >>> [page.width for page in kit_pages(kit)][:1]
+    [8.5]
+    """
+    return Kit(design, plan, tuple(notes))
+
+
+def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
+    """All pages: picture and fabrics, cutting list, diagrams, order of sewing, cautions."""
+    flow = Flow(paper, f"{kit.quilt.name}: kit")
+    _cover(flow, kit)
+    _fabrics(flow, kit)
+    _cutting(flow, kit)
+    _care(flow)
+    _sewing_words(flow, kit)
+    for drawing in kit.drawings:
+        flow.sheet(drawing)
+    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role)) for p in kit.plan.fabrics]
+    return flow.finished(sheets)
+
+
+def _cover(flow: Flow, kit: Kit) -> None:
+    quilt = kit.quilt
+    flow.heading(quilt.name, 24)
+    size = f"{format_inches(quilt.width)} x {format_inches(quilt.height)} finished"
+    centimetres = f"{quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm"
+    blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
+    hard = quilt_difficulty(quilt)
+    flow.paragraph(f"{size} ({centimetres}); {len(quilt)} patches; {blocks}; {hard.word}.", 11)
+    flow.y += 0.05
+    flow.scene(kit.picture.scene, flow.width, 0.42 * flow.paper[1])
+    mirrored = [n for n in kit.picture.notes if "mirrored" in n]
+    for note in (*kit.notes, *quilt.notes, *mirrored):
+        flow.paragraph(f"{note[:1].upper()}{note[1:]}.".replace("..", "."), 9, colour="#555555")
+
+
+def _fabrics(flow: Flow, kit: Kit) -> None:
+    flow.heading("Fabrics", 15, below=1.2)
+    for plan in kit.plan.fabrics:
+        flow.need(0.72)
+        top = flow.y
+        flow.chip(chip_scene(kit.fabric(plan.role), plan.role, tuple(kit.quilt.roles)), 0.6)
+        first, second = role_rows(plan)
+        flow.add(*text_items(first, MARGIN + 0.75, top + 0.2, 11, font="Semibold"))
+        flow.add(*text_items(second, MARGIN + 0.75, top + 0.42, 10))
+        flow.y = top + 0.7
+    for heading, words in finishing_rows(kit.plan):
+        flow.row((heading, words), (0.0, 0.16), 10.5)
+
+
+def chip_scene(fabric: Fabric | None, role: str, roles: tuple[str, ...]) -> Scene | str:
+    """Four inches square of the cloth, upright; a plain colour where there is no picture."""
+    if fabric is None:
+        return role_colour(role, roles)
+    if fabric.image is None:
+        return fabric.colour or role_colour(role, roles)
+    side = min(4.0, fabric.width or 4.0)
+    a, b, c, d = lie_matrix(-fabric.up_deg)
+    cloth = cloth_of(fabric)
+    # about the swatch's middle, so that a turned one still fills the square
+    u, v = cloth.width / 2, cloth.height / 2
+    matrix = (a, b, c, d, side / 2 - (a * u + c * v), side / 2 - (b * u + d * v))
+    fill = Fill(path_of(rectangle(0, 0, side, side)), ClothPaint(cloth, matrix))
+    return Scene(side, side).with_items(fill, label="cloth")
+
+
+def role_rows(plan: FabricPlan) -> tuple[str, str]:
+    """Two lines about a fabric: its role and name; how much, and how good that figure is."""
+    name = plan.role if plan.name == plan.role else f"{plan.role}: {plan.name}"
+    across = f"{format_inches(plan.width)} wide, {plan.direction}"
+    if plan.have is not None:
+        return name, f"from {format_inches(plan.have)} at hand, {across}; {plan.why}"
+    amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
+    return name, f"buy {amount}, {across}; {plan.why}"
+
+
+def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
+    """Backing, batting and binding, each with its amount."""
+    quilt = plan.quilt
+    back, pad = backing(quilt.width, quilt.height, cloth=40.0), batting(quilt.width, quilt.height)
+    joined = "without a seam" if back.panels == 1 else f"{back.panels} widths, {back.seams} seams"
+    rows = [
+        ("Backing", f"{format_inches(back.length)} of cloth 40\" wide, {joined}; it is larger than "
+                    f"the top by 4\" all round"),
+        ("Batting", f"{pad[0]}\" x {pad[1]}\" packaged" if pad else "larger than any package: "
+                    "join two"),
+    ]  # fmt: skip
+    if plan.binding_strips:
+        rows.append(("Binding", f"{plan.binding_strips} strips of 2 1/2\" across the cloth, from "
+                                f"{plan.binding_role}, included above"))  # fmt: skip
+    return rows
+
+
+def _cutting(flow: Flow, kit: Kit) -> None:
+    flow.heading("Cutting", 18)
+    flow.paragraph(
+        'All sizes include the 1/4" seam allowance; the first number lies across the cloth. '
+        "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
+    stops = (0.0, 0.09, 0.36, 0.88)
+    for plan in kit.plan.fabrics:
+        name, amount = role_rows(plan)
+        flow.heading(name, 12, below=0.7)
+        flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
+        flow.row(("cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
+        for line in cut_lines(plan):
+            how = HOW.get(line.method, line.method)
+            flow.row((str(line.count), line.size, how, str(line.patches)), stops, 10)
+
+
+def _sewing_words(flow: Flow, kit: Kit) -> None:
+    flow.heading("Order of sewing", 18, below=1.2)
+    flow.paragraph(
+        'Sew with a 1/4" seam, right sides together. Letters are those of the pictures that '
+        "follow.", 10.5)  # fmt: skip
+    for line in kit.sewing.text():
+        if not line.strip():
+            flow.y += 0.08
+        elif line[0].isdigit() or line.startswith(" "):
+            flow.paragraph(line.strip(), 10, indent=0.15)
+        else:
+            flow.heading(line, 12, below=0.5)
+
+
+def _care(flow: Flow) -> None:
+    flow.heading("Take care", 18, below=1.5)
+    for text in CARE:
+        flow.paragraph(text, 10.5)
