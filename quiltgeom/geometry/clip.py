@@ -10,7 +10,7 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_POINT, SLIVER
 
-__all__ = ["clip_to_line", "clip_to_rectangle"]
+__all__ = ["clip_to_box", "clip_to_line", "clip_to_rectangle"]
 
 Edge = tuple[Point, Point, float]
 
@@ -22,8 +22,19 @@ def clip_to_rectangle(outline: Outline, width: float, height: float) -> list[Out
     >>> [o.area for o in clip_to_rectangle(diamond, 5, 5)]
     [1.0]
     """
+    return clip_to_box(outline, (0.0, 0.0, width, height))
+
+
+def clip_to_box(outline: Outline, box: tuple[float, float, float, float]) -> list[Outline]:
+    """The parts of an outline inside a box ``(left, top, right, bottom)``.
+
+    >>> diamond = Outline(((1, -1), (2, 0), (1, 1), (0, 0)))
+    >>> [o.area for o in clip_to_box(diamond, (1, -5, 5, 0))]
+    [0.5]
+    """
+    x0, y0, x1, y1 = box
     parts = [outline]
-    for normal, limit in (((-1, 0), 0.0), ((0, -1), 0.0), ((1, 0), width), ((0, 1), height)):
+    for normal, limit in (((-1, 0), -x0), ((0, -1), -y0), ((1, 0), x1), ((0, 1), y1)):
         parts = [q for p in parts for q in clip_to_line(p, normal, limit)]
     return parts
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 
-__all__ = ["plain_outline", "shape_key", "symmetry_name"]
+__all__ = ["plain_outline", "shape_key", "symmetry_name", "turns_onto_itself"]
 
 _DIGITS = 5
 _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
@@ -116,3 +116,23 @@ def _keys(
         out.add((colour, frozenset(rows[at : at + size])))
         at += size
     return out
+
+
+def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> bool:
+    """Whether an outline covers the same place after being turned about the middle of its box.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
+    True
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 1, False)
+    False
+    """
+    x0, y0, x1, y1 = outline.bounds
+    turned = outline.turned(90.0 * quarter_turns, ((x0 + x1) / 2, (y0 + y1) / 2), mirror=mirror)
+
+    def key(o: Outline) -> set[tuple[float, ...]]:
+        return {
+            tuple(round(v, 7) + 0.0 for v in (*p, *q, b)) for p, q, b in o.edges()
+        }  # fmt: skip
+
+    return key(turned) == key(outline)

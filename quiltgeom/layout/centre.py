@@ -1,4 +1,4 @@
-"""The middle of a quilt, before its borders: straight, on point, columns, medallion."""
+"""The middle of a quilt, before its borders: straight, on point, columns, medallion, lattice."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
+from quiltgeom.layout.lattice_field import lattice_field
 from quiltgeom.layout.placing import PlacedBlock
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Pattern, Sashing
@@ -25,6 +26,8 @@ def centre_of(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
         return _on_point(pattern, rows, columns, size)
     if pattern.setting == "columns":
         return _columns(pattern, rows, columns, size)
+    if pattern.setting == "lattice":
+        return lattice_field(pattern, rows, columns, size)
     if pattern.setting == "medallion":
         cell = pattern.cells[0][0]
         width, height = columns * size, rows * size

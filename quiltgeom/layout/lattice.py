@@ -1,16 +1,229 @@
-"""Blocks that are not squares, laid by two vectors and trimmed to a rectangle."""
+"""Blocks that are not squares: laid by two vectors, trimmed straight at the quilt's edges.
+
+A lattice is laid in rows. The rectangle that is kept is the largest inside the rows and columns
+asked for: its edges run through the deepest notches of the field, so that nothing has to be
+filled in; what sticks out beyond is cut off and leaves part patches.
+"""
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import shapely
+from shapely.affinity import translate
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.clip import clip_to_rectangle
-from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.clip import clip_to_box
+from quiltgeom.geometry.outline import Outline, Point, split_arcs
 from quiltgeom.model.block import Block, Patch
+from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
 
-__all__ = ["lay_by_vectors"]
+__all__ = ["Copy", "Rows", "copies", "lattice_rows", "lay_by_vectors", "trimmed", "with_neighbours"]
+
+Box = tuple[float, float, float, float]
+_FARTHEST_ROW = 12
+_WIDEST = 2.5  # a row whose blocks stand farther apart than so many widths is no row to the eye
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One copy of a block: its row, its place in the row, and how far it is shifted."""
+
+    row: int
+    column: int
+    dx: float
+    dy: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """A lattice seen as rows, in grid units.
+
+    Attributes:
+        across: from one block of a row to the next, ``(x, y)``; level where the lattice has rows.
+        down: from a block to one of the next row.
+        left, top: where the straight edges fall, from the corner of the first block's box; None
+            where the lattice has no level rows: then one block stands in the middle.
+        first: width and height of a field of one row and one column.
+        step: width and height that one more column, one more row adds.
+    """
+
+    across: Point
+    down: Point
+    left: float | None
+    top: float | None
+    first: Point
+    step: Point
+
+    def size(self, rows: int, columns: int) -> Point:
+        """Width and height of the trimmed field, grid units."""
+        return (self.first[0] + (columns - 1) * self.step[0],
+                self.first[1] + (rows - 1) * self.step[1])  # fmt: skip
+
+
+def _vectors(block: Block) -> tuple[Point, Point]:
+    if block.tile is not None:
+        return block.tile
+    if block.is_rectangular:
+        return (block.width, 0.0), (0.0, block.height)
+    raise QuiltValueError(f"block {block.key}: found no tile vectors; accepted: tile = [[...]]")
+
+
+@lru_cache(maxsize=256)
+def lattice_rows(block: Block) -> Rows:
+    """The rows in which copies of a block fill the plane.
+
+    Raises:
+        QuiltValueError: the block has no tile vectors.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> rows = lattice_rows(load_blocks().get("hexagon"))
+    >>> [round(v, 6) for v in rows.size(3, 4)]  # the points above and below are cut off
+    [6.062178, 4.0]
+    """
+    a, b = _vectors(block)
+    area = abs(a[0] * b[1] - a[1] * b[0])
+    across = _level(a, b)
+    if across is None or across > _WIDEST * block.width:
+        w, h = block.width, area / block.width
+        return Rows(a, b, None, None, (w, h), (w, h))
+    down = area / across
+    slant = _slant(a, b, down, across)
+    left, right, top, bottom = _notches(block, across, down, slant)
+    first = (right - left, bottom - top)
+    return Rows((across, 0.0), (slant, down), left, top, first, (across, down))
+
+
+def _level(a: Point, b: Point) -> float | None:
+    """The shortest level vector of the lattice."""
+    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
+    found = [i * a[0] + j * b[0] for i in reach for j in reach
+             if abs(i * a[1] + j * b[1]) < SAME_POINT]  # fmt: skip
+    return min((x for x in found if x > SAME_POINT), default=None)
+
+
+def _slant(a: Point, b: Point, down: float, across: float) -> float:
+    """How far a row stands to the right of the row above it, less than one step."""
+    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
+    found = [_part(i * a[0] + j * b[0], across) for i in reach for j in reach
+             if abs(i * a[1] + j * b[1] - down) < SAME_POINT]  # fmt: skip
+    return min(found)
+
+
+def _part(x: float, step: float) -> float:
+    """The remainder of ``x``; one that differs from a whole step by noise alone is zero."""
+    rest = x % step
+    return 0.0 if step - rest < 1e-7 * step or rest < 1e-7 * step else rest
+
+
+def _notches(block: Block, across: float, down: float, slant: float) -> Box:
+    """The deepest notches of a field: at the left, at the right (of one column), at the top and
+    at the bottom (of one row)."""
+    period = next(
+        (n for n in range(1, _FARTHEST_ROW + 1) if _part(n * slant, across) == 0), _FARTHEST_ROW
+    )
+    high, wide = math.ceil(block.height / down) + 1, math.ceil(block.width / across) + 3
+    x0, x1 = block.width + across, (wide - 1) * across  # covered in every row
+    tall = period * down
+
+    def field(first: int, last: int, columns: range) -> shapely.Geometry:
+        shapes = [
+            translate(
+                block.boundary.polygon, i * across + _part(r * slant, across), r * down
+            )
+            for r in range(first, last + 1) for i in columns
+        ]  # fmt: skip
+        return shapely.union_all(shapes, grid_size=SNAP_GRID * 1e3)
+
+    def gap(box: Box, covered: shapely.Geometry) -> Box:
+        parts = shapely.get_parts(shapely.box(*box).difference(covered))
+        kept = [p for p in parts if p.area > COVER_AREA]
+        bounds: tuple[float, ...] = shapely.total_bounds(kept)
+        return (bounds[0], bounds[1], bounds[2], bounds[3])
+
+    rows = field(-high, period + high, range(wide + 1))
+    left = gap((-across, 0, x0, tall), rows)[2]
+    right = gap((x1, 0, (wide + 2) * across + block.width, tall), rows)[0] - wide * across
+    below = field(0, high, range(-wide, 2 * wide))
+    top = gap((0, -down, across, block.height), below)[3]
+    above = field(-high, 0, range(-wide, 2 * wide))
+    bottom = gap((0, 0, across, block.height + down), above)[1]
+    box = block.boundary.bounds
+    xs = [x for x, _ in block.boundary.points] + [box[0], box[2]]
+    ys = [y for _, y in block.boundary.points] + [box[1], box[3]]
+    across_marks = [x + _part(r * slant, across) for x in xs for r in range(period)]
+    return (_exact(left, across_marks, across), _exact(right, across_marks, across),
+            _exact(top, ys, down), _exact(bottom, ys, down))  # fmt: skip
+
+
+def _exact(found: float, marks: Iterable[float], step: float) -> float:
+    """The mark nearest to what was found on the rounding grid, whole steps away as may be; where
+    none is near (an arc's own extreme), what was found."""
+    near = [m + step * round((found - m) / step) for m in marks]
+    best = min(near, key=lambda m: abs(m - found))
+    return best if abs(best - found) < 1e-7 else float(found)
+
+
+def copies(block: Block, width: float, height: float, start: Point | None = None) -> list[Copy]:
+    """All copies that reach into a rectangle, row by row, each row from the left.
+
+    Args:
+        width, height: the rectangle, in the block's grid units.
+        start: where the corner (0, 0) of one copy's grid lies; None = as :func:`lattice_rows`
+            trims, or one block in the middle.
+    """
+    rows = lattice_rows(block)
+    (ax, ay), (bx, by) = rows.across, rows.down
+    if start is None and rows.left is not None and rows.top is not None:
+        start = (-rows.left, -rows.top)
+    x0, y0, x1, y1 = block.boundary.bounds
+    start = start or ((width - x0 - x1) / 2, (height - y0 - y1) / 2)
+    area = ax * by - ay * bx
+    corners = [(x - start[0], y - start[1]) for x in (-x1, width - x0) for y in (-y1, height - y0)]
+    js = [(ax * y - ay * x) / area for x, y in corners]
+    is_ = [(x * by - y * bx) / area for x, y in corners]
+    found = []
+    for j in range(math.floor(min(js)), math.ceil(max(js)) + 1):
+        # level rows start anew at the left, so that the arrangement does not drift with the slant
+        shift = round((j * bx - _part(j * bx, ax)) / ax) if ay == 0 else 0
+        for i in range(math.floor(min(is_)), math.ceil(max(is_)) + 1):
+            dx, dy = start[0] + i * ax + j * bx, start[1] + i * ay + j * by
+            inside = dx + x1 > SAME_POINT and dx + x0 < width - SAME_POINT
+            if inside and dy + y1 > SAME_POINT and dy + y0 < height - SAME_POINT:
+                found.append(Copy(j, i + shift, dx, dy))
+    return sorted(found, key=lambda c: (round(c.dy, 6), round(c.dx, 6)))
+
+
+def trimmed(block: Block, box: Box) -> Iterator[Patch]:
+    """The patches of a block, cut to a box in its own grid units."""
+    left, top, right, bottom = box
+    for patch in block.patches:
+        x0, y0, x1, y1 = patch.outline.bounds
+        if x0 >= left and y0 >= top and x1 <= right and y1 <= bottom:
+            yield patch
+        elif x1 > left and y1 > top and x0 < right and y0 < bottom:
+            for part in clip_to_box(patch.outline, box):
+                yield replace(patch, outline=part)
+
+
+@lru_cache(maxsize=256)
+def with_neighbours(block: Block) -> Block:
+    """The block with its arcs cut where corners of its neighbours in the lattice lie on them, so
+    that neighbours share every point of their seams, trimmed or not."""
+    if all(p.outline.is_straight for p in block.patches):
+        return block
+    (ax, ay), (bx, by) = _vectors(block)
+    own = [p.outline for p in block.patches]
+    around = [
+        Outline(tuple((x + i * ax + j * bx, y + i * ay + j * by) for x, y in o.points), o.bulges)
+        for i in (-2, -1, 0, 1, 2) for j in (-2, -1, 0, 1, 2) if (i, j) != (0, 0) for o in own
+    ]  # fmt: skip
+    cut = split_arcs([*own, *around])[: len(own)]
+    patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
+    return replace(block, patches=patches)
 
 
 def lay_by_vectors(
@@ -34,42 +247,12 @@ def lay_by_vectors(
     >>> round(sum(p.outline.area for p in patches), 9)
     24.0
     """
-    vectors = block.tile
-    if vectors is None and block.is_rectangular:
-        vectors = ((block.width, 0.0), (0.0, block.height))
-    if vectors is None:
-        raise QuiltValueError(f"block {block.key}: found no tile vectors; accepted: tile = [[...]]")
     if not (width > 0 and height > 0):
         raise QuiltValueError(f"lattice: found {width:g} x {height:g}; accepted: above 0")
     out: list[Patch] = []
-    for dx, dy in _places(block, vectors, width, height, start):
-        for patch in block.patches:
-            moved = Outline(
-                tuple((x + dx, y + dy) for x, y in patch.outline.points), patch.outline.bulges
-            )
-            x0, y0, x1, y1 = moved.bounds
-            if x0 >= 0 and y0 >= 0 and x1 <= width and y1 <= height:
-                out.append(replace(patch, outline=moved))
-            elif x1 > 0 and y1 > 0 and x0 < width and y0 < height:
-                parts = clip_to_rectangle(moved, width, height)
-                out += [replace(patch, outline=part) for part in parts]
+    block = with_neighbours(block)
+    for c in copies(block, width, height, start):
+        for patch in trimmed(block, (-c.dx, -c.dy, width - c.dx, height - c.dy)):
+            points = tuple((x + c.dx, y + c.dy) for x, y in patch.outline.points)
+            out.append(replace(patch, outline=Outline(points, patch.outline.bulges)))
     return out
-
-
-def _places(
-    block: Block, vectors: tuple[Point, Point], width: float, height: float, start: Point
-) -> list[Point]:
-    """Shifts of all copies that reach into the rectangle, row by row."""
-    (ax, ay), (bx, by) = vectors
-    x0, y0, x1, y1 = block.boundary.bounds
-    area = ax * by - ay * bx
-    corners = [(x - start[0], y - start[1]) for x in (-x1, width - x0) for y in (-y1, height - y0)]
-    rows = [(ax * y - ay * x) / area for x, y in corners]
-    columns = [(x * by - y * bx) / area for x, y in corners]
-    found = []
-    for j in range(math.floor(min(rows)), math.ceil(max(rows)) + 1):
-        for i in range(math.floor(min(columns)), math.ceil(max(columns)) + 1):
-            dx, dy = start[0] + i * ax + j * bx, start[1] + i * ay + j * by
-            if dx + x1 > 0 and dy + y1 > 0 and dx + x0 < width and dy + y0 < height:
-                found.append((dx, dy))
-    return sorted(found, key=lambda p: (round(p[1], 6), round(p[0], 6)))

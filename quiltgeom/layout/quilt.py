@@ -8,6 +8,7 @@ from dataclasses import replace
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
 from quiltgeom.layout.centre import centre_of
+from quiltgeom.layout.lattice_field import lattice_size
 from quiltgeom.layout.placing import explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
@@ -120,6 +121,8 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
         w, h = w + gap * (columns - 1), float(rows)
     elif pattern.setting == "medallion":
         w, h = float(columns), float(rows)
+    elif pattern.setting == "lattice":
+        w, h = lattice_size(pattern, rows, columns)
     else:
         w, h = columns + gap * (columns - 1) + edges, rows + gap * (rows - 1) + edges
     around = 2 * sum(b.width for b in pattern.borders)
@@ -186,7 +189,10 @@ def _near(count: float) -> list[int]:
 
 
 def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
-    """Whether columns and pieced borders divide evenly at these counts (any block size)."""
+    """Whether columns and pieced borders divide evenly at these counts (any block size), and
+    trimming leaves something."""
+    if pattern.setting == "lattice" and min(lattice_size(pattern, rows, columns)) < 1e-6:
+        return False
     for stack in pattern.stacks:
         if abs(rows / stack.height - round(rows / stack.height)) > 1e-9:
             return False

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from quiltgeom.errors import Finding, QuiltError
+from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.library.blocks import BlockLibrary
 from quiltgeom.library.table import Table
 from quiltgeom.model.block import plain_block
@@ -27,6 +28,7 @@ from quiltgeom.model.pattern import (
 
 __all__ = ["check_pattern_file", "pattern_from_data"]
 
+_SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
 LIES = ("upright", "block", "unit", "strip")
 _CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
 
@@ -51,7 +53,7 @@ def pattern_from_data(
     roles = _roles(top)
     tiles = _tiles(top, blocks, roles)
     reader = _Parts(roles, tiles)
-    setting = top.choice("setting", ("straight", "on-point", "columns", "medallion"), "straight")
+    setting = top.choice("setting", _SETTINGS, "straight")
     edges = top.sub(top.table("edges"), "edges")
     pattern = Pattern(
         key=key,
@@ -77,9 +79,31 @@ def pattern_from_data(
         top.report("a column setting has columns", "none", "[[column]]")
     if setting != "columns" and not pattern.cells:
         top.report("cells says where the tiles go", "none", 'cells = ["A B", "B A"]')
+    if setting == "lattice":
+        _lattice(top, pattern)
     edges.unknown()
     top.unknown()
     return (None if top.findings else pattern), top.findings
+
+
+def _lattice(top: Table, pattern: Pattern) -> None:
+    """What blocks laid by vectors need: vectors, one outline for all, no sashing between."""
+    if pattern.sashing is not None:
+        top.report("a lattice has no sashing", "[sashing]", "leave it out")
+    cells = [c for row in pattern.cells for c in row if c.tile]
+    first = pattern.tiles[cells[0].tile].block if cells else None
+    for cell in dict.fromkeys(cells):
+        block = pattern.tiles[cell.tile].block
+        if block.tile is None:
+            top.report(f"tile {cell.tile} fills the plane by vectors", f"{block.key} has none",
+                       "a block with tile = [[...], [...]], e.g. hexagon, clamshell")  # fmt: skip
+        elif first and (block.tile, block.boundary) != (first.tile, first.boundary):
+            top.report("all tiles of a lattice have one outline", f"{block.key} and {first.key}",
+                       "blocks of equal outline and vectors")  # fmt: skip
+        elif not turns_onto_itself(block.boundary, cell.quarter_turns, cell.mirror):
+            top.report("a turned tile fills its own place",
+                       f"{cell.tile}{cell.quarter_turns or ''}{'m' * cell.mirror}",
+                       "turns and mirrors that bring the outline onto itself")  # fmt: skip
 
 
 def _roles(top: Table) -> dict[str, RoleSpec]:

@@ -29,7 +29,7 @@ Lie = Literal["upright", "block", "unit", "strip"]
 the ``unit`` inside the block; along the ``strip`` (strips are cut across the cloth, so the print
 stands square to the strip's length)."""
 
-Setting = Literal["straight", "on-point", "columns", "medallion"]
+Setting = Literal["straight", "on-point", "columns", "medallion", "lattice"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,9 +120,11 @@ class Pattern:
 
     Attributes:
         key: file name without ending.
-        setting: ``straight``, ``on-point``, ``columns`` or ``medallion``.
-        block_size: usual finished block size in inches.
-        rows, columns: usual number of blocks (columns: of columns; medallion: size of the centre).
+        setting: ``straight``, ``on-point``, ``columns``, ``medallion`` or ``lattice`` (blocks
+            that are not squares, laid by their tile vectors and trimmed straight at the edges).
+        block_size: usual finished block size in inches (lattice: the full width of one block).
+        rows, columns: usual number of blocks (columns: of columns; medallion: size of the centre;
+            lattice: rows that show, and blocks in a row, trimmed ones counted).
         roles: by name.
         tiles: by label.
         cells: the arrangement, rows of cells, repeated over the quilt.

@@ -30,9 +30,25 @@ def draw(p: Params) -> Drawing:
         "seven stars": _seven_stars, "pyramid": _pyramid, "diamond": _diamond,
         "cubes": _cubes, "rhombs": _rhombs, "cut star": _cut_star,
     }  # fmt: skip
-    shape = p.choice("shape", tuple(shapes), "rosette")
-    patches = shapes[shape](p.whole("size", 2, 1, 12), p.roles("roles", "accent", "background"))
-    return _framed(patches)
+    shape, size = p.choice("shape", tuple(shapes), "rosette"), p.whole("size", 2, 1, 12)
+    d = _framed(shapes[shape](size, p.roles("roles", "accent", "background")))
+    d.tile = _tile(shape, size)
+    return d
+
+
+def _tile(shape: str, n: int) -> tuple[Point, Point] | None:
+    """The vectors by which copies fill the plane, where they do. Rosettes of hexagons (and of
+    cubes): one step along the rows of hexagons, turned by 60 degrees for the other."""
+    a, b = {"rosette": (n + 1, n), "diamond": (n, 0), "cubes": (n, n - 1), "rhombs": (n, 0),
+            "hexagon star": (2 * n, 2 * n), "cut star": (2, 2)}.get(shape, (0, 0))  # fmt: skip
+    if (a, b) == (0, 0):
+        return None
+    (c, d) = (0, n) if shape in ("diamond", "rhombs") else (-b, a + b)
+    if shape == "cubes":
+        return _xy(a - b, a + 2 * b), _xy(c - d, c + 2 * d)
+    scale = _S if shape in ("rosette", "diamond") else 1.0
+    (ux, uy), (vx, vy) = _xy(a, b), _xy(c, d)
+    return (scale * ux, scale * uy), (scale * vx, scale * vy)
 
 
 def _xy(a: float, b: float) -> Point:
