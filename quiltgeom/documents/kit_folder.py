@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,7 +10,6 @@ from quiltgeom.documents.cutting_folder import plan_design, write_cutting
 from quiltgeom.documents.kit import Kit, kit_pages, make_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
-from quiltgeom.errors import QuiltFileError
 from quiltgeom.library.design_file import design_text
 from quiltgeom.model.design import Design
 from quiltgeom.render.files import write_whole
@@ -133,17 +131,6 @@ def with_own_pictures(design: Design, folder: Path) -> Design:
         taken[name] = source
         copy = target / name
         if copy.resolve() != source:
-            _copy(source, copy)
+            write_whole(copy, source.read_bytes())
         fabrics[role] = replace(fabric, image=copy)
     return replace(design, fabrics=fabrics)
-
-
-def _copy(source: Path, target: Path) -> None:
-    partial = target.with_name(target.name + ".part")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(source, partial)
-        partial.replace(target)
-    except OSError as e:
-        partial.unlink(missing_ok=True)
-        raise QuiltFileError(f"picture {target}: cannot be written ({e.strerror})") from e

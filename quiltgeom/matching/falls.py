@@ -106,7 +106,7 @@ def _on_cloth(piece: Piece, place: tuple[float, float]) -> shapely.Polygon:
 
 
 def _shows(shape: shapely.Polygon, boxes: Floats) -> bool:
-    """Whether a box lies wholly inside (by the boxes' ellipses: motifs seldom fill their corners)."""
+    """Whether a box lies wholly inside, by its ellipse: motifs seldom fill their corners."""
     if not len(boxes):
         return False
     turns = np.linspace(0, 2 * np.pi, 16, endpoint=False)
@@ -126,7 +126,8 @@ def _carried_on(boxes: Sequence[Box], vectors: Floats, shape: shapely.Polygon) -
         low, high = np.floor(steps.min(axis=0)).astype(int), np.ceil(steps.max(axis=0)).astype(int)
         i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
         at = np.stack([i.ravel(), j.ravel()], 1) @ vectors + (x, y)
-        fits = np.all((at >= (x0, y0)) & (at + (w, h) <= (x1, y1)), axis=1)
+        end = at + np.array([w, h])
+        fits = np.all((at >= (x0, y0)) & (end <= (x1, y1)), axis=1)
         found.append(np.concatenate([at[fits], np.tile((w, h), (int(fits.sum()), 1))], axis=1))
     return np.concatenate(found)
 

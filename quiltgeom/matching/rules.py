@@ -12,12 +12,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts
+from quiltgeom.matching.falls import Falls
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.units import format_inches
 
-__all__ = ["RULES", "Outcome", "Verdict", "Wish", "judge"]
+__all__ = ["RULES", "Outcome", "Verdict", "Wish", "cloth_verdict", "falls_verdict", "judge"]
 
 Outcome = Literal["pass", "caution", "fail"]
 
@@ -161,3 +163,31 @@ def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, .
     if wish.size:
         verdicts.append(_size(q, wish.size))
     return tuple(verdicts)
+
+
+def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
+    """Whether the print at hand is enough, by the cutting plan; for a print to be bought, how much.
+
+    Args:
+        plan: cutting plan of the quilt.
+        role: the role of the print.
+    """
+    found = next((f for f in plan.fabrics if f.role == role), None)
+    if found is None:
+        return Verdict("cuts from the cloth", "pass", 1.0, 2.0, "no cloth of this print is needed")
+    if found.have is None:
+        amount = _inches(found.buy)
+        return Verdict("cuts from the cloth", "pass", 1.0, 0.0, f"buy {amount}; {found.why}")
+    outcome: Outcome = "pass" if found.status == "fits" else (
+        "caution" if found.status == "unknown" else "fail")  # fmt: skip
+    score = {"pass": 1.0, "caution": 0.4, "fail": 0.0}[outcome]
+    return Verdict("cuts from the cloth", outcome, score, 2.0, found.why)
+
+
+def falls_verdict(falls: Falls) -> Verdict:
+    """How many of the main patches will show a whole motif."""
+    if falls.by == "nothing":
+        return Verdict("where the motif falls", "pass", 1.0, 1.0, falls.sentence)
+    outcome: Outcome = "pass" if falls.share >= 0.5 else "caution"
+    words = falls.sentence + ("" if outcome == "pass" else "; centre them by fussy cutting")
+    return Verdict("where the motif falls", outcome, min(1.0, falls.share / 0.8), 1.0, words)

@@ -1,0 +1,170 @@
+"""The kit: pages that a second library can open, a page that asks for nothing, a whole folder."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from quiltgeom.documents.cutting_folder import plan_design
+from quiltgeom.documents.flow import MARGIN, Flow, on_paper
+from quiltgeom.documents.kit import CARE, finishing_rows, kit_pages, make_kit, role_rows
+from quiltgeom.documents.kit_folder import write_kit
+from quiltgeom.documents.kit_html import kit_html
+from quiltgeom.documents.sheet import A4, LETTER
+from quiltgeom.errors import QuiltError
+from quiltgeom.library.design_file import load_design
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.render.preview import make_quilt
+from quiltgeom.render.scene import Scene
+
+
+@pytest.fixture(scope="module")
+def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
+    folder = tmp_path_factory.mktemp("cloth")
+    for name, size in (("kelp", 60), ("rope", 40)):
+        Image.effect_noise((size, size), 60).convert("RGB").save(folder / f"{name}.png")
+    return Design(
+        "harbour-windows", rows=1, columns=2, title="Kelp & <Rope>",
+        fabrics={"focus": Fabric("kelp", folder / "kelp.png", width=6, direction="one-way"),
+                 "background": Fabric("rope", folder / "rope.png", width=4),
+                 "accent": Fabric("plain", colour="#224466")},
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def kit(design: Design):
+    return make_kit(design, plan_design(design, seconds=2), notes=["chosen for its large windows"])
+
+
+@pytest.mark.parametrize("paper", [LETTER, A4])
+def test_every_page_has_the_paper_asked_for(kit, paper) -> None:
+    pages = kit_pages(kit, paper=paper)
+    assert {(p.width, p.height) for p in pages} == {paper}
+    assert len(pages) >= 3 + len(kit.plan.fabrics)
+
+
+def test_nothing_is_drawn_beyond_the_paper(kit) -> None:
+    for page in kit_pages(kit):
+        for layer in page.layers:
+            for item in layer.items:
+                x0, y0, x1, y1 = item.path.bounds
+                assert min(x0, y0) >= -1e-6
+                assert x1 <= page.width + 1e-6
+                assert y1 <= page.height + 1e-6
+
+
+def test_the_amounts_are_those_of_the_plan(kit) -> None:
+    for plan in kit.plan.fabrics:
+        assert f"buy {int(plan.buy)}" in role_rows(plan)[1]
+    words = dict(finishing_rows(kit.plan))
+    assert f"{kit.plan.binding_strips} strips" in words["Binding"]
+    assert "Backing" in words
+
+
+class _Page(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def test_the_web_page_is_whole_and_asks_for_nothing(kit) -> None:
+    text = kit_html(kit)
+    page = _Page()
+    page.feed(text)
+    images = [a for t, a in page.tags if t == "img"]
+    assert images
+    assert all(a["alt"] and str(a["src"]).startswith("data:image/") for a in images)
+    assert not re.findall(r'(?:src|href|url\()\s*=?\s*["\']?(?:https?:)?//', text)
+    assert not [t for t, _ in page.tags if t in ("script", "link", "iframe")]
+    assert "rope" not in {t for t, _ in page.tags}
+    assert "Kelp & <Rope>" in page.text
+    for caution in CARE:
+        assert caution in page.text
+    for plan in kit.plan.fabrics:
+        assert f"buy {int(plan.buy)}" in page.text
+
+
+def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
+    keep = tmp_path / "kit" / "my-notes.txt"
+    keep.parent.mkdir()
+    keep.write_text("mine", encoding="utf-8")
+    steps: list[int] = []
+    made = write_kit(design, tmp_path / "kit", kit=kit, paper="a4",
+                     progress=lambda _, done, total: steps.append(total - done))  # fmt: skip
+    assert steps == sorted(steps, reverse=True)
+    assert steps[-1] == 0
+    assert keep.read_text(encoding="utf-8") == "mine"
+    assert all(f.is_file() and f.stat().st_size for f in made.files)
+    assert {f.name for f in made.files} >= {
+        "kit.pdf", "kit.html", "quilt.svg", "quilt.png", "quilt.pdf", "design.toml", "kelp.png",
+        "plan.json", "cutting.csv",
+    }  # fmt: skip
+    moved = (tmp_path / "kit").rename(tmp_path / "sent")
+    again = load_design(moved / "design.toml")
+    assert all(moved in (f.image or moved).parents or f.colour for f in again.fabrics.values())
+    assert len(make_quilt(again)) == len(kit.quilt)
+    assert again.title == "Kelp & <Rope>"
+
+
+def test_the_pdf_opens_in_another_library(design: Design, kit, tmp_path: Path) -> None:
+    pdfium = pytest.importorskip("pypdfium2")
+    made = write_kit(design, tmp_path, kit=kit, paper="a4", templates=False)
+    path = next(f for f in made.files if f.name == "kit.pdf")
+    document = pdfium.PdfDocument(path)
+    assert len(document) == len(kit_pages(kit, paper=A4))
+    width, height = document[0].get_size()
+    assert (width, height) == pytest.approx((A4[0] * 72, A4[1] * 72), abs=0.01)
+
+
+def test_two_pictures_of_one_name_stay_two(design: Design, kit, tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    Image.new("RGB", (30, 30), "#804020").save(other / "kelp.png")
+    fabrics = {**design.fabrics, "background": Fabric("kelp", other / "kelp.png", width=3)}
+    twin = Design(design.pattern, fabrics, rows=1, columns=2)
+    made = write_kit(twin, tmp_path / "kit", kit=make_kit(twin, kit.plan), templates=False)
+    copies = sorted(f.name for f in made.files if f.parent.name == "swatches")
+    assert copies == ["background-kelp.png", "kelp.png"]
+
+
+def test_a_folder_that_cannot_be_written_is_said_so(design: Design, kit, tmp_path: Path) -> None:
+    (tmp_path / "kit").write_text("a file", encoding="utf-8")
+    with pytest.raises(QuiltError, match="cannot be written"):
+        write_kit(design, tmp_path / "kit", kit=kit)
+
+
+def test_text_flows_over_pages_and_never_over_the_edge() -> None:
+    flow = Flow(LETTER, "a long one")
+    for n in range(120):
+        flow.paragraph(f"{n}: " + "words that go on and on " * 6)
+    pages = flow.finished()
+    assert len(pages) > 3
+    for page in pages:
+        boxes = [i.path.bounds for layer in page.layers for i in layer.items]
+        assert max(b[2] for b in boxes) <= LETTER[0] - MARGIN + 0.02
+        assert max(b[3] for b in boxes) <= LETTER[1] - 0.3
+
+
+def test_a_sheet_for_other_paper_is_made_to_fit() -> None:
+    from quiltgeom.geometry.outline import rectangle
+    from quiltgeom.render.scene import Fill, Solid, path_of
+
+    box = Fill(path_of(rectangle(0, 0, 8.5, 11)), Solid("#ffffff"))
+    page = on_paper(Scene(8.5, 11).with_items(box), A4)
+    x0, y0, x1, y1 = page.layers[0].items[0].path.bounds
+    assert (page.width, page.height) == A4
+    assert x0 >= 0
+    assert x1 <= A4[0] + 1e-9
+    assert y1 - y0 == pytest.approx((x1 - x0) * 11 / 8.5)
