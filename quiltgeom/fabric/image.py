@@ -18,6 +18,7 @@ MAX_PIXELS = 150_000_000
 """Larger pictures are refused before they are decoded (a 12-inch swatch at 1000 dpi has 144 M)."""
 
 _ORIENTATION = 0x0112
+_DAMAGE = (OSError, SyntaxError, ValueError, MemoryError, EOFError)
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
 _FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "MPO", "AVIF", "JPEG2000", "TGA",
             "PCX", "ICO", "SGI")  # fmt: skip
@@ -50,7 +51,7 @@ def image_info(path: str | Path) -> ImageInfo:
         QuiltFileError: missing, not a picture, or too large.
     """
     with _open(path) as image:
-        return _info(image)
+        return _info(image, path)
 
 
 def load_image(path: str | Path, *, min_size: tuple[int, int] | None = None) -> Image.Image:
@@ -67,16 +68,14 @@ def load_image(path: str | Path, *, min_size: tuple[int, int] | None = None) -> 
     from PIL import Image, ImageOps
 
     with _open(path) as image:
-        turned = image.getexif().get(_ORIENTATION) in _TURNED
+        turned = _orientation(image, path) in _TURNED
         if min_size and image.format == "JPEG" and image.mode in ("RGB", "L"):
             image.draft("RGB", min_size[::-1] if turned else min_size)
         try:
             image.load()
             upright: Image.Image = ImageOps.exif_transpose(image)
-        except (OSError, SyntaxError, ValueError, MemoryError, EOFError) as e:
-            raise QuiltFileError(
-                f"picture {path}: found a damaged file ({e}); accepted: a complete picture"
-            ) from e
+        except _DAMAGE as e:
+            raise _damaged(path, e) from e
         except Image.DecompressionBombError as e:
             raise _too_large(path, image.size) from e
         return _to_rgb(upright)
@@ -116,6 +115,20 @@ def _known_formats() -> list[str]:
     return [f for f in _FORMATS if f in Image.OPEN]
 
 
+def _orientation(image: Image.Image, path: str | Path) -> int:
+    """EXIF orientation, 1 where the file states none (a PNG is decoded to look for it)."""
+    try:
+        return int(image.getexif().get(_ORIENTATION, 1))
+    except _DAMAGE as e:
+        raise _damaged(path, e) from e
+
+
+def _damaged(path: str | Path, e: BaseException) -> QuiltFileError:
+    return QuiltFileError(
+        f"picture {path}: found a damaged file ({e}); accepted: a complete picture"
+    )
+
+
 def _too_large(path: str | Path, size: tuple[int, int]) -> QuiltFileError:
     return QuiltFileError(
         f"picture {path}: found {size[0]} x {size[1]} pixels; accepted: up to "
@@ -123,8 +136,8 @@ def _too_large(path: str | Path, size: tuple[int, int]) -> QuiltFileError:
     )
 
 
-def _info(image: Image.Image) -> ImageInfo:
-    orientation = image.getexif().get(_ORIENTATION, 1)
+def _info(image: Image.Image, path: str | Path) -> ImageInfo:
+    orientation = _orientation(image, path)
     w, h = image.size
     if orientation in _TURNED:
         w, h = h, w

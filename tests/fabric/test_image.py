@@ -176,3 +176,13 @@ def test_a_half_drop_tile_is_the_repeat_and_its_lowered_twin(tmp_path: Path) -> 
     assert tile.shape == (40, 60, 3)
     assert np.array_equal(np.roll(tile, (20, 30), axis=(0, 1)), tile)
     assert np.array_equal(tile[:, :30], rng)
+
+
+def test_a_png_cut_short_is_damaged_whichever_way_it_is_asked(tmp_path: Path) -> None:
+    """Pillow decodes a PNG to look for its orientation: that, too, meets the end of the file."""
+    whole, half = tmp_path / "whole.png", tmp_path / "half.png"
+    Image.effect_noise((96, 96), 40).convert("RGB").save(whole)
+    half.write_bytes(whole.read_bytes()[: whole.stat().st_size // 2])
+    for ask in (image_info, load_image):
+        with pytest.raises(QuiltFileError, match="damaged"):
+            ask(half)
