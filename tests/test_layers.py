@@ -11,7 +11,7 @@ import quiltgeom
 
 ROOT = Path(quiltgeom.__file__).parent
 LAYERS = ["errors", "tolerance", "units", "geometry", "model", "library", "layout", "fabric",
-          "cutting", "piecing", "matching", "render", "templates", "documents", "demo",
+          "onhand", "cutting", "piecing", "matching", "render", "templates", "documents", "demo",
           "cli"]  # fmt: skip
 FREE = {"__init__", "__main__"}
 """The front door: names every layer, but only when asked."""

@@ -1,0 +1,273 @@
+"""The rules by which a cloth keeps company with a print, each over a whole shelf at once.
+
+All are common practice of the trade (no published source): two quiet companions; a background
+that picks up a light colour of the print and sets it off; an accent that picks up a strong one;
+another scale than the print's; clear with clear, muted with muted. The thresholds are this
+project's reading of them; where they rest on a published scale, that is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.reading.colour import delta_e_2000, lab_to_lch
+from quiltgeom.fabric.reading.names import colour_name
+from quiltgeom.matching.rules import Outcome, Verdict
+from quiltgeom.matching.separation import STEP
+from quiltgeom.onhand.features import Features
+from quiltgeom.onhand.index import Shelf
+from quiltgeom.units import format_inches
+
+__all__ = ["SOLID", "Column", "Ground", "Role", "judge_shelf"]
+
+Floats = NDArray[np.float64]
+Role = Literal["background", "accent"]
+Ground = Literal["light", "dark"]
+"""Whether the background is to be light, as is usual, or dark."""
+
+SOLID = 0.12
+"""Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
+
+_QUIET = {"background": (0.4, 0.75), "accent": (0.6, 0.85)}
+"""Parts of the print's loudness up to which a companion passes, and from which it fails."""
+
+_NEAR, _RELATED = 10.0, 18.0
+"""CIEDE2000: a cloth this near a colour of the print picks it up; this near it still recalls it."""
+
+_APART = 10.0
+"""CIEDE2000 from which two cloths are seen as two colours at the seam."""
+
+_GREY = 10.0
+"""CIELAB chroma below which a cloth has too little colour to be clear or muted."""
+
+_CALM, _STRONG = 25.0, 55.0
+"""CIELAB chroma up to which a plain background stays back, and from which it leads."""
+
+OUTCOMES: tuple[Outcome, ...] = ("pass", "caution", "fail")
+
+
+@dataclass(frozen=True)
+class Column:
+    """One rule's verdicts on every swatch of a shelf.
+
+    Attributes:
+        rule, weight: as in a :class:`~quiltgeom.matching.rules.Verdict`.
+        outcomes: 0 pass, 1 caution, 2 fail.
+        scores: 0 to 1.
+        say: the sentence for one swatch, by its place on the shelf.
+    """
+
+    rule: str
+    weight: float
+    outcomes: NDArray[np.int8]
+    scores: Floats
+    say: Callable[[int], str]
+
+    def verdict(self, i: int) -> Verdict:
+        """The verdict on one swatch."""
+        outcome = OUTCOMES[int(self.outcomes[i])]
+        return Verdict(self.rule, outcome, float(self.scores[i]), self.weight, self.say(i))
+
+
+def _grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
+    """0 up to ``passes``, 2 above ``fails``, else 1."""
+    return ((values > passes).astype(np.int8) + (values > fails)).astype(np.int8)
+
+
+def judge_shelf(
+    focus: Features, shelf: Shelf, role: Role, ground: Ground = "light",
+    need: tuple[float, float] | None = None,
+) -> list[Column]:
+    """Every rule's verdict on every swatch, for one role beside a print.
+
+    Args:
+        focus: the print's features, shape ``()``.
+        shelf: the swatches.
+        role: what they are to be.
+        ground: whether the background is to be light or dark.
+        need: width and length of cloth wanted, inches; None leaves the rule out.
+    """
+    rows = shelf.features
+    columns = [_quiet(focus, rows, role), _colour(focus, rows, role, ground),
+               _place(rows, role, ground), _sets_off(focus, rows), _clear(focus, rows),
+               _scale(focus, rows)]  # fmt: skip
+    if role == "background":
+        columns.append(_calm(rows))
+    return columns if need is None else [*columns, _enough(shelf, *need)]
+
+
+def _quiet(focus: Features, rows: Features, role: Role) -> Column:
+    """Strictly falling in loudness, so that of two equal cloths the quieter always leads."""
+    own = float(focus["loudness"])
+    loud = rows["loudness"].astype(np.float64)
+    passes = max(SOLID, _QUIET[role][0] * own)
+    fails = max(passes + 0.03, _QUIET[role][1] * own)
+    top = max(1.0, fails + 0.1)
+    scores = np.interp(loud, [0, passes, fails, top], [1.0, 0.75, 0.3, 0.0])
+
+    def say(i: int) -> str:
+        solid = "reads as solid, " if loud[i] <= SOLID else ""
+        return f"{solid}loudness {loud[i]:.2f}; the print has {own:.2f}, wanted up to {passes:.2f}"
+
+    return Column("quiet", 3.0, _grade(loud, passes, fails), scores, say)
+
+
+def _eligible(focus: Features, role: Role, ground: Ground) -> NDArray[np.intp]:
+    """Which of the print's colours this role may pick up; always at least one."""
+    lab = focus["lab"][focus["share"] > 0].astype(np.float64)
+    light, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
+    if role == "background":
+        fits = light >= 70 if ground == "light" else light <= 40
+        return np.flatnonzero(fits) if fits.any() else np.array([
+            int(np.argmax(light if ground == "light" else -light))])  # fmt: skip
+    strong = (chroma >= max(0.5 * chroma.max(), 12.0)) | (light <= 45)
+    return np.flatnonzero(strong) if strong.any() else np.array([int(np.argmin(light))])
+
+
+def _colour(focus: Features, rows: Features, role: Role, ground: Ground) -> Column:
+    places = _eligible(focus, role, ground)
+    lab = focus["lab"][places].astype(np.float64)
+    apart = delta_e_2000(rows["seen"][:, None, :], lab[None])
+    best = np.argmin(apart, axis=1)
+    near = apart[np.arange(len(rows)), best]
+    scores = np.interp(near, [0, 5, _NEAR, _RELATED, 35], [1.0, 0.9, 0.7, 0.35, 0.0])
+    outcomes = _grade(near, _NEAR, _RELATED)
+    other = _harmonies(lab, rows["seen"])
+    rescued = (outcomes == 2) & (other != "")
+    outcomes[rescued], scores[rescued] = 1, np.maximum(scores[rescued], 0.3)
+    names = [colour_name(focus["rgb"][k]) for k in places]
+    kind = {"background": ground, "accent": "strong"}[role]
+
+    def say(i: int) -> str:
+        there = f"the print's {names[best[i]]}"
+        if near[i] <= _NEAR:
+            return f"picks up {there} (CIEDE2000 {near[i]:.1f})"
+        if near[i] <= _RELATED:
+            return f"recalls {there} (CIEDE2000 {near[i]:.1f}, wanted up to {_NEAR:.0f})"
+        if rescued[i]:
+            return f"no {kind} colour of the print, but {other[i]}"
+        return f"no {kind} colour of the print; {names[best[i]]}, the nearest, is {near[i]:.0f} off"
+
+    return Column("colour", 2.5, outcomes, scores, say)
+
+
+def _harmonies(lab: Floats, seen: NDArray[np.float32]) -> NDArray[np.str_]:
+    """Stated harmony with one of some colours, "" where none; hues on the CIELAB circle."""
+    print_lch = lab_to_lch(lab)
+    lch = lab_to_lch(seen)
+    found = np.full(len(seen), "", dtype="U60")
+    coloured = lch[:, 1] >= _GREY
+    for hue in print_lch[print_lch[:, 1] >= _GREY, 2]:
+        turn = np.abs((lch[:, 2] - hue + 180) % 360 - 180)
+        found[coloured & (turn <= 30) & (found == "")] = "a neighbour of one on the hue circle"
+        found[coloured & (turn >= 165) & (found == "")] = "the complement of one (hue circle)"
+    found[lch[:, 1] < _GREY] = "a neutral, which goes with all"
+    return found
+
+
+def _place(rows: Features, role: Role, ground: Ground) -> Column:
+    """A background light (or dark) enough, an accent strong enough, to be what it is."""
+    light = rows["seen"][:, 0].astype(np.float64)
+    chroma = np.hypot(rows["seen"][:, 1], rows["seen"][:, 2]).astype(np.float64)
+    if role == "background":
+        depth = 100 - light if ground == "light" else light
+        limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
+        scores = np.interp(depth, [0, 15, limits[0], 60], [1.0, 1.0, 0.6, 0.0])
+        wanted = "light from 7 up" if ground == "light" else "dark up to 4"
+        return Column(ground, 1.5, _grade(depth, *limits), scores,
+                      lambda i: f"value {light[i] / STEP:.1f}; {wanted}")  # fmt: skip
+    depth = light if ground == "light" else 100 - light
+    outcomes = _grade(depth, 65.0, 78.0)
+    outcomes[(outcomes > 0) & (chroma >= 40)] = 1 if ground == "light" else 0
+    scores = np.interp(depth, [40, 65, 95], [1.0, 0.7, 0.0])
+    scores = np.maximum(scores, np.interp(chroma, [20, 60], [0.0, 0.7]))
+    return Column("strong", 1.0, outcomes, scores,
+                  lambda i: f"value {light[i] / STEP:.1f}, chroma {chroma[i]:.0f}")  # fmt: skip
+
+
+def _calm(rows: Features) -> Column:
+    """A background of a strong colour is not quiet, however plain it is."""
+    chroma = np.hypot(rows["seen"][:, 1], rows["seen"][:, 2]).astype(np.float64)
+    scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
+    return Column("calm colour", 1.5, _grade(chroma, _CALM, _STRONG), scores,
+                  lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}")  # fmt: skip
+
+
+def _sets_off(focus: Features, rows: Features) -> Column:
+    """How much of the print's area differs from the cloth at their common seam."""
+    used = focus["share"] > 0
+    lab, share = focus["lab"][used].astype(np.float64), focus["share"][used].astype(np.float64)
+    share = share / share.sum()
+    seen = rows["seen"].astype(np.float64)
+    value = (np.abs(seen[:, None, 0] - lab[None, :, 0]) >= STEP) @ share
+    colour = (delta_e_2000(seen[:, None, :], lab[None]) >= _APART) @ share
+    scores = 0.5 * value + 0.5 * colour
+    outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
+    return Column("sets off the print", 1.5, outcomes, scores, lambda i: (
+        f"{value[i]:.0%} of the print is a value step or more away from it, {colour[i]:.0%} "
+        "another colour"))  # fmt: skip
+
+
+def _clear(focus: Features, rows: Features) -> Column:
+    own = float(focus["purity"])
+    pure = rows["purity"].astype(np.float64)
+    seen = rows["seen"].astype(np.float64)
+    chroma = np.hypot(seen[:, 1], seen[:, 2])
+    neutral = (chroma < _GREY) | ((seen[:, 0] >= 88) & (chroma < 2 * _GREY))
+    grey_print = float(focus["chroma"]) < _GREY / 2
+    gap = np.abs(pure - own)
+    scores = np.where(neutral, 0.85, np.interp(gap, [0, 0.2, 0.4, 0.7], [1.0, 0.8, 0.4, 0.0]))
+    outcomes = np.where(neutral | grey_print, 0, _grade(gap, 0.2, 0.4)).astype(np.int8)
+
+    def say(i: int) -> str:
+        if neutral[i]:
+            return f"chroma {chroma[i]:.0f}: so little colour goes with clear and muted"
+        return f"purity {pure[i]:.2f} beside {own:.2f} of the print (0 muted, 1 clear)"
+
+    return Column("clear or muted", 1.5, outcomes, scores, say)
+
+
+def _scale(focus: Features, rows: Features) -> Column:
+    own = float(focus["motif"])
+    motif = rows["motif"].astype(np.float64)
+    solid = (rows["loudness"] <= SOLID) | np.isnan(motif)
+    unknown = np.isnan(own) or own <= 0
+    ratio = np.where(solid | unknown, 8.0, np.maximum(motif, 0.01) / (1.0 if unknown else own))
+    doublings = np.abs(np.log2(ratio))
+    scores = np.interp(doublings, [0, 0.4, 1.0, 2.0], [0.0, 0.3, 0.8, 1.0])
+    outcomes = (2 - (doublings > 0.4) - (doublings >= 1.0)).astype(np.int8)
+    if unknown:
+        scores, outcomes = np.where(solid, 1.0, 0.6), np.where(solid, 0, 1).astype(np.int8)
+
+    def say(i: int) -> str:
+        if solid[i]:
+            return "no figures that could compete with the print's"
+        size = format_inches(round(motif[i] * 8) / 8 or 0.125)
+        if unknown:
+            return f"figures of {size}; how large the print's are is not known"
+        return f"figures of {size} beside {format_inches(round(own * 8) / 8)} in the print"
+
+    return Column("scale", 1.0, outcomes, scores, say)
+
+
+def _enough(shelf: Shelf, width: float, length: float) -> Column:
+    """Both dimensions, as stated; cloth may be turned only by its cutting plan, not here."""
+    have_l, have_w = shelf.length_on_hand, shelf.width_on_hand
+    unknown = np.isnan(have_l)
+    short = ~unknown & ((have_l < length - 1e-9) | (have_w < width - 1e-9))
+    outcomes = np.where(short, 2, np.where(unknown, 1, 0)).astype(np.int8)
+    scores = np.where(short, 0.0, np.where(unknown, 0.5, 1.0))
+
+    def say(i: int) -> str:
+        wanted = f"{format_inches(width)} x {format_inches(length)} wanted"
+        if unknown[i]:
+            return f"length on hand is not stated; {wanted}"
+        wide = "" if np.isnan(have_w[i]) else f"{format_inches(have_w[i])} x "
+        return f"{wide}{format_inches(have_l[i])} on hand; {wanted}"
+
+    return Column("enough cloth", 2.0, outcomes, scores, say)

@@ -1,0 +1,285 @@
+"""Two quiet companions for a print, from what is on hand: ranked, with reasons, not all alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.matching.companion_rules import Column, Ground, Role, judge_shelf
+from quiltgeom.matching.rules import Outcome, Verdict
+from quiltgeom.matching.separation import value_contrast
+from quiltgeom.onhand.features import Features, features_of
+from quiltgeom.onhand.index import OnHand, Shelf
+
+__all__ = ["Companion", "Companions", "Pair", "companions_for"]
+
+Floats = NDArray[np.float64]
+
+ALIKE = 6.0
+"""Colour difference (CIE94) below which two cloths are one choice: the lesser is not listed."""
+
+_VARIETY = 0.25
+"""How much of a score being like an earlier choice costs (maximal marginal relevance)."""
+
+_REACH = 25.0
+"""CIE94 beyond which two cloths have nothing in common any more."""
+
+_PAIRED = 24
+"""So many different cloths for each role are tried together."""
+
+
+@dataclass(frozen=True)
+class Companion:
+    """A cloth proposed for a role.
+
+    Attributes:
+        id, name, path: of the swatch on hand.
+        lab: its colour from across the room, CIE L*a*b*.
+        role: ``background`` or ``accent``.
+        verdicts: one per rule.
+        alike: names of cloths so near to it that they are not listed by themselves.
+    """
+
+    id: int
+    name: str
+    path: Path
+    lab: tuple[float, float, float]
+    role: Role
+    verdicts: tuple[Verdict, ...]
+    alike: tuple[str, ...] = ()
+
+    @property
+    def outcome(self) -> Outcome:
+        """The worst of the verdicts."""
+        return _worst(self.verdicts)
+
+    @property
+    def score(self) -> float:
+        """Weighted mean of the rules' scores, 0 to 1."""
+        return _mean(self.verdicts)
+
+    @property
+    def fails(self) -> int:
+        """How many rules fail."""
+        return sum(v.outcome == "fail" for v in self.verdicts)
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "name": self.name, "file": str(self.path), "role": self.role, "outcome": self.outcome,
+            "score": round(self.score, 6), "verdicts": [_row(v) for v in self.verdicts],
+            "alike": list(self.alike),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A background and an accent that are proposed together.
+
+    Attributes:
+        background, accent: the two.
+        verdicts: what the rules say of them together.
+    """
+
+    background: Companion
+    accent: Companion
+    verdicts: tuple[Verdict, ...]
+
+    @property
+    def outcome(self) -> Outcome:
+        """The worst of all verdicts, the companions' own included."""
+        return _worst((*self.background.verdicts, *self.accent.verdicts, *self.verdicts))
+
+    @property
+    def score(self) -> float:
+        """Three tenths each companion, four tenths what they are together."""
+        return _pair_score(self.background.score, self.accent.score, _mean(self.verdicts))
+
+    @property
+    def fails(self) -> int:
+        """How many rules fail, of all."""
+        together = sum(v.outcome == "fail" for v in self.verdicts)
+        return self.background.fails + self.accent.fails + together
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "background": self.background.name, "accent": self.accent.name,
+            "outcome": self.outcome, "score": round(self.score, 6),
+            "verdicts": [_row(v) for v in self.verdicts],
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Companions:
+    """What is proposed for a print, best first.
+
+    Attributes:
+        pairs: background and accent together; this is the answer.
+        backgrounds, accents: each role by itself, to choose from.
+        searched: how many swatches were judged.
+    """
+
+    pairs: tuple[Pair, ...]
+    backgrounds: tuple[Companion, ...]
+    accents: tuple[Companion, ...]
+    searched: int
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: lists named ``pairs``, ``backgrounds``, ``accents``."""
+        return {
+            "searched": self.searched,
+            "pairs": [p.to_json() for p in self.pairs],
+            "backgrounds": [c.to_json() for c in self.backgrounds],
+            "accents": [c.to_json() for c in self.accents],
+        }
+
+
+def _worst(verdicts: Iterable[Verdict]) -> Outcome:
+    found = {v.outcome for v in verdicts}
+    return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+
+
+def _mean(verdicts: tuple[Verdict, ...]) -> float:
+    return sum(v.score * v.weight for v in verdicts) / sum(v.weight for v in verdicts)
+
+
+def _pair_score(background: float, accent: float, together: float) -> float:
+    return 0.3 * background + 0.3 * accent + 0.4 * together
+
+
+def _row(v: Verdict) -> dict[str, Any]:
+    return {"rule": v.rule, "outcome": v.outcome, "score": round(v.score, 6), "weight": v.weight,
+            "sentence": v.sentence}  # fmt: skip
+
+
+def companions_for(
+    print_: Reading | Mapping[str, Any],
+    on_hand: OnHand | Shelf,
+    *,
+    most: int = 6,
+    ground: Ground = "light",
+    need: Mapping[str, tuple[float, float]] | None = None,
+    leave_out: Iterable[str] = (),
+) -> Companions:
+    """Backgrounds, accents, and the two together, for a print.
+
+    Order: fewest failed rules, then the score, less what a choice repeats of those before it.
+
+    Args:
+        print_: the print's reading, or its JSON form.
+        on_hand: an open index, or its shelf (reuse it to search often).
+        most: how many of each to propose.
+        ground: ``light`` or ``dark``: what the background is to be.
+        need: by role, the width and length of cloth wanted, inches.
+        leave_out: digests of swatches not to be proposed (the print itself).
+
+    Raises:
+        QuiltValueError: this is no reading, or there is nothing on hand.
+    """
+    shelf = (on_hand.shelf() if isinstance(on_hand, OnHand) else on_hand).without(leave_out)
+    if not len(shelf):
+        raise QuiltValueError("companions: found no readable swatch on hand; accepted: at least 1")
+    focus = features_of(print_)
+    wanted = need or {}
+    back = _Side(focus, shelf, "background", ground, wanted.get("background"))
+    front = _Side(focus, shelf, "accent", ground, wanted.get("accent"))
+    pairs = _pairs(back, front, most)
+    return Companions(pairs, back.companions(most), front.companions(most), len(shelf))
+
+
+class _Side:
+    """One role: every swatch judged, and the different ones among the best."""
+
+    def __init__(
+        self, focus: Features, shelf: Shelf, role: Role, ground: Ground,
+        need: tuple[float, float] | None,
+    ) -> None:  # fmt: skip
+        self.shelf = shelf
+        self.role: Role = role
+        self.columns: list[Column] = judge_shelf(focus, shelf, role, ground, need)
+        total = sum(c.weight for c in self.columns)
+        self.scores: Floats = np.stack([c.weight * c.scores for c in self.columns]).sum(0) / total
+        self.fails = np.stack([c.outcomes == 2 for c in self.columns]).sum(axis=0)
+        self.lab = shelf.features["seen"].astype(np.float64)
+        self.chosen, twins = _different(self.scores - self.fails, self.lab, _PAIRED)
+        self.alike = {i: [j for j in near if self.fails[j] <= self.fails[i]]
+                      for i, near in twins.items()}  # fmt: skip
+
+    def companion(self, i: int) -> Companion:
+        names = tuple(self.shelf.names[j] for j in self.alike.get(i, ()))
+        l_, a, b = (float(v) for v in self.lab[i])
+        return Companion(self.shelf.ids[i], self.shelf.names[i], self.shelf.paths[i], (l_, a, b),
+                         self.role, tuple(c.verdict(i) for c in self.columns), names)  # fmt: skip
+
+    def companions(self, most: int) -> tuple[Companion, ...]:
+        return tuple(self.companion(i) for i in self.chosen[:most])
+
+
+def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[int, list[int]]]:
+    """The best that differ (maximal marginal relevance), and what is all but equal to each.
+
+    Likeness looks at colour alone: were loudness part of it, a loud cloth could pass its quiet
+    twin for being different from it.
+    """
+    chosen: list[int] = []
+    alike: dict[int, list[int]] = {}
+    order = np.argsort(-np.round(worth, 9), kind="stable")
+    cost = np.zeros(len(worth))
+    free = np.ones(len(worth), dtype=bool)
+    while len(chosen) < count and free.any():
+        left = order[free[order]]
+        best = int(left[np.argmax(np.round(worth[left] - _VARIETY * cost[left], 9))])
+        apart = _cie94(lab[best], lab)
+        twins = free & (apart < ALIKE)
+        twins[best] = False
+        alike[best] = [int(i) for i in order[twins[order]]]
+        free &= ~twins
+        free[best] = False
+        cost = np.maximum(cost, np.maximum(0.0, 1.0 - apart / _REACH))
+        chosen.append(best)
+    return chosen, alike
+
+
+def _cie94(one: Floats, others: Floats) -> Floats:
+    """CIE94 (graphic arts, CIE 116-1995) from one colour to others: near CIEDE2000, and quick."""
+    d = others - one
+    c1 = float(np.hypot(one[1], one[2]))
+    dc = np.hypot(others[:, 1], others[:, 2]) - c1
+    dh2 = np.maximum(d[:, 1] ** 2 + d[:, 2] ** 2 - dc**2, 0.0)
+    return np.asarray(
+        np.sqrt(d[:, 0] ** 2 + (dc / (1 + 0.045 * c1)) ** 2 + dh2 / (1 + 0.015 * c1) ** 2)
+    )
+
+
+def _pairs(ground: _Side, accent: _Side, most: int) -> tuple[Pair, ...]:
+    """The best different pairs among the different cloths of each side."""
+    made = []
+    for i in ground.chosen:
+        for j in accent.chosen:
+            if i != j:
+                verdict = value_contrast(float(ground.lab[i, 0]), float(accent.lab[j, 0]))
+                score = _pair_score(ground.scores[i], accent.scores[j], verdict.score)
+                fails = ground.fails[i] + accent.fails[j] + (verdict.outcome == "fail")
+                made.append((i, j, verdict, float(score - fails)))
+    worth = np.array([m[3] for m in made])
+    cost = np.zeros(len(made))
+    backs = np.array([m[0] for m in made], dtype=int)
+    fronts = np.array([m[1] for m in made], dtype=int)
+    out: list[Pair] = []
+    while len(out) < most and len(out) < len(made):
+        k = int(np.argmax(np.round(worth - _VARIETY * cost, 9)))
+        i, j, verdict, _ = made[k]
+        out.append(Pair(ground.companion(i), accent.companion(j), (verdict,)))
+        worth[k] = -np.inf
+        near = [np.maximum(0.0, 1 - _cie94(s.lab[m], s.lab[of]) / _REACH)
+                for s, m, of in ((ground, i, backs), (accent, j, fronts))]  # fmt: skip
+        cost = np.maximum(cost, 0.5 * near[0] + 0.5 * near[1])
+    return tuple(out)

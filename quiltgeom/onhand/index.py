@@ -1,0 +1,267 @@
+"""The on-hand index: what swatches there are, what was read of them, what their owner says."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Literal, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
+from quiltgeom.onhand.features import FEATURES, Features, unpack
+from quiltgeom.onhand.schema import connect
+
+__all__ = ["INDEX_NAME", "OnHand", "Shelf", "Swatch", "index_path", "open_index"]
+
+INDEX_NAME = "on-hand.sqlite"
+"""Name of the index file inside an indexed folder."""
+
+Status = Literal["read", "unreadable", "waiting", "missing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Swatch:
+    """One swatch on hand. Lengths in inches.
+
+    Attributes:
+        id: its number in the index; stays the same when the file is moved or changed.
+        path: the picture.
+        name: what its owner calls it, else the file's name without ending.
+        status: ``read``; ``unreadable`` (see ``reason``); ``waiting`` to be read; ``missing``: the
+            file is gone, what its owner said of it is kept.
+        reason: why it cannot be read.
+        picture_width: real width of the picture as stated; None: the file's density is taken.
+        width_on_hand, length_on_hand: the cloth there is, if its owner said.
+        notes: the maker's notes.
+        digest: SHA-256 of the file.
+    """
+
+    id: int
+    path: Path
+    name: str
+    status: Status
+    reason: str
+    picture_width: float | None
+    width_on_hand: float | None
+    length_on_hand: float | None
+    notes: str
+    digest: str
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """All readable swatches as arrays, in the order of their paths; copies of a file count once.
+
+    Attributes:
+        ids, names, paths, digests: one for each swatch.
+        features: structured array, see :data:`~quiltgeom.onhand.features.FEATURES`.
+        width_on_hand, length_on_hand: inches, NaN where not stated.
+    """
+
+    ids: tuple[int, ...]
+    names: tuple[str, ...]
+    paths: tuple[Path, ...]
+    digests: tuple[str, ...]
+    features: Features
+    width_on_hand: NDArray[np.float64]
+    length_on_hand: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    def without(self, digests: Iterable[str]) -> Shelf:
+        """The shelf without files of these contents (such as the print itself)."""
+        gone = set(digests)
+        keep = [i for i, d in enumerate(self.digests) if d not in gone]
+        if len(keep) == len(self):
+            return self
+        return Shelf(
+            tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep),
+            tuple(self.paths[i] for i in keep), tuple(self.digests[i] for i in keep),
+            self.features[keep], self.width_on_hand[keep], self.length_on_hand[keep],
+        )  # fmt: skip
+
+
+def index_path(place: str | Path) -> Path:
+    """The index file of a folder, or the file itself.
+
+    >>> index_path("cloth.sqlite").name
+    'cloth.sqlite'
+    """
+    place = Path(place)
+    return place / INDEX_NAME if place.is_dir() else place
+
+
+def open_index(place: str | Path, *, create: bool = False) -> OnHand:
+    """Open the index of a folder (or an index file).
+
+    Args:
+        place: an indexed folder, or the file.
+        create: make an empty index if there is none.
+
+    Raises:
+        QuiltFileError: there is none, or the file is no index.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder, open_index(folder, create=True) as index:
+    ...     len(index.swatches()), len(index.shelf())
+    (0, 0)
+    """
+    path = index_path(place)
+    return OnHand(path, connect(path, create=create))
+
+
+_COLUMNS = ("id, path, name, status, reason, picture_width, width_on_hand, length_on_hand, notes, "
+            "digest, present")  # fmt: skip
+
+
+class OnHand:
+    """An open index; use it in a ``with`` statement."""
+
+    def __init__(self, path: Path, db: sqlite3.Connection) -> None:
+        self.path = path
+        self.folder = path.parent.resolve()
+        self._db = db
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, e: BaseException | None, tb: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file. Everything said or read so far is already in it."""
+        self._db.close()
+
+    @contextmanager
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """All or nothing; a second writer waits up to a minute."""
+        try:
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                yield self._db
+                self._db.execute("COMMIT")
+            except BaseException:
+                self._db.execute("ROLLBACK")
+                raise
+        except sqlite3.OperationalError as e:
+            raise QuiltFileError(f"index {self.path}: cannot be written ({e})") from e
+
+    def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
+        """Rows of a query, for this layer's own modules."""
+        try:
+            return self._db.execute(sql, values).fetchall()
+        except sqlite3.DatabaseError as e:
+            raise QuiltFileError(f"index {self.path}: found a damaged index ({e})") from e
+
+    def absolute(self, stored: str) -> Path:
+        """A stored path as an absolute one."""
+        return Path(os.path.normpath(self.folder / stored))
+
+    def swatches(self, *, missing: bool = False) -> list[Swatch]:
+        """All swatches in the order of their paths; those whose file is gone only if asked."""
+        where = "" if missing else "WHERE present"
+        found = self.rows(f"SELECT {_COLUMNS} FROM swatch {where} ORDER BY path, id")
+        return [self._swatch(r) for r in found]
+
+    def _swatch(self, row: tuple[Any, ...]) -> Swatch:
+        key, path, name, status, *rest, present = row
+        where = self.absolute(path)
+        return Swatch(key, where, name or where.stem, status if present else "missing", *rest)
+
+    def find(self, name: str) -> Swatch:
+        """The swatch of that name, file name, or path (as given, or from the index's folder).
+
+        Raises:
+            QuiltKeyError: none, or more than one.
+        """
+        everything = self.swatches(missing=True)
+        wanted = Path(name).resolve()
+        by_path = [s for s in everything if wanted == s.path or self.absolute(name) == s.path]
+        found = (
+            [s for s in by_path if s.status != "missing"] or by_path
+            or [s for s in everything if name in (s.name, s.path.name, s.path.stem)]
+        )  # fmt: skip
+        if len(found) == 1:
+            return found[0]
+        what = f"{len(found)} swatches called" if found else "no swatch called"
+        how = ", ".join(str(s.path) for s in found[:4]) or "a name or a path from the list"
+        raise QuiltKeyError(f"index {self.path}: found {what} {name!r}; accepted: {how}")
+
+    def reading(self, swatch: Swatch | int) -> dict[str, Any]:
+        """What was read of a swatch, in the JSON form of a reading.
+
+        Raises:
+            QuiltKeyError: it has not been read.
+        """
+        key = swatch.id if isinstance(swatch, Swatch) else swatch
+        found = self.rows("SELECT json FROM reading WHERE swatch = ?", key)
+        if not found:
+            raise QuiltKeyError(f"index {self.path}: found no reading of swatch {swatch}")
+        data: dict[str, Any] = json.loads(found[0][0])
+        return data
+
+    def shelf(self) -> Shelf:
+        """Everything that has been read, ready to be searched."""
+        found = self.rows(
+            "SELECT min(path), id, name, digest, features, width_on_hand, length_on_hand "
+            "FROM swatch WHERE present AND status = 'read' GROUP BY digest ORDER BY 1"
+        )
+        good = [r for r in found if r[4] is not None and len(r[4]) == FEATURES.itemsize]
+        paths = tuple(self.absolute(r[0]) for r in good)
+        amounts = np.array([[r[5], r[6]] for r in good], dtype=np.float64).reshape(-1, 2)
+        return Shelf(
+            tuple(r[1] for r in good),
+            tuple(r[2] or p.stem for r, p in zip(good, paths, strict=True)),
+            paths,
+            tuple(r[3] for r in good),
+            unpack([r[4] for r in good]),
+            amounts[:, 0],
+            amounts[:, 1],
+        )
+
+    def say(
+        self,
+        swatch: Swatch | int,
+        *,
+        name: str | None = None,
+        width_on_hand: float | None = None,
+        length_on_hand: float | None = None,
+        notes: str | None = None,
+        picture_width: float | None = None,
+    ) -> None:
+        """Write down what the owner says of a swatch; what is not given stays as it is.
+
+        A new ``picture_width`` makes the picture be read again when its folder is next indexed.
+        An empty name gives it the file's name again; an amount of 0 means used up.
+
+        Raises:
+            QuiltValueError: an amount below 0, a picture width that is not above 0.
+        """
+        for what, amount in (("width on hand", width_on_hand), ("length on hand", length_on_hand)):
+            if amount is not None and not 0 <= amount <= 1e6:
+                raise QuiltValueError(f"{what}: found {amount!r}; accepted: inches, 0 or more")
+        if picture_width is not None and not 0 < picture_width <= 1000:
+            raise QuiltValueError(f"picture width: found {picture_width!r}; accepted: above 0 in")
+        said = {
+            "name": name, "width_on_hand": width_on_hand, "length_on_hand": length_on_hand,
+            "notes": notes, "said_width": picture_width,
+        }  # fmt: skip
+        key = swatch.id if isinstance(swatch, Swatch) else swatch
+        with self.transaction() as db:
+            for column, value in said.items():
+                if value is not None:
+                    kept = value if value != "" or column == "notes" else None
+                    db.execute(f"UPDATE swatch SET {column} = ? WHERE id = ?", (kept, key))
+            if picture_width is not None:
+                db.execute("UPDATE swatch SET status = 'waiting' WHERE id = ?", (key,))

@@ -1,0 +1,114 @@
+"""Reading one swatch from its bytes: what each worker does, here or on another machine."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from quiltgeom.errors import QuiltError
+
+__all__ = ["Answer", "Task", "read_task", "reader_mark", "start_worker"]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A picture to be read. It carries the bytes, so that a worker needs no access to the file.
+
+    Attributes:
+        id: the swatch's number in the index.
+        name: for messages.
+        data: the file's bytes.
+        width_in: stated real width, or None.
+        corrections: the user's word.
+    """
+
+    id: int
+    name: str
+    data: bytes
+    width_in: float | None
+    corrections: Mapping[str, str | float]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of a task: a reading as JSON with its packed features, or the reason why not.
+
+    ``lost``: the worker failed, not the picture; it may go better next time.
+    """
+
+    id: int
+    json: str = ""
+    features: bytes = b""
+    reason: str = ""
+    lost: bool = False
+
+
+def read_task(task: Task) -> Answer:
+    """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
+    from quiltgeom.fabric.reading.reading import read_swatch
+    from quiltgeom.onhand.features import features_of, pack
+
+    with tempfile.TemporaryDirectory(prefix="quiltgeom-") as folder:
+        # a plain name of our own: whatever the file is called plays no part here
+        path = Path(folder) / "swatch"
+        path.write_bytes(task.data)
+        try:
+            reading = read_swatch(path, task.width_in, corrections=task.corrections, keep=False)
+        except QuiltError as e:
+            return Answer(task.id, reason=str(e).replace(str(path), task.name))
+        except MemoryError:
+            return Answer(task.id, reason=f"picture {task.name}: found no memory to decode it")
+        except Exception as e:  # one odd file must not stop a thousand others
+            return Answer(task.id, reason=f"picture {task.name}: cannot be read ({e!r})")
+    data = reading.to_json()
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return Answer(task.id, text, pack(features_of(data)))
+
+
+@cache
+def reader_mark() -> str:
+    """Marks the version of the reading code: a short digest of its sources.
+
+    >>> len(reader_mark())
+    12
+    """
+    from quiltgeom.fabric import image, reading
+
+    files = [Path(image.__file__ or ""), *sorted(Path(reading.__path__[0]).glob("*.py"))]
+    total = hashlib.sha256()
+    for path in files:
+        total.update(path.read_bytes() if path.is_file() else path.name.encode())
+    return total.hexdigest()[:12]
+
+
+def start_worker() -> None:
+    """Prepare a worker process: it ends when the process that started it ends, however that was.
+
+    (A pool's workers wait on a queue that they themselves keep open; if their parent is killed
+    they would wait for ever.) Loads what reading needs, so that the first swatch is not slow.
+    """
+    import multiprocessing
+    from multiprocessing.connection import wait
+
+    import scipy.ndimage
+
+    import quiltgeom.fabric.reading.reading
+
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+    sentinel = parent.sentinel
+
+    def watch() -> None:
+        wait([sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
+    del scipy, quiltgeom
