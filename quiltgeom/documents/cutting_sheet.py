@@ -13,7 +13,7 @@ from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, 
 from quiltgeom.render.text import fit_text, text_items, text_width, wrap_text
 from quiltgeom.units import format_inches
 
-__all__ = ["cutting_sheet"]
+__all__ = ["cutting_sheet", "diagonals", "piece_letter", "piece_lines"]
 
 _PAGE = (8.5, 11.0)
 _EDGE = 0.6
@@ -50,7 +50,7 @@ def cutting_sheet(plan: FabricPlan, title: str, fabric: Fabric | None = None) ->
     items += picture
     y = at[1] + length * scale + 0.35
     for k, line in enumerate(lines):
-        text = f"{_letter(k)}   {line.count} of {line.size}   {HOW[line.method]}"
+        text = f"{piece_letter(k)}   {line.count} of {line.size}   {HOW[line.method]}"
         items += text_items(text, _EDGE, y, fit_text(text, width - 2 * _EDGE, 9.5))
         y += 0.17
     items += text_items(caution, _EDGE, height - 0.45 - 0.14 * (len(caution) - 1), 8)
@@ -63,7 +63,12 @@ def _need(plan: FabricPlan) -> str:
     return f"Buy {format_inches(plan.buy)} of cloth {format_inches(plan.width)} wide."
 
 
-def _letter(k: int) -> str:
+def piece_letter(k: int) -> str:
+    """Letter of the k-th line of a cutting list: A .. Z, AA ..
+
+    >>> piece_letter(0), piece_letter(27)
+    ('A', 'AB')
+    """
     return chr(65 + k) if k < 26 else chr(65 + k // 26 - 1) + chr(65 + k % 26)
 
 
@@ -75,10 +80,9 @@ def _diagram(
     outline = path_of(rectangle(x0, y0, plan.width * scale, length * scale))
     ground: list[Item] = [_cloth(fabric, outline, scale, at)]
     items: list[Item] = [Stroke(outline, 0.015, "#333333")]
-    order = {(round(n.width * 8), round(n.height * 8), n.method): k for k, n in enumerate(lines)}
+    order = piece_lines(plan, lines)
     real = fabric is not None and fabric.image is not None
-    for placed in plan.placed:
-        k = order[placed.unit.width, placed.unit.height, placed.unit.method]
+    for placed, k in zip(plan.placed, order, strict=True):
         items += _piece(placed, k, scale, at, real)
     items += _strip_marks(plan, scale, at)
     items += text_items(f"{format_inches(plan.width)} across", x0 + plan.width * scale / 2,
@@ -112,20 +116,29 @@ def _piece(
     if not real:
         items.append(Fill(box, Solid(_TINTS[k % len(_TINTS)])))
     items.append(Stroke(box, 0.008, "#333333"))
+    down, up = diagonals(placed)
+    for cut, ends in ((down, [(x, y), (x + w, y + h)]), (up, [(x + w, y), (x, y + h)])):
+        if cut:
+            items.append(Stroke(line_path(ends), 0.006, "#333333", dash=(0.04, 0.03)))
+    return items + _label(piece_letter(k), x, y, w, h, real)
+
+
+def piece_lines(plan: FabricPlan, lines: list[CutLine]) -> list[int]:
+    """For every placed rectangle of a plan the number of its line in the cutting list."""
+    order = {(round(n.width * 8), round(n.height * 8), n.method): k for k, n in enumerate(lines)}
+    return [order[p.unit.width, p.unit.height, p.unit.method] for p in plan.placed]
+
+
+def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:
+    """Whether a rectangle is cut from its top left downward, and from its top right downward."""
     cuts = {"square cut once": 1, "square cut twice": 2}.get(placed.unit.method, 0)
     slots = [m.x < placed.unit.width / 16 for m in placed.unit.members[:1]]
     down = bool(placed.unit.members) and slots[0] == (
         placed.unit.members[0].y < placed.unit.height / 16
     )
-    if cuts == 2 or (cuts and (not down) != placed.turned):
-        items.append(
-            Stroke(line_path([(x, y), (x + w, y + h)]), 0.006, "#333333", dash=(0.04, 0.03))
-        )
-    if cuts == 2 or (cuts and (not down) == placed.turned):
-        items.append(
-            Stroke(line_path([(x + w, y), (x, y + h)]), 0.006, "#333333", dash=(0.04, 0.03))
-        )
-    return items + _label(_letter(k), x, y, w, h, real)
+    if cuts != 1:
+        return cuts == 2, cuts == 2
+    return down == placed.turned, down != placed.turned
 
 
 def _label(text: str, x: float, y: float, w: float, h: float, real: bool) -> list[Item]:

@@ -24,7 +24,7 @@ from quiltgeom.render.scene import (
 )
 from quiltgeom.render.text import text_items
 
-__all__ = ["draw_reading", "reading_scene"]
+__all__ = ["draw_reading", "reading_scene", "repeat_cell", "value_greys"]
 
 _INK = "#1d2b3a"
 _MARK = "#e8372c"
@@ -64,8 +64,11 @@ def _line(points: list[tuple[float, float]], width: float, colour: str = _MARK,
     return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour, dash=dash)]
 
 
-def _cell(reading: Reading, k: float) -> list[Item]:
-    """One repeat, near the middle and round a motif: a rectangle, or the two vectors' cell."""
+def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
+    """Corners of one repeat, inches from the picture's top left; empty where none was found.
+
+    It lies near the middle and round a motif: a rectangle, or the two vectors' cell.
+    """
     r = reading.repeat
     if not r.vectors_in:
         return []
@@ -77,9 +80,12 @@ def _cell(reading: Reading, k: float) -> list[Item]:
         ax, ay = r.cell_in[0] * math.cos(a), r.cell_in[0] * math.sin(a)
         bx, by = -r.cell_in[1] * math.sin(a), r.cell_in[1] * math.cos(a)
     x0, y0 = cx - (ax + bx) / 2, cy - (ay + by) / 2
-    corners = [(x0, y0), (x0 + ax, y0 + ay), (x0 + ax + bx, y0 + ay + by), (x0 + bx, y0 + by)]
-    points = [(_MARGIN + x * k, _MARGIN + y * k) for x, y in corners]
-    return _line(points, 0.035, closed=True)
+    return [(x0, y0), (x0 + ax, y0 + ay), (x0 + ax + bx, y0 + ay + by), (x0 + bx, y0 + by)]
+
+
+def _cell(reading: Reading, k: float) -> list[Item]:
+    points = [(_MARGIN + x * k, _MARGIN + y * k) for x, y in repeat_cell(reading)]
+    return _line(points, 0.035, closed=True) if points else []
 
 
 def _middle_motif(reading: Reading) -> tuple[float, float]:
@@ -147,12 +153,10 @@ def _palette(reading: Reading, y: float) -> list[Item]:
 def _value(reading: Reading, y: float) -> list[Item]:
     """The Munsell scale in 20 greys, with the print's mean and its range."""
     width, out = _SHEET + _SIDE + _MARGIN, list[Item]()
-    greys = {round(float(munsell_value(100 * _light(g))) * 2): g for g in range(256)}
-    for i in range(20):
-        g = greys.get(i, greys.get(i + 1, 0))
+    for i, grey in enumerate(value_greys()):
         x = _MARGIN + i * width / 20
         box = rectangle(x, y, width / 20, 0.22)
-        out.append(Fill(path_of(box), Solid(f"#{g:02x}{g:02x}{g:02x}")))
+        out.append(Fill(path_of(box), Solid(grey)))
     low, mean, high = (
         _MARGIN + v / 10 * width
         for v in (reading.value.low, reading.value.munsell, reading.value.high)
@@ -160,6 +164,17 @@ def _value(reading: Reading, y: float) -> list[Item]:
     out += _line([(low, y + 0.3), (high, y + 0.3)], 0.03, _INK)
     mark = [(mean, y + 0.22), (mean + 0.08, y + 0.4), (mean - 0.08, y + 0.4)]
     return [*out, Fill(line_path(mark, closed=True), Solid(_MARK))]
+
+
+def value_greys() -> list[str]:
+    """The Munsell scale from black to white in 20 greys, ``#rrggbb``.
+
+    >>> len(value_greys())
+    20
+    """
+    known = {round(float(munsell_value(100 * _light(g))) * 2): g for g in range(256)}
+    greys = [known.get(i, known.get(i + 1, 0)) for i in range(20)]
+    return [f"#{g:02x}{g:02x}{g:02x}" for g in greys]
 
 
 def _light(grey: int) -> float:

@@ -21,7 +21,7 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["svg_text", "write_svg"]
+__all__ = ["path_data", "svg_text", "write_svg"]
 
 MILS = 1000.0
 """View box units per inch."""
@@ -90,7 +90,7 @@ class _Writer:
         self.drawing.add(self.drawing.use(href))
 
     def item(self, item: Item) -> Any:
-        path = self.drawing.path(d=_path_data(item.path))
+        path = self.drawing.path(d=path_data(item.path))
         if isinstance(item, Stroke):
             path.update({"fill": "none", "stroke": item.colour, "stroke-width": _n(item.width),
                          "stroke-linejoin": "round"})  # fmt: skip
@@ -197,23 +197,33 @@ def _joined(group: list[Item]) -> Item:
     return Fill(Path(segments), group[0].paint)
 
 
-def _n(inches: float) -> str:
+def _n(inches: float, digits: int = 4) -> str:
     """Inches as view box units, to a ten-millionth of an inch at most."""
-    text = f"{inches * MILS:.4f}".rstrip("0").rstrip(".")
+    text = f"{inches * MILS:.{digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
     return text if text not in ("-0", "") else "0"
 
 
-def _path_data(path: Path) -> str:
+def path_data(path: Path, digits: int = 4) -> str:
+    """SVG path data in thousandths of an inch, with ``digits`` decimals at most.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> from quiltgeom.render.scene import path_of
+    >>> path_data(path_of(rectangle(0, 0, 2, 1)))
+    'M0 0L2000 0L2000 1000L0 1000Z'
+    """
     parts = []
     for op, v in path.segments:
         if op == "A":
             _, _, r, _, sweep, x, y = v
             large, clockwise = int(abs(sweep) > 3.141592653589793), int(sweep > 0)
-            parts.append(f"A{_n(r)} {_n(r)} 0 {large} {clockwise} {_n(x)} {_n(y)}")
+            ends = [_n(c, digits) for c in (r, r, x, y)]
+            parts.append(f"A{ends[0]} {ends[1]} 0 {large} {clockwise} {ends[2]} {ends[3]}")
         elif op == "Z":
             parts.append("Z")
         else:
-            parts.append(op + " ".join(_n(c) for c in v))
+            parts.append(op + " ".join(_n(c, digits) for c in v))
     return "".join(parts)
 
 
