@@ -1,0 +1,301 @@
+"""What a proof page shows, as plain data: the page's script draws everything from it."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path as FilePath
+from typing import Any
+
+from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.fabric.cloth import cloth_of, tile_image
+from quiltgeom.fabric.reading.reading import Reading, facts
+from quiltgeom.matching.rank import PatternFit
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.render.lay import ClothPlace
+from quiltgeom.render.mockup import Mockup, mockup, role_colour
+from quiltgeom.render.scene import Fill
+from quiltgeom.render.svg import path_data
+
+__all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_data"]
+
+Reason = tuple[str, str, str]
+"""``(rule, "pass" | "caution" | "fail", sentence with its numbers)``."""
+
+CAUTIONS = (
+    "A rotary cutter is very sharp: cut away from yourself on a cutting mat, fingers behind the "
+    "ruler's edge, and close the blade every time you put it down.",
+    "An iron burns and scorches: keep it and its cord out of reach of children, and try the heat "
+    "on a scrap first.",
+    "Count needles and pins before and after; keep them, and the cutter, from children and pets.",
+    "A quilt is not for the cot of an infant unless local safety guidance says so: follow the "
+    "safe-sleep advice where you live, and the makers' instructions for every tool.",
+)
+CLOTH_PPI = 72.0
+"""Resolution of the fabrics in use, pixels per inch, as in SVG previews."""
+MOST_SIDE = 1100
+"""Longest side of an embedded picture, pixels."""
+SPARE_SIDE = 320
+"""The same, of the swatches that may be picked."""
+
+
+@dataclass(frozen=True)
+class Swatch:
+    """A fabric on hand that can be picked in the page.
+
+    Attributes:
+        name: for people.
+        fabric: its picture or colour.
+        loudness: 0 to 1, if known.
+        reasons: why it is, or is not, a good companion.
+    """
+
+    name: str
+    fabric: Fabric
+    loudness: float | None = None
+    reasons: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True)
+class ProofInput:
+    """Everything that a proof page is made of. Only the first four are needed.
+
+    Attributes:
+        title: heading of the page.
+        focus: the print somebody loves.
+        fits: patterns that were judged for it, the best first; the first is recommended.
+        fabrics: the chosen ones by role, the focus among them.
+        reading: what the print says about itself.
+        swatches: others on hand that can be picked.
+        companions: by role, why this companion was chosen.
+        separation: whether the piecing can be seen in greys.
+        plans: by pattern key, for the fits' own quilts.
+        difficulty: by pattern key: a word and its reasons.
+        cautions: safety.
+        seed, fussy: as for a design; see :class:`~quiltgeom.model.design.Design`.
+        most: how many patterns the page holds.
+    """
+
+    title: str
+    focus: Fabric
+    fits: Sequence[PatternFit]
+    fabrics: Mapping[str, Fabric]
+    reading: Reading | None = None
+    swatches: Sequence[Swatch] = ()
+    companions: Mapping[str, Sequence[Reason]] = field(default_factory=dict)
+    separation: Sequence[Reason] = ()
+    plans: Mapping[str, CutPlan] = field(default_factory=dict)
+    difficulty: Mapping[str, tuple[str, Sequence[str]]] = field(default_factory=dict)
+    cautions: Sequence[str] = CAUTIONS
+    seed: int = 0
+    fussy: Sequence[str] = ()
+    most: int = 6
+
+    def __post_init__(self) -> None:
+        if not self.fits:
+            raise QuiltValueError("proof page: found no pattern; accepted: at least one")
+        if self.focus not in self.fabrics.values():
+            raise QuiltKeyError(
+                f"proof page: fabrics: found none that is the focus {self.focus.name!r}; "
+                "accepted: it among the fabrics by role"
+            )
+
+
+def proof_data(proof: ProofInput) -> dict[str, Any]:
+    """The page's data: JSON values only, lengths in inches, paths in thousandths of an inch."""
+    cloths = _Cloths()
+    start = {role: cloths.number(f, chosen=True) for role, f in proof.fabrics.items()}
+    focus = cloths.number(proof.focus, chosen=True)
+    swatches = [
+        {"cloth": cloths.number(replace(s.fabric, name=s.name)), "loudness": s.loudness,
+         "reasons": _reasons(s.reasons)} for s in proof.swatches
+    ]  # fmt: skip
+    main = next(role for role, f in proof.fabrics.items() if f == proof.focus)
+    return {
+        "title": proof.title,
+        "focus": focus,
+        "mainRole": main,
+        "pictures": cloths.pictures,
+        "cloths": cloths.rows,
+        "start": start,
+        "swatches": swatches,
+        "companions": {role: _reasons(r) for role, r in proof.companions.items()},
+        "separation": _reasons(proof.separation),
+        "reading": _reading(proof.reading),
+        "patterns": [_pattern(proof, fit) for fit in proof.fits[: proof.most]],
+        "cautions": list(proof.cautions),
+        "seed": proof.seed,
+        "fussy": list(proof.fussy),
+    }
+
+
+def _reasons(reasons: Sequence[Reason]) -> list[list[str]]:
+    return [[rule, outcome, sentence] for rule, outcome, sentence in reasons]
+
+
+class _Cloths:
+    """Numbers fabrics; each picture file is embedded once."""
+
+    def __init__(self) -> None:
+        self.rows: list[dict[str, Any]] = []
+        self.pictures: list[dict[str, str]] = []
+        self._fabrics: dict[Fabric, int] = {}
+        self._files: dict[FilePath, int] = {}
+
+    def number(self, fabric: Fabric, chosen: bool = False) -> int:
+        if fabric not in self._fabrics:
+            self._fabrics[fabric] = len(self.rows)
+            self.rows.append(self._row(fabric, chosen))
+        return self._fabrics[fabric]
+
+    def _row(self, fabric: Fabric, chosen: bool) -> dict[str, Any]:
+        if fabric.image is None:
+            return {"name": fabric.name, "picture": None, "colour": fabric.colour, "width": 0,
+                    "height": 0, "direction": fabric.direction, "up": 0, "repeat": None,
+                    "motif": None}  # fmt: skip
+        cloth = cloth_of(fabric)
+        if fabric.image not in self._files:
+            side = MOST_SIDE if chosen else SPARE_SIDE
+            ppi = min(CLOTH_PPI, side / max(cloth.width, cloth.height))
+            self._files[fabric.image] = len(self.pictures)
+            self.pictures.append({"src": _jpeg_uri(fabric, ppi, 88 if chosen else 80)})
+        repeat = fabric.repeat
+        return {
+            "name": fabric.name, "picture": self._files[fabric.image], "colour": None,
+            "width": cloth.width, "height": cloth.height, "direction": fabric.direction,
+            "up": fabric.up_deg,
+            "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
+            "motif": list(fabric.motif) if fabric.motif else None,
+        }  # fmt: skip
+
+
+def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
+    out = io.BytesIO()
+    image = tile_image(replace(cloth_of(fabric), kind="plain"), ppi)
+    image.save(out, "JPEG", quality=quality, subsampling=0 if quality > 85 else 2, optimize=True)
+    return "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
+
+
+def _pattern(proof: ProofInput, fit: PatternFit) -> dict[str, Any]:
+    quilt, key = fit.quilt, fit.pattern.key
+    fabrics = {role: f for role, f in proof.fabrics.items() if role in quilt.roles}
+    made = mockup(quilt, fabrics, seed=proof.seed, fussy=proof.fussy)
+    difficulty = proof.difficulty.get(key)
+    plan = proof.plans.get(key)
+    return {
+        "key": key,
+        "name": fit.pattern.name,
+        "summary": fit.pattern.summary,
+        "width": quilt.width,
+        "height": quilt.height,
+        "patches": len(quilt),
+        "roles": [{"name": r, "count": quilt.count_by_role[r]} for r in quilt.roles],
+        "plain": {r: role_colour(r, tuple(quilt.roles)) for r in quilt.roles},
+        "outcome": fit.outcome,
+        "verdicts": [[v.rule, v.outcome, v.sentence] for v in fit.verdicts],
+        "difficulty": [difficulty[0], list(difficulty[1])] if difficulty else None,
+        "notes": list(quilt.notes),
+        "pieces": _pieces(made, fit),
+        "laid": _laid(made, fit),
+        "plan": plan and _plan(plan),
+        "extra": _finishing(plan) if plan else [],
+    }
+
+
+def _pieces(made: Mockup, fit: PatternFit) -> dict[str, dict[str, list[Any]]]:
+    """Per role the patches' paths and the angles at which their cloth lies."""
+    fills = [i for i in made.scene.layers[0].items if isinstance(i, Fill)]
+    out: dict[str, dict[str, list[Any]]] = {}
+    for piece, item in zip(fit.quilt, fills, strict=True):
+        row = out.setdefault(piece.role, {"d": [], "lie": []})
+        row["d"].append(path_data(item.path, 2))
+        row["lie"].append(_number(piece.lie_deg))
+    return out
+
+
+def _laid(made: Mockup, fit: PatternFit) -> dict[str, dict[str, Any]]:
+    """Per role the places of the delivered cloth, and which patch has which."""
+    out: dict[str, dict[str, Any]] = {}
+    known: dict[tuple[str, ClothPlace], int] = {}
+    for piece in fit.quilt:
+        place = made.places.get(piece.index)
+        if place is None:
+            continue
+        row = out.setdefault(piece.role, {"places": [], "of": [], "beyond": 0})
+        row["beyond"] += place.beyond
+        same = (piece.role, replace(place, beyond=False))
+        if same not in known:
+            known[same] = len(row["places"])
+            numbers = [_number(round(v, 7)) for v in place.matrix]
+            row["places"].append([place.cloth.kind, *numbers])
+        row["of"].append(known[same])
+    return out
+
+
+def _number(value: float) -> float | int:
+    return int(value) if value == int(value) else value
+
+
+def _plan(plan: CutPlan) -> dict[str, Any]:
+    from quiltgeom.cutting.listing import HOW, cut_lines
+    from quiltgeom.documents.cutting_sheet import diagonals, piece_letter, piece_lines
+    from quiltgeom.units import format_inches
+
+    rows = []
+    for f in plan.fabrics:
+        lines = cut_lines(f)
+        rows.append({
+            "role": f.role, "name": f.name, "across": f.width,
+            "along": max(f.have or 0.0, f.length if f.have else f.buy, f.length),
+            "width": format_inches(f.width), "length": format_inches(f.length),
+            "have": None if f.have is None else format_inches(f.have),
+            "buy": format_inches(f.buy), "yards": f"{f.buy / 36:.3g} yd", "why": f.why,
+            "lines": [[piece_letter(k), n.count, n.size, HOW[n.method]]
+                      for k, n in enumerate(lines)],
+            "pieces": [
+                [p.x, p.y, p.width, p.height, k, cuts[0] + 2 * cuts[1]]
+                for p, k in zip(f.placed, piece_lines(f, lines), strict=True)
+                for cuts in [diagonals(p)]
+            ],
+        })  # fmt: skip
+    return {"fabrics": rows}
+
+
+def _finishing(plan: CutPlan) -> list[str]:
+    from quiltgeom.cutting.listing import plan_data
+    from quiltgeom.units import format_inches
+
+    data = plan_data(plan)
+    back, pad, binding = data["backing"], data["batting"], data["binding"]
+    seam = "in one piece"
+    if back["panels"] > 1:
+        seam = f"{back['panels']} widths, {back['seams']} seams"
+    lines = [f"Backing: {format_inches(back['length_in'])} of 40\" cloth, {seam}."]
+    size = f"{pad['width_in']}\" × {pad['height_in']}\"" if pad else "joined from two packages"
+    lines.append(f"Batting: {size}.")
+    if binding["strips"]:
+        lines.append(f"Binding: {binding['strips']} strips of 2 1/2\" from {binding['role']}, "
+                     "double fold; they are in the amounts above.")  # fmt: skip
+    return [*lines, "Amounts include 1\" for straightening. Cloth that is washed first wants "
+                    "3 to 5 % more."]  # fmt: skip
+
+
+def _reading(reading: Reading | None) -> dict[str, Any] | None:
+    from quiltgeom.documents.reading_picture import repeat_cell, value_greys
+
+    if reading is None:
+        return None
+    value = reading.value
+    return {
+        "facts": [list(pair) for pair in facts(reading)],
+        "cell": [list(p) for p in repeat_cell(reading)],
+        "boxes": [list(b) for b in reading.motif.boxes],
+        "up": reading.direction.up_deg,
+        "palette": [{"hex": c.hex, "share": c.share, "name": c.name} for c in reading.palette],
+        "value": {"mean": value.munsell, "low": value.low, "high": value.high,
+                  "name": value.name, "greys": value_greys()},
+        "notes": list(reading.notes),
+    }  # fmt: skip

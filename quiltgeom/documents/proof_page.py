@@ -1,0 +1,130 @@
+"""The proof page: one HTML file for the owner of the print, who tries fabrics and patterns in it.
+
+The file asks the network for nothing. Its script gets plain data and draws every picture as SVG,
+by the same rules as the previews; a Content-Security-Policy in the file forbids any request and
+any script but its own. All that comes from outside is text, never markup.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import io
+import json
+from functools import cache
+from pathlib import Path
+from string import Template
+from typing import Any
+
+from quiltgeom.documents.proof_data import CAUTIONS, ProofInput, Reason, Swatch, proof_data
+from quiltgeom.render.files import write_whole
+from quiltgeom.render.mockup import mockup
+from quiltgeom.units import format_inches
+
+__all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
+
+SCRIPTS = ("numbers", "lay", "draw", "intake", "state", "parts", "sections", "rolecard", "page")
+"""Parts of the page's script, in the order in which they go into it."""
+
+STILL_PX = 760
+"""Longer side of the picture for viewers that run no script, pixels."""
+
+
+def write_proof_page(proof: ProofInput, path: str | Path) -> Path:
+    """Write a proof page.
+
+    Args:
+        proof: what it shows.
+        path: the HTML file; replaced whole or not at all.
+
+    Raises:
+        QuiltError: a swatch cannot be used, or the file cannot be written.
+    """
+    return write_whole(path, proof_page_text(proof).encode("utf-8"))
+
+
+def proof_page_text(proof: ProofInput) -> str:
+    """As :func:`write_proof_page`, returning the file's text."""
+    style, script = _part("page.css"), page_script()
+    policy = (
+        "default-src 'none'; img-src data: blob:; "
+        f"style-src 'sha256-{_hash(style)}'; script-src 'sha256-{_hash(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    return Template(_part("page.html")).substitute(
+        policy=policy,
+        title=_escape(proof.title),
+        lede=_escape(_lede(proof)),
+        still=_still(proof),
+        style=style,
+        data=script_json(proof_data(proof)),
+        script=script,
+    )
+
+
+def script_json(data: Any) -> str:
+    r"""JSON that may stand inside a ``script`` element: nothing in it can end the element.
+
+    >>> print(script_json({"name": "</script>"}))
+    {"name":"\u003c/script\u003e"}
+    """
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for character in "<>&\u2028\u2029":
+        text = text.replace(character, f"\\u{ord(character):04x}")
+    return text
+
+
+@cache
+def _part(name: str) -> str:
+    return Path(__file__).with_name("page").joinpath(name).read_text(encoding="utf-8")
+
+
+def page_script() -> str:
+    """The page's whole script."""
+    parts = "\n".join(_part(f"{name}.js") for name in SCRIPTS)
+    return f'(() => {{\n"use strict";\n{parts}}})();\n'
+
+
+def _hash(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode()
+
+
+def _escape(text: str) -> str:
+    return html.escape("".join(c for c in text if c >= " " or c in "\t\n"))
+
+
+def _lede(proof: ProofInput) -> str:
+    quilt = proof.fits[0].quilt
+    width, height = (format_inches(round(v * 8) / 8) for v in (quilt.width, quilt.height))
+    others = min(len(proof.fits), proof.most) - 1
+    more = f", and {others} more to choose from" if others else ""
+    return (
+        f"Your print, {proof.focus.name}, as it would look sewn into {quilt.name}, {width} × {height}{more}. "
+        "Every patch shows the real cloth at true scale."
+    )
+
+
+def _still(proof: ProofInput) -> str:
+    """The recommended quilt for viewers that run no script, with its verdicts."""
+    from PIL import Image
+
+    from quiltgeom.render.png import draw_pixels
+
+    fit = proof.fits[0]
+    fabrics = {role: f for role, f in proof.fabrics.items() if role in fit.quilt.roles}
+    scene = mockup(fit.quilt, fabrics, seed=proof.seed, fussy=proof.fussy).scene
+    pixels = draw_pixels(scene, STILL_PX / max(scene.width, scene.height))
+    out = io.BytesIO()
+    picture = Image.fromarray(pixels[:, :, 2::-1].copy())
+    picture.save(out, "JPEG", quality=78, optimize=True)
+    source = "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
+    rows = "".join(
+        f"<li>{_escape(v.rule)}: {_escape(v.outcome)}. {_escape(v.sentence)}</li>"
+        for v in fit.verdicts
+    )
+    care = "".join(f"<li>{_escape(c)}</li>" for c in proof.cautions)
+    return (
+        f'<figure><img src="{source}" width="{picture.width}" height="{picture.height}" '
+        f'alt="{_escape(scene.description)}"></figure>\n<ul>{rows}</ul>\n<ul>{care}</ul>'
+    )
