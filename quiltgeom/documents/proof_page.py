@@ -100,8 +100,8 @@ def _lede(proof: ProofInput) -> str:
     others = min(len(proof.fits), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""
     return (
-        f"Your print, {proof.focus.name}, as it would look sewn into {quilt.name}, {width} × {height}{more}. "
-        "Every patch shows the real cloth at true scale."
+        f"Your print, {proof.focus.name}, as it would look sewn into {quilt.name}, "
+        f"{width} × {height}{more}. Every patch shows the real cloth at true scale."
     )
 
 
