@@ -27,6 +27,9 @@ class Task:
         data: the file's bytes.
         width_in: stated real width, or None.
         corrections: the user's word.
+        quick: only what choosing among many needs, see
+            :mod:`quiltgeom.fabric.reading.glance`; where the user has said something, a full
+            reading is made all the same.
     """
 
     id: int
@@ -34,6 +37,7 @@ class Task:
     data: bytes
     width_in: float | None
     corrections: Mapping[str, str | float]
+    quick: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,7 @@ class Answer:
 
 def read_task(task: Task) -> Answer:
     """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
+    from quiltgeom.fabric.reading.glance import glance_swatch
     from quiltgeom.fabric.reading.reading import read_swatch
     from quiltgeom.onhand.features import features_of, pack
 
@@ -60,7 +65,10 @@ def read_task(task: Task) -> Answer:
         path = Path(folder) / "swatch"
         path.write_bytes(task.data)
         try:
-            reading = read_swatch(path, task.width_in, corrections=task.corrections, keep=False)
+            if task.quick and not task.corrections:
+                reading = glance_swatch(path, task.width_in)
+            else:
+                reading = read_swatch(path, task.width_in, corrections=task.corrections, keep=False)
         except QuiltError as e:
             return Answer(task.id, reason=str(e).replace(str(path), task.name))
         except MemoryError:
