@@ -22,6 +22,7 @@ COMMANDS = {
     "templates": "quiltgeom.cli.templates",
     "cut": "quiltgeom.cli.cut",
     "kit": "quiltgeom.cli.kit",
+    "advise": "quiltgeom.cli.advise",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

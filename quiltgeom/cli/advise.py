@@ -1,0 +1,80 @@
+"""``quiltgeom advise``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.types import LENGTH, SIZE, Parsed
+from quiltgeom.library.design_file import parse_size
+from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.piecing.difficulty import WORDS
+
+
+@click.command(name="advise")
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@click.option("--swatches", type=click.Path(path_type=Path), metavar="FOLDER",
+              help="Pictures of the cloths on hand, to choose companions from.")
+@click.option("--swatch-width", type=LENGTH, help="Real width of those pictures.")
+@click.option("-o", "--output", required=True, type=click.Path(file_okay=False, path_type=Path),
+              metavar="FOLDER", help="Where the proof page and the kit go.")
+@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
+@click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
+@click.option("--have", type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
+              metavar="LENGTHxWIDTH", help="Cloth of the print at hand, e.g. 36inx40in.")
+@click.option("--pattern", help="The pattern you want, whatever the rules say.")
+@click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
+              show_default=True, help="What the background is to be.")
+@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
+@click.option("--up", type=float, metavar="DEG", help="Where the print's up points, clockwise.")
+@click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
+              show_default=True, help="Paper of the kit.")
+@click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """From one print to a recommendation: patterns ranked, companions chosen, proof page and kit.
+
+    \b
+    Examples:
+      quiltgeom advise herons.jpg --width 12in --swatches on-hand -o herons
+      quiltgeom advise herons.jpg --width 12in --swatches on-hand --size 44inx60in \\
+        --level comfortable --have 36inx40in -o herons
+    """
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.documents.advise import Brief, advise
+
+    said = {"direction": options["direction"], "up_deg": options["up"],
+            "motif_in": options["motif"]}  # fmt: skip
+    brief = Brief(
+        options["photo"], options["width"], {k: v for k, v in said.items() if v is not None},
+        options["swatches"], options["swatch_width"], options["size"], options["level"],
+        options["have"], options["ground"], options["pattern"], options["paper"],
+    )  # fmt: skip
+    with bar("advise") as step:
+        advice = advise(brief, options["output"],
+                        progress=lambda _, done, total: step(done, total))  # fmt: skip
+    if options["as_json"]:
+        data = {**advice.to_json(), "files": [str(f) for f in advice.files],
+                "seconds": {k: round(v, 2) for k, v in advice.seconds.items()}}  # fmt: skip
+        click.echo(json.dumps(data, indent=2))
+        return
+    _show(advice, options["output"])
+
+
+def _show(advice: Any, folder: Path) -> None:
+    best = advice.fits[0]
+    click.secho(f"{advice.design.title}: {best.outcome}, {best.score:.0%}", bold=True)
+    for role, fabric in advice.design.fabrics.items():
+        click.echo(f"  {role + ':':<12}{fabric.name}")
+    for verdict in best.verdicts:
+        mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
+        click.echo(f"  {mark} {verdict.rule}: {verdict.sentence}")
+    for doubt in advice.facts.unsure:
+        click.echo(f"Note: {doubt}")
+    for name, why in advice.unreadable:
+        click.echo(f"Not used: {name}: {why}")
+    click.echo(f"wrote {folder / 'proof.html'} and {folder / 'kit'}")

@@ -1,0 +1,320 @@
+"""From a photo of a print and the swatches on hand to a recommendation, a proof page and a kit."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, cast
+
+from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.documents.kit import make_kit
+from quiltgeom.documents.kit_folder import write_kit
+from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
+from quiltgeom.documents.proof_page import write_proof_page
+from quiltgeom.documents.reading_picture import draw_reading
+from quiltgeom.errors import QuiltFileError
+from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
+from quiltgeom.matching.facts import PrintFacts, print_facts
+from quiltgeom.matching.falls import motif_falls
+from quiltgeom.matching.rank import PatternFit, add_verdict, in_order, rank_patterns
+from quiltgeom.matching.rules import Verdict, cloth_verdict, falls_verdict
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.index import open_index
+from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.scan import digest_of
+from quiltgeom.piecing.difficulty import WORDS
+from quiltgeom.render.files import write_whole
+from quiltgeom.units import format_inches
+
+__all__ = ["PLANNED", "Advice", "Brief", "advise"]
+
+PLANNED = 6
+"""So many of the best patterns get a cutting plan and a place on the proof page."""
+
+RANK_SECONDS = 1.0
+"""Time limit per fabric while patterns are compared; the kit's own plan gets the caller's."""
+
+Progress = Callable[[str, int, int], None]
+
+
+@dataclass(frozen=True)
+class Brief:
+    """What an adviser is given.
+
+    Attributes:
+        photo: picture of the print.
+        width: its real width, inches; None takes the file's density.
+        corrections: the user's word about the print, as of
+            :func:`~quiltgeom.fabric.reading.reading.read_swatch`.
+        swatches: folder with pictures of the cloths on hand; None: plain colours beside the print.
+        swatch_width: real width of those pictures where nothing else says it, inches.
+        size: wanted finished width and height, inches.
+        level: what the maker can sew, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
+        have: cloth of the print at hand: length along the selvage and width, inches.
+        ground: ``"light"`` or ``"dark"`` background.
+        pattern: a pattern that is wanted whatever the rules say: the adviser's word wins.
+        paper: of the kit, ``"letter"`` or ``"a4"``.
+        seconds: time limit for planning each fabric of the kit.
+    """
+
+    photo: Path
+    width: float | None = None
+    corrections: Mapping[str, str | float] = field(default_factory=dict)
+    swatches: Path | None = None
+    swatch_width: float | None = None
+    size: tuple[float, float] | None = None
+    level: str | None = None
+    have: tuple[float, float] | None = None
+    ground: str = "light"
+    pattern: str | None = None
+    paper: str = "letter"
+    seconds: float = 2.0
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What is recommended.
+
+    Attributes:
+        reading, facts: the print.
+        fits: patterns, the best (or the wanted one) first; the first few with plans.
+        plans: cutting plans by pattern key.
+        companions: what was proposed from the swatches on hand, if there were any.
+        design: the recommendation.
+        files: all that was written.
+        seconds: how long each phase took.
+        unreadable: (file name, reason) of swatches that could not be used.
+    """
+
+    reading: Reading
+    facts: PrintFacts
+    fits: tuple[PatternFit, ...]
+    plans: Mapping[str, CutPlan]
+    companions: Companions | None
+    design: Design
+    files: tuple[Path, ...]
+    seconds: Mapping[str, float]
+    unreadable: tuple[tuple[str, str], ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data; the same input gives the same data."""
+        best = self.fits[0]
+        return {
+            "print": {"name": self.design.title, "reading": self.reading.to_json(),
+                      "unsure": list(self.facts.unsure)},
+            "recommended": best.pattern.key,
+            "patterns": [_fit_row(f, self.plans.get(f.pattern.key)) for f in self.fits],
+            "fabrics": {role: f.name for role, f in self.design.fabrics.items()},
+            "companions": self.companions.to_json() if self.companions else None,
+            "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],
+        }  # fmt: skip
+
+
+def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "key": fit.pattern.key, "outcome": fit.outcome, "score": round(fit.score, 6),
+        "width_in": fit.quilt.width, "height_in": fit.quilt.height,
+        "block_in": fit.quilt.block_size,
+        "verdicts": [{"rule": v.rule, "outcome": v.outcome, "sentence": v.sentence}
+                     for v in fit.verdicts],
+    }  # fmt: skip
+    if plan:
+        row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
+    return row
+
+
+@dataclass
+class _Clock:
+    """Times the phases and tells how far it is."""
+
+    progress: Progress | None
+    total: int
+    seconds: dict[str, float] = field(default_factory=dict)
+
+    @contextmanager
+    def phase(self, name: str) -> Iterator[None]:
+        if self.progress:
+            self.progress(name, len(self.seconds), self.total)
+        start = time.perf_counter()
+        yield
+        self.seconds[name] = time.perf_counter() - start
+        if self.progress:
+            self.progress(name, len(self.seconds), self.total)
+
+
+def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None) -> Advice:
+    """Read the print, rank patterns, choose companions, plan, and write proof page and kit.
+
+    The folder then holds ``proof.html`` (for the owner of the print), ``kit/`` (for the maker),
+    ``reading.png`` and ``advice.json`` (every verdict, for programs).
+
+    Args:
+        brief: what the adviser is given.
+        folder: made if need be; files of the same names are replaced, others left alone.
+        progress: called with (phase, phases done, phases in all).
+
+    Raises:
+        QuiltError: the photo or the folder of swatches cannot be used, or nothing be written.
+    """
+    folder = Path(folder)
+    clock = _Clock(progress, 7)
+    with clock.phase("read"):
+        reading = read_swatch(brief.photo, brief.width, corrections=brief.corrections)
+        facts = print_facts(reading)
+        focus = fabric_from_reading(_title(brief.photo), brief.photo, reading)
+    with clock.phase("swatches"):
+        companions, unreadable = _companions(brief, reading)
+    with clock.phase("patterns"):
+        fits = rank_patterns(load_patterns(), facts, brief.size, level=brief.level)
+        fits = _wanted_first(fits, brief.pattern)
+    with clock.phase("cloth"):
+        cloths = _read_chosen(companions.pairs[0], brief) if companions else {}
+        fabrics = {role: f for role, (f, _) in cloths.items()}
+        plans, fits = _planned(fits, brief, focus, fabrics, reading)
+    best = fits[0]
+    design = _design(best, brief, focus, fabrics)
+    with clock.phase("plan"):
+        main = best.pattern.main_role
+        have = {main: brief.have} if brief.have else None
+        plan = cut_plan(best.quilt, design.fabrics, have=have, seconds=brief.seconds)
+        plans = {**plans, best.pattern.key: plan}
+    advice = Advice(reading, facts, tuple(fits), plans, companions, design, (), clock.seconds,
+                    unreadable)  # fmt: skip
+    with clock.phase("proof page"):
+        files = [write_proof_page(_proof(advice, focus), folder / "proof.html"),
+                 draw_reading(brief.photo, reading, folder / "reading.png")]  # fmt: skip
+    with clock.phase("kit"):
+        kit = make_kit(design, plan, notes=_notes(advice))
+        files += write_kit(design, folder / "kit", paper=brief.paper, kit=kit).files
+    text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
+    files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
+    return replace(advice, files=tuple(files))
+
+
+def _title(photo: Path) -> str:
+    words = photo.stem.replace("-", " ").replace("_", " ").strip()
+    return words[:1].upper() + words[1:] or "The print"
+
+
+def _companions(
+    brief: Brief, reading: Reading
+) -> tuple[Companions | None, tuple[tuple[str, str], ...]]:
+    """Proposals from the folder of swatches; the print itself is not one of them."""
+    if brief.swatches is None:
+        return None, ()
+    report = index_folder(brief.swatches, width=brief.swatch_width, quick=True)
+    try:
+        own = digest_of(brief.photo.read_bytes())
+    except OSError as e:
+        raise QuiltFileError(f"picture {brief.photo}: cannot be read ({e.strerror})") from e
+    with open_index(report.index) as index:
+        found = companions_for(reading, index, ground=cast(Any, brief.ground), leave_out=[own])
+    bad = tuple((path.name, reason) for path, reason in report.unreadable)
+    return (found if found.pairs else None), bad
+
+
+def _wanted_first(fits: list[PatternFit], wanted: str | None) -> list[PatternFit]:
+    if wanted is None:
+        return fits
+    key = load_patterns().get(wanted).key
+    return sorted(fits, key=lambda f: f.pattern.key != key)
+
+
+def _read_chosen(pair: Pair, brief: Brief) -> dict[str, tuple[Fabric, Reading]]:
+    """The chosen companions, now read in full: how they may lie is needed for cutting."""
+    out = {}
+    for role, chosen in (("background", pair.background), ("accent", pair.accent)):
+        reading = read_swatch(chosen.path, _width_of(chosen, brief))
+        out[role] = (fabric_from_reading(chosen.name, chosen.path, reading), reading)
+    return out
+
+
+def _width_of(chosen: Companion, brief: Brief) -> float | None:
+    """The width that the index knows of a swatch's picture."""
+    if brief.swatches is None:
+        return None
+    with open_index(brief.swatches) as index:
+        return float(index.reading(chosen.id)["width_in"])
+
+
+def _planned(
+    fits: Sequence[PatternFit], brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric],
+    reading: Reading,
+) -> tuple[dict[str, CutPlan], list[PatternFit]]:  # fmt: skip
+    """Cutting plans of the best few, and these put in order again by what the plans say."""
+    plans, judged = {}, []
+    for fit in fits[:PLANNED]:
+        main = fit.pattern.main_role
+        have = {main: brief.have} if brief.have else None
+        worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
+        plan = cut_plan(fit.quilt, worn, have=have, seconds=RANK_SECONDS)
+        plans[fit.pattern.key] = plan
+        fit = add_verdict(fit, cloth_verdict(plan, main))
+        judged.append(add_verdict(fit, falls_verdict(motif_falls(plan, main, reading))))
+    ordered = judged if brief.pattern else in_order(judged)
+    return plans, [*(_wanted_first(ordered, brief.pattern)), *fits[PLANNED:]]
+
+
+def _design(
+    fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]
+) -> Design:
+    worn = {fit.pattern.main_role: focus}
+    worn.update({r: f for r, f in fabrics.items() if r in fit.quilt.roles and r not in worn})
+    chosen = fit.chosen
+    borders = cast("Sequence[float] | None", chosen.get("borders"))
+    quilt = fit.quilt
+    return Design(
+        fit.pattern.key, worn, f"{focus.name} in {fit.pattern.name}",
+        block_size=quilt.block_size, rows=quilt.rows, columns=quilt.columns,
+        borders=tuple(borders) if borders is not None else None,
+    )  # fmt: skip
+
+
+def _reason(v: Verdict) -> Reason:
+    return (v.rule, v.outcome, v.sentence)
+
+
+def _proof(advice: Advice, focus: Fabric) -> ProofInput:
+    """The page's input: the first pair is worn, the others can be picked."""
+    found = advice.companions
+    pair = found.pairs[0] if found else None
+    companions: dict[str, list[Reason]] = {}
+    spare: dict[Path, Swatch] = {}
+    if found and pair:
+        for chosen in (pair.background, pair.accent):
+            companions[chosen.role] = [_reason(v) for v in chosen.verdicts]
+        for other in (*found.backgrounds, *found.accents):
+            spare.setdefault(other.path, _spare(other))
+    return ProofInput(
+        f"{focus.name}: a proof", focus, advice.fits[:PLANNED], advice.design.fabrics,
+        advice.reading, list(spare.values()), companions,
+        [_reason(v) for v in pair.verdicts] if pair else (), advice.plans,
+        {f.pattern.key: (WORDS[f.facts.level], f.facts.reasons) for f in advice.fits[:PLANNED]},
+    )  # fmt: skip
+
+
+def _spare(chosen: Companion) -> Swatch:
+    from quiltgeom.fabric.image import image_info
+
+    info = image_info(chosen.path)
+    width = None if info.ppi else 12.0
+    fabric = Fabric(chosen.name, image=chosen.path, width=width)
+    return Swatch(chosen.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
+
+
+def _notes(advice: Advice) -> list[str]:
+    """Why this quilt: the sentences that decided, and what is unsure."""
+    best = advice.fits[0]
+    shown = ("motif fits", "lies upright", "where the motif falls")
+    notes = [v.sentence for v in best.verdicts if v.rule in shown]
+    doubts = [f"{v.rule}: {v.sentence}" for v in best.verdicts if v.outcome != "pass"]
+    size = f"{format_inches(advice.reading.width_in)} wide swatch"
+    return [f"chosen for a {size}: " + "; ".join(notes), *advice.facts.unsure, *doubts]
