@@ -19,12 +19,13 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.clip import clip_to_box
 from quiltgeom.geometry.outline import Outline, Point, split_arcs
 from quiltgeom.model.block import Block, Patch
-from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
+from quiltgeom.tolerance import SAME_POINT, SNAP_GRID
 
 __all__ = ["Copy", "Rows", "copies", "lattice_rows", "lay_by_vectors", "trimmed", "with_neighbours"]
 
 Box = tuple[float, float, float, float]
 _FARTHEST_ROW = 12
+_NOTCH = 1e-3  # share of a block; what arcs that became polylines leave between them is far less
 _WIDEST = 2.5  # a row whose blocks stand farther apart than so many widths is no row to the eye
 
 
@@ -140,7 +141,7 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
 
     def gap(box: Box, covered: shapely.Geometry) -> Box:
         parts = shapely.get_parts(shapely.box(*box).difference(covered))
-        kept = [p for p in parts if p.area > COVER_AREA]
+        kept = [p for p in parts if p.area > _NOTCH * block.boundary.area]
         bounds: tuple[float, ...] = shapely.total_bounds(kept)
         return (bounds[0], bounds[1], bounds[2], bounds[3])
 

@@ -1,5 +1,6 @@
 """A block written by hand: cells, units, generators; and a broken file whose faults are named."""
 
+import math
 import tomllib
 from pathlib import Path
 
@@ -98,6 +99,38 @@ def test_hexagon_rosette_count(rings: int) -> None:
     assert found == []
     assert block is not None
     assert len(block.patches) == 1 + 3 * rings * (rings + 1)
+
+
+@pytest.mark.parametrize("n", [2, 5, 9])
+def test_feathered_star_is_the_star_with_n_feathers_to_an_edge(n: int) -> None:
+    """Plane geometry: feathers are half unit squares, 2 n to each of 16 edges; a tip is a diamond
+    of side sqrt2 and angle 45 degrees; the point inside is an eight-pointed star's of side n."""
+    block, found = read(f"[make.feathered-star]\nfeathers = {n}")
+    assert found == []
+    assert block is not None
+    areas: dict[str, list[float]] = {}
+    for p in block.patches:
+        areas.setdefault(p.part, []).append(p.outline.area)
+    assert len(areas["feather"]) == len(areas["between"]) == 16 * n
+    assert areas["feather"] + areas["between"] == pytest.approx([0.5] * 32 * n)
+    assert areas["tip"] == pytest.approx([2 * math.sqrt(0.5)] * 8)
+    assert areas["point"] == pytest.approx([n * n * math.sqrt(0.5)] * 8)
+    assert block.width == pytest.approx((n + math.sqrt(2)) * (2 + math.sqrt(2)))
+
+
+@pytest.mark.parametrize("teeth", ["false", "true"])
+def test_wedding_ring_is_two_by_two_of_its_spacing(teeth: str) -> None:
+    """Plane geometry: rings two apart, each through the crossings of its neighbours; two lenses of
+    quarter arcs of radius sqrt2, and what is left of a square of side 2."""
+    block, found = read(f"[make.wedding-ring]\nwedges = 5\nteeth = {teeth}")
+    assert found == []
+    assert block is not None
+    assert block.boundary.area == pytest.approx(4, abs=1e-12)
+    lens = 2 * (math.pi / 2 - 1)
+    middle = next(p for p in block.patches if p.part == "centre")
+    assert middle.outline.area == pytest.approx(4 - 2 * lens, abs=1e-12)
+    per_arc = 5 if teeth == "false" else 5 + 6
+    assert len(block.patches) == 1 + 2 * (1 + 2 * per_arc + 2)
 
 
 @pytest.mark.parametrize(

@@ -20,13 +20,16 @@ def draw(p: Params) -> Drawing:
 
     ``rows``: diamonds along each side of a point; ``roles``: one for each row from the centre
     out (used again from the start if there are fewer); ``turn_by_turn``: every second point
-    begins the list one later; ``small_stars``: role of small stars that fill the corner squares,
+    begins the list one later; ``half``: only half a star, cut along its diagonal, over a triangle
+    of that role; ``small_stars``: role of small stars that fill the corner squares,
     and half stars the side triangles.
     """
     n = p.whole("rows", 1, 1, 12)
     roles = p.roles("roles", "accent")
     by_turns = p.flag("turn_by_turn")
     d = _star(n, 1.0, roles, by_turns)
+    if p.has("half"):
+        return _on_base(d, p.roles("half", "third")[0])
     if not p.has("small_stars"):
         return d
     role = p.roles("small_stars", "second")
@@ -59,6 +62,20 @@ def _star(n: int, unit: float, roles: list[str], by_turns: bool) -> Drawing:
     corners.around(4)
     d.patches += corners.patches
     return d
+
+
+def _on_base(star: Drawing, role: str) -> Drawing:
+    """The half of a star above its diagonal, the other half a plain triangle."""
+    n, e = star.width, star.width / (2 + math.sqrt(2))
+    centre = (n / 2, n / 2)
+    upper = Drawing(n, n, [
+        replace(q, outline=q.outline.turned(180, centre), turn_deg=(q.turn_deg + 180) % 360)
+        for q in star.patches if _beyond(q.outline, n)
+    ])  # fmt: skip
+    upper.poly("background", "half corner", (n, 0), (n - e, 0), (n - e, e))
+    upper.poly("background", "half corner", (0, n), (0, n - e), (e, n - e))
+    upper.poly(role, "base", (n, 0), (n, n), (0, n))
+    return upper
 
 
 def _half(small: Drawing, middle: float) -> list[Patch]:
