@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import lru_cache
 
-from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.geometry.outline import Outline, arc_of
 
 __all__ = ["covers_exactly"]
 
@@ -44,32 +45,32 @@ def _walk(
     sums: defaultdict[tuple[int, ...], int], sweeps: defaultdict[tuple[int, ...], float],
 ) -> None:  # fmt: skip
     line: tuple[int, ...]
-    for p, q, bulge in shape.edges():
+    points = shape.points
+    keys = [(round(x / _QUANTUM), round(y / _QUANTUM)) for x, y in points]
+    p, p_key = points[-1], keys[-1]
+    for q, q_key, bulge in zip(points, keys, (shape.bulges[-1], *shape.bulges), strict=False):
         if bulge:
             arc = arc_of(p, q, bulge)
-            line = (*_key((arc.cx, arc.cy)), round(arc.radius / _QUANTUM))
+            line = (round(arc.cx / _QUANTUM), round(arc.cy / _QUANTUM),
+                    round(arc.radius / _QUANTUM))  # fmt: skip
             sweeps[line] += sign * arc.sweep
+        elif p_key == q_key:
+            continue
         else:
             dx, dy = q[0] - p[0], q[1] - p[1]
-            length = math.hypot(dx, dy)
-            if length < _QUANTUM:
-                continue
-            fine = 1 / (_ANGLE * length)
+            fine = 1 / (_ANGLE * math.hypot(dx, dy))
             line = (round(dx * fine), round(dy * fine))
             if line < (0, 0):  # one name for both ways along a line
                 line = (-line[0], -line[1])
-        sums[(*line, *_key(p))] += sign
-        sums[(*line, *_key(q))] -= sign
-
-
-def _key(p: Point) -> tuple[int, int]:
-    return (round(p[0] / _QUANTUM), round(p[1] / _QUANTUM))
+        sums[line + p_key] += sign
+        sums[line + q_key] -= sign
+        p, p_key = q, q_key
 
 
 def _simple(shape: Outline) -> bool:
     """Whether no edges cross: sure for three corners, or if all corners turn the same way."""
     if not shape.is_straight:
-        return bool(shape.polygon.is_valid)
+        return _simple_form(_form(shape))
     points = shape.points
     if len(points) == 3:
         return True
@@ -86,3 +87,21 @@ def _simple(shape: Outline) -> bool:
             total += math.atan2(cross, ax * bx + ay * by)
         x0, y0, x1, y1 = x1, y1, x2, y2
     return total < 3 * math.pi
+
+
+def _form(shape: Outline) -> tuple[tuple[float, float, float], ...]:
+    """The outline moved so that it begins at the origin and leaves it along the x axis."""
+    (x0, y0), (x1, y1) = shape.points[:2]
+    length = math.hypot(x1 - x0, y1 - y0)
+    c, s = (x1 - x0) / length, (y1 - y0) / length
+    return tuple(
+        (round(c * (x - x0) + s * (y - y0), 9), round(c * (y - y0) - s * (x - x0), 9), round(b, 12))
+        for (x, y), b in zip(shape.points, shape.bulges, strict=True)
+    )
+
+
+@lru_cache(maxsize=4096)
+def _simple_form(form: tuple[tuple[float, float, float], ...]) -> bool:
+    """Whether no edges of a curved outline cross; a block holds many turned copies of few forms."""
+    outline = Outline(tuple((x, y) for x, y, _ in form), tuple(b for *_, b in form))
+    return bool(outline.polygon.is_valid)

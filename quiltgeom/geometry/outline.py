@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -86,8 +87,8 @@ class Outline:
     bulges: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
-        points = tuple((float(x), float(y)) for x, y in self.points)
-        bulges = tuple(float(b) for b in self.bulges) or (0.0,) * len(points)
+        points = tuple([(float(x), float(y)) for x, y in self.points])
+        bulges = tuple(map(float, self.bulges)) or (0.0,) * len(points)
         if len(bulges) != len(points):
             raise QuiltValueError(
                 f"outline: one bulge per edge: found {len(bulges)} for {len(points)} points"
@@ -99,6 +100,8 @@ class Outline:
             raise QuiltValueError(f"outline: no area: found points {points}")
         if area < 0:
             points, bulges = _reverse(points, bulges)
+            area = -area
+        self.__dict__["area"] = area  # what the cached property would find again
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "bulges", bulges)
 
@@ -169,7 +172,7 @@ class Outline:
         if abs(steps - round(steps)) < 1e-12:
             place = Placement(*centre, turn=round(steps), mirror=mirror)
             shifted = [(x - centre[0], y - centre[1]) for x, y in self.points]
-            pts = [(float(x), float(y)) for x, y in place.apply(shifted)]
+            pts = place.points(shifted)
         else:
             c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
             m = -1.0 if mirror else 1.0
@@ -200,10 +203,12 @@ def split_arcs(outlines: Sequence[Outline]) -> list[Outline]:
 
 
 def _split_one(outline: Outline, vertices: Sequence[Point]) -> Outline:
+    all_cuts = [_cuts(p, q, b, vertices) if b else [] for p, q, b in outline.edges()]
+    if not any(all_cuts):
+        return outline
     points: list[Point] = []
     bulges: list[float] = []
-    for p, q, b in outline.edges():
-        cuts = _cuts(p, q, b, vertices) if b else []
+    for (p, _, b), cuts in zip(outline.edges(), all_cuts, strict=True):
         stops = [0.0, *(f for f, _ in cuts), 1.0]
         points.extend([p, *(v for _, v in cuts)])
         sweep = 4 * math.atan(b)
@@ -215,8 +220,11 @@ def _cuts(p: Point, q: Point, b: float, vertices: Sequence[Point]) -> list[tuple
     """Vertices strictly inside the arc, as (fraction of the sweep, vertex), in order."""
     arc = arc_of(p, q, b)
     found = []
-    for v in vertices:
-        if abs(math.hypot(v[0] - arc.cx, v[1] - arc.cy) - arc.radius) > SAME_POINT:
+    cx, cy, r = arc.cx, arc.cy, arc.radius
+    low, high = (r - SAME_POINT) ** 2, (r + SAME_POINT) ** 2
+    first = bisect_left(vertices, (cx - r - SAME_POINT,))  # sorted: leave out what is far aside
+    for v in vertices[first : bisect_left(vertices, (cx + r + SAME_POINT, math.inf))]:
+        if not low <= (v[0] - cx) ** 2 + (v[1] - cy) ** 2 <= high:
             continue
         turn = (math.atan2(v[1] - arc.cy, v[0] - arc.cx) - arc.start) * math.copysign(1, arc.sweep)
         fraction = turn % (2 * math.pi) / abs(arc.sweep)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Iterator
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltKeyError
@@ -43,7 +43,7 @@ class BlockLibrary:
         blocks: dict[str, Block] = {}
         findings: list[Finding] = []
         for path in self._files():
-            block, found, _ = check_block_file(path)
+            block, found = _remembered(path, _stamp(path))
             findings += found
             if block is not None:
                 blocks[block.key] = block
@@ -110,6 +110,19 @@ class BlockLibrary:
         near = difflib.get_close_matches(wanted, self._by_key, n=3, cutoff=0.5)
         hint = f"; did you mean {' or '.join(near)}?" if near else ""
         raise QuiltKeyError(f"block: found no block called {name!r}{hint}")
+
+
+def _stamp(path: Path) -> tuple[int, ...]:
+    """What changes whenever a file does."""
+    stat = path.stat()
+    return stat.st_mtime_ns, stat.st_ctime_ns, stat.st_size, stat.st_ino
+
+
+@lru_cache(maxsize=4096)
+def _remembered(path: Path, stamp: tuple[int, ...]) -> tuple[Block | None, tuple[Finding, ...]]:
+    """A block file as read and audited; a file that has not changed is not read again."""
+    block, findings, _ = check_block_file(path)
+    return block, tuple(findings)
 
 
 @cache

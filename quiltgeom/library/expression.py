@@ -6,6 +6,7 @@ import ast
 import math
 import operator
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 from quiltgeom.errors import QuiltValueError
 
@@ -47,6 +48,7 @@ def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
     return number
 
 
+@lru_cache(maxsize=4096)  # the same few expressions stand in many files and patches
 def _parse(text: str) -> ast.AST:
     if len(text) > 200:
         raise ValueError("too long")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point as ShapelyPoint
@@ -147,4 +148,5 @@ def test_convex_outlines_match_the_mitred_buffer_and_move_with_their_placement(
     place = Placement(3, -2, turn, 1.0, mirror)
     twice = offset_outline(outline.placed(place), allowance)
     once = moved.placed(place)
-    assert twice.polygon.symmetric_difference(once.polygon).area < 1e-9
+    # on a grid: where edges differ by rounding noise the plain difference may lose a polygon
+    assert shapely.symmetric_difference(twice.polygon, once.polygon, grid_size=1e-11).area < 1e-9

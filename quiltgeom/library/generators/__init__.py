@@ -6,6 +6,7 @@ parameters and returns the drawing.
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
@@ -15,13 +16,14 @@ from quiltgeom.library.reader import Params
 __all__ = ["generate", "generator_names"]
 
 
-def generator_names() -> list[str]:
+@cache
+def generator_names() -> tuple[str, ...]:
     """Names of all generators, sorted.
 
     >>> "log-cabin" in generator_names()
     True
     """
-    return sorted(m.name.replace("_", "-") for m in iter_modules(__path__))
+    return tuple(sorted(m.name.replace("_", "-") for m in iter_modules(__path__)))
 
 
 def generate(name: str, params: Params) -> Drawing | None:
