@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Literal
 
 import click
 
 from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.design import Design
@@ -18,6 +20,16 @@ def _have(text: str) -> tuple[str, tuple[float, float]]:
     if not mark or not role.strip():
         raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
     return role.strip(), parse_size(size, what=f"--have {role.strip()}")
+
+
+def _method(text: str) -> tuple[str, str]:
+    role, mark, method = (part.strip() for part in text.partition("="))
+    if not (role and mark and method):
+        raise QuiltValueError(
+            f"--method: found {text!r}; accepted: ROLE=METHOD, e.g. accent=pairs; methods: "
+            f"{', '.join(METHODS)}"
+        )
+    return role, method
 
 
 @click.command(name="cut")
@@ -39,6 +51,23 @@ def _have(text: str) -> tuple[str, tuple[float, float]]:
     help="Fabric of the binding (accent); 'none' leaves it out.",
 )
 @click.option(
+    "--method",
+    "methods",
+    multiple=True,
+    type=Parsed("method", _method),
+    metavar="ROLE=METHOD",
+    help=f"How to cut a role: {', '.join(METHODS)}.",
+)
+@click.option(
+    "--constants",
+    type=click.Choice(["trade", "exact"]),
+    default="trade",
+    help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded up.",
+)
+@click.option("--lengthwise", multiple=True, metavar="ROLE", help="Its borders along the selvage.")
+@click.option("--bias", is_flag=True, help="Bias binding from a square, not straight strips.")
+@click.option("--binding-strip", type=LENGTH, default="2.5in", help="Width of binding (2.5in).")
+@click.option(
     "--seconds", type=click.FloatRange(0.1, 600), default=8.0, help="Time limit per fabric (8)."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
@@ -51,7 +80,9 @@ def _have(text: str) -> tuple[str, tuple[float, float]]:
 )
 def command(
     design: Path | None, pattern: str | None, have: tuple[tuple[str, tuple[float, float]], ...],
-    width: float, binding_role: str | None, seconds: float, as_json: bool, output: Path | None,
+    width: float, binding_role: str | None, methods: tuple[tuple[str, str], ...],
+    constants: Literal["trade", "exact"], lengthwise: tuple[str, ...], bias: bool,
+    binding_strip: float, seconds: float, as_json: bool, output: Path | None,
 ) -> None:  # fmt: skip
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 
@@ -59,6 +90,7 @@ def command(
     Examples:
       quiltgeom cut designs/harbour.toml -o cutting
       quiltgeom cut --pattern gull-cove --have focus=36inx40in
+      quiltgeom cut --pattern tide-tables --method accent=geese --bias
     """
     from quiltgeom.cutting.listing import plan_data, plan_text
     from quiltgeom.documents.cutting_folder import plan_design, write_cutting
@@ -71,7 +103,10 @@ def command(
         )
     wanted = load_design(design) if design else Design(pattern or "")
     role = "" if binding_role == "none" else binding_role
-    plan = plan_design(wanted, have=dict(have), width=width, binding_role=role, seconds=seconds)
+    options = CutOptions(dict(methods), constants, lengthwise, binding_strip=binding_strip,
+                         binding="bias" if bias else "straight")  # fmt: skip
+    plan = plan_design(wanted, have=dict(have), width=width, binding_role=role, seconds=seconds,
+                       options=options)  # fmt: skip
     written = write_cutting(plan, wanted.fabrics, output) if output else []
     if as_json:
         click.echo(json.dumps(plan_data(plan), indent=2))

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
+from quiltgeom.cutting.constants import Rule
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import backing, batting
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
@@ -25,14 +27,40 @@ HOW = {
     "rectangle": "as cut",
     "square cut once": "cut once on the diagonal: half-square triangles",
     "square cut twice": "cut twice on the diagonals: quarter-square triangles",
+    "half of a square cut twice": "cut from the middle of the long side: one triangle",
     "template": "then cut the patch with its template",
+    "slanted strip": "cut at a slant into patches side by side",
     "joined strip": "join end to end",
+    "mitred border": "border; trim at the mitres",
+    "lengthwise border": "border, along the selvage",
+    "pair of squares": "in pairs face to face: half-square triangles two at a time",
+    "four at a time": "in pairs, sewn all round: half-square triangles four at a time",
+    "eight at a time": "in pairs, sewn along both diagonals: half-square triangles eight at a time",
+    "no-waste geese": "large square: flying geese four at a time",
+    "no-waste skies": "four to a large square: flying geese four at a time",
+    "flip base": "stitch and flip: under the squares",
+    "flip corner": "stitch and flip: sew over a corner, trim, flip",
+    "strip set": "sew into a strip set, then slice",
+    "fussy cut": "centred on the motif",
     "binding": "binding",
+    "bias binding": "continuous bias binding",
 }
 RULES = (
     'Sizes include 1/4" seam allowances. Triangles by the trade\'s rules: finished leg + 7/8", '
     'finished long side + 1 1/4".'
 )
+
+
+def rules(rule: Rule) -> str:
+    """What the sizes in a list include, and by which constants.
+
+    >>> rules("exact")
+    'Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next 1/8".'
+    """
+    if rule == "trade":
+        return RULES
+    return 'Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next ' \
+        '1/8".'
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +74,12 @@ class CutLine:
     height: float
     method: str
     patches: int
+    note: str = ""
+
+    @property
+    def how(self) -> str:
+        """How it becomes patches."""
+        return f"{HOW[self.method]} ({self.note})" if self.note else HOW[self.method]
 
     @property
     def size(self) -> str:
@@ -55,27 +89,33 @@ class CutLine:
 
 def cut_lines(plan: FabricPlan) -> list[CutLine]:
     """The list of one fabric, tallest pieces first."""
-    groups: dict[tuple[int, int, str], list[int]] = {}
+    groups: dict[tuple[int, int, str, str], list[int]] = {}
     for placed in plan.placed:
-        unit = placed.unit
-        patches = sum(1 for m in unit.members if m.part == 1)
-        groups.setdefault((unit.height, unit.width, unit.method), []).append(patches)
+        patches = sum(1 for m in placed.unit.members if m.part == 1)
+        groups.setdefault(line_key(placed.unit), []).append(patches)
     return [
-        CutLine(plan.role, plan.name, len(n), w / 8, h / 8, method, sum(n))
-        for (h, w, method), n in sorted(groups.items(), key=lambda g: (-g[0][0], -g[0][1], g[0][2]))
+        CutLine(plan.role, plan.name, len(n), -w / 8, -h / 8, method, sum(n), note)
+        for (h, w, method, note), n in sorted(groups.items())
     ]
+
+
+def line_key(unit: CutUnit) -> tuple[int, int, str, str]:
+    """Equal for rectangles on the same line of the list; sorted, the tallest come first."""
+    return -unit.height, -unit.width, unit.method, unit.note
 
 
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people; ends with the rotary-cutter caution."""
     quilt = plan.quilt
     head = f"{quilt.name}: {format_inches(quilt.width)} x {format_inches(quilt.height)} finished"
-    lines = [f"# {head}" if markdown else head, "", RULES, ""]
+    lines = [f"# {head}" if markdown else head, "", rules(plan.options.rule), ""]
     for fabric in plan.fabrics:
         title = fabric.role if fabric.name == fabric.role else f"{fabric.role} ({fabric.name})"
         lines += [f"## {title}" if markdown else title, "", _need(fabric), ""]
         lines += _table(fabric) if markdown else _rows(fabric)
         lines.append("")
+    for made in plan.sets:
+        lines += [made.text, ""]
     lines += [*_finishing(plan), "", CAUTION, ""]
     return "\n".join(lines)
 
@@ -97,11 +137,11 @@ def _need(fabric: FabricPlan) -> str:
 
 
 def _rows(fabric: FabricPlan) -> list[str]:
-    return [f"  {n.count:>4}  {n.size:<22} {HOW[n.method]}" for n in cut_lines(fabric)]
+    return [f"  {n.count:>4}  {n.size:<22} {n.how}" for n in cut_lines(fabric)]
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.count} | {n.size} | {HOW[n.method]} | {n.patches} |" for n in cut_lines(fabric)]
+    rows = [f"| {n.count} | {n.size} | {n.how} | {n.patches} |" for n in cut_lines(fabric)]
     return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
 
 
@@ -112,8 +152,13 @@ def _finishing(plan: CutPlan) -> list[str]:
     pad = batting(quilt.width, quilt.height)
     size = f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"
     lines = [f'Backing: {format_inches(back.length)} of 40" cloth ({seams}). Batting: {size}.']
-    if plan.binding_strips:
-        lines.append(f"Binding: {plan.binding_strips} strips of 2 1/2\" from {plan.binding_role}, "
+    strip = format_inches(plan.options.binding_strip)
+    if plan.binding_strips and plan.options.binding == "bias":
+        squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
+        lines.append(f"Binding: continuous bias strip {strip} wide from {squares} of "
+                     f"{plan.binding_role}, double fold.")  # fmt: skip
+    elif plan.binding_strips:
+        lines.append(f"Binding: {plan.binding_strips} strips of {strip} from {plan.binding_role}, "
                      "double fold, joined on the diagonal.")  # fmt: skip
     return lines
 
@@ -122,11 +167,11 @@ def plan_csv(plan: CutPlan) -> str:
     """The list as CSV: lengths in inches as fractions."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches"])
+    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note"])
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
-            writer.writerow([n.role, n.fabric, n.count, format_inches(n.width, unit=""),
-                             format_inches(n.height, unit=""), n.method, n.patches])  # fmt: skip
+            size = [format_inches(v, unit="") for v in (n.width, n.height)]
+            writer.writerow([n.role, n.fabric, n.count, *size, n.method, n.patches, n.note])
     return out.getvalue()
 
 
@@ -141,7 +186,13 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {"length_in": back.length, "panels": back.panels, "seams": back.seams},
         "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
-        "binding": {"role": plan.binding_role, "strips": plan.binding_strips, "strip_in": 2.5},
+        "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
+                    "strip_in": plan.options.binding_strip, "kind": plan.options.binding},
+        "rule": plan.options.rule,
+        "strip_sets": [
+            {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
+             "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets
+        ],
         "caution": CAUTION,
     }  # fmt: skip
 
@@ -155,7 +206,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
         "status": fabric.status, "why": fabric.why,
         "cuts": [
             {"count": n.count, "w": n.width, "h": n.height, "method": n.method,
-             "patches": n.patches} for n in cut_lines(fabric)
+             "patches": n.patches, "note": n.note} for n in cut_lines(fabric)
         ],
         "pieces": [
             {"id": p.number, "x": p.x, "y": p.y, "w": p.width, "h": p.height,

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.bounds import Certificate, prove_impossible
+from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.items import Demand, Item, eighths
-from quiltgeom.cutting.pieces import CutUnit, cut_units
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import Solution, shortest
-from quiltgeom.cutting.yardage import binding
+from quiltgeom.cutting.stripsets import StripSet
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.yardage import bias_square, binding, binding_length
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
@@ -134,12 +138,23 @@ class FabricPlan:
 
 @dataclass(frozen=True)
 class CutPlan:
-    """The cutting plan of a quilt, fabric by fabric."""
+    """The cutting plan of a quilt, fabric by fabric.
+
+    Attributes:
+        quilt: what it makes.
+        fabrics: one plan per role.
+        binding_strips: number of strips (or squares, on the bias) of the binding.
+        binding_role: role of the binding, ``""`` without one.
+        options: the maker's choices.
+        sets: strip sets that are sewn from some of the strips.
+    """
 
     quilt: Quilt
     fabrics: tuple[FabricPlan, ...]
     binding_strips: int
     binding_role: str
+    options: CutOptions = field(default_factory=CutOptions)
+    sets: tuple[StripSet, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -180,6 +195,7 @@ def cut_plan(
     have: Mapping[str, tuple[float, float]] | None = None,
     binding_role: str | None = None,
     seconds: float = 8.0,
+    options: CutOptions | None = None,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -191,9 +207,11 @@ def cut_plan(
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
         seconds: time limit per fabric.
+        options: methods and other choices of the maker.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
+        QuiltValueError: a method for a role with nothing to be cut that way.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
@@ -209,15 +227,35 @@ def cut_plan(
     for role in [*have, *([binding_role] if binding_role else [])]:
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
-    bound = binding(quilt.width, quilt.height, cloth=_across(have, binding_role, width),
-                    diagonal=True)  # fmt: skip
+    options = options or CutOptions()
+    widths = {r: _across(have, r, width) for r in roles}
+    ways = {r: fabrics[r].direction for r in roles if r in fabrics}
+    chosen = choose_units(quilt, ways, widths, options)
+    bound: list[CutUnit] = []
+    if binding_role:
+        bound = _binding(quilt, widths[binding_role], options)
     plans = []
     for role in roles:
-        strips = bound.strips if role == binding_role else 0
-        fabric = fabrics.get(role)
-        plans.append(_fabric_plan(quilt, role, fabric, _across(have, role, width),
-                                  have.get(role), strips, seconds))  # fmt: skip
-    return CutPlan(quilt, tuple(plans), bound.strips if binding_role else 0, binding_role)
+        units = chosen.units[role] + (bound if role == binding_role else [])
+        plans.append(_fabric_plan(role, fabrics.get(role), units, widths[role], have.get(role),
+                                  seconds))  # fmt: skip
+    return CutPlan(quilt, tuple(plans), len(bound), binding_role, options, chosen.sets)
+
+
+def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
+    """Straight strips across the cloth (binding shows a finger's width of its print), or squares
+    for continuous bias strips."""
+    strip = options.binding_strip
+    made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
+    if options.binding == "straight":
+        return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
+    side = bias_square(binding_length(quilt.width, quilt.height), strip, seams=True)
+    number = 1
+    while side > cloth:
+        number += 1
+        need = binding_length(quilt.width, quilt.height) / number
+        side = bias_square(need, strip, seams=True)
+    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
 
 
 def _across(have: Mapping[str, tuple[float, float]], role: str, width: float) -> float:
@@ -225,14 +263,10 @@ def _across(have: Mapping[str, tuple[float, float]], role: str, width: float) ->
 
 
 def _fabric_plan(
-    quilt: Quilt, role: str, fabric: Fabric | None, width: float,
-    have: tuple[float, float] | None, strips: int, seconds: float,
+    role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
+    have: tuple[float, float] | None, seconds: float,
 ) -> FabricPlan:  # fmt: skip
     direction: Direction = fabric.direction if fabric else "non-directional"
-    pieces = [p for p in quilt if p.role == role]
-    units = cut_units(pieces, direction, width)
-    # binding shows a finger's width: it is always cut across the cloth
-    units += [CutUnit("binding", eighths_down(width), eighths(2.5))] * strips
     demand = _demand(units, direction)
     step = eighths_down(have[0]) if have else eighths(SHOP_STEP)
     if step < 1:
@@ -243,27 +277,27 @@ def _fabric_plan(
     return FabricPlan(role, name, direction, width, solution, placed, have[0] if have else None)
 
 
-def _key(unit: CutUnit) -> tuple[int, int]:
-    return unit.width, unit.height
+def _key(unit: CutUnit) -> tuple[int, int, bool]:
+    return unit.width, unit.height, unit.fixed
 
 
 def _demand(units: Sequence[CutUnit], direction: Direction) -> Demand:
     may_turn = direction in ("four-way", "non-directional")
-    counts: dict[tuple[int, int], int] = {}
-    for unit in units:
-        counts[_key(unit)] = counts.get(_key(unit), 0) + 1
-    return Demand(tuple(Item(w, h, n, may_turn) for (w, h), n in sorted(counts.items())))
+    counts = Counter(_key(u) for u in units)
+    return Demand(tuple(
+        Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items())
+    ))  # fmt: skip
 
 
 def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tuple[PlacedUnit, ...]:
     """Give every unit one of the spots of its size, in the order in which they are cut."""
-    waiting: dict[tuple[int, int], list[CutUnit]] = {}
+    keys = sorted({_key(u) for u in units})  # the order of the demand's items
+    waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
     for unit in units:
         waiting.setdefault(_key(unit), []).append(unit)
     out = []
     for number, spot in enumerate(solution.spots, 1):
-        item = demand.items[spot.item]
-        unit = waiting[item.width, item.height].pop(0)
+        unit = waiting[keys[spot.item]].pop(0)
         out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
                               spot.height / 8, spot.turned))  # fmt: skip
     return tuple(out)

@@ -10,8 +10,8 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import ceil_to
 
 __all__ = [
-    "BATTING", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bias_square", "binding",
-    "fussy_length", "seam_drift", "squares_from",
+    "BATTING", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bias_length",
+    "bias_square", "binding", "binding_length", "fussy_length", "seam_drift", "squares_from",
 ]  # fmt: skip
 
 YARD_STEP = 4.5
@@ -122,13 +122,41 @@ def binding(
     return Binding(strips, strip, ceil_to(strips * strip, YARD_STEP))
 
 
-def bias_square(length: float, strip: float) -> float:
+def binding_length(width: float, height: float, *, extra: float = 10.0) -> float:
+    """Length of binding for a quilt: its perimeter and ``extra`` for corners and the join.
+
+    >>> binding_length(44, 60)
+    218.0
+    """
+    return 2.0 * (width + height) + extra
+
+
+def bias_length(side: float, strip: float, *, seams: bool = False) -> float:
+    """Bias strip from a square: side x side / strip; with the two joining ``seams`` of 1/4 inch
+    taken off, (side x side - side) / strip.
+
+    >>> bias_length(20, 2), bias_length(20, 2, seams=True)
+    (200.0, 190.0)
+    """
+    if min(side, strip) <= 0:
+        raise QuiltValueError(f"bias: found a square of {side}, strip {strip}; accepted: positive")
+    return (side * side - (side if seams else 0.0)) / strip
+
+
+def bias_square(length: float, strip: float, *, seams: bool = False) -> float:
     """Side of the square for a continuous bias strip: sqrt(length x width), up to whole inches.
 
-    >>> bias_square(250, 2)
-    23.0
+    Args:
+        seams: count the cloth in the two joining seams, too; the plain rule of the trade does not
+            and comes out short.
+
+    >>> bias_square(250, 2), bias_square(250, 2, seams=True)
+    (23.0, 23.0)
     """
-    return ceil_to(math.sqrt(length * strip), 1.0)
+    side = ceil_to(math.sqrt(length * strip), 1.0)
+    while seams and bias_length(side, strip, seams=True) < length:
+        side += 1.0
+    return side
 
 
 def fussy_length(

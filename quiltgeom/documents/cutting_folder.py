@@ -8,6 +8,7 @@ from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
 from quiltgeom.errors import QuiltFileError, QuiltValueError
@@ -27,6 +28,7 @@ def plan_design(
     width: float = 40.0,
     binding_role: str | None = None,
     seconds: float = 8.0,
+    options: CutOptions | None = None,
 ) -> CutPlan:
     """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
 
@@ -34,7 +36,7 @@ def plan_design(
     True
     """
     return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
-                    binding_role=binding_role, seconds=seconds)  # fmt: skip
+                    binding_role=binding_role, seconds=seconds, options=options)  # fmt: skip
 
 
 def read_patches(path: Path, design: Design) -> list[CutPatch]:

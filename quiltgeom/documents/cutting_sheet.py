@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path as FilePath
 
-from quiltgeom.cutting.listing import CAUTION, HOW, CutLine, cut_lines
+from quiltgeom.cutting.listing import CAUTION, CutLine, cut_lines, line_key
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
@@ -50,7 +50,7 @@ def cutting_sheet(plan: FabricPlan, title: str, fabric: Fabric | None = None) ->
     items += picture
     y = at[1] + length * scale + 0.35
     for k, line in enumerate(lines):
-        text = f"{piece_letter(k)}   {line.count} of {line.size}   {HOW[line.method]}"
+        text = f"{piece_letter(k)}   {line.count} of {line.size}   {line.how}"
         items += text_items(text, _EDGE, y, fit_text(text, width - 2 * _EDGE, 9.5))
         y += 0.17
     items += text_items(caution, _EDGE, height - 0.45 - 0.14 * (len(caution) - 1), 8)
@@ -125,8 +125,9 @@ def _piece(
 
 def piece_lines(plan: FabricPlan, lines: list[CutLine]) -> list[int]:
     """For every placed rectangle of a plan the number of its line in the cutting list."""
-    order = {(round(n.width * 8), round(n.height * 8), n.method): k for k, n in enumerate(lines)}
-    return [order[p.unit.width, p.unit.height, p.unit.method] for p in plan.placed]
+    order = {(-round(n.height * 8), -round(n.width * 8), n.method, n.note): k
+             for k, n in enumerate(lines)}  # fmt: skip
+    return [order[line_key(p.unit)] for p in plan.placed]
 
 
 def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 from collections import Counter
@@ -9,6 +10,7 @@ from collections import Counter
 import pytest
 from click.testing import CliRunner
 from PIL import Image
+from shapely import affinity
 
 from quiltgeom.cli import cli
 from quiltgeom.cutting.items import eighths
@@ -28,6 +30,24 @@ KEYS = [p.key for p in load_patterns()]
 def fabrics(direction: Direction) -> dict[str, Fabric]:
     roles = {r for p in load_patterns() for r in p.roles}
     return {r: Fabric(r, colour="#88aacc", direction=direction) for r in sorted(roles)}
+
+
+BLUNT = {"square cut once", "square cut twice", "half of a square cut twice", "pair of squares",
+         "eight at a time", "no-waste geese", "no-waste skies", "flip base",
+         "flip corner"}  # fmt: skip
+
+
+def apart(plan: CutPlan) -> None:
+    """Patches from one rectangle lie two allowances apart, so that both allowances are there."""
+    for placed in (p for f in plan.fabrics for p in f.placed):
+        shapes = []
+        for k, member in enumerate(placed.unit.members):
+            shape = plan.quilt.pieces[member.piece].outline.turned(-placed.lie(k), (0, 0))
+            x0, y0, x1, y1 = shape.bounds
+            cx, cy = placed.centre(k)
+            shapes.append(affinity.translate(shape.polygon, cx - (x0 + x1) / 2, cy - (y0 + y1) / 2))
+        for a, b in itertools.combinations(shapes[:12], 2):
+            assert a.distance(b) >= 0.5 - 1e-6, placed.unit.method
 
 
 def check(plan: CutPlan) -> None:
@@ -55,12 +75,13 @@ def check(plan: CutPlan) -> None:
                     a0, b0, a1, b1 = shape.bounds
                     dx, dy = cx - (x0 + x1) / 2, cy - (y0 + y1) / 2
                     # triangles: tips beyond the seam crossing are cut blunt by the square's edge
-                    slack = 0.36 if "square cut" in placed.unit.method else 1e-6
+                    slack = 0.36 if placed.unit.method in BLUNT else 1e-6
                     assert a0 + dx >= placed.x - slack
                     assert b0 + dy >= placed.y - slack
                     assert a1 + dx <= placed.x + placed.width + slack
                     assert b1 + dy <= placed.y + placed.height + slack
     assert seen == Counter({p.index: 1 for p in quilt})
+    apart(plan)
 
 
 @pytest.mark.parametrize("key", KEYS)

@@ -1,0 +1,74 @@
+"""How a maker wants a quilt cut: methods, constants, borders, binding."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from quiltgeom.cutting.constants import SEAM, Rule
+from quiltgeom.errors import QuiltValueError
+
+__all__ = ["METHODS", "CutOptions"]
+
+METHODS = {
+    "auto": "as the pattern asks: strip sets where it cuts from strips, else patch by patch",
+    "squares": "patch by patch: rectangles, and triangles from squares cut once or twice",
+    "pairs": "half-square triangles two at a time from a pair of squares",
+    "fours": "half-square triangles four at a time (bias edges; cloth without direction)",
+    "eights": "half-square triangles eight at a time",
+    "geese": "flying geese four at a time without waste",
+    "flip": "stitch and flip: squares sewn over the corners of squares and rectangles",
+    "strips": "strip sets with slices; slanted patches from strips",
+    "templates": "every patch that is no rectangle by its template",
+}
+"""Ways of cutting that a maker may choose for a role."""
+
+
+@dataclass(frozen=True)
+class CutOptions:
+    """Choices of the maker; all have a default.
+
+    Attributes:
+        methods: by role, a word of :data:`METHODS`. A way that makes a unit of two fabrics holds
+            for both of them.
+        rule: ``trade`` constants, or ``exact`` ones (rounded up to the ruler all the same).
+        lengthwise: roles whose border strips are cut along the selvage, in one length.
+        mitre_extra: inches added to every strip of a mitred border, to be trimmed at the corners.
+        binding: ``straight`` strips across the cloth, or ``bias`` from a square.
+        binding_strip: width of the binding strips, inches.
+        seam: seam allowance, inches.
+
+    >>> CutOptions(methods={"accent": "pair"})
+    Traceback (most recent call last):
+    ...
+    quiltgeom.errors.QuiltValueError: method of accent: found 'pair'; accepted: auto, squares, \
+pairs, fours, eights, geese, flip, strips, templates
+    """
+
+    methods: Mapping[str, str] = field(default_factory=dict)
+    rule: Rule = "trade"
+    lengthwise: tuple[str, ...] = ()
+    mitre_extra: float = 2.0
+    binding: Literal["straight", "bias"] = "straight"
+    binding_strip: float = 2.5
+    seam: float = SEAM
+
+    def __post_init__(self) -> None:
+        for role, method in self.methods.items():
+            if method not in METHODS:
+                raise QuiltValueError(
+                    f"method of {role}: found {method!r}; accepted: {', '.join(METHODS)}"
+                )
+        if not 1 <= self.binding_strip <= 6:
+            raise QuiltValueError(
+                f"binding strip: found {self.binding_strip:g} in; accepted: 1 to 6 in"
+            )
+        if not 0 <= self.mitre_extra <= 12:
+            raise QuiltValueError(
+                f"extra at a mitre: found {self.mitre_extra:g} in; accepted: 0 to 12 in"
+            )
+
+    def method(self, role: str) -> str:
+        """The word for a role."""
+        return self.methods.get(role, "auto")

@@ -1,0 +1,205 @@
+"""Methods that make units of two fabrics at once: from pairs of squares, geese, stitch and flip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from quiltgeom.cutting.constants import Rule, geese_no_waste, half_square_square
+from quiltgeom.cutting.items import eighths
+from quiltgeom.cutting.shapes import TURNS, CutShape, triangle_kind
+from quiltgeom.cutting.squares import diagonals, half_spots, quarter_spots
+from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
+from quiltgeom.model.fabric import Direction
+
+__all__ = ["Together", "eights", "flips", "fours", "geese", "pairs"]
+
+Made = list[tuple[str, CutUnit]]
+"""Rectangles, each with the role that it is cut from."""
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A unit of two fabrics: its patches as they lie on their cloths, the large one first."""
+
+    shapes: tuple[CutShape, ...]
+
+    def turned(self, quarters: int) -> Together:
+        """The whole unit turned on its cloths."""
+        return Together(tuple(s.turned(90.0 * quarters) for s in self.shapes))
+
+    @property
+    def way(self) -> int:
+        """Corner of the right angle, or side of the long edge, of the first patch."""
+        return triangle_kind(self.shapes[0].outline)[2]
+
+    def key(self) -> tuple[object, ...]:
+        """Equal for units that the same squares can make."""
+        first, *rest = self.shapes
+        size = triangle_kind(first.outline)[1]
+        return (round(size * 1e6), first.role,
+                *((s.role, round((s.lie - first.lie) * 1e3) % 360_000) for s in rest))  # fmt: skip
+
+
+def _grouped(units: Iterable[Together]) -> list[list[Together]]:
+    groups: dict[tuple[object, ...], list[Together]] = {}
+    for unit in units:
+        groups.setdefault(unit.key(), []).append(unit)
+    return list(groups.values())
+
+
+def _turns(unit: Together, directions: Mapping[str, Direction]) -> list[int]:
+    allowed = [TURNS[directions[s.role]] for s in unit.shapes]
+    return [t for t in range(4) if all(t in a for a in allowed)]
+
+
+def _take(pool: list[Together], slot: int, turns: Sequence[int]) -> Together | None:
+    for turn in turns:
+        for k, unit in enumerate(pool):
+            if (unit.way + turn) % 4 == slot:
+                del pool[k]
+                return unit.turned(turn) if turn else unit
+    return None
+
+
+def pairs(
+    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
+) -> Made:
+    """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
+    diagonal, cut on it."""
+    out: Made = []
+    for pool in _grouped(units):
+        leg = triangle_kind(pool[0].shapes[0].outline)[1]
+        side = half_square_square(leg, rule=rule)
+        turns = _turns(pool[0], directions)
+        while pool:
+            first = pool[0].way
+            both = [u for u in (_take(pool, s, turns) for s in (first, (first + 2) % 4)) if u]
+            out += _squares("pair of squares", both, side, leg)
+    return out
+
+
+def _squares(method: Method, both: Sequence[Together], side: float, leg: float) -> Made:
+    spots, full = half_spots(side, leg), eighths(side)
+    out: Made = []
+    for shapes in zip(*(u.shapes for u in both), strict=True):
+        members = []
+        for s in shapes:
+            corner = triangle_kind(s.outline)[2]
+            members.append(Member(s.piece, *spots[corner], s.lie))
+        lines = diagonals(full / 8, triangle_kind(shapes[0].outline)[2])
+        out.append((shapes[0].role, CutUnit(method, full, full, tuple(members), lines)))
+    return out
+
+
+def fours(
+    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
+) -> Made:
+    """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
+    at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
+    out: Made = []
+    for pool in _grouped(units):
+        leg = triangle_kind(pool[0].shapes[0].outline)[1]
+        side = half_square_square(leg, at_a_time=4, rule=rule)
+        spots, full = quarter_spots(side, leg * 2**0.5), eighths(side)
+        for begin in range(0, len(pool), 4):
+            four = pool[begin : begin + 4]
+            for shapes in zip(*(u.shapes for u in four), strict=True):
+                members = []
+                for slot, s in enumerate(shapes):
+                    # its long side, opposite the right angle, goes to this side of the square
+                    turned = s.turned(225.0 + 90.0 * (slot - triangle_kind(s.outline)[2]))
+                    members.append(Member(s.piece, *spots[slot], turned.lie))
+                unit = CutUnit("four at a time", full, full, tuple(members), diagonals(full / 8))
+                out.append((shapes[0].role, unit))
+    return out
+
+
+def eights(
+    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
+) -> Made:
+    """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
+    squares, those cut on their diagonals."""
+    out: Made = []
+    for pool in _grouped(units):
+        leg = triangle_kind(pool[0].shapes[0].outline)[1]
+        side = half_square_square(leg, at_a_time=8, rule=rule)
+        turns = _turns(pool[0], directions)
+        while pool:
+            eight = [u for u in (_take(pool, s % 4, turns) for s in range(8)) if u]
+            for shapes in zip(*(u.shapes for u in eight), strict=True):
+                out.append((shapes[0].role, _of_eight(shapes, side, leg)))
+    return out
+
+
+def _of_eight(shapes: Sequence[CutShape], side: float, leg: float) -> CutUnit:
+    full, free = eighths(side), {c: [c % 2 ^ 1, (c % 2 ^ 1) + 2] for c in range(4)}
+    quarter = side / 2
+    spots, corner_of = half_spots(quarter, leg), ((0, 0), (1, 0), (1, 1), (0, 1))
+    members = []
+    for s in shapes:
+        corner = triangle_kind(s.outline)[2]
+        # the diagonal of the square's top left quarter runs to the middle: its triangles have
+        # their right angles top right and bottom left; the next quarter's the other two
+        part = corner_of[free[corner].pop(0)]
+        x, y = spots[corner]
+        members.append(Member(s.piece, part[0] * quarter + x, part[1] * quarter + y, s.lie))
+    f = full / 8
+    lines: tuple[Line, ...] = (*diagonals(f), (f / 2, 0, f / 2, f), (0, f / 2, f, f / 2))
+    return CutUnit("eight at a time", full, full, tuple(members), lines)
+
+
+def geese(
+    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
+) -> Made:
+    """Flying geese four at a time: a large square and four small ones, no waste."""
+    out: Made = []
+    for pool in _grouped(units):
+        long = triangle_kind(pool[0].shapes[0].outline)[1]
+        large, small = geese_no_waste(long, rule=rule)
+        turns = _turns(pool[0], directions)
+        while pool:
+            four = {s: u for s in range(4) if (u := _take(pool, s, turns)) is not None}
+            spots = quarter_spots(large, long)
+            members = tuple(
+                Member(u.shapes[0].piece, *spots[s], u.shapes[0].lie) for s, u in four.items()
+            )
+            full = eighths(large)
+            first = next(iter(four.values())).shapes
+            out.append((first[0].role, CutUnit("no-waste geese", full, full, members,
+                                               diagonals(full / 8))))  # fmt: skip
+            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2)
+    return out
+
+
+def _skies(skies: Sequence[Sequence[CutShape]], small: float, leg: float) -> Made:
+    """Four small squares, each cut once; both of its triangles have opposite corners."""
+    waiting = [s for pair in skies for s in pair]
+    full, spots, out = eighths(small), half_spots(small, leg), []
+    while waiting:
+        corner = triangle_kind(waiting[0].outline)[2]
+        chosen = [waiting.pop(0)]
+        for k, s in enumerate(waiting):
+            if triangle_kind(s.outline)[2] == (corner + 2) % 4:
+                chosen.append(waiting.pop(k))
+                break
+        members = tuple(Member(s.piece, *spots[triangle_kind(s.outline)[2]], s.lie) for s in chosen)
+        out.append((chosen[0].role, CutUnit("no-waste skies", full, full, members,
+                                            diagonals(full / 8, corner))))  # fmt: skip
+    return out
+
+
+def flips(units: Sequence[Together], *, seam: float) -> Made:
+    """Stitch and flip: the large patch as a whole rectangle, a square sewn over every corner."""
+    out: Made = []
+    for unit in units:
+        for k, s in enumerate(unit.shapes):
+            x0, y0, x1, y1 = s.outline.bounds
+            w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
+            member = Member(s.piece, w / 2, h / 2, s.lie)
+            method: Method = "flip corner" if k else "flip base"
+            lines = diagonals(w, triangle_kind(s.outline)[2]) if k else ()
+            out.append((s.role, CutUnit(method, eighths(w), eighths(h), (member,), lines)))
+    return out
+
+

@@ -1,0 +1,140 @@
+"""Patches as they lie on the cloth, and what kind of shape they are."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.placement import Placement
+from quiltgeom.model.fabric import Direction
+from quiltgeom.model.quilt import Piece
+
+__all__ = ["CLOSE", "TURNS", "CutShape", "corners", "in_block", "is_rectangle", "on_cloth",
+           "triangle_kind", "with_the_threads"]  # fmt: skip
+
+CLOSE = 1e-6
+"""Inches: far below a thread, far above rounding noise of a placed patch."""
+
+TURNS: dict[Direction, tuple[int, ...]] = {
+    "one-way": (0,), "two-way": (0, 2), "four-way": (0, 1, 2, 3),
+    "non-directional": (0, 1, 2, 3),
+}  # fmt: skip
+"""Quarter turns that a print allows."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutShape:
+    """A patch as it lies on its cloth, print up.
+
+    Attributes:
+        piece: index of the piece in the quilt.
+        outline: finished outline, turned back so that the cloth is upright; only its shape and
+            turn count, not its place.
+        lie: how the cloth then lies in the quilt, degrees clockwise.
+        block, place, role: of the piece, to know borders and setting triangles.
+    """
+
+    piece: int
+    outline: Outline
+    lie: float
+    block: str = ""
+    place: str = ""
+    role: str = ""
+
+    def turned(self, degrees: float) -> CutShape:
+        """Another way for the same patch to lie on the cloth: turned clockwise."""
+        return replace(self, outline=self.outline.turned(degrees, (0, 0)),
+                       lie=(self.lie - degrees) % 360.0)  # fmt: skip
+
+    @property
+    def is_border(self) -> bool:
+        """Whether it is a strip or corner of a border."""
+        return self.place.startswith("border")
+
+
+def on_cloth(piece: Piece) -> CutShape:
+    """A piece as it lies on the cloth with the lie that the quilt gives it."""
+    outline = piece.outline.turned(-piece.lie_deg, (0, 0))
+    return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.place, piece.role)
+
+
+def in_block(piece: Piece, direction: Direction) -> CutShape | None:
+    """A piece laid so that its block is square to the threads; None if its print forbids that.
+
+    Cloth without direction follows the block; other cloth lies as the quilt says, where that is a
+    quarter turn from the block.
+    """
+    degrees = piece.placement.degrees
+    if direction != "non-directional":
+        if abs((piece.lie_deg - degrees) / 90 - round((piece.lie_deg - degrees) / 90)) > CLOSE:
+            return None
+        return on_cloth(piece)
+    placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
+    outline = piece.patch.outline.placed(placement)
+    return CutShape(piece.index, outline, degrees, piece.block, piece.place, piece.role)
+
+
+def is_rectangle(outline: Outline) -> bool:
+    """Whether an outline is a rectangle along the threads.
+
+    >>> is_rectangle(Outline(((0, 0), (3, 0), (3, 1), (0, 1))))
+    True
+    """
+    x0, y0, x1, y1 = outline.bounds
+    return outline.is_straight and abs(outline.area - (x1 - x0) * (y1 - y0)) < CLOSE
+
+
+def corners(outline: Outline) -> list[Point]:
+    """Corners where a straight outline really turns, in its order."""
+    pts = outline.points
+    out = []
+    for k, p in enumerate(pts):
+        a, b = pts[k - 1], pts[(k + 1) % len(pts)]
+        cross = (p[0] - a[0]) * (b[1] - p[1]) - (p[1] - a[1]) * (b[0] - p[0])
+        if abs(cross) > CLOSE:
+            out.append(p)
+    return out
+
+
+def triangle_kind(outline: Outline) -> tuple[str, float, int]:
+    """``("half", leg, corner)``, ``("quarter", long side, side)`` or ``("", 0, 0)``.
+
+    Half: a right isosceles triangle with its legs along the threads, right angle at this corner
+    (clockwise from top left). Quarter: its long side along the threads, at this side (clockwise
+    from the top).
+
+    >>> triangle_kind(Outline(((0, 0), (2, 0), (0, 2)))), triangle_kind(
+    ...     Outline(((0, 0), (4, 0), (2, 2))))
+    (('half', 2.0, 0), ('quarter', 4.0, 0))
+    """
+    points = corners(outline) if outline.is_straight else []
+    if len(points) != 3:
+        return "", 0.0, 0
+    x0, y0, x1, y1 = outline.bounds
+    w, h = x1 - x0, y1 - y0
+    box = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < CLOSE for p in points)]
+    if len(hit) == 3 and abs(w - h) < CLOSE:
+        missing = ({0, 1, 2, 3} - set(hit)).pop()
+        return "half", w, (missing + 2) % 4
+    if len(hit) == 2 and (hit[1] - hit[0]) % 2 == 1:
+        side = hit[0] if hit != [0, 3] else 3
+        long, short = (w, h) if side % 2 == 0 else (h, w)
+        tip = next(p for p in points if all(math.dist(box[k], p) > CLOSE for k in hit))
+        middle = (x0 + x1) / 2 if side % 2 == 0 else (y0 + y1) / 2
+        if abs(long - 2 * short) < CLOSE and abs(tip[side % 2] - middle) < CLOSE:
+            return "quarter", long, side
+    return "", 0.0, 0
+
+
+def with_the_threads(shape: CutShape) -> CutShape:
+    """Turn a patch so that its longest straight edge follows the threads; as it is if one does."""
+    edges = [(math.dist(p, q), p, q) for p, q, b in shape.outline.edges() if not b]
+    if not edges:
+        return shape
+    angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) for _, p, q in edges]
+    if any(abs(a / 90 - round(a / 90)) < CLOSE for a in angles):
+        return shape
+    longest = max(range(len(edges)), key=lambda k: (round(edges[k][0], 6), -k))
+    return shape.turned(-angles[longest])

@@ -1,0 +1,124 @@
+"""Triangles from squares cut on their diagonals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from quiltgeom.cutting.constants import (
+    SEAM,
+    Rule,
+    corner_triangle_square,
+    half_square_square,
+    quarter_square_square,
+    side_triangle_square,
+)
+from quiltgeom.cutting.items import eighths
+from quiltgeom.cutting.shapes import CutShape
+from quiltgeom.cutting.unit import CutUnit, Line, Member
+
+__all__ = ["Pool", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
+           "quarter_spots", "quarters", "take"]  # fmt: skip
+
+Pool = list[tuple[int, CutShape]]
+"""Triangles with the corner of their right angle, or the side of their long edge."""
+
+
+def half_side(leg: float, *, setting: bool = False, rule: Rule = "trade") -> float:
+    """Square to cut once for triangles with this finished leg (``setting``: corners on point).
+
+    >>> half_side(3)
+    3.875
+    """
+    if setting:
+        return corner_triangle_square(leg * math.sqrt(2), rule=rule)
+    return half_square_square(leg, rule=rule)
+
+
+def quarter_side(long: float, *, setting: bool = False, rule: Rule = "trade") -> float:
+    """Square to cut twice for triangles with this long side (``setting``: sides on point).
+
+    >>> quarter_side(4), quarter_side(10 * 2**0.5, setting=True)
+    (5.25, 15.5)
+    """
+    if setting:
+        return side_triangle_square(long / math.sqrt(2), rule=rule)
+    return quarter_square_square(long, rule=rule)
+
+
+def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:
+    """A patch for this corner or side: one that lies so already, else one that may be turned."""
+    for turn in turns:
+        for k, (way, shape) in enumerate(pool):
+            if (way + turn) % 4 == slot:
+                del pool[k]
+                return shape.turned(90.0 * turn) if turn else shape
+    return None
+
+
+def half_spots(side: float, leg: float) -> list[tuple[float, float]]:
+    """Middles of half-square triangles in a square, by the corner of their right angle."""
+    near, far = SEAM + leg / 2, side - SEAM - leg / 2
+    return [(near, near), (far, near), (far, far), (near, far)]
+
+
+def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
+    """The diagonal that parts a triangle at ``corner`` from the rest of a square, or both."""
+    both: tuple[Line, ...] = ((side, 0.0, 0.0, side), (0.0, 0.0, side, side))
+    return both if corner is None else (both[corner % 2],)
+
+
+def halves(group: Pool, leg: float, turns: Sequence[int], side: float) -> list[CutUnit]:
+    """Squares cut once, two triangles from each as far as their print allows."""
+    pool, units, spots = list(group), [], half_spots(side, leg)
+    while pool:
+        first = pool[0][0]
+        members = []
+        for slot in (first, (first + 2) % 4):
+            shape = take(pool, slot, turns)
+            if shape is not None:
+                members.append(Member(shape.piece, *spots[slot], shape.lie))
+        units.append(CutUnit("square cut once", eighths(side), eighths(side), tuple(members),
+                             diagonals(eighths(side) / 8, first)))  # fmt: skip
+    return units
+
+
+def quarter_spots(side: float, long: float) -> list[tuple[float, float]]:
+    """Middles of quarter-square triangles in a square, by the side of their long edge."""
+    mid, near = side / 2, SEAM + long / 4
+    return [(mid, near), (side - near, mid), (mid, side - near), (near, mid)]
+
+
+def quarters(group: Pool, long: float, turns: Sequence[int], side: float) -> list[CutUnit]:
+    """Squares cut twice, four triangles from each as far as their print allows; one triangle
+    alone comes from half a square."""
+    pool, units, spots = list(group), [], quarter_spots(side, long)
+    while pool:
+        members, ways = [], []
+        for slot in range(4):
+            shape = take(pool, slot, turns)
+            if shape is not None:
+                members.append(Member(shape.piece, *spots[slot], shape.lie))
+                ways.append(slot)
+        if len(members) == 1:
+            units.append(_lone_quarter(members[0], ways[0], side, long))
+            continue
+        units.append(CutUnit("square cut twice", eighths(side), eighths(side), tuple(members),
+                             diagonals(eighths(side) / 8)))  # fmt: skip
+    return units
+
+
+def _lone_quarter(member: Member, way: int, side: float, long: float) -> CutUnit:
+    """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
+    full, half = eighths(side), eighths(side / 2)
+    w, h, near = full / 8, half / 8, SEAM + long / 4
+    if way % 2 == 0:
+        y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
+        spot, size = (side / 2, y), (full, half)
+        lines = ((0.0, base, w / 2, tip), (w / 2, tip, w, base))
+    else:
+        x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
+        spot, size = (x, side / 2), (half, full)
+        lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
+    return CutUnit("half of a square cut twice", *size,
+                   (Member(member.piece, *spot, member.lie_deg),), lines)  # fmt: skip

@@ -1,0 +1,62 @@
+"""One rectangle of cloth, how it becomes patches, and the patches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["CutUnit", "Line", "Member", "Method"]
+
+Line = tuple[float, float, float, float]
+"""A straight cut, ``(x, y, x, y)`` in inches."""
+
+Method = Literal[
+    "rectangle", "square cut once", "square cut twice", "half of a square cut twice", "template",
+    "slanted strip", "joined strip", "mitred border", "lengthwise border", "pair of squares",
+    "four at a time", "eight at a time", "no-waste geese", "no-waste skies", "flip base",
+    "flip corner", "strip set", "fussy cut", "binding", "bias binding",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A patch inside a cut rectangle.
+
+    Attributes:
+        piece: its index in the quilt.
+        x, y: middle of its finished bounding box, inches from the rectangle's top left.
+        lie_deg: how the cloth lies in the quilt when it is cut like this.
+        part, parts: which length of a strip that is joined end to end.
+        span: of such a length, from where to where along the strip, inches, in the frame of the
+            patch turned back by ``lie_deg``; None for a whole patch.
+    """
+
+    piece: int
+    x: float
+    y: float
+    lie_deg: float
+    part: int = 1
+    parts: int = 1
+    span: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CutUnit:
+    """One rectangle of cloth and the patches that it gives.
+
+    Attributes:
+        method: how it becomes patches.
+        width, height: cut size in eighths, across and along the cloth.
+        members: the patches; empty for binding.
+        lines: cuts inside it, ``(x, y, x, y)`` in inches from its top left.
+        fixed: it may not be turned even where the print would allow it.
+        note: what else to know about it, such as its strip set.
+    """
+
+    method: Method
+    width: int
+    height: int
+    members: tuple[Member, ...] = ()
+    lines: tuple[Line, ...] = ()
+    fixed: bool = False
+    note: str = ""
