@@ -9,17 +9,21 @@ from typing import Literal
 import click
 
 from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.options import METHODS, CutOptions
-from quiltgeom.errors import QuiltValueError
-from quiltgeom.library.design_file import parse_size
+from quiltgeom.cutting.terms import Terms, parse_step
+from quiltgeom.errors import QuiltError, QuiltValueError
 from quiltgeom.model.design import Design
 
 
-def _have(text: str) -> tuple[str, tuple[float, float]]:
-    role, mark, size = text.partition("=")
+def _have(text: str) -> tuple[str, Cloths]:
+    role, mark, cloths = text.partition("=")
     if not mark or not role.strip():
         raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
-    return role.strip(), parse_size(size, what=f"--have {role.strip()}")
+    try:
+        return role.strip(), parse_cloths(cloths)
+    except QuiltError as e:
+        raise QuiltValueError(f"--have {role.strip()}: {e}") from e
 
 
 def _method(text: str) -> tuple[str, str]:
@@ -40,10 +44,23 @@ def _method(text: str) -> tuple[str, str]:
     "have",
     multiple=True,
     type=Parsed("cloth", _have),
-    metavar="ROLE=LENGTHxWIDTH",
-    help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in.",
+    metavar="ROLE=[N*]LENGTHxWIDTH",
+    help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given again "
+    f"for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
 )
 @click.option("--width", type=LENGTH, default="40in", help="Usable width of bought cloth (40in).")
+@click.option(
+    "--step",
+    type=Parsed("length", parse_step),
+    default="1/8yd",
+    help="Steps in which cloth is sold, e.g. 10cm (1/8yd).",
+)
+@click.option(
+    "--straighten", type=LENGTH, default="1in", help="Added for squaring up the cloth's end (1in)."
+)
+@click.option(
+    "--shrink", type=click.FloatRange(0, 30), default=0.0, help="Percent added for washing (0)."
+)
 @click.option(
     "--binding",
     "binding_role",
@@ -79,10 +96,11 @@ def _method(text: str) -> tuple[str, str]:
     help="Write diagrams (SVG, PDF), the list (txt, md, csv) and plan.json here.",
 )
 def command(
-    design: Path | None, pattern: str | None, have: tuple[tuple[str, tuple[float, float]], ...],
-    width: float, binding_role: str | None, methods: tuple[tuple[str, str], ...],
-    constants: Literal["trade", "exact"], lengthwise: tuple[str, ...], bias: bool,
-    binding_strip: float, seconds: float, as_json: bool, output: Path | None,
+    design: Path | None, pattern: str | None, have: tuple[tuple[str, Cloths], ...],
+    width: float, step: float, straighten: float, shrink: float, binding_role: str | None,
+    methods: tuple[tuple[str, str], ...], constants: Literal["trade", "exact"],
+    lengthwise: tuple[str, ...], bias: bool, binding_strip: float, seconds: float, as_json: bool,
+    output: Path | None,
 ) -> None:  # fmt: skip
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 
@@ -90,6 +108,7 @@ def command(
     Examples:
       quiltgeom cut designs/harbour.toml -o cutting
       quiltgeom cut --pattern gull-cove --have focus=36inx40in
+      quiltgeom cut --pattern rope-walk --have accent=4*fat-quarter --step 10cm
       quiltgeom cut --pattern tide-tables --method accent=geese --bias
     """
     from quiltgeom.cutting.listing import plan_data, plan_text
@@ -105,8 +124,11 @@ def command(
     role = "" if binding_role == "none" else binding_role
     options = CutOptions(dict(methods), constants, lengthwise, binding_strip=binding_strip,
                          binding="bias" if bias else "straight")  # fmt: skip
-    plan = plan_design(wanted, have=dict(have), width=width, binding_role=role, seconds=seconds,
-                       options=options)  # fmt: skip
+    cloths: dict[str, Cloths] = {}
+    for name, pieces in have:
+        cloths[name] = cloths.get(name, ()) + pieces
+    plan = plan_design(wanted, have=cloths, width=width, binding_role=role, seconds=seconds,
+                       options=options, terms=Terms(step, straighten, shrink / 100))  # fmt: skip
     written = write_cutting(plan, wanted.fabrics, output) if output else []
     if as_json:
         click.echo(json.dumps(plan_data(plan), indent=2))

@@ -127,12 +127,13 @@ def plan_markdown(plan: CutPlan) -> str:
 
 def _need(fabric: FabricPlan) -> str:
     cloth = f"{format_inches(fabric.width)} wide, {fabric.direction}"
+    if fabric.several:
+        return f"{len(fabric.cloths)} pieces of cloth at hand, {fabric.direction}: {fabric.why}."
     if fabric.have is not None:
         return f"{format_inches(fabric.have)} of cloth at hand, {cloth}: {fabric.why}."
     return (
-        f"Buy {format_inches(fabric.buy)} ({fabric.buy / 36:.3g} yd) of cloth {cloth}; the pieces "
-        f"take {format_inches(fabric.length)}; {fabric.why}. Cloth that is washed first wants "
-        "3 to 5 % more."
+        f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
+        f"{format_inches(fabric.length)}; {fabric.why}. {fabric.terms.text}"
     )
 
 
@@ -202,6 +203,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
     return {
         "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
         "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
+        "cloths_in": [list(c) for c in fabric.cloths],
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
         "status": fabric.status, "why": fabric.why,
         "cuts": [
@@ -209,7 +211,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
              "patches": n.patches, "note": n.note} for n in cut_lines(fabric)
         ],
         "pieces": [
-            {"id": p.number, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
+            {"id": p.number, "cloth": p.cloth, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
              "angle": 90 if p.turned else 0, "method": p.unit.method,
              "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
             } for p in fabric.placed

@@ -11,10 +11,13 @@ from typing import Literal
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.bounds import Certificate, prove_impossible
 from quiltgeom.cutting.choose import choose_units
+from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.items import Demand, Item, eighths
+from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import Solution, shortest
 from quiltgeom.cutting.stripsets import StripSet
+from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import bias_square, binding, binding_length
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
@@ -22,13 +25,6 @@ from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
 __all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "cut_plan"]
-
-SHOP_STEP = 4.5
-"""Shops cut in eighths of a yard."""
-
-STRAIGHTEN = 1.0
-"""Inches to buy on top of the cutting need, for squaring up the end of the cloth. Shrinkage is
-not added: cloth that will be washed first wants 3 to 5 % more."""
 
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
 
@@ -38,6 +34,7 @@ class PlacedUnit:
     """A cut rectangle in its place: inches from the top left of the cloth, print upright.
 
     ``turned``: it lies a quarter turn clockwise round from the way its unit is described.
+    ``cloth``: number of the piece of cloth, from 0.
     """
 
     number: int
@@ -47,6 +44,7 @@ class PlacedUnit:
     width: float
     height: float
     turned: bool
+    cloth: int = 0
 
     def centre(self, member: int) -> tuple[float, float]:
         """Where the middle of a member patch's bounding box lies on the cloth."""
@@ -71,7 +69,9 @@ class FabricPlan:
         width: usable width of the cloth, inches.
         solution: the plan on the cloth with its bound.
         placed: every rectangle in its place, in cutting order.
-        have: length of the cloth at hand, or None when it will be bought.
+        have: length of the cloth at hand (of several, together), or None when it will be bought.
+        cloths: pieces of cloth at hand, ``(length, width)``; empty when it will be bought.
+        terms: how the shop sells and what is added.
     """
 
     role: str
@@ -81,6 +81,8 @@ class FabricPlan:
     solution: Solution
     placed: tuple[PlacedUnit, ...]
     have: float | None = None
+    cloths: Cloths = ()
+    terms: Terms = field(default_factory=Terms)
 
     @property
     def length(self) -> float:
@@ -94,14 +96,23 @@ class FabricPlan:
 
     @property
     def buy(self) -> float:
-        """Length to buy, straightening included, in whole shop steps, inches."""
-        return -(-(self.length + STRAIGHTEN - 1e-9) // SHOP_STEP) * SHOP_STEP
+        """Length to buy, straightening and shrinkage included, in whole shop steps, inches."""
+        return self.terms.buy(self.length)
+
+    @property
+    def several(self) -> bool:
+        """Whether there is more than one piece of cloth at hand."""
+        return len(self.cloths) > 1
 
     @property
     def status(self) -> Verdict:
         """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
         if self.have is None:
             return self.solution.status
+        if self.several:
+            if any(p.cloth for p in self.placed) or self._on_first:
+                return "fits"
+            return "impossible" if self.proof else "unknown"
         if self.solution.bought <= eighths_down(self.have):
             return "fits"
         return "impossible" if self.solution.bound > eighths_down(self.have) else "unknown"
@@ -109,6 +120,9 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
+        if self.status == "fits" and self.several:
+            used = len({p.cloth for p in self.placed})
+            return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
         if self.status == "fits":
             return f"fits: takes {self.length:g} of {self.have:g} in"
         if self.status == "impossible":
@@ -125,10 +139,16 @@ class FabricPlan:
     @cached_property
     def proof(self) -> Certificate | None:
         """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
-        if self.have is None or self.status != "impossible":
+        if self.have is None or (not self.several and self.status != "impossible"):
             return None
-        cloth = (eighths_down(self.width), eighths_down(self.have))
-        return prove_impossible(self.demand, [cloth])
+        sizes = self.cloths or ((self.have, self.width),)
+        return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])
+
+    @property
+    def _on_first(self) -> bool:
+        """Whether everything lies on the first of several pieces of cloth."""
+        length, width = self.cloths[0]
+        return all(p.x + p.width <= width and p.y + p.height <= length for p in self.placed)
 
     @cached_property
     def demand(self) -> Demand:
@@ -192,10 +212,11 @@ def cut_plan(
     fabrics: Mapping[str, Fabric],
     *,
     width: float = 40.0,
-    have: Mapping[str, tuple[float, float]] | None = None,
+    have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     binding_role: str | None = None,
     seconds: float = 8.0,
     options: CutOptions | None = None,
+    terms: Terms | None = None,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -203,11 +224,13 @@ def cut_plan(
         quilt: the laid-out quilt.
         fabrics: by role; a role without one is cloth without direction.
         width: usable width of the cloth, inches.
-        have: by role, cloth at hand as ``(length along the selvage, width across)``, inches.
+        have: by role, cloth at hand as ``(length along the selvage, width across)``, inches, or
+            several such pieces.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
         seconds: time limit per fabric.
         options: methods and other choices of the maker.
+        terms: how the shop sells cloth, and what is added to the cutting need.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -220,15 +243,15 @@ def cut_plan(
     >>> sum(len(p.unit.members) for f in plan.fabrics for p in f.placed) >= len(quilt)
     True
     """
-    have = dict(have or {})
+    cloths = {role: _cloths(c) for role, c in (have or {}).items()}
     roles = [r for r, n in quilt.count_by_role.items() if n]
     if binding_role is None:
         binding_role = "accent" if "accent" in roles else roles[-1]
-    for role in [*have, *([binding_role] if binding_role else [])]:
+    for role in [*cloths, *([binding_role] if binding_role else [])]:
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
     options = options or CutOptions()
-    widths = {r: _across(have, r, width) for r in roles}
+    widths = {r: max((w for _, w in cloths.get(r, ())), default=width) for r in roles}
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     chosen = choose_units(quilt, ways, widths, options)
     bound: list[CutUnit] = []
@@ -237,8 +260,8 @@ def cut_plan(
     plans = []
     for role in roles:
         units = chosen.units[role] + (bound if role == binding_role else [])
-        plans.append(_fabric_plan(role, fabrics.get(role), units, widths[role], have.get(role),
-                                  seconds))  # fmt: skip
+        plans.append(_fabric_plan(role, fabrics.get(role), units, widths[role],
+                                  cloths.get(role, ()), seconds, terms or Terms()))  # fmt: skip
     return CutPlan(quilt, tuple(plans), len(bound), binding_role, options, chosen.sets)
 
 
@@ -258,23 +281,45 @@ def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
     return [CutUnit("bias binding", eighths(side), eighths(side))] * number
 
 
-def _across(have: Mapping[str, tuple[float, float]], role: str, width: float) -> float:
-    return have[role][1] if role in have else width
+def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
+    """One piece of cloth or several as several."""
+    out: Cloths = tuple((float(r[0]), float(r[1])) for r in given if isinstance(r, tuple))
+    if not out:
+        out = ((float(given[0]), float(given[1])),)  # type: ignore[arg-type]
+    for cloth in out:
+        if not min(cloth) >= 0.125:
+            raise QuiltValueError(f"cloth at hand: found {cloth}; accepted: at least 1/8 in")
+    return out
 
 
 def _fabric_plan(
     role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
-    have: tuple[float, float] | None, seconds: float,
+    cloths: Cloths, seconds: float, terms: Terms,
 ) -> FabricPlan:  # fmt: skip
     direction: Direction = fabric.direction if fabric else "non-directional"
     demand = _demand(units, direction)
-    step = eighths_down(have[0]) if have else eighths(SHOP_STEP)
-    if step < 1:
-        raise QuiltValueError(f"cloth at hand: found {have}; accepted: at least 1/8 in")
-    solution = shortest(demand, eighths_down(width), step=step, seconds=seconds)
+    step = eighths_down(cloths[0][0]) if len(cloths) == 1 else round(terms.step * 8)
+    have = sum(n for n, _ in cloths) if cloths else None
+    solution = None
+    if len(cloths) > 1:
+        solution = _on_cloths(demand, cloths, seconds)
+    if solution is None:
+        solution = shortest(demand, eighths_down(width), step=step, seconds=seconds)
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
-    return FabricPlan(role, name, direction, width, solution, placed, have[0] if have else None)
+    return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms)
+
+
+def _on_cloths(demand: Demand, cloths: Cloths, seconds: float) -> Solution | None:
+    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+    spots = cut_from_cloths(demand, sizes, seconds=seconds)
+    if spots is None:
+        return None
+    used: dict[int, int] = {}
+    for s in spots:
+        used[s.cloth] = max(used.get(s.cloth, 0), s.y + s.height)
+    length = sum(used.values())
+    return Solution(max(w for w, _ in sizes), length, length, 0, tuple(spots), ())
 
 
 def _key(unit: CutUnit) -> tuple[int, int, bool]:
@@ -299,5 +344,5 @@ def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tup
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop(0)
         out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
-                              spot.height / 8, spot.turned))  # fmt: skip
+                              spot.height / 8, spot.turned, spot.cloth))  # fmt: skip
     return tuple(out)

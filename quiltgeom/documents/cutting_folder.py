@@ -8,8 +8,10 @@ from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.terms import Terms
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.model.design import Design
@@ -24,11 +26,12 @@ __all__ = ["plan_design", "read_patches", "write_cutting"]
 def plan_design(
     design: Design,
     *,
-    have: Mapping[str, tuple[float, float]] | None = None,
+    have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     width: float = 40.0,
     binding_role: str | None = None,
     seconds: float = 8.0,
     options: CutOptions | None = None,
+    terms: Terms | None = None,
 ) -> CutPlan:
     """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
 
@@ -36,7 +39,8 @@ def plan_design(
     True
     """
     return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
-                    binding_role=binding_role, seconds=seconds, options=options)  # fmt: skip
+                    binding_role=binding_role, seconds=seconds, options=options,
+                    terms=terms)  # fmt: skip
 
 
 def read_patches(path: Path, design: Design) -> list[CutPatch]:

@@ -1,0 +1,45 @@
+"""Cloth on hand: pieces by size or by their usual name."""
+
+from __future__ import annotations
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.library.design_file import parse_size
+
+__all__ = ["NAMED_CLOTH", "Cloths", "parse_cloths"]
+
+Cloths = tuple[tuple[float, float], ...]
+"""Pieces of cloth: length along the selvage and usable width, inches."""
+
+NAMED_CLOTH: dict[str, tuple[float, float]] = {
+    "fat-quarter": (18.0, 21.0), "fat-eighth": (9.0, 21.0), "square-5": (5.0, 5.0),
+    "square-10": (10.0, 10.0), "strip-2.5": (2.5, 40.0), "strip-1.5": (1.5, 40.0),
+}  # fmt: skip
+"""Usual cuts: quarters and eighths of a yard cut fat, and precut squares and strips. Pinked edges
+may be measured from tip to tip: measure, and write the size if it is less."""
+
+
+def parse_cloths(text: str) -> Cloths:
+    """``[N*]LENGTHxWIDTH`` or ``[N*]NAME``, several joined by ``+``.
+
+    >>> parse_cloths("36inx40in")
+    ((36.0, 40.0),)
+    >>> parse_cloths("2*fat-quarter+5x9")
+    ((18.0, 21.0), (18.0, 21.0), (5.0, 9.0))
+    """
+    out: list[tuple[float, float]] = []
+    for part in text.split("+"):
+        count, mark, size = part.strip().rpartition("*")
+        if mark and not (count.strip().isdigit() and 1 <= int(count) <= 1000):
+            raise QuiltValueError(
+                f"cloth at hand: found {part.strip()!r}; accepted: a number before the *, such as "
+                "4*fat-quarter"
+            )
+        name = size.strip().lower()
+        if name not in NAMED_CLOTH and "x" not in name:
+            raise QuiltValueError(
+                f"cloth at hand: found {size.strip()!r}; accepted: LENGTHxWIDTH such as 36inx40in, "
+                f"or {', '.join(NAMED_CLOTH)}"
+            )
+        cloth = NAMED_CLOTH.get(name) or parse_size(name, what="cloth at hand")
+        out += [cloth] * (int(count) if mark else 1)
+    return tuple(out)

@@ -1,0 +1,136 @@
+"""Several pieces of cloth, terms of the shop, and what they say when it cannot be."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quiltgeom.cli import cli
+from quiltgeom.cutting.cloths import cut_from_cloths
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.on_hand import NAMED_CLOTH, parse_cloths
+from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.terms import Terms, parse_step
+from quiltgeom.cutting.yardage import squares_from
+from quiltgeom.errors import QuiltError
+from quiltgeom.layout.quilt import lay_out
+from quiltgeom.library.patterns import load_patterns
+from tests.cutting.checker import faults
+
+
+def inside(plan: CutPlan, cloths: dict[str, tuple[tuple[float, float], ...]]) -> None:
+    """Every rectangle on its own cloth, by the independent judge, cloth by cloth."""
+    for fabric in plan.fabrics:
+        for number, (length, width) in enumerate(cloths[fabric.role]):
+            mine = [p for p in fabric.placed if p.cloth == number]
+            boxes = [(p.x, p.y, p.width, p.height) for p in mine]
+            wanted = Counter((p.unit.width / 8, p.unit.height / 8) for p in mine)
+            assert not mine or faults(boxes, wanted, width, length, may_turn=True) == []
+    seen = Counter(m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members
+                   if m.part == 1)  # fmt: skip
+    assert seen == Counter({p.index: 1 for p in plan.quilt})
+
+
+def test_fat_quarters_and_odd_pieces() -> None:
+    cloths = {"focus": parse_cloths("4*18x40"), "background": parse_cloths("8*fat-eighth"),
+              "accent": parse_cloths("4*fat-quarter+2*9x40")}  # fmt: skip
+    quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
+    plan = cut_plan(quilt, {}, have=cloths, seconds=2)
+    assert [f.status for f in plan.fabrics] == ["fits"] * 3
+    assert plan.fits
+    inside(plan, cloths)
+    assert "pieces of cloth" in plan.fabrics[0].why
+
+
+def test_too_little_in_several_pieces_is_proved() -> None:
+    quilt = lay_out(load_patterns().get("rope-walk"))
+    have = dict.fromkeys(quilt.roles, parse_cloths("2*fat-eighth"))
+    plan = cut_plan(quilt, {}, have=have, seconds=1)
+    assert [f.status for f in plan.fabrics] == ["impossible"] * 3
+    for f in plan.fabrics:
+        assert f.proof is not None
+        assert f.proof.holds(f.demand)
+        assert "cannot be cut from this cloth" in f.why
+
+
+@given(st.integers(8, 60), st.integers(20, 200), st.integers(20, 320))
+@settings(max_examples=60, deadline=None)
+def test_squares_are_never_fewer_than_a_grid_gives(side: int, length: int, width: int) -> None:
+    """Floor division (derived): a straight grid of cuts is always found."""
+    many = squares_from(length, width, side)
+    if many:
+        spots = cut_from_cloths(Demand.of([(side, side, many)]), [(width, length)], tries=1)
+        assert spots is not None
+        assert len(spots) == many
+
+
+@given(st.lists(st.tuples(st.integers(8, 60), st.integers(8, 60), st.integers(1, 6)), min_size=1,
+                max_size=5), st.booleans())  # fmt: skip
+@settings(max_examples=40, deadline=None)
+def test_what_is_cut_from_several_cloths_is_all_there(
+    rows: list[tuple[int, int, int]], may_turn: bool
+) -> None:
+    demand = Demand.of(rows, may_turn=may_turn)
+    cloths = [(168, 72), (168, 72), (320, 100), (80, 80)]
+    spots = cut_from_cloths(demand, cloths, seconds=1, tries=6)
+    if spots is None:
+        return
+    assert Counter(s.item for s in spots) == Counter(
+        {k: i.count for k, i in enumerate(demand.items)})  # fmt: skip
+    for number, (width, length) in enumerate(cloths):
+        mine = [s for s in spots if s.cloth == number]
+        boxes = [(float(s.x), float(s.y), float(s.width), float(s.height)) for s in mine]
+        wanted = Counter((float(demand.items[s.item].width), float(demand.items[s.item].height))
+                         for s in mine)  # fmt: skip
+        assert not mine or faults(boxes, wanted, width, length, may_turn=may_turn) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("none", "LENGTHxWIDTH"), ("x*5x5", "a number before"), ("0*5x5", "a number before"),
+     ("5x5+", "LENGTHxWIDTH")],
+)  # fmt: skip
+def test_cloth_that_is_none(text: str, words: str) -> None:
+    with pytest.raises(QuiltError, match=words):
+        parse_cloths(text)
+
+
+def test_precut_sizes() -> None:
+    """Extension fair books: fat quarter 18 x 20 to 22, fat eighth 9 x 21 to 22; 5 and 10 inch
+    squares and 2 1/2 inch strips are common practice."""
+    assert NAMED_CLOTH["fat-quarter"] == (18, 21)
+    assert NAMED_CLOTH["fat-eighth"] == (9, 21)
+    assert NAMED_CLOTH["strip-2.5"][0] == 2.5
+
+
+def test_terms_of_the_shop() -> None:
+    """1 yd = 0.9144 m exactly; eighths of a yard are 4 1/2 inches."""
+    yard, metre = Terms(), Terms(step=parse_step("10cm"))
+    assert yard.buy(36 - 1) == 36
+    assert yard.buy(36) == 40.5
+    assert metre.buy(36) * 0.0254 == pytest.approx(1.0)
+    assert metre.said(metre.buy(36)) == "1 m"
+    assert Terms(shrink=0.05, straighten=0).buy(100) >= 105
+    assert [parse_step(f"{t}yd") for t in ("1/8", "1/4", "1/3", "3/8", "1/2", "1")] == [
+        4.5, 9, 12, 13.5, 18, 36]  # fmt: skip
+    with pytest.raises(QuiltError, match="accepted"):
+        Terms(step=0)
+
+
+def test_command_takes_several_cloths_and_metric_steps() -> None:
+    args = ["cut", "--pattern", "rope-walk", "--have", "accent=4*fat-quarter", "--have",
+            "accent=2*9x40", "--step", "10cm", "--shrink", "4", "--seconds", "1",
+            "--json"]  # fmt: skip
+    result = CliRunner().invoke(cli, args)
+    assert result.exit_code == 0, result.output
+    rows = {f["role"]: f for f in json.loads(result.output)["fabrics"]}
+    assert len(rows["accent"]["cloths_in"]) == 6
+    assert rows["focus"]["buy_in"] / 3.937007874 == pytest.approx(
+        round(rows["focus"]["buy_in"] / 3.937007874))  # fmt: skip
+    wrong = CliRunner().invoke(cli, ["cut", "--pattern", "rope-walk", "--step", "0"])
+    assert wrong.exit_code == 2
