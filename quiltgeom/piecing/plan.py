@@ -18,6 +18,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+import shapely
+
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.block import Block
 from quiltgeom.piecing.congruence import ShapeCache
@@ -191,6 +193,7 @@ class _Planner:
         middles = [o.polygon.centroid for o in outlines]
         self.centres = [(float(c.x), float(c.y)) for c in middles]
         self.areas = [o.area for o in outlines]
+        self.outlines = outlines
         self.splits: dict[tuple[int, ...], Split] = {}
         self.costs: dict[tuple[int, ...], int] = {}
         self.searched = 0
@@ -225,8 +228,8 @@ class _Planner:
         if groups:
             made = [s for s in (region.split(*g) for g in groups) if s]
             best = min(self._straight_score(s) for s in made)
-            return self._ordered(self._same_hand([s for s in made
-                                                  if self._straight_score(s) == best]))  # fmt: skip
+            tied = [s for s in made if self._straight_score(s) == best]
+            return self._borders_first(self._ordered(self._same_hand(tied)))
         unbent = [s for s in (region.split(c) for c in region.chords) if s and len(s.parts) == 2]
         unbent = unbent or region.ring_splits()
         if unbent:
@@ -235,8 +238,41 @@ class _Planner:
             bent = [c for c in region.bent(fewest=fewest) if not c.partials]
             made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
             if made or not bent:
-                return min(made, key=lambda s: (s.chains[0].bends, self._balance(s)), default=None)
+                fewest_bends = min((s.chains[0].bends for s in made), default=0)
+                made = [s for s in made if s.chains[0].bends == fewest_bends]
+                return min(made, key=lambda s: (self._dents(s), self._balance(s)), default=None)
         return None
+
+    def _borders_first(self, split: Split) -> Split:
+        """Strips at the ends of a row of pieced parts are borders. They come off by themselves if
+        what they frame then falls into rows the other way, or if their ends are mitred."""
+        strips = [len(p) == 1 for p in split.parts]
+        if len(strips) < 3 or False not in strips:
+            return split
+        first, last = strips.index(False), strips[::-1].index(False)
+        mitred = [self._mitred(split.parts[i]) for i in (0, -1)]
+        if not (first and last and self._rows_across(split, first, last)):
+            first, last = int(mitred[0]), int(mitred[1])
+        if (not first and not last) or len(strips) - first - last < 2:
+            return split
+        end = len(strips) - last
+        inner = tuple(sorted(f for p in split.parts[first:end] for f in p))
+        chains = (*split.chains[:first], *split.chains[len(split.chains) - last :])
+        return Split(chains, (*split.parts[:first], inner, *split.parts[end:]))
+
+    def _rows_across(self, split: Split, first: int, last: int) -> bool:
+        middle = split.parts[first : len(split.parts) - last]
+        inner = Region(self.map, [f for p in middle for f in p])
+        angle = seam_angle(self.map, split.chains[0])
+        return any(seam_angle(self.map, g[0]) != angle for g in inner.straight_groups())
+
+    def _mitred(self, part: tuple[int, ...]) -> bool:
+        """Whether a part is one long trapezoid."""
+        if len(part) > 1 or len(self.outlines[part[0]].points) != 4:
+            return False
+        x0, y0, x1, y1 = self.outlines[part[0]].bounds
+        long = max(x1 - x0, y1 - y0) > 4 * min(x1 - x0, y1 - y0)
+        return long and self.areas[part[0]] < 0.9999 * (x1 - x0) * (y1 - y0)
 
     def _forced(self, region: Region) -> int:
         """The split with the fewest partial seams, found by trying."""
@@ -272,6 +308,14 @@ class _Planner:
             return (-hands, seam_angle(self.map, split.chains[0]) or 0.0)
 
         return tied[0] if len(tied) == 1 else min(tied, key=rank)
+
+    def _dents(self, split: Split) -> float:
+        """By how much the parts fall short of convex: a dented unit is awkward to sew on to."""
+        total = 0.0
+        for part in split.parts:
+            corners = [p for f in part for p in self.outlines[f].points]
+            total += shapely.MultiPoint(corners).convex_hull.area - sum(self.areas[f] for f in part)
+        return round(max(total, 0.0), 6)
 
     def _balance(self, split: Split) -> tuple[object, ...]:
         """Share of the patches in the largest part; then something fixed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -32,10 +32,13 @@ class Pressing:
     crossings: int
 
 
-def press(plan: SewingPlan, steps: Steps) -> Pressing:
+def press(plan: SewingPlan, steps: Steps, patches: Sequence[int] = ()) -> Pressing:
     """Propose pressing directions; equal units are pressed alike.
 
     Where nothing crosses, a seam goes towards the side with fewer patches: it lies flatter.
+
+    Args:
+        patches: of how many patches each part of the plan consists; one, if not given.
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> from quiltgeom.piecing.plan import plan_block
@@ -48,7 +51,7 @@ def press(plan: SewingPlan, steps: Steps) -> Pressing:
     """
     seams = _seam_of_edge(plan, steps)
     bonds = _bonds(plan, seams)
-    sign = _colour(bonds, _wishes(plan, steps))
+    sign = _colour(bonds, _wishes(plan, steps, patches or [1] * len(plan.outlines)))
     nested = sum(sign[a] * sign[b] == want for a, b, want in bonds)
     towards = {}
     for step in steps:
@@ -117,14 +120,34 @@ def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:
     return 1 if plan.map.corners[face][at] == v else -1
 
 
-def _wishes(plan: SewingPlan, steps: Steps) -> dict[_Seam, int]:
-    """Where a seam would rather lie: towards fewer patches."""
+_LIGHT = "background"
+
+
+def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Seam, int]:
+    """Where a seam would rather lie: towards fewer patches; else away from the light fabric, which
+    the allowance would show through; else outward (common practice)."""
     wish: dict[_Seam, int] = {}
     for step in steps:
         parts = step.node.parts
+        light = [_light_share(plan, part.faces) for part in parts]
+        count = [sum(patches[f] for f in part.faces) for part in parts]
         for k in range(len(step.seams)):
-            wish[step.number, k] = len(parts[k].faces) - len(parts[k + 1].faces) or 1
+            fewer = _sign(count[k] - count[k + 1])
+            darker = _sign(light[k] - light[k + 1])
+            outward = -1 if 2 * k + 2 < len(parts) else 1
+            wish[step.number, k] = 4 * fewer + 2 * darker + outward
     return wish
+
+
+def _sign(value: float) -> int:
+    return (value > 1e-9) - (value < -1e-9)
+
+
+def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:
+    if not plan.labels:
+        return 0.0
+    areas = [(plan.outlines[f].area, plan.labels[f] == _LIGHT) for f in faces]
+    return sum(a for a, light in areas if light) / sum(a for a, _ in areas)
 
 
 def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> dict[_Seam, int]:
@@ -149,6 +172,8 @@ def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> di
                 if b not in group:
                     group[b] = group[a] * want
                     queue.append(b)
-        flip = 1 if sum(s * wish.get(k, 0) for k, s in group.items()) >= 0 else -1
+        agree = sum(s * wish.get(k, 0) for k, s in group.items())
+        last = max(group)  # the longest seam decides a tie: both ends of a row then do alike
+        flip = 1 if (agree or group[last] * wish.get(last, 0)) >= 0 else -1
         sign.update({k: s * flip for k, s in group.items()})
     return sign

@@ -3,23 +3,36 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
+from string import capwords
 from typing import Any
 
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
-from quiltgeom.model.quilt import Quilt
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import RoleSpec
+from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.piecing.pressing import Pressing, press
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.steps import Steps, sewing_steps
-from quiltgeom.render.mockup import mockup, role_colour
+from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
-from quiltgeom.templates.steps_picture import Paint, plain_paint, steps_scene
+from quiltgeom.render.text import text_items
+from quiltgeom.templates.assembly import assembly_scene
+from quiltgeom.templates.steps_picture import (
+    Paint,
+    StepPicture,
+    moved_fill,
+    plain_paint,
+    step_pictures,
+    steps_scene,
+)
 from quiltgeom.units import format_inches
 
 __all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
@@ -37,12 +50,18 @@ class BlockSewing:
     foundation: Foundation | None
     difficulty: Difficulty
 
-    def scenes(self) -> list[Scene]:
-        """One sheet: the steps as pictures, in plain role colours."""
-        colours = [role_colour(p.role, self.block.roles) for p in self.block.patches]
-        paint = plain_paint(self.plan, lambda f: colours[f])
+    def pictures(
+        self, fabrics: Mapping[str, Fabric] | None = None, side: float = 1.9
+    ) -> list[StepPicture]:
+        """A picture and a text for each step, in the fabrics given or in plain role colours."""
+        paint = block_paint(self.block, self.plan, fabrics or {}, self.size)
+        return step_pictures(self.plan, self.steps, paint, self.pressing.towards, side)
+
+    def scenes(self, fabrics: Mapping[str, Fabric] | None = None) -> list[Scene]:
+        """One sheet: the steps as pictures, in the fabrics given or in plain role colours."""
+        paint = block_paint(self.block, self.plan, fabrics or {}, self.size)
         return [steps_scene(self.plan, self.steps, paint, title=self.block.name,
-                            towards=dict(self.pressing.towards))]  # fmt: skip
+                            towards=self.pressing.towards)]  # fmt: skip
 
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
@@ -88,10 +107,16 @@ class BlockSewing:
 
 
 def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
-    """`` Press towards ...`` for a step."""
+    """`` Press towards B.`` for a step; where the seams of a row differ, `` Press A > B < A.``"""
     step = steps.steps[number - 1]
-    sides = dict.fromkeys(step.parts[pressing.towards[number, k]] for k in range(len(step.seams)))
-    return f" Press towards {' and '.join(sides)}." if sides else ""
+    sides = [pressing.towards[step.number, k] for k in range(len(step.seams))]
+    if not sides:
+        return ""
+    if len({step.parts[side] for side in sides}) == 1:
+        return f" Press towards {step.parts[sides[0]]}."
+    signs = [">" if side == k + 1 else "<" for k, side in enumerate(sides)]
+    pairs = "".join(f" {sign} {part}" for sign, part in zip(signs, step.parts[1:], strict=True))
+    return f" Press {step.parts[0]}{pairs}."
 
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
@@ -125,25 +150,56 @@ class QuiltSewing:
     top: QuiltPlan
     top_pressing: Pressing
     blocks: tuple[tuple[QuiltPart, int, SewingPlan, Steps, Pressing], ...]
+    picture: Mockup | None = None
 
-    def scenes(self) -> list[Scene]:
-        """A sheet for each different block, then one for the top, in the chosen fabrics."""
-        picture = mockup(self.quilt, self.design.fabrics, seed=self.design.seed)
-        fills = [i for i in flat_items(picture.scene.layers[:1]) if isinstance(i, Fill)]
-        out = [
-            steps_scene(plan, steps, self._block_paint(part, fills),
-                        title=f"{_name(part)} (make {count})", towards=dict(pressing.towards))
+    @cached_property
+    def fills(self) -> list[Fill]:
+        """How each piece of the quilt looks, by piece number, in inches of the quilt."""
+        picture = self.picture or mockup(self.quilt, self.design.fabrics, seed=self.design.seed,
+                                         fussy=self.design.fussy)  # fmt: skip
+        return [i for i in flat_items(picture.scene.layers[:1]) if isinstance(i, Fill)]
+
+    def unit_pictures(self, side: float = 1.9) -> list[tuple[str, list[StepPicture]]]:
+        """For each different pieced unit a heading (``"Ohio Star (make 12)"``) and its steps, in
+        the chosen fabrics, upright."""
+        return [
+            (unit_title(part, count),
+             step_pictures(plan, steps, self._unit_paint(part), pressing.towards, side))
             for part, count, plan, steps, pressing in self.blocks
         ]  # fmt: skip
-        paint = _paint(fills, [p.pieces for p in self.top.parts])
-        out.append(steps_scene(self.top.plan, self.top.steps, paint, title=self.quilt.name,
-                               towards=dict(self.top_pressing.towards)))  # fmt: skip
+
+    def top_pictures(self, side: float = 1.9) -> list[StepPicture]:
+        """The steps that join blocks, sashing and borders to the top."""
+        return step_pictures(self.top.plan, self.top.steps, self._top_paint(),
+                             self.top_pressing.towards, side)  # fmt: skip
+
+    def assembly(self, width: float = 7.0, height: float = 8.5) -> Scene:
+        """The whole top drawn apart: rows or diagonal rows, sashing and borders."""
+        return assembly_scene(self.top, self.fills, width, height)
+
+    def scenes(self) -> list[Scene]:
+        """A sheet for each different unit, one that shows the whole top drawn apart, and one with
+        the steps of the top."""
+        out = [
+            steps_scene(plan, steps, self._unit_paint(part), title=unit_title(part, count),
+                        towards=pressing.towards)
+            for part, count, plan, steps, pressing in self.blocks
+        ]  # fmt: skip
+        whole = self.assembly()
+        sheet = Scene(whole.width + 0.6, whole.height + 0.9, title=f"{self.quilt.name}: assembly")
+        sheet = sheet.with_items(*text_items(self.quilt.name, 0.3, 0.45, 18, font="Bold"))
+        out.append(sheet.with_scene(whole, 0.3, 0.6))
+        out.append(steps_scene(self.top.plan, self.top.steps, self._top_paint(),
+                               title=self.quilt.name, towards=self.top_pressing.towards))
         return out
 
-    def _block_paint(self, part: QuiltPart, fills: Sequence[Fill]) -> Paint:
-        """The block's cloth as in the quilt, the block itself set upright."""
+    def _unit_paint(self, part: QuiltPart) -> Paint:
+        """The unit's cloth as in the quilt, the unit itself set upright."""
         pieces = [self.quilt.pieces[i] for i in part.pieces]
-        return lambda face: [_upright(fills[part.pieces[face]], pieces[face].placement)]
+        return lambda face: [_upright(self.fills[part.pieces[face]], pieces[face].placement)]
+
+    def _top_paint(self) -> Paint:
+        return lambda face: [self.fills[i] for i in self.top.parts[face].pieces]
 
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
@@ -166,7 +222,7 @@ class QuiltSewing:
         """As a person wants it, line by line."""
         lines = []
         for part, count, _, steps, pressing in self.blocks:
-            lines.append(f"{_name(part)}, make {count}")
+            lines.append(unit_title(part, count))
             lines += [f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}"
                       for s in steps]  # fmt: skip
             lines.append("")
@@ -179,9 +235,14 @@ class QuiltSewing:
         return lines
 
 
+def unit_title(part: QuiltPart, count: int) -> str:
+    """``"Ohio Star (make 12)"``."""
+    return f"{_name(part)} (make {count})"
+
+
 def _name(part: QuiltPart) -> str:
     if part.name:
-        return part.name
+        return capwords(part.name.replace("-", " "))
     x0, y0, x1, y1 = part.outline.bounds
     return f"{part.look} patch, {format_inches(x1 - x0)} x {format_inches(y1 - y0)} finished"
 
@@ -207,12 +268,43 @@ def _upright(fill: Fill, placement: Placement) -> Fill:
     return Fill(Path(tuple(segments)), paint)
 
 
-def _paint(fills: Sequence[Fill], pieces: Sequence[tuple[int, ...]]) -> Paint:
-    return lambda face: [fills[i] for i in pieces[face]]
+def block_paint(
+    block: Block, plan: SewingPlan, fabrics: Mapping[str, Fabric], size: float
+) -> Paint:
+    """Cloth of true scale in the patches of a block ``size`` inches wide; a role without a fabric
+    takes its plain colour."""
+    colours = [role_colour(p.role, block.roles) for p in block.patches]
+    plain = plain_paint(plan, lambda face: colours[face])
+    if not fabrics:
+        return plain
+    k = size / block.width
+    place = Placement(scale=k)
+    pieces = tuple(
+        Piece(i, p, place, p.role, "independent", 0.0, "block 1,1", block.key)
+        for i, p in enumerate(block.patches)
+    )
+    roles = {r: RoleSpec(r) for r in block.roles}
+    quilt = Quilt(block.name, "", size, block.height * k, size, 1, 1, pieces, roles)
+    drawn = mockup(quilt, {r: f for r, f in fabrics.items() if r in roles})
+    fills = [i for i in flat_items(drawn.scene.layers[:1]) if isinstance(i, Fill)]
+    return lambda face: [moved_fill(fills[face], 0.0, 0.0, 1 / k)]
 
 
-def sew_quilt(quilt: Quilt, design: Design) -> QuiltSewing:
-    """The order of sewing of a laid-out quilt; the design gives the fabrics for the pictures."""
+def sew_quilt(quilt: Quilt, design: Design, picture: Mockup | None = None) -> QuiltSewing:
+    """The order of sewing of a laid-out quilt.
+
+    Args:
+        design: gives the fabrics for the pictures.
+        picture: the mockup to take the cloth from, if it was drawn before (as a cutting plan cuts
+            it, say).
+
+    >>> from quiltgeom.model.design import Design
+    >>> from quiltgeom.render.preview import make_quilt
+    >>> design = Design("gull-cove")
+    >>> made = sew_quilt(make_quilt(design), design)
+    >>> [(title, len(steps)) for title, steps in made.unit_pictures()], len(made.top_pictures())
+    ([('Ohio Star (make 12)', 5)], 8)
+    """
     top = plan_quilt(quilt)
     blocks = []
     for part, count in top.different_blocks():
@@ -220,4 +312,6 @@ def sew_quilt(quilt: Quilt, design: Design) -> QuiltSewing:
         plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         steps = sewing_steps(plan, [p.role for p in pieces])
         blocks.append((part, count, plan, steps, press(plan, steps)))
-    return QuiltSewing(quilt, design, top, press(top.plan, top.steps), tuple(blocks))
+    pressing = press(top.plan, top.steps, [len(p.pieces) for p in top.parts])
+    return QuiltSewing(quilt, design, top, pressing, tuple(blocks),
+                       picture)  # fmt: skip

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from quiltgeom.render.mockup import block_scene, role_colour
+from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.pages import MARGIN, paper_size
 from quiltgeom.templates.sewing import BlockSewing
-from quiltgeom.templates.steps_picture import CELL, plain_paint, step_cells
+from quiltgeom.templates.steps_picture import CELL, legend, step_cell
 from quiltgeom.units import format_inches
 
 __all__ = ["class_sheet"]
@@ -76,21 +76,21 @@ def _with_steps(
     scene: Scene, sewing: BlockSewing, top: float, width: float, height: float
 ) -> list[Scene]:
     """The steps below, going on over further pages; the word of care ends the last page."""
-    colours = {f: p.role for f, p in enumerate(sewing.block.patches)}
-    paint = plain_paint(sewing.plan, lambda f: role_colour(colours[f], sewing.block.roles))
-    cells = step_cells(sewing.plan, sewing.steps, paint, dict(sewing.pressing.towards))
+    cells = [step_cell(p) for p in sewing.pictures()]
     columns = int((width - 2 * MARGIN) / CELL[0])
     pages = [scene]
     y, column = top, 0
-    for items in cells:
-        if y + CELL[1] > height - MARGIN - 0.5:
+    for cell in cells:
+        if y + CELL[1] > height - MARGIN - 0.6:
             pages.append(Scene(width, height, title=scene.title))
             y, column = MARGIN, 0
-        cell = Scene(*CELL).with_items(*items)
         pages[-1] = pages[-1].with_scene(cell, MARGIN + column * CELL[0], y)
         column += 1
         if column == columns:
             y, column = y + CELL[1], 0
+    dots = any(j.pivots for s in sewing.steps for j in s.node.joins)
+    marks = legend(MARGIN, height - MARGIN - 0.42, dots=dots)
+    pages[-1] = pages[-1].with_items(*marks, label="legend")
     lines = wrap_text(_CARE, width - 2 * MARGIN, 9.5)
     pages[-1] = pages[-1].with_items(*text_items(lines, MARGIN, height - MARGIN - 0.2, 9.5))
     return pages

@@ -1,28 +1,50 @@
-"""The steps of sewing as pictures: the parts of every unit side by side, numbered."""
+"""The steps of sewing as pictures: the parts of every unit side by side, numbered, with arrows
+that say which way each seam is pressed."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 
-from quiltgeom.piecing.plan import Node, SewingPlan
+from quiltgeom.geometry.outline import Point
+from quiltgeom.piecing.plan import Join, Node, SewingPlan
 from quiltgeom.piecing.steps import Step, Steps
-from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
+from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, text_width, wrap_text
+from quiltgeom.templates.explode import apart, seam_middle
 
-__all__ = ["Paint", "plain_paint", "step_cells", "steps_scene"]
+__all__ = ["Paint", "StepPicture", "moved_fill", "plain_paint", "step_cell", "step_pictures",
+           "steps_scene", "tag"]  # fmt: skip
 
 Paint = Callable[[int], Sequence[Fill]]
 """By patch number, how it looks: fills in the plan's own coordinates, cloth as it is sewn in."""
 
-CELL = (2.3, 2.75)
-"""Inches for one step: picture and text."""
-_PICTURE = 1.65
-_SPREAD = 0.3
-"""How far parts are drawn apart, as a share of their distance from the unit's middle."""
+Towards = Mapping[tuple[int, int], int]
+"""Pressing directions as in :class:`quiltgeom.piecing.pressing.Pressing`."""
+
+CELL = (2.35, 2.8)
+"""Inches for one step on a sheet: picture and text."""
+_SIDE = 1.9
+_INK = "#333333"
+
+
+@dataclass(frozen=True)
+class StepPicture:
+    """One step to set on a page.
+
+    Attributes:
+        number: of the step.
+        text: what to do, in words.
+        scene: the picture alone, ``side`` inches square.
+    """
+
+    number: int
+    text: str
+    scene: Scene
 
 
 def plain_paint(plan: SewingPlan, colour: Callable[[int], str]) -> Paint:
@@ -30,15 +52,38 @@ def plain_paint(plan: SewingPlan, colour: Callable[[int], str]) -> Paint:
     return lambda face: [Fill(path_of(plan.outlines[face]), Solid(colour(face)))]
 
 
-def steps_scene(
-    plan: SewingPlan, steps: Steps, paint: Paint, *, title: str, columns: int = 3,
-    towards: dict[tuple[int, int], int] | None = None,
-) -> Scene:  # fmt: skip
-    """All steps in reading order on one sheet, as large as it needs to be.
+def step_pictures(
+    plan: SewingPlan, steps: Steps, paint: Paint, towards: Towards | None = None,
+    side: float = _SIDE,
+) -> list[StepPicture]:  # fmt: skip
+    """A picture and a text for every step, in sewing order.
 
     Args:
         paint: filling of each patch.
-        towards: pressing directions of :func:`quiltgeom.piecing.pressing.press`.
+        towards: pressing directions of :func:`quiltgeom.piecing.pressing.press`; drawn as arrows.
+        side: width and height of each picture, inches.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> from quiltgeom.piecing.plan import plan_block
+    >>> from quiltgeom.piecing.steps import sewing_steps
+    >>> block = load_blocks().get("churn-dash")
+    >>> plan = plan_block(block)
+    >>> steps = sewing_steps(plan, [p.role for p in block.patches])
+    >>> made = step_pictures(plan, steps, plain_paint(plan, lambda face: "#cccccc"))
+    >>> made[0].text, made[0].scene.width
+    ('Sew A + B: unit 1, make 4.', 1.9)
+    """
+    return [
+        StepPicture(s.number, s.text, _picture(plan, steps, s, paint, towards or {}, side))
+        for s in steps
+    ]
+
+
+def steps_scene(
+    plan: SewingPlan, steps: Steps, paint: Paint, *, title: str, columns: int = 3,
+    towards: Towards | None = None,
+) -> Scene:  # fmt: skip
+    """All steps in reading order on one sheet, as large as it needs to be.
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> from quiltgeom.piecing.plan import plan_block
@@ -51,107 +96,179 @@ def steps_scene(
     >>> scene.width > 6
     True
     """
-    columns = min(columns, max(1, len(steps)))
-    rows = math.ceil(len(steps) / columns)
-    width, height = columns * CELL[0] + 0.4, rows * CELL[1] + 0.8
-    scene = Scene(width, height, title=f"{title}: order of sewing")
+    cells = [step_cell(p) for p in step_pictures(plan, steps, paint, towards)]
+    columns = min(columns, max(1, len(cells)))
+    rows = math.ceil(len(cells) / columns)
+    heading = text_width(title, 18, "Bold") + 0.6
+    width = max(columns * CELL[0] + 0.4, heading)
+    scene = Scene(width, rows * CELL[1] + 1.05, title=f"{title}: order of sewing")
     scene = scene.with_items(*text_items(title, 0.3, 0.45, 18, font="Bold"), label="title")
-    for k, items in enumerate(step_cells(plan, steps, paint, towards)):
-        x, y = 0.2 + k % columns * CELL[0], 0.7 + k // columns * CELL[1]
-        cell = Scene(*CELL).with_items(*items, label=f"step-{k + 1}")
-        scene = scene.with_scene(cell, x, y)
-    return scene
+    for k, cell in enumerate(cells):
+        scene = scene.with_scene(cell, 0.2 + k % columns * CELL[0], 0.7 + k // columns * CELL[1])
+    dots = any(j.pivots for s in steps for j in s.node.joins)
+    words = legend(0.3, scene.height - 0.15, arrows=bool(towards), dots=dots)
+    return scene.with_items(*words, label="legend")
 
 
-def step_cells(
-    plan: SewingPlan, steps: Steps, paint: Paint, towards: dict[tuple[int, int], int] | None = None
-) -> list[list[Item]]:
-    """The items of each step, in a cell of :data:`CELL` inches."""
-    return [_cell(plan, steps, step, paint, towards) for step in steps]
+def step_cell(picture: StepPicture) -> Scene:
+    """A picture with its number and text, :data:`CELL` inches large."""
+    scene = Scene(*CELL).with_scene(picture.scene, (CELL[0] - picture.scene.width) / 2, 0.05)
+    number = text_items(f"{picture.number}", 0.06, 0.24, 14, font="Bold")
+    lines = wrap_text(picture.text, CELL[0] - 0.2, 10)
+    words = text_items(lines, 0.1, picture.scene.height + 0.25, 10)
+    return scene.with_items(*number, *words, label=f"step-{picture.number}")
 
 
-def _cell(
-    plan: SewingPlan, steps: Steps, step: Step, paint: Paint,
-    towards: dict[tuple[int, int], int] | None,
-) -> list[Item]:  # fmt: skip
-    shifts = _apart(plan, step.node)
-    boxes = [
-        _moved_box(plan, part, shift) for part, shift in zip(step.node.parts, shifts, strict=True)
-    ]
-    x0, y0, x1, y1 = (f(b[i] for b in boxes) for i, f in enumerate((min, min, max, max)))
-    k = min(_PICTURE / max(x1 - x0, 1e-9), _PICTURE / max(y1 - y0, 1e-9))
-    dx = CELL[0] / 2 - (x0 + x1) / 2 * k
-    dy = 0.1 + _PICTURE / 2 - (y0 + y1) / 2 * k
+def legend(x: float, y: float, *, arrows: bool = True, dots: bool = False) -> list[Item]:
+    """What the marks mean."""
     items: list[Item] = []
-    labels: list[Item] = []
-    for part, (sx, sy) in zip(step.node.parts, shifts, strict=True):
+    if arrows:
+        items += [*_arrow((x + 0.02, y - 0.05), (1.0, 0.0), 0.26)]
+        items += text_items("press the seam this way", x + 0.36, y, 9)
+        x += 2.2
+    if dots:
+        items += _dot((x, y - 0.04))
+        items += text_items("stop here, needle down, and turn", x + 0.12, y, 9)
+    return items
+
+
+def _picture(
+    plan: SewingPlan, steps: Steps, step: Step, paint: Paint, towards: Towards, side: float
+) -> Scene:
+    node = step.node
+    boxes = [plan.outlines[f].bounds for f in node.faces]
+    span = max(max(b[2] for b in boxes) - min(b[0] for b in boxes),
+               max(b[3] for b in boxes) - min(b[1] for b in boxes))  # fmt: skip
+    shifts = apart(plan, node, span * min(0.12, 0.5 / len(node.parts)))
+    moved = [_moved_box(plan, p, s) for p, s in zip(node.parts, shifts, strict=True)]
+    x0, y0, x1, y1 = (f(b[i] for b in moved) for i, f in enumerate((min, min, max, max)))
+    k = (side - 0.24) / max(x1 - x0, y1 - y0)
+    dx, dy = side / 2 - (x0 + x1) / 2 * k, side / 2 - (y0 + y1) / 2 * k
+    frame = _Frame(k, dx, dy, shifts)
+    cloth: list[Item] = []
+    tags: list[Item] = []
+    for n, part in enumerate(node.parts):
         for face in part.faces:
-            x, y = dx + sx * k, dy + sy * k
-            for fill in paint(face):
-                items.append(Fill(fill.path.moved(x, y, k), _moved_paint(fill.paint, x, y, k)))
-            items.append(Stroke(path_of(plan.outlines[face]).moved(x, y, k), 0.008, "#333333"))
-        point = _middle(plan, part)
-        text = steps.label_of[part.faces]
-        labels += _tag(text, point[0] * k + dx + sx * k, point[1] * k + dy + sy * k)
-    lines = wrap_text(step.text + _pressing(step, towards), CELL[0] - 0.2, 9)
-    number = text_items(f"{step.number}", 0.08, 0.25, 14, font="Bold")
-    return [*items, *labels, *number, *text_items(lines, 0.1, _PICTURE + 0.4, 9)]
+            cloth += frame.patch(plan, paint, face, n)
+        wide, tall = (k * (moved[n][i + 2] - moved[n][i]) for i in (0, 1))
+        x, y = frame.at(_middle(plan, part), n)
+        if max(wide, tall) < 0.36:  # too small to be written on: the label stands beside it
+            level = np.ptp([s[1] for s in shifts]) < np.ptp([s[0] for s in shifts])
+            x, y = (x, y + tall / 2 + 0.11) if level else (x + wide / 2 + 0.12, y)
+        tags += tag(steps.label_of[part.faces], x, y)
+    marks = _marks(plan, step, frame, towards)
+    return Scene(side, side, title=f"step {step.number}").with_items(*cloth, *marks, *tags)
 
 
-def _pressing(step: Step, towards: dict[tuple[int, int], int] | None) -> str:
-    if not towards:
-        return ""
-    sides = [step.parts[towards[step.number, k]] for k in range(len(step.seams))]
-    names = list(dict.fromkeys(sides))
-    return f" Press towards {' and '.join(names)}."
+@dataclass(frozen=True)
+class _Frame:
+    """Scale and shift of a picture, and how far each part is moved first."""
+
+    k: float
+    dx: float
+    dy: float
+    shifts: Sequence[Point]
+
+    def at(self, p: Point, part: int) -> Point:
+        """A point of a part, on the picture."""
+        sx, sy = self.shifts[part]
+        return (p[0] + sx) * self.k + self.dx, (p[1] + sy) * self.k + self.dy
+
+    def patch(self, plan: SewingPlan, paint: Paint, face: int, part: int) -> list[Item]:
+        """A patch with a fine line round it."""
+        (x, y), k = self.at((0.0, 0.0), part), self.k
+        items: list[Item] = [moved_fill(fill, x, y, k) for fill in paint(face)]
+        return [*items, Stroke(path_of(plan.outlines[face]).moved(x, y, k), 0.008, _INK)]
 
 
-def _apart(plan: SewingPlan, node: Node) -> list[tuple[float, float]]:
-    """Shift of each part away from the middle of the unit."""
-    middles = [_centroid(plan, part) for part in node.parts]
-    mx = sum(x for x, _ in middles) / len(middles)
-    my = sum(y for _, y in middles) / len(middles)
-    return [((x - mx) * _SPREAD, (y - my) * _SPREAD) for x, y in middles]
+def _marks(plan: SewingPlan, step: Step, frame: _Frame, towards: Towards) -> list[Item]:
+    """Arrows across the seams, dots where a set-in seam turns."""
+    node, items = step.node, list[Item]()
+    row = len(node.joins) == len(node.parts) - 1
+    for n, join in enumerate(node.joins):
+        one, two = (n, n + 1) if row else (0, 1)
+        for v in join.pivots:
+            for part in (one, two):
+                items += _dot(frame.at(plan.map.points[v], part))
+        if (step.number, n) in towards:
+            to = two if towards[step.number, n] == n + 1 else one
+            items += _press_arrow(plan, node, join, frame, one, two, to)
+    return items
 
 
-def _polygon(plan: SewingPlan, node: Node) -> shapely.Geometry:
-    return shapely.union_all([plan.outlines[f].polygon for f in node.faces])
+def _press_arrow(
+    plan: SewingPlan, node: Node, join: Join, frame: _Frame, one: int, two: int, to: int
+) -> list[Item]:
+    """An arrow across the gap between two parts, towards one of them."""
+    long = join.length * frame.k
+    spot, (nx, ny) = seam_middle(plan, join, 0.28 if long > 0.7 else 0.14)
+    a, b = frame.at(spot, one), frame.at(spot, two)
+    if join.chains[0].vertices[0] == join.chains[0].vertices[-1]:  # a ring: the inner one is first
+        sizes = [max(np.ptp(plan.outlines[f].polyline, axis=0)[0] for f in p.faces)
+                 for p in node.parts]  # fmt: skip
+        outer = two if sizes[two] >= sizes[one] else one
+        a = b = frame.at(spot, outer)
+        sign = 1.0 if to == outer else -1.0
+        length = 0.24
+    else:
+        ahead = (b[0] - a[0]) * nx + (b[1] - a[1]) * ny
+        sign = math.copysign(1.0, ahead) * (1 if to == two else -1)
+        length = min(0.3, max(0.12, abs(ahead) + 0.12))
+    x, y = (a[0] + b[0]) / 2 - sign * nx * length / 2, (a[1] + b[1]) / 2 - sign * ny * length / 2
+    return _arrow((x, y), (sign * nx, sign * ny), length)
 
 
-def _centroid(plan: SewingPlan, node: Node) -> tuple[float, float]:
-    c = _polygon(plan, node).centroid
-    return c.x, c.y
+def _arrow(start: Point, direction: Point, length: float) -> list[Item]:
+    """A small arrow with a light rim: seen on any cloth."""
+    (x, y), (ux, uy) = start, direction
+    tip = (x + ux * length, y + uy * length)
+    size = min(0.1, 0.55 * length)
+    neck = (x + ux * (length - size), y + uy * (length - size))
+    head = [tip, (neck[0] - uy * 0.55 * size, neck[1] + ux * 0.55 * size),
+            (neck[0] + uy * 0.55 * size, neck[1] - ux * 0.55 * size)]  # fmt: skip
+    shaft = line_path([start, neck])
+    wings = line_path(head, closed=True)
+    return [Stroke(shaft, 0.07, "#ffffff"), Stroke(wings, 0.4 * size, "#ffffff"),
+            Stroke(shaft, 0.28 * size, "#b3261e"), Fill(wings, Solid("#b3261e"))]  # fmt: skip
 
 
-def _middle(plan: SewingPlan, node: Node) -> tuple[float, float]:
+def _dot(p: Point) -> list[Item]:
+    disc = shapely.Point(p).buffer(0.035, quad_segs=8)
+    ring = line_path(shapely.get_coordinates(disc)[:-1], closed=True)
+    return [Stroke(ring, 0.03, "#ffffff"), Fill(ring, Solid("#000000"))]
+
+
+def _middle(plan: SewingPlan, node: Node) -> Point:
     """A point well inside the unit, for its label."""
-    shape = _polygon(plan, node)
-    if shape.contains(shape.centroid):
-        return _centroid(plan, node)
-    point = shape.representative_point()
-    return point.x, point.y
+    shape = shapely.union_all([plan.outlines[f].polygon for f in node.faces])
+    if shape.contains(shape.centroid.buffer(0.12 * math.sqrt(shape.area))):
+        return shape.centroid.x, shape.centroid.y
+    circle = shapely.maximum_inscribed_circle(shape, tolerance=0.05 * math.sqrt(shape.area))
+    x, y = shapely.get_coordinates(circle)[0]
+    return float(x), float(y)
 
 
-def _moved_box(
-    plan: SewingPlan, node: Node, shift: tuple[float, float]
-) -> tuple[float, float, float, float]:
+def _moved_box(plan: SewingPlan, node: Node, shift: Point) -> tuple[float, float, float, float]:
     boxes = [plan.outlines[f].bounds for f in node.faces]
     x, y = shift
     return (min(b[0] for b in boxes) + x, min(b[1] for b in boxes) + y,
             max(b[2] for b in boxes) + x, max(b[3] for b in boxes) + y)  # fmt: skip
 
 
-def _moved_paint(paint: Solid | ClothPaint, x: float, y: float, k: float) -> Solid | ClothPaint:
-    if isinstance(paint, Solid):
-        return paint
-    a, b, c, d, e, f = paint.matrix
-    return replace(paint, matrix=(a * k, b * k, c * k, d * k, e * k + x, f * k + y))
+def moved_fill(fill: Fill, x: float, y: float, k: float) -> Fill:
+    """A fill scaled, then shifted, its cloth with it."""
+    paint = fill.paint
+    if not isinstance(paint, Solid):
+        a, b, c, d, e, f = paint.matrix
+        paint = replace(paint, matrix=(a * k, b * k, c * k, d * k, e * k + x, f * k + y))
+    return Fill(fill.path.moved(x, y, k), paint)
 
 
-def _tag(text: str, x: float, y: float) -> Sequence[Item]:
+def tag(text: str, x: float, y: float, points: float = 9.0) -> Sequence[Item]:
     """A label on a white disc: readable on any cloth."""
-    r = max(0.09, text_width(text, 9, "Bold") / 2 + 0.03)
+    r = max(0.09 * points / 9, text_width(text, points, "Bold") / 2 + 0.03)
     disc = shapely.Point(x, y).buffer(r, quad_segs=8)
     ring = line_path(shapely.get_coordinates(disc)[:-1], closed=True)
-    return [Fill(ring, Solid("#ffffff", 0.88)),
-            *text_items(text, x, y + 0.045, 9, font="Bold", anchor="middle")]  # fmt: skip
+    return [Fill(ring, Solid("#ffffff", 0.9)),
+            *text_items(text, x, y + 0.005 * points, points, font="Bold",
+                        anchor="middle")]  # fmt: skip
