@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+import numpy as np
 import shapely
 
 from quiltgeom.geometry.outline import Outline
@@ -33,6 +34,10 @@ SeamClass = Literal["straight", "partial", "set-in", "curved"]
 _QUARTER = math.pi / 2
 _SEARCH = 300
 """Stuck groups of patches looked into before the search for fewer partial seams gives up."""
+
+
+_DENTED = 6
+"""Set-in splits, the most balanced ones, of which the one with the least dented parts is taken."""
 
 
 @dataclass(frozen=True)
@@ -194,6 +199,7 @@ class _Planner:
         self.centres = [(float(c.x), float(c.y)) for c in middles]
         self.areas = [o.area for o in outlines]
         self.outlines = outlines
+        self.corners = [np.array(o.points) for o in outlines]
         self.splits: dict[tuple[int, ...], Split] = {}
         self.costs: dict[tuple[int, ...], int] = {}
         self.searched = 0
@@ -239,7 +245,8 @@ class _Planner:
             made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
             if made or not bent:
                 fewest_bends = min((s.chains[0].bends for s in made), default=0)
-                made = [s for s in made if s.chains[0].bends == fewest_bends]
+                made = sorted((s for s in made if s.chains[0].bends == fewest_bends),
+                              key=self._balance)[:_DENTED]  # fmt: skip
                 return min(made, key=lambda s: (self._dents(s), self._balance(s)), default=None)
         return None
 
@@ -313,8 +320,9 @@ class _Planner:
         """By how much the parts fall short of convex: a dented unit is awkward to sew on to."""
         total = 0.0
         for part in split.parts:
-            corners = [p for f in part for p in self.outlines[f].points]
-            total += shapely.MultiPoint(corners).convex_hull.area - sum(self.areas[f] for f in part)
+            hull = shapely.convex_hull(shapely.multipoints(np.concatenate([self.corners[f]
+                                                                           for f in part])))
+            total += shapely.area(hull) - sum(self.areas[f] for f in part)
         return round(max(total, 0.0), 6)
 
     def _balance(self, split: Split) -> tuple[object, ...]:
