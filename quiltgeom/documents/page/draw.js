@@ -94,6 +94,7 @@ function colourLightness(hex) {
 function tileOf(cloth, kind, small) {
   const picture = cloth.picture;
   const plain = { href: small ? picture.fewSrc : picture.src, key: small ? "s" : "l",
+    source: small ? picture.few : picture.image,
     ...(small ? { w: picture.few.width, h: picture.few.height } : { w: picture.w, h: picture.h }),
     width: cloth.width, height: cloth.height };
   if (kind !== "repeat") return plain;
@@ -128,7 +129,7 @@ function repeatTile(source, { w, h }, part, how) {
       if (across) pen.drawImage(one, i * cols + across, j * rows + down);
     }
   }
-  return { href: asJpeg(canvas), w: canvas.width, h: canvas.height, times };
+  return { href: asJpeg(canvas), source: canvas, w: canvas.width, h: canvas.height, times };
 }
 
 let drawn = 0;

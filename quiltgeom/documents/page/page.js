@@ -21,6 +21,8 @@ class Page {
     for (const what of ["dragover", "drop"]) { // a photo dropped beside a card must not replace the page
       document.addEventListener(what, (event) => event.preventDefault());
     }
+    addEventListener("beforeprint", () => toPaper(this));
+    addEventListener("afterprint", fromPaper);
     this.refresh();
     printSection(this.show);
     careSection(this.show);
@@ -71,7 +73,7 @@ class Page {
     byId("scale-bar").style.width = `${(100 * 12) / pattern.width}%`;
     document.documentElement.style.setProperty("--shape", pattern.width / pattern.height);
     const notes = [...pattern.notes, ...pattern.roles.map((r) => beyondNote(r, looks[r.name])).filter(Boolean)];
-    byId("picture-notes").replaceChildren(...notes.map((n) => el("li", {}, n)));
+    byId("picture-notes").replaceChildren(...notes.map((n) => el("li", {}, capital(n))));
     const changed = show.asMade(show.data.mainRole) ? null : changedNote(
       `Judged for ${show.cloths[show.data.focus].name} as the page was made; your change of the main fabric is ` +
       "in the pictures, not in these verdicts.");

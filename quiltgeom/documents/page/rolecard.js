@@ -11,8 +11,9 @@ class RoleCard {
     this.name = el("span", { class: "cloth-name" });
     this.problem = el("p", { class: "problem", role: "alert" });
     this.element = el("fieldset", { class: "role" },
-      el("legend", {}, capital(role.name)), this.name, this.window, el("p", { class: "scale-word" }, ""),
-      this.sources(), this.settings(), this.problem);
+      el("legend", {}, capital(role.name)),
+      el("div", {}, this.name, this.window, el("p", { class: "scale-word" }, `${WINDOW[0]}″ across`)),
+      el("div", {}, this.sources(), this.settings(), this.problem));
     this.listenForDrops();
     this.refresh();
   }
@@ -62,7 +63,6 @@ class RoleCard {
     this.name.textContent = look.name;
     drawWindow(this.window, look, ...WINDOW);
     this.window.setAttribute("aria-label", xmlText(`${look.name}, ${WINDOW[0]} by ${WINDOW[1]} inches of it`));
-    this.element.querySelector(".scale-word").textContent = `${WINDOW[0]}″ across`;
     this.back.hidden = this.show.asMade(this.role.name);
     this.picture.hidden = !(set && set.cloth.picture);
     if (this.picture.hidden) return;

@@ -103,7 +103,7 @@ function shownInches(value, unit = "″") {
   const whole = Math.floor(eighths / 8), rest = eighths % 8;
   if (!rest) return `${whole}${unit}`;
   const top = rest % 4 === 0 ? "1/2" : rest % 2 === 0 ? `${rest / 2}/4` : `${rest}/8`;
-  return `${whole ? whole + " " : ""}${top}${unit}`;
+  return `${whole ? whole + "\u00a0" : ""}${top}${unit}`;
 }
 
 const shownCm = (inches) => `${Number((inches * 2.54).toFixed(1))} cm`;
