@@ -14,7 +14,6 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.difficulty import Difficulty
 
 __all__ = ["PrintFacts", "QuiltFacts", "print_facts", "quilt_facts"]
 
@@ -116,8 +115,8 @@ def _window(piece: Piece) -> float:
     return window_inches(piece.patch.outline, round(turn % 90.0, 9)) * place.scale
 
 
-def quilt_facts(quilt: Quilt, difficulty: Difficulty | None = None) -> QuiltFacts:
-    """Look at a quilt with its main role in mind; ``difficulty`` if it is known."""
+def quilt_facts(quilt: Quilt) -> QuiltFacts:
+    """Look at a quilt with its main role in mind; its difficulty is left for others to find."""
     role = next((r for r in quilt.roles.values() if r.main), next(iter(quilt.roles.values())))
     inner = [p for p in quilt if p.role == role.name and not p.place.startswith("border")]
     pieces = inner or [p for p in quilt if p.role == role.name]
@@ -139,8 +138,6 @@ def quilt_facts(quilt: Quilt, difficulty: Difficulty | None = None) -> QuiltFact
         touching=_touching(quilt, main),
         width=quilt.width,
         height=quilt.height,
-        level=difficulty.level if difficulty else 0,
-        reasons=difficulty.reasons if difficulty else (),
     )
 
 

@@ -69,17 +69,23 @@ def fit_pattern(
     wish = Wish(size, level)
     first = _judged(pattern, print_, wish, fit_size(pattern, *size) if size else {})
     grown = _grown(pattern, print_, first, size)
-    if grown is None:
-        return first
-    return in_order([first, _judged(pattern, print_, wish, grown)])[0]
+    fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
+    return _with_difficulty(in_order(fits)[0], print_, wish)
 
 
 def _judged(
     pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: dict[str, object]
 ) -> PatternFit:
     quilt = lay_out(pattern, **chosen)  # type: ignore[arg-type]
-    facts = quilt_facts(quilt, quilt_difficulty(quilt))
+    facts = quilt_facts(quilt)
     return PatternFit(pattern, quilt, facts, judge(print_, facts, wish), chosen)
+
+
+def _with_difficulty(fit: PatternFit, print_: PrintFacts, wish: Wish) -> PatternFit:
+    """The last thing to be found, since it takes longest."""
+    found = quilt_difficulty(fit.quilt)
+    facts = replace(fit.facts, level=found.level, reasons=found.reasons)
+    return replace(fit, facts=facts, verdicts=judge(print_, facts, wish))
 
 
 def _grown(

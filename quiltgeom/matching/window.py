@@ -17,8 +17,8 @@ __all__ = ["window_inches"]
 def window_inches(outline: Outline, turn: float) -> float:
     """Side of the largest square, turned by ``turn`` degrees, inside an outline.
 
-    Exact for convex outlines (a linear programme in three unknowns, solved by going through its
-    vertices); for others the best over the pieces of a convex cover is a lower bound.
+    Exact for convex outlines (a linear programme in three unknowns); for others a lower bound, the
+    largest about the point furthest from the outline.
 
     >>> from quiltgeom.geometry.outline import rectangle
     >>> window_inches(rectangle(0, 0, 3, 5), 0.0)
@@ -38,35 +38,18 @@ def window_inches(outline: Outline, turn: float) -> float:
 
 def _largest_in_convex(polygon: shapely.Polygon) -> float:
     """Half-planes n.p <= d; a square of side t about p fits if n.p + (|nx|+|ny|) t/2 <= d."""
+    from scipy.optimize import linprog
+
     points = np.asarray(shapely.orient_polygons(polygon).exterior.coords)[:-1]
     edges = np.roll(points, -1, axis=0) - points
     normals = np.stack([edges[:, 1], -edges[:, 0]], axis=1)
     normals /= np.linalg.norm(normals, axis=1)[:, None]
+    if np.all(np.abs(normals).max(axis=1) > 1 - 1e-12):  # a rectangle
+        return round(float(np.ptp(points, axis=0).min()), 6)
     reach = np.einsum("ij,ij->i", normals, points)
-    slopes = np.concatenate([normals, np.abs(normals).sum(axis=1)[:, None] / 2], axis=1)
-    low, high = 0.0, float(min(np.ptp(points[:, 0]), np.ptp(points[:, 1])))
-    if _room(slopes, reach, high):
-        return round(high, 6)
-    for _ in range(48):  # feasibility is monotone in t
-        middle = (low + high) / 2
-        low, high = (middle, high) if _room(slopes, reach, middle) else (low, middle)
-    return round(low, 6)
-
-
-def _room(slopes: np.ndarray, reach: np.ndarray, side: float) -> bool:
-    """Whether some centre leaves room for a square: the shrunken half-planes still meet."""
-    bound = reach - slopes[:, 2] * side + 1e-9
-    x = np.array([[0.0, 0.0]])
-    corners = [x]
-    for i in range(len(bound)):
-        a = np.broadcast_to(slopes[i, :2], (len(bound), 2))
-        det = a[:, 0] * slopes[:, 1] - a[:, 1] * slopes[:, 0]
-        ok = np.abs(det) > 1e-12
-        px = (bound[i] * slopes[ok, 1] - a[ok, 1] * bound[ok]) / det[ok]
-        py = (a[ok, 0] * bound[ok] - bound[i] * slopes[ok, 0]) / det[ok]
-        corners.append(np.stack([px, py], axis=1))
-    candidates = np.concatenate(corners)
-    return bool(np.any(np.all(candidates @ slopes[:, :2].T <= bound + 1e-9, axis=1)))
+    sides = np.concatenate([normals, np.abs(normals).sum(axis=1)[:, None] / 2], axis=1)
+    found = linprog((0, 0, -1), A_ub=sides, b_ub=reach, bounds=((None, None),) * 2 + ((0, None),))
+    return round(float(found.x[2]), 6)
 
 
 def _largest_by_halving(polygon: shapely.Polygon) -> float:
