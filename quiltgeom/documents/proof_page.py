@@ -24,7 +24,9 @@ from quiltgeom.units import format_inches
 
 __all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
-SCRIPTS = ("numbers", "lay", "draw", "intake", "state", "parts", "paper", "sections", "rolecard", "page")
+SCRIPTS = (
+    "numbers", "lay", "draw", "intake", "state", "parts", "paper", "sections", "rolecard", "page",
+)  # fmt: skip
 """Parts of the page's script, in the order in which they go into it."""
 
 STILL_PX = 760
@@ -96,7 +98,8 @@ def _escape(text: str) -> str:
 
 def _lede(proof: ProofInput) -> str:
     quilt = proof.fits[0].quilt
-    width, height = (format_inches(round(v * 8) / 8).replace(" ", "\u00a0") for v in (quilt.width, quilt.height))
+    width, height = (format_inches(round(v * 8) / 8).replace(" ", "\u00a0")
+                     for v in (quilt.width, quilt.height))  # fmt: skip
     others = min(len(proof.fits), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""
     return (

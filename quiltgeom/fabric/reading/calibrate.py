@@ -144,7 +144,8 @@ def even_light(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     model = _surface(small.shape)
     weight = np.ones(model.shape[0])
     for _ in range(8):
-        fit = np.linalg.lstsq(model * weight[:, None], y.ravel() * weight, rcond=None)[0]
+        weighed = model * weight[:, None]  # six unknowns: the normal equations are well posed
+        fit = np.linalg.solve(weighed.T @ weighed, weighed.T @ (y.ravel() * weight))
         rest = np.abs(y.ravel() - model @ fit)
         weight = 1 / np.sqrt(1 + (rest / (np.median(rest) + 1e-3)) ** 2)
     light = (_surface(rgb.shape[:2]) @ fit).reshape(rgb.shape[:2])
