@@ -173,10 +173,12 @@ def _sheet(chosen: Sequence[Any], output: Path) -> None:
 def _gallery(chosen: Sequence[Any], folder: Path) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.gallery import write_gallery
-    from quiltgeom.library.facts import describe_block
+    from quiltgeom.library.facts import describe_block, short_facts
 
     with bar("drawing blocks") as step:
-        written = write_gallery(chosen, folder, describe=describe_block, progress=step)
+        written = write_gallery(
+            chosen, folder, describe=describe_block, short=short_facts, progress=step
+        )
     for path in written:
         click.echo(f"wrote {path}")
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import shapely
-
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.cover import CoverFault
 from quiltgeom.library.facts import describe_block
@@ -16,12 +14,12 @@ from quiltgeom.render.scene import (
     Fill,
     Item,
     Layer,
-    Path,
     Scene,
     Solid,
     Stroke,
     line_path,
     path_of,
+    region_path,
 )
 from quiltgeom.render.text import text_items, wrap_text
 
@@ -50,7 +48,7 @@ def fault_scene(block: Block, faults: Sequence[CoverFault], size: float = 6.0) -
     marks: list[Item] = [veil]
     words: list[Item] = []
     for number, fault in enumerate(faults, 1):
-        colour, path = _WARNING[fault.kind], _region(fault).moved(dx, dy, k)
+        colour, path = _WARNING[fault.kind], region_path(fault.geometry).moved(dx, dy, k)
         marks += [Fill(path, Solid(colour)), Stroke(path, 0.03, colour)]
         x, y = dx + fault.at[0] * k, dy + fault.at[1] * k
         marks += text_items(str(number), x, y + 0.06, 12, font="Bold", anchor="middle")
@@ -60,14 +58,6 @@ def fault_scene(block: Block, faults: Sequence[CoverFault], size: float = 6.0) -
     if not faults:
         words += text_items("covers its outline exactly", edge, bottom + 0.3, 9)
     return page.with_items(*marks, *words, label="faults")
-
-
-def _region(fault: CoverFault) -> Path:
-    path = Path(())
-    for part in shapely.get_parts(fault.geometry):
-        if part.geom_type == "Polygon":
-            path = path + line_path(part.exterior.coords, closed=True)
-    return path
 
 
 def drawing_sheet(block: Block, paper: tuple[float, float] = LETTER) -> Scene:

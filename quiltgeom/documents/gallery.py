@@ -8,7 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
+from quiltgeom.documents.gallery_pages import gallery_pages
+from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.block import Block
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import block_scene
@@ -19,10 +20,14 @@ __all__ = ["by_family", "gallery_html", "write_gallery"]
 
 Describe = Callable[[Block], str]
 
+TITLE = "Traditional blocks"
+
 _STYLE = """
 body { font: 16px/1.45 Georgia, 'Times New Roman', serif; color: #26221d; background: #fbf8f2;
        margin: 0 auto; max-width: 76rem; padding: 1.5rem; }
 h1 { font-size: 2.2rem; margin: .2rem 0 .4rem; }
+h2 small { float: right; font: .9rem/2.6rem Georgia, serif; color: #574f45; }
+details { font-size: .84rem; color: #574f45; margin-top: .3rem; } summary { cursor: pointer; }
 h2 { border-bottom: 2px solid #2f5d73; padding-bottom: .2rem; margin: 2.4rem 0 1rem; }
 nav a { color: #1f4a5f; margin-right: 1rem; white-space: nowrap; }
 ul { list-style: none; margin: 0; padding: 0; display: grid; gap: 1.4rem;
@@ -58,6 +63,10 @@ def by_family(blocks: Iterable[Block]) -> list[tuple[str, list[Block]]]:
     return [(k, list(g)) for k, g in groupby(order, key=lambda b: b.family or "other")]
 
 
+def _headline(family: str) -> str:
+    return family[:1].upper() + family[1:]
+
+
 def plain_facts(block: Block) -> str:
     """Grid, patch count and shares by role in one line."""
     shares = ", ".join(f"{role} {share:.0%}" for role, share in block.area_share.items())
@@ -67,13 +76,15 @@ def plain_facts(block: Block) -> str:
 def gallery_html(
     blocks: Sequence[Block],
     *,
-    title: str = "Traditional blocks",
+    title: str = TITLE,
     describe: Describe = plain_facts,
     progress: Callable[[int, int], None] | None = None,
 ) -> str:
     """One HTML page with everything in it: pictures, names, facts, and a box to search in."""
     families = by_family(blocks)
-    links = " ".join(f'<a href="#f{i}">{html.escape(f)}</a>' for i, (f, _) in enumerate(families))
+    links = " ".join(
+        f'<a href="#f{i}">{html.escape(_headline(f))}</a>' for i, (f, _) in enumerate(families)
+    )
     parts = [
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
@@ -86,7 +97,8 @@ def gallery_html(
     ]
     done = 0
     for i, (family, members) in enumerate(families):
-        parts.append(f'<section id="f{i}"><h2>{html.escape(family)}</h2><ul>')
+        heading = f"{html.escape(_headline(family))} <small>{len(members)}</small>"
+        parts.append(f'<section id="f{i}"><h2>{heading}</h2><ul>')
         for block in members:
             parts.append(_card(block, describe))
             done += 1
@@ -101,11 +113,13 @@ def _card(block: Block, describe: Describe) -> str:
     svg = base64.b64encode(svg_text(block_scene(block, 2.0)).encode()).decode()
     names = html.escape(", ".join(block.aliases))
     also = f'<p class="also">also {names}</p>' if names else ""
+    about = " ".join(t.rstrip(".") + "." for t in (block.notes, block.source) if t)
     return (
         f'<li><img alt="{html.escape(block.name)}, drawing" src="data:image/svg+xml;base64,{svg}">'
         f"<h3>{html.escape(block.name)}</h3>{also}"
         f'<p class="facts">{html.escape(describe(block))}</p>'
-        f"<code>{html.escape(block.key)}</code></li>"
+        f"<code>{html.escape(block.key)}</code>"
+        f"<details><summary>About</summary>{html.escape(about)}</details></li>"
     )
 
 
@@ -115,25 +129,20 @@ def write_gallery(
     *,
     paper: tuple[float, float] = LETTER,
     describe: Describe = plain_facts,
+    short: Describe = plain_facts,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[Path]:
     """Write ``gallery.html`` and ``gallery.pdf`` into a folder.
 
     Args:
-        describe: the line of facts under each block.
+        describe: the line of facts under each block on the page.
+        short: the same, shorter, in print.
         progress: called with (blocks done, blocks in all).
     """
     folder = Path(folder)
     page = gallery_html(blocks, describe=describe, progress=progress)
-    sheets = [
-        sheet
-        for family, members in by_family(blocks)
-        for sheet in picture_sheet(
-            [Picture(block_scene(b), b.name, ", ".join(b.aliases), frame=False) for b in members],
-            title=family[:1].upper() + family[1:], paper=paper, columns=4, rows=5, word_lines=2,
-        )
-    ]  # fmt: skip
+    pages = gallery_pages(by_family(blocks), title=TITLE, describe=short, paper=paper)
     return [
         write_whole(folder / "gallery.html", page.encode("utf-8")),
-        write_pdf(sheets, folder / "gallery.pdf", title="Traditional blocks"),
+        write_pdf(pages, folder / "gallery.pdf", title=TITLE),
     ]

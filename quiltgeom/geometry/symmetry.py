@@ -8,7 +8,7 @@ from collections.abc import Hashable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 
 __all__ = ["plain_outline", "shape_key", "symmetry_name", "turns_onto_itself"]
 
@@ -86,6 +86,11 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
     groups: list[tuple[Hashable, NDArray[np.float64]]] = []
     for outline, colour in zip(outlines, colours, strict=True):
         points = []
+        disc = _disc(outline)
+        if disc:  # where its arcs happen to begin says nothing about a disc
+            groups.append(((colour, round(disc.radius, _DIGITS)),
+                           np.array([(disc.cx, disc.cy)]) - centre))  # fmt: skip
+            continue
         for p, q, b in plain_outline(outline):
             points.append(p)
             if b:
@@ -98,6 +103,16 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
     steps = sorted({(360 * k / 48) % (360 / order) for k in range(48)})
     mirrored = any(_keys(groups, _turn(a) @ flip) == wanted for a in steps)
     return f"{'D' if mirrored else 'C'}{order}"
+
+
+def _disc(outline: Outline) -> Arc | None:
+    """The circle that an outline is, if it is one."""
+    if not all(outline.bulges):
+        return None
+    arcs = [arc_of(p, q, b) for p, q, b in outline.edges()]
+    first = arcs[0]
+    same = all(math.dist((a.cx, a.cy), (first.cx, first.cy)) < 1e-7 for a in arcs)
+    return first if same else None
 
 
 def _turn(degrees: float) -> NDArray[np.float64]:

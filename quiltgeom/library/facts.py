@@ -14,7 +14,7 @@ from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
 
-__all__ = ["Facts", "block_facts", "describe_block", "search_blocks"]
+__all__ = ["Facts", "block_facts", "describe_block", "search_blocks", "short_facts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +90,29 @@ def describe_block(block: Block) -> str:
     '3 × 3 grid, 9 patches of 1 shape, symmetry D4; background 44%, accent 56%'
     """
     facts = block_facts(block)
-    kinds = len(facts.shapes)
+    count, kinds = facts.patches, len(facts.shapes)
     shares = ", ".join(f"{role} {share:.0%}" for role, share in facts.area_share.items())
     extra = ", curved seams" if facts.curved else ""
     extra += ", set-in seams" if facts.set_in_points else ""
     return (
-        f"{block.width:.4g} × {block.height:.4g} grid, {facts.patches} patches of {kinds} "
-        f"shape{'s' if kinds != 1 else ''}, symmetry {facts.symmetry}{extra}; {shares}"
+        f"{block.width:.4g} × {block.height:.4g} grid, "
+        f"{count} patch{'es' if count != 1 else ''} of {kinds} shape{'s' if kinds != 1 else ''}, "
+        f"symmetry {facts.symmetry}{extra}; {shares}"
+    )
+
+
+def short_facts(block: Block) -> str:
+    """Patches, shapes and symmetry, for a narrow caption.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> short_facts(load_blocks().get("Nine Patch"))
+    '9 patches, 1 shape, D4'
+    """
+    facts = block_facts(block)
+    count, kinds = facts.patches, len(facts.shapes)
+    return (
+        f"{count} patch{'es' if count != 1 else ''}, {kinds} shape{'s' if kinds != 1 else ''}, "
+        f"{facts.symmetry}{', set in' if facts.set_in_points else ''}"
     )
 
 

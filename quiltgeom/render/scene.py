@@ -8,7 +8,9 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry.base import BaseGeometry
 
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.outline import Outline, arc_of, rectangle
@@ -83,6 +85,12 @@ def line_path(points: ArrayLike, *, closed: bool = False) -> Path:
         ("L" if i else "M", (float(x), float(y))) for i, (x, y) in enumerate(pts)
     ]
     return Path(tuple(segments + ([("Z", ())] if closed else [])))
+
+
+def region_path(region: BaseGeometry) -> Path:
+    """The outer edges of a shapely polygon, or of all polygons of a collection, as one path."""
+    rings = [p.exterior for p in shapely.get_parts(region) if p.geom_type == "Polygon"]
+    return Path(tuple(s for r in rings for s in line_path(r.coords, closed=True).segments))
 
 
 @dataclass(frozen=True, slots=True)
