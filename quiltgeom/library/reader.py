@@ -147,7 +147,8 @@ class Reader:
         try:
             outline = Outline(tuple(points), tuple(bulges))
         except QuiltError as e:
-            self.report(where, "an outline with an area", str(e), in_order)
+            found = str(e).split("; accepted")[0].removeprefix("outline: ").removeprefix("found ")
+            self.report(where, "an outline with an area", found, in_order)
             return None
         if len(points) > 3 and not outline.polygon.is_valid:
             self.report(where, "edges do not cross", f"corners {points}", in_order)
