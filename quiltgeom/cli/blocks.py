@@ -52,11 +52,14 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
     metavar="DIR",
     help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
 )
+@click.option("--recolour", type=click.Choice(["negative", "four-values"]),
+              help="Dark and light exchanged; or four values instead of two.")
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
     curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
-    output: Path | None, sheet: Path | None, gallery: Path | None, as_json: bool,
+    output: Path | None, sheet: Path | None, gallery: Path | None, recolour: str | None,
+    as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
 
@@ -67,6 +70,7 @@ def command(
       quiltgeom blocks --family nine-patch --no-set-in --patches 1-19
       quiltgeom blocks --centre 0.33
       quiltgeom blocks "Churn Dash" -o churn-dash.png
+      quiltgeom blocks "Churn Dash" --recolour negative -o light-on-dark.png
       quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
@@ -84,6 +88,8 @@ def command(
         chosen, text=search or "", family=family, patches=_span(patches), set_in=set_in,
         curved=curved, centre_at_least=centre,
     )  # fmt: skip
+    if recolour:
+        chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
     if sheet:
         _sheet(chosen, sheet)
         return

@@ -157,3 +157,16 @@ def test_module_entry_and_version() -> None:
         [sys.executable, "-m", "quiltgeom", "--version"], capture_output=True, text=True, check=True
     )
     assert done.stdout.startswith("quiltgeom, version ")
+
+
+def test_blocks_can_be_recoloured_without_touching_the_file() -> None:
+    def shares(*more: str) -> dict[str, float]:
+        result = run("blocks", "shoo-fly", "--json", *more)
+        found: dict[str, float] = json.loads(result.output)["blocks"][0]["area_share"]
+        return found
+
+    drawn, negative = shares(), shares("--recolour", "negative")
+    assert drawn["accent"] == negative["background"] != drawn["background"]
+    four = shares("--recolour", "four-values")
+    assert len(four) > len(drawn)
+    assert abs(sum(four.values()) - 1) < 1e-5

@@ -62,7 +62,7 @@ basket-weave 27 2/3 D2
 five-stripes 5 2/5 D2
 wild-goose-chase-strip 12 1/2 D1
 courthouse-steps 9 17/25 D2
-log-cabin 9 14/25 C1
+log-cabin 9 12/25 C1
 half-log-cabin 7 5/16 D1
 bright-hopes 5 4/9 C1
 eight-pointed-star 16 0.2426 C4
@@ -78,6 +78,9 @@ tumbling-blocks 3 1/3 n/a
 """
 # The table judges colours alone; here the seams between patches of one colour count as well.
 SEAMS_COUNT = {"double-irish-chain-plain-block": "D2", "half-log-cabin": "C1"}
+# The table's logs are all equally long in a round, which takes a partial seam to sew; here each log
+# covers the end of the one before it, as it is sewn, and the dark ones, sewn last, are longer.
+SEWN_IN_TURN = {"log-cabin": "14/25"}
 ROWS = [line.split() for line in TABLE.strip().splitlines()]
 
 
@@ -86,7 +89,7 @@ def test_agrees_with_the_independent_drawing(
     key: str, patches: str, dark: str, symmetry: str
 ) -> None:
     block = load_blocks().get(key)
-    top, _, bottom = dark.partition("/")
+    top, _, bottom = SEWN_IN_TURN.get(key, dark).partition("/")
     share = float(top) / float(bottom or 1)
     assert len(block.patches) == int(patches)
     assert block.area_share.get("accent", 0) == pytest.approx(share, abs=6e-5)
