@@ -11,8 +11,9 @@ from quiltgeom.geometry.outline import Outline, arc_of
 
 __all__ = ["covers_exactly"]
 
-_QUANTUM = 1e-9  # as tolerance.SAME_POINT: coordinates closer than this are one
+_PER_UNIT = 1e9  # as tolerance.SAME_POINT: coordinates closer than a thousand-millionth are one
 _ANGLE = 1e-7  # radians: edges closer in direction than this lie on one line
+_DOWN, _ACROSS = (0, round(1 / _ANGLE)), (round(1 / _ANGLE), 0)  # the commonest directions
 
 
 def covers_exactly(shapes: Sequence[Outline], boundary: Outline) -> bool:
@@ -46,16 +47,20 @@ def _walk(
 ) -> None:  # fmt: skip
     line: tuple[int, ...]
     points = shape.points
-    keys = [(round(x / _QUANTUM), round(y / _QUANTUM)) for x, y in points]
+    keys = [(round(x * _PER_UNIT), round(y * _PER_UNIT)) for x, y in points]
     p, p_key = points[-1], keys[-1]
     for q, q_key, bulge in zip(points, keys, (shape.bulges[-1], *shape.bulges), strict=False):
         if bulge:
             arc = arc_of(p, q, bulge)
-            line = (round(arc.cx / _QUANTUM), round(arc.cy / _QUANTUM),
-                    round(arc.radius / _QUANTUM))  # fmt: skip
+            line = (round(arc.cx * _PER_UNIT), round(arc.cy * _PER_UNIT),
+                    round(arc.radius * _PER_UNIT))  # fmt: skip
             sweeps[line] += sign * arc.sweep
         elif p_key == q_key:
             continue
+        elif p[0] == q[0]:
+            line = _DOWN
+        elif p[1] == q[1]:
+            line = _ACROSS
         else:
             dx, dy = q[0] - p[0], q[1] - p[1]
             fine = 1 / (_ANGLE * math.hypot(dx, dy))

@@ -190,7 +190,10 @@ def _stretch(
         outline = outline.turned(90.0 * quarter, (0.5, 0.5), mirror=mirror)
     x0, y0, x1, y1 = box
     w, h = x1 - x0, y1 - y0
-    return Outline(tuple((x0 + w * x, y0 + h * y) for x, y in outline.points), outline.bulges)
+    points = tuple([(x0 + w * x, y0 + h * y) for x, y in outline.points])
+    if w != h and not outline.is_straight:  # arcs stay arcs of circles, whatever the cell's shape
+        return Outline(points, outline.bulges)
+    return Outline.image(points, outline.bulges, w * h * outline.area, mirrored=False)
 
 
 def _place(box: tuple[float, float, float, float], size: tuple[float, float]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.model.block import Patch
@@ -47,7 +47,7 @@ class Drawing:
         for k in range(1, copies):
             angle = 360.0 * k / copies
             self.patches += [
-                replace(p, outline=p.outline.turned(angle, centre), turn_deg=p.turn_deg + angle)
+                Patch(p.outline.turned(angle, centre), p.role, p.part, p.turn_deg + angle)
                 for p in first
             ]
 
@@ -75,7 +75,8 @@ def fitted(
             (dx + a * (px - w / 2) + cc * (py - h / 2), dy + b * (px - w / 2) + d * (py - h / 2))
             for px, py in p.outline.points
         )
-        bulges = tuple(m * v for v in p.outline.bulges)
+        bulges = p.outline.bulges if m > 0 else tuple(-v for v in p.outline.bulges)
+        shape = Outline.image(points, bulges, p.outline.area * scale * scale, mirrored=mirror)
         turn = ((-p.turn_deg if mirror else p.turn_deg) + 90.0 * quarter) % 360.0
-        out.append(replace(p, outline=Outline(points, bulges), turn_deg=turn))
+        out.append(Patch(shape, p.role, p.part, turn))
     return out

@@ -56,7 +56,8 @@ def _copies(reader: Reader, entry: Mapping[str, Any], centre: Point, where: str)
                 if k or mirror:
                     shape = outline.turned(angle, centre, mirror=mirror)
                 if dx or dy:
-                    shape = Outline(tuple((x + dx, y + dy) for x, y in shape.points), shape.bulges)
+                    points = tuple([(x + dx, y + dy) for x, y in shape.points])
+                    shape = Outline.image(points, shape.bulges, shape.area, mirrored=False)
                 out.append(Patch(shape, roles[len(out) % len(roles)], part, angle))
     return out
 

@@ -170,3 +170,15 @@ def test_blocks_can_be_recoloured_without_touching_the_file() -> None:
     four = shares("--recolour", "four-values")
     assert len(four) > len(drawn)
     assert abs(sum(four.values()) - 1) < 1e-5
+
+
+def test_hexagons_are_shown_and_resized(tmp_path: Path, photo: Path) -> None:
+    out = tmp_path / "hexagons.png"
+    result = run("preview", "--pattern", "buoy-field", "--focus", str(photo), "--width", "12in",
+                 "--direction", "one-way", "--size", "44x60", "-o", str(out), "--px", "300",
+                 "--json")  # fmt: skip
+    assert result.exit_code == 0, result.output
+    facts = json.loads(result.stdout)
+    assert abs(facts["width_in"] - 44) < 2
+    assert abs(facts["height_in"] - 60) < 2
+    assert out.exists()
