@@ -33,10 +33,12 @@ class SelfLikeness:
         r: ``(ny, 2 * cx + 1)``; ``r[dy, cx + dx]`` for shifts ``dy >= 0``; -1 where the overlap is
             too small.
         cx: column of shift 0.
+        size: width and height of the picture.
     """
 
     r: Floats
     cx: int
+    size: tuple[int, int]
 
     def at(self, points: Floats) -> Floats:
         """Bilinear values at shifts ``(n, 2)`` of (dx, dy) pixels; -1 outside."""
@@ -80,7 +82,7 @@ def self_likeness(planes: Floats) -> SelfLikeness:
         two += q2 - s2 * s2 / count
     r = (cross + raw[:ny][:, np.arange(-cx, cx + 1)]) / np.sqrt(np.maximum(one * two, 1e-12))
     r = np.where(count >= _LEAST_OVERLAP * h * w, np.clip(r, -1.0, 1.0), -1.0)
-    return SelfLikeness(r, cx)
+    return SelfLikeness(r, cx, (w, h))
 
 
 def _overlap_sums(

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.correlate import SelfLikeness, detail_planes, self_likeness
-from quiltgeom.fabric.reading.lattice import NOTHING, Found, find_lattice, find_stripe
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.correlate import detail_planes, self_likeness
+from quiltgeom.fabric.reading.lattice import LARGEST, NOTHING, Found, find_lattice
+from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
+from quiltgeom.fabric.reading.stripes import find_stripe, without_bars
 
 __all__ = ["RepeatReading", "read_repeat", "repeat_tile"]
 
@@ -18,7 +19,10 @@ Floats = NDArray[np.float64]
 
 _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print
-_LARGEST = 0.75  # of the swatch: a longer repeat cannot be confirmed
+_BETWEEN = 0.012  # of a striped print's variation: less is creases, not things between its bars
+_TOO_UNSURE = 0.3  # a repeat less sure than this is not told
+_FAINT_BARS = 2.0  # CIELAB units: fainter bars are shadows on a plain cloth
+_COARSE = 2.2  # pixels: smoothed so, thin lines meet their copies in spite of creases
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,17 +78,23 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
     height_in = small.shape[0] / per_inch
     if float(np.sqrt((planes**2).sum(axis=0).mean())) < _PLAIN:
         return RepeatReading("plain", confidence=0.95, reason="no print to repeat")
-    likeness = self_likeness(planes)
-    found = find_stripe(likeness, min(small.shape[:2])) or find_lattice(likeness)
-    limit = _LARGEST * min(width_in, height_in)
-    return _named(found, per_inch, limit)
+    return _named(find_repeat(planes), per_inch, LARGEST * min(width_in, height_in))
 
 
-def find_in_pixels(rgb: NDArray[np.uint8]) -> tuple[Found, SelfLikeness]:
-    """The lattice of a (small) picture in its own pixels, and the correlation behind it."""
-    planes = detail_planes(rgb)
-    likeness = self_likeness(planes)
-    return find_stripe(likeness, min(rgb.shape[:2])) or find_lattice(likeness), likeness
+def find_repeat(planes: Floats) -> Found:
+    """The repeat of ``(c, h, w)`` detail planes, in their pixels."""
+    fine = self_likeness(planes)
+    strong = float(np.sqrt((planes**2).sum(axis=0).mean())) >= _FAINT_BARS
+    bars = find_stripe(fine, min(planes.shape[1:])) if strong else None
+    if bars is not None and bars.along is not None:
+        rest = without_bars(planes, bars.along)
+        if float((rest**2).mean()) < _BETWEEN * float((planes**2).mean()):
+            return bars
+        between = find_lattice([self_likeness(rest)])
+        if between.z < 8 or between.points < 4:
+            return bars
+    coarse = self_likeness(np.stack([blur(p, _COARSE) for p in planes]))
+    return find_lattice([fine, coarse])
 
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
@@ -97,7 +107,7 @@ def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
             why = f"the bars do not repeat within about {limit:.1f} in"
             return RepeatReading("none", turn_deg=turn, confidence=0.6, reason=why)
         return RepeatReading("stripe", vectors, None, turn, sure, "constant along the bars")
-    if found is NOTHING or len(v) == 0:
+    if found is NOTHING or len(v) == 0 or sure < _TOO_UNSURE:
         why = f"no repeat up to about {limit:.1f} in; a longer one cannot be seen in this swatch"
         return RepeatReading("none", confidence=0.7, reason=why)
     if len(v) == 1:

@@ -1,0 +1,83 @@
+"""Bars: a print that is like itself all along one direction."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.reading.correlate import SelfLikeness
+from quiltgeom.fabric.reading.lattice import Found
+
+__all__ = ["find_stripe", "without_bars"]
+
+Floats = NDArray[np.float64]
+
+
+def find_stripe(likeness: SelfLikeness, size: float) -> Found | None:
+    """Stripes: the picture is like itself all along one direction.
+
+    Returns:
+        The period across (one vector, or none if the bars do not repeat), or None if no stripes.
+    """
+    angles = np.radians(np.arange(0, 180, 0.5))
+    radii = np.arange(3.0, 0.55 * size)
+    unit = np.column_stack([np.cos(angles), np.sin(angles)])
+    rays = (unit[:, None, :] * radii[None, :, None]).reshape(-1, 2)
+    along = likeness.at(rays).reshape(len(angles), -1)
+    steady = np.quantile(along, 0.1, axis=1)
+    best = int(np.argmax(along.mean(axis=1)))
+    across = along[(best + 180) % 360]
+    # not a stripe if it also hardly changes the other way, or varies along the bars
+    if steady[best] < 0.25 or np.ptp(across) < 0.3:
+        return None
+    if np.quantile(along[best], 0.9) - steady[best] > 0.25 * np.quantile(along[best], 0.9):
+        return None
+    normal = np.array([-unit[best, 1], unit[best, 0]])
+    period, height, count = _period(likeness, normal, 0.72 * size, float(along[best].mean()))
+    vectors = np.zeros((0, 2)) if period is None else normal[None, :] * period
+    return Found(vectors, height, count, 99.0, along=unit[best])
+
+
+def _period(
+    likeness: SelfLikeness, normal: Floats, reach: float, level: float
+) -> tuple[float | None, float, int]:
+    """The smallest distance across the bars all of whose multiples are tops."""
+    t = np.arange(0.0, reach, 0.25)
+    r = likeness.at(normal[None, :] * t[:, None])
+    tops = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
+    limit = max(0.2, 0.8 * level, 0.85 * max((r[i] for i in tops), default=1.0))
+    for first in tops:
+        if r[first] < limit:
+            continue
+        period, places = t[first], []
+        for k in range(1, int((reach - 1) / t[first]) + 1):
+            near = [i for i in tops if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
+            if not near or r[near].max() < limit:
+                break
+            places.append((k, t[max(near, key=lambda i: r[i])]))
+            period = sum(a * b for a, b in places) / sum(a * a for a, _ in places)
+        else:
+            if places:
+                return float(period), float(r[first]), len(places)
+    return None, 0.0, 0
+
+
+def without_bars(planes: Floats, along: Floats) -> Floats:
+    """What is left of a print when its bars are taken out: what changes along them.
+
+    Args:
+        planes: ``(c, h, w)`` detail planes.
+        along: unit vector (x, y) along the bars.
+    """
+    from scipy.signal import fftconvolve
+
+    n = max(planes.shape[1:]) // 5
+    t = np.linspace(-0.5, 0.5, 4 * n + 1) * n
+    line = np.zeros((n + 1 | 1,) * 2)
+    middle = line.shape[0] // 2
+    x, y = (np.rint(t * a).astype(int) + middle for a in along)
+    line[y, x] = 1.0
+    line /= line.sum()
+    weight = fftconvolve(np.ones(planes.shape[1:]), line, mode="same")
+    smooth = [fftconvolve(p, line, mode="same") / np.maximum(weight, 0.05) for p in planes]
+    return np.asarray(planes - np.stack(smooth))

@@ -1,0 +1,76 @@
+"""The demo's own swatches, whose truth is written down: what is read must not contradict it."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from quiltgeom.demo.swatches import SWATCH_INCHES, SWATCHES, SwatchInfo, draw_swatch
+from quiltgeom.fabric.reading.lattice import reduce_basis
+from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
+
+PPI = 42
+# what is drawn in these repeats more often than their tile: each fish twice, a twist of the rope
+# twelve times, a mesh of the net twice
+FINER = {
+    "shoal": [[3.0, 0.0], [0.0, 2.0]],
+    "rope-stripe": [[2.0, 0.0], [0.0, 1 / 6]],
+    "drying-nets": [[1.0, 0.0], [0.5, 0.5]],
+}
+
+
+@cache
+def pixels(name: str) -> np.ndarray:
+    return np.asarray(draw_swatch(name, PPI))
+
+
+def true_lattice(info: SwatchInfo) -> np.ndarray:
+    """Two vectors, inches: neighbours of a half-drop lie one column over and half a repeat down."""
+    assert info.repeat is not None
+    w, h = info.repeat.width, info.repeat.height
+    if info.name in FINER:
+        return np.array(FINER[info.name])
+    if info.repeat.kind == "half-drop":
+        return np.array([[w, h / 2], [0, h]])
+    return np.array([[w / 2, h], [w, 0]] if info.repeat.kind == "brick" else [[w, 0], [0, h]])
+
+
+def off_lattice(found: RepeatReading, true: np.ndarray) -> float:
+    """How far the found vectors miss the true lattice, as a part of their own lengths."""
+    v = np.array(found.vectors_in)
+    coords = v @ np.linalg.inv(true)
+    miss = np.linalg.norm((coords - np.rint(coords)) @ true, axis=1)
+    return float((miss / np.linalg.norm(v, axis=1)).max())
+
+
+@pytest.mark.parametrize("size_in", [12.0, 8.0, 6.0])
+def test_no_demo_swatch_shows_a_false_repeat(size_in: float) -> None:
+    wrong, missed = [], []
+    for info in SWATCHES:
+        if info.name == "running-stitch" and size_in < 8:
+            continue  # even dashes: two of their repeats must be seen to tell them apart
+        n = round(size_in * PPI)
+        found = read_repeat(np.ascontiguousarray(pixels(info.name)[:n, :n]), size_in)
+        v = np.array(found.vectors_in)
+        reach = float(np.abs(reduce_basis(v) if len(v) == 2 else v).max()) if len(v) else 0.0
+        known = true_lattice(info) if info.repeat else None
+        if found.vectors_in and (known is None or off_lattice(found, known) > 0.015):
+            wrong.append((info.name, found))
+        if reach > 0.75 * size_in + 0.05:
+            wrong.append((info.name, found))
+        fits = known is not None and np.abs(known).max() <= 0.45 * size_in
+        if fits and not found.vectors_in:
+            missed.append((info.name, found))
+    assert not wrong
+    assert not missed
+    assert len(SWATCHES) == 40
+    assert SWATCH_INCHES == 12.0
+
+
+def test_herons_repeat_is_wider_than_their_swatch() -> None:
+    """Two herons alike but not the same, half a repeat apart: no repeat of the print."""
+    found = read_repeat(pixels("reed-herons"), 12.0)
+    assert found.kind == "none"
+    assert "9.0 in" in found.reason
