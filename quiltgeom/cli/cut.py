@@ -85,7 +85,8 @@ def _method(text: str) -> tuple[str, str]:
 @click.option("--bias", is_flag=True, help="Bias binding from a square, not straight strips.")
 @click.option("--binding-strip", type=LENGTH, default="2.5in", help="Width of binding (2.5in).")
 @click.option(
-    "--seconds", type=click.FloatRange(0.1, 600), default=8.0, help="Time limit per fabric (8)."
+    "--seconds", type=click.FloatRange(0.1, 600),
+    help="Time limit per fabric; none unless given."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 @click.option(
@@ -99,8 +100,8 @@ def command(
     design: Path | None, pattern: str | None, have: tuple[tuple[str, Cloths], ...],
     width: float, step: float, straighten: float, shrink: float, binding_role: str | None,
     methods: tuple[tuple[str, str], ...], constants: Literal["trade", "exact"],
-    lengthwise: tuple[str, ...], bias: bool, binding_strip: float, seconds: float, as_json: bool,
-    output: Path | None,
+    lengthwise: tuple[str, ...], bias: bool, binding_strip: float, seconds: float | None,
+    as_json: bool, output: Path | None,
 ) -> None:  # fmt: skip
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 

@@ -21,8 +21,8 @@ from quiltgeom.cli.types import LENGTH, Parsed
 @click.option("--have", multiple=True, type=Parsed("cloth", _have), metavar="ROLE=LENGTHxWIDTH",
               help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in.")
 @click.option("--width", type=LENGTH, default="40in", help="Usable width of bought cloth (40in).")
-@click.option("--seconds", type=click.FloatRange(0.1, 600), default=8.0,
-              help="Time limit for planning each fabric (8).")
+@click.option("--seconds", type=click.FloatRange(0.1, 600),
+              help="Time limit for planning each fabric; none unless given.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Make a folder with everything that a quilt needs: picture, cutting, sewing, templates.

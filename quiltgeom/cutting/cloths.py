@@ -14,7 +14,8 @@ __all__ = ["cut_from_cloths"]
 
 
 def cut_from_cloths(
-    demand: Demand, cloths: Sequence[tuple[int, int]], *, seconds: float = 4.0, tries: int = 60
+    demand: Demand, cloths: Sequence[tuple[int, int]], *, seconds: float | None = None,
+    tries: int = 60,
 ) -> list[Spot] | None:
     """Cut a list from several pieces of cloth: strips, subcuts, trims on each of them.
 
@@ -24,7 +25,7 @@ def cut_from_cloths(
     Args:
         demand: pieces, eighths.
         cloths: ``(width, length)`` of every cloth, eighths.
-        seconds: time limit.
+        seconds: time limit; None: only the number of tries.
         tries: number of tries.
 
     Returns:
@@ -35,7 +36,7 @@ def cut_from_cloths(
     >>> sorted((s.cloth, s.x, s.y) for s in spots)
     [(0, 0, 0), (0, 0, 20), (1, 0, 0), (1, 20, 0), (1, 40, 0)]
     """
-    end = time.monotonic() + seconds
+    end = math.inf if seconds is None else time.monotonic() + seconds
     areas = np.array([float(i.width * i.height) for i in demand.items])
     weight = np.ones(len(areas))
     noise = np.random.default_rng(7)

@@ -15,7 +15,7 @@ from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.items import Demand, Item, eighths
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.solve import Solution, shortest
+from quiltgeom.cutting.solve import EFFORT, Solution, shortest
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
@@ -120,6 +120,12 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
+        if self.solution.cut_short and self.status in ("within", "unknown"):
+            return self._why + "; the search was stopped by the time limit"
+        return self._why
+
+    @property
+    def _why(self) -> str:
         if self.status == "fits" and self.several:
             used = len({p.cloth for p in self.placed})
             return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
@@ -214,7 +220,8 @@ def cut_plan(
     width: float = 40.0,
     have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     binding_role: str | None = None,
-    seconds: float = 8.0,
+    seconds: float | None = None,
+    effort: int = EFFORT,
     options: CutOptions | None = None,
     terms: Terms | None = None,
 ) -> CutPlan:
@@ -228,7 +235,8 @@ def cut_plan(
             several such pieces.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
-        seconds: time limit per fabric.
+        seconds: time limit per fabric; None: none, and the same plan on every machine.
+        effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
         terms: how the shop sells cloth, and what is added to the cutting need.
 
@@ -260,8 +268,10 @@ def cut_plan(
     plans = []
     for role in roles:
         units = chosen.units[role] + (bound if role == binding_role else [])
-        plans.append(_fabric_plan(role, fabrics.get(role), units, widths[role],
-                                  cloths.get(role, ()), seconds, terms or Terms()))  # fmt: skip
+        plans.append(_fabric_plan(
+            role, fabrics.get(role), units, widths[role], cloths.get(role, ()),
+            (seconds, effort), terms or Terms(),
+        ))  # fmt: skip
     return CutPlan(quilt, tuple(plans), len(bound), binding_role, options, chosen.sets)
 
 
@@ -294,7 +304,7 @@ def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
 
 def _fabric_plan(
     role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
-    cloths: Cloths, seconds: float, terms: Terms,
+    cloths: Cloths, limits: tuple[float | None, int], terms: Terms,
 ) -> FabricPlan:  # fmt: skip
     direction: Direction = fabric.direction if fabric else "non-directional"
     demand = _demand(units, direction)
@@ -302,15 +312,16 @@ def _fabric_plan(
     have = sum(n for n, _ in cloths) if cloths else None
     solution = None
     if len(cloths) > 1:
-        solution = _on_cloths(demand, cloths, seconds)
+        solution = _on_cloths(demand, cloths, limits[0])
     if solution is None:
-        solution = shortest(demand, eighths_down(width), step=step, seconds=seconds)
+        solution = shortest(demand, eighths_down(width), step=step, seconds=limits[0],
+                            tries=limits[1])  # fmt: skip
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
     return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms)
 
 
-def _on_cloths(demand: Demand, cloths: Cloths, seconds: float) -> Solution | None:
+def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:
     sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
     spots = cut_from_cloths(demand, sizes, seconds=seconds)
     if spots is None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from quiltgeom.cutting.pieces import cut_units
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.errors import QuiltError
 from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
 from quiltgeom.model.fabric import Fabric
@@ -23,7 +24,8 @@ def largest_that_fits(
     *,
     least: float = 0.5,
     tries: int = 24,
-    seconds: float = 3.0,
+    seconds: float | None = None,
+    effort: int = EFFORT,
 ) -> CutPlan | None:
     """The version with the largest top, up to the usual size, that cuts from the cloth at hand.
 
@@ -38,7 +40,7 @@ def largest_that_fits(
         have: by role, ``(length along the selvage, width across)`` in inches.
         least: smallest block as a share of the usual one.
         tries: number of versions that are planned at most.
-        seconds: time limit per fabric.
+        seconds, effort: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
 
     Returns:
         The plan that fits, or None if none was found.
@@ -60,7 +62,7 @@ def largest_that_fits(
         tries -= 1
         middle = (low + high) // 2
         quilt, given = versions[middle]
-        plan = cut_plan(quilt, fabrics, have=given, seconds=seconds)
+        plan = cut_plan(quilt, fabrics, have=given, seconds=seconds, effort=effort)
         if plan.fits:
             best, high = plan, middle
         else:

@@ -7,17 +7,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-import numpy as np
-
+from quiltgeom.cutting.beam import Beam, orders, search
 from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
-from quiltgeom.cutting.columns import StripMaker, choose_strips, generate
+from quiltgeom.cutting.columns import Pool, generate, refill, widen
+from quiltgeom.cutting.fill import Filler
 from quiltgeom.cutting.items import Demand, Spot
-from quiltgeom.cutting.strips import Strip, first_fit, place, tidy
+from quiltgeom.cutting.strips import Strip, first_fit, formula_rows, place, tidy
 from quiltgeom.errors import QuiltValueError
 
-__all__ = ["Solution", "shortest", "shortest_steps"]
+__all__ = ["EFFORT", "Solution", "shortest", "shortest_steps"]
 
 Status = Literal["optimal", "within"]
+
+EFFORT = 16
+"""Searches for a plan unless the caller says otherwise."""
+
+_TALLEST = 400
+"""Strips of several pieces one below the other are tried up to 50 inches."""
+
+_CROSSWISE = 8
+"""Searches for strips along the cloth."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +41,7 @@ class Solution:
         strips: heights of the strips in order (along the cloth, or across it if ``lengthwise``).
         lengthwise: the strips run along the cloth.
         certificate: proof of the bound, or None where the plain width bound proves it.
+        cut_short: the caller's time limit ended the search; without it the plan might be shorter.
     """
 
     width: int
@@ -42,6 +52,7 @@ class Solution:
     strips: tuple[int, ...]
     lengthwise: bool = False
     certificate: Certificate | None = None
+    cut_short: bool = False
 
     @property
     def status(self) -> Status:
@@ -50,19 +61,20 @@ class Solution:
 
 
 def shortest(
-    demand: Demand, width: int, *, step: int = 36, seconds: float = 8.0, tries: int = 12
+    demand: Demand, width: int, *, step: int = 36, seconds: float | None = None, tries: int = EFFORT
 ) -> Solution:
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
-    Tries first-fit strips, column generation with a small integer programme, and re-valued
-    sequences of strips, along and across the cloth, and stops as soon as a bound is met.
+    Starts from first-fit strips and rows by formula, prices strips by column generation, searches
+    whole numbers of them, along and across the cloth, and stops as soon as a bound is met.
 
     Args:
         demand: the pieces, eighths.
         width: usable width of the cloth, eighths.
         step: the shop's step, eighths (36 = an eighth of a yard).
-        seconds: time after which the best plan so far is returned with its gap.
-        tries: number of re-valued sequences.
+        seconds: time after which the best plan so far is returned with its gap, marked
+            ``cut_short``. None: no limit, and the same plan on every machine.
+        tries: number of searches, the measure of effort.
 
     Raises:
         QuiltValueError: a piece is wider than the cloth.
@@ -71,30 +83,10 @@ def shortest(
     >>> plan.length / 8, plan.status
     (152.0, 'optimal')
     """
-    end = time.monotonic() + seconds
     _check_widths(demand, width)
-    low, _ = width_bound(demand, width)
-    steps = -(-low // step)
-    best = _plan(first_fit(demand, width), demand, width, step)
-    search = _Search(demand, width)
-    proof: Certificate | None = None
-    if best.bought > steps * step:
-        best = min(best, search.first(step), key=_order)
-    while best.bought > steps * step and time.monotonic() < end:
-        proof_here = prove_impossible(demand, [(width, steps * step)])
-        if proof_here is None:
-            break
-        proof, steps = proof_here, steps + 1
-    best = replace(best, bound=steps * step, certificate=proof)
-    for k in range(tries):
-        if best.bought <= best.bound or time.monotonic() > end:
-            break
-        found = search.again(k, step)
-        if k == 0:
-            found = min(found, search.crosswise(best.bought - step, step), key=_order)
-        if _order(found) < _order(best):
-            best = replace(found, bound=best.bound, certificate=proof)
-    return best
+    end = None if seconds is None else time.monotonic() + seconds
+    finder = _Finder(demand, width, step)
+    return finder.run(tries, end)
 
 
 def shortest_steps(solution: Solution, step: int = 36) -> tuple[int, int]:
@@ -111,100 +103,117 @@ def _check_widths(demand: Demand, width: int) -> None:
             )
 
 
-def _order(plan: Solution) -> tuple[int, int, int, int]:
-    return (plan.bought, len(set(plan.strips)), plan.length, len(plan.strips))
+def _total(strips: Sequence[Strip]) -> int:
+    return sum(s.height for s in strips)
 
 
-def _plan(strips: Sequence[Strip], demand: Demand, width: int, step: int) -> Solution:
-    strips = tidy(strips, demand)
-    heights = tuple(s.height for s in strips)
-    length = sum(heights)
-    spots = tuple(place(strips, demand))
-    return Solution(width, length, -(-length // step) * step, 0, spots, heights)
+class _Finder:
+    """Keeps the pool of strips, the prices and the best plan between tries."""
 
+    def __init__(self, demand: Demand, width: int, step: int) -> None:
+        self.demand, self.width, self.step = demand, width, step
+        starts = [first_fit(demand, width), formula_rows(demand, width)]
+        plans = [tidy(s, demand) for s in starts if s]
+        self.best = min(plans, key=_total)
+        self.lengthwise: tuple[int, list[Strip]] | None = None
+        self.pool = Pool(demand, width)
+        for plan in plans:
+            self.pool.extend(plan)
+        self.steps = 0
+        self.proof: Certificate | None = None
 
-class _Search:
-    """Keeps the pool of strips and the dual values between tries."""
+    @property
+    def length(self) -> int:
+        """The best length so far, eighths."""
+        return self.lengthwise[0] if self.lengthwise else _total(self.best)
 
-    def __init__(self, demand: Demand, width: int) -> None:
-        self.demand, self.width = demand, width
-        self.maker = StripMaker(demand, width, 10**6)
-        self.pool: list[Strip] = list(dict.fromkeys(first_fit(demand, width)))
-        self.values = np.zeros(len(demand.items))
+    @property
+    def bought(self) -> int:
+        return -(-self.length // self.step) * self.step
 
-    def first(self, step: int) -> Solution:
-        self.values, _ = generate(self.maker, self.pool)
-        self.pool = list(dict.fromkeys([*self.pool, *self.sequence(self.values, 0)]))
-        return self.choose(step)
+    @property
+    def settled(self) -> bool:
+        return self.bought <= self.steps * self.step
 
-    def choose(self, step: int) -> Solution:
-        strips = choose_strips(self.pool, self.demand)
-        if strips is None:
-            strips = first_fit(self.demand, self.width)
-        return _plan(strips, self.demand, self.width, step)
+    def run(self, tries: int, end: float | None) -> Solution:
+        low, _ = width_bound(self.demand, self.width)
+        self.steps = -(-low // self.step)
+        cut_short = False
+        for k in range(-1, tries):
+            if self.settled:
+                break
+            cut_short = end is not None and time.monotonic() > end
+            if cut_short:
+                break
+            if k < 0:
+                self.prepare(self.steps * self.step)
+                continue
+            self.attempt(k)
+            if k == 1:
+                self._prove()
+            if k == 3 and not self.settled:
+                self._crosswise(end)
+        return self._solution(cut_short and not self.settled)
 
-    def again(self, k: int, step: int) -> Solution:
-        """Value-corrected sequences added to the pool, then the integer programme again."""
-        plans = []
-        values = self.values.copy()
-        for j in range(4):
-            strips = self.sequence(values, 4 * k + j)
-            plans.append(_plan(strips, self.demand, self.width, step))
-            values = self._corrected(values, strips)
-            self.pool = list(dict.fromkeys([*self.pool, *strips]))
-        plans.append(self.choose(step))
-        return min(plans, key=_order)
+    def prepare(self, tallest: int) -> None:
+        """Price strips up to a height."""
+        self.filler = Filler(self.demand, self.width, min(tallest, _TALLEST))
+        self.prices = generate(self.pool, self.filler, 1)
 
-    def _corrected(self, values: np.ndarray, strips: Sequence[Strip]) -> np.ndarray:
-        """Pieces that ended in wasteful strips become more valuable (Belov and Scheithauer)."""
-        new = values.copy()
-        poses = self.demand.poses
-        for strip in strips:
-            filled = sum(poses[p][1] * poses[p][2] for s in strip.stacks for p in s.poses)
-            price = strip.height * self.width / max(filled, 1)
-            for stack in strip.stacks:
-                for p in stack.poses:
-                    item, w, h, _ = poses[p]
-                    new[item] = 0.9 * new[item] + 0.1 * price * w * h / self.width
-        return new
+    def attempt(self, k: int) -> None:
+        """One search; from the third on with more strips than the one before."""
+        if k >= 2 and k % 2 == 0:
+            widen(self.pool, self.filler, self.prices, k)
+            refill(self.pool, self.filler, self.prices, self._indices(), k)
+            self.prices = self.pool.prices()
+        ways = orders([(i.width, i.height, i.count) for i in self.demand.items])
+        beam = Beam(200, ways[k // 2 % len(ways)], k % 2 == 1, k if k > 1 else None)
+        target = self.length - 1 if k % 4 != 3 else self.bought - self.step
+        found = search(
+            self.pool.heights, self.pool.uses, self.pool.need, self.prices, target, beam
+        )
+        if found is not None:
+            self.best = tidy([self.pool.strips[i] for i in found], self.demand)
+            self.lengthwise = None
+            self.pool.extend(self.best)
 
-    def sequence(self, values: np.ndarray, seed: int) -> list[Strip]:
-        """Strip after strip, each the one of best value for its height, until all is cut."""
-        noise = np.random.default_rng(seed)
-        areas = np.array([i.width * i.height / self.width for i in self.demand.items])
-        values = np.maximum(values, areas)
-        if seed:
-            values = values * noise.uniform(0.9, 1.1, len(values))
-        left = np.array(self.demand.counts)
-        out: list[Strip] = []
-        while left.any():
-            out.append(self._next(values, left))
-            left = left - out[-1].use(self.demand)
-        return out
+    def _indices(self) -> list[int]:
+        known = {s: i for i, s in enumerate(self.pool.strips)}
+        return [known[s] for s in self.best if s in known]
 
-    def _next(self, values: np.ndarray, left: np.ndarray) -> Strip:
-        scored = []
-        wanted = {q[3] for q in self.maker.poses if left[q[1]] > 0}
-        for height in sorted(wanted):
-            strip = self.maker.limited(values, left, height)
-            if strip.stacks:
-                worth = float((strip.use(self.demand) * values).sum()) / height
-                scored.append((-worth, -height, strip))
-        return min(scored, key=lambda s: s[:2])[2]
+    def _prove(self) -> None:
+        while not self.settled:
+            proof = prove_impossible(self.demand, [(self.width, self.steps * self.step)])
+            if proof is None:
+                return
+            self.proof, self.steps = proof, self.steps + 1
 
-    def crosswise(self, length: int, step: int) -> Solution:
-        """Strips along the cloth on a given length; only counts if they fit the width."""
+    def _crosswise(self, end: float | None) -> None:
+        """Strips along the cloth, on the shortest lengths that would be better."""
         turned = self.demand.transposed
-        none = Solution(self.width, 10**9, 10**9, 0, (), ())
-        if any(min(i.width, i.height if i.may_turn else i.width) > length for i in turned.items):
-            return none
-        other = _Search(turned, length)
-        plan = other.first(1)
-        if plan.length > self.width:
-            plan = min(plan, other.again(0, 1), key=lambda p: p.length)
-        if plan.length > self.width:
-            return none
-        spots = tuple(replace(s, x=s.y, y=s.x, width=s.height, height=s.width)
-                      for s in plan.spots)  # fmt: skip
-        used = max(s.y + s.height for s in spots)
-        return Solution(self.width, used, -(-used // step) * step, 0, spots, plan.strips, True)
+        for length in sorted({self.steps * self.step, self.bought - self.step}):
+            if any(length < min(i.height, i.width if i.may_turn else i.height)
+                   for i in self.demand.items):  # fmt: skip
+                continue
+            other = _Finder(turned, length, self.width)
+            other.prepare(self.width)
+            other.steps = 1
+            for k in range(_CROSSWISE):
+                if other.settled or (end is not None and time.monotonic() > end):
+                    break
+                other.attempt(k)
+            if other.settled:
+                used = max(s.x + s.width for s in place(other.best, turned))
+                self.lengthwise = used, other.best
+                return
+
+    def _solution(self, cut_short: bool) -> Solution:
+        across = self.lengthwise is None
+        strips = self.best if self.lengthwise is None else self.lengthwise[1]
+        spots = place(strips, self.demand if across else self.demand.transposed)
+        if not across:
+            spots = [replace(s, x=s.y, y=s.x, width=s.height, height=s.width) for s in spots]
+        return Solution(
+            self.width, self.length, self.bought, self.steps * self.step, tuple(spots),
+            tuple(s.height for s in strips), not across, self.proof, cut_short,
+        )  # fmt: skip

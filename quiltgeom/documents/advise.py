@@ -39,8 +39,8 @@ __all__ = ["PLANNED", "Advice", "Brief", "advise"]
 PLANNED = 6
 """So many of the best patterns get a cutting plan and a place on the proof page."""
 
-RANK_SECONDS = 1.0
-"""Time limit per fabric while patterns are compared; the kit's own plan gets the caller's."""
+RANK_EFFORT = 2
+"""Searches per fabric while patterns are compared; the kit's own plan gets the usual number."""
 
 Progress = Callable[[str, int, int], None]
 
@@ -62,7 +62,7 @@ class Brief:
         ground: ``"light"`` or ``"dark"`` background.
         pattern: a pattern that is wanted whatever the rules say: the adviser's word wins.
         paper: of the kit, ``"letter"`` or ``"a4"``.
-        seconds: time limit for planning each fabric of the kit.
+        seconds: time limit for planning each fabric of the kit; None: none.
     """
 
     photo: Path
@@ -76,7 +76,7 @@ class Brief:
     ground: str = "light"
     pattern: str | None = None
     paper: str = "letter"
-    seconds: float = 2.0
+    seconds: float | None = None
 
 
 @dataclass(frozen=True)
@@ -255,7 +255,7 @@ def _planned(
         main = fit.pattern.main_role
         have = {main: brief.have} if brief.have else None
         worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
-        plan = cut_plan(fit.quilt, worn, have=have, seconds=RANK_SECONDS)
+        plan = cut_plan(fit.quilt, worn, have=have, effort=RANK_EFFORT)
         plans[fit.pattern.key] = plan
         fit = add_verdict(fit, cloth_verdict(plan, main))
         judged.append(add_verdict(fit, falls_verdict(motif_falls(plan, main, reading))))

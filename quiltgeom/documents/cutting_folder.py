@@ -29,7 +29,7 @@ def plan_design(
     have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     width: float = 40.0,
     binding_role: str | None = None,
-    seconds: float = 8.0,
+    seconds: float | None = None,
     options: CutOptions | None = None,
     terms: Terms | None = None,
 ) -> CutPlan:

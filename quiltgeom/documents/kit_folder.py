@@ -45,7 +45,7 @@ def write_kit(
     paper: str = "letter",
     have: Mapping[str, tuple[float, float]] | None = None,
     width: float = 40.0,
-    seconds: float = 8.0,
+    seconds: float | None = None,
     notes: Sequence[str] = (),
     kit: Kit | None = None,
     templates: bool = True,

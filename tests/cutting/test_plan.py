@@ -88,14 +88,14 @@ def check(plan: CutPlan) -> None:
 @pytest.mark.parametrize("direction", ["one-way", "non-directional"])
 def test_every_pattern_every_patch_once(key: str, direction: Direction) -> None:
     quilt = lay_out(load_patterns().get(key))
-    check(cut_plan(quilt, fabrics(direction), seconds=0.5))
+    check(cut_plan(quilt, fabrics(direction), effort=1))
 
 
 @pytest.mark.parametrize("key", KEYS[:4])
 def test_smaller_and_larger_two_way(key: str) -> None:
     pattern = load_patterns().get(key)
     for size in (pattern.block_size * 0.75, pattern.block_size * 1.25):
-        check(cut_plan(lay_out(pattern, block_size=size), fabrics("two-way"), seconds=0.5))
+        check(cut_plan(lay_out(pattern, block_size=size), fabrics("two-way"), effort=1))
 
 
 def test_triangles_pair_up_only_as_the_print_allows() -> None:
@@ -114,20 +114,20 @@ def test_triangles_pair_up_only_as_the_print_allows() -> None:
 def test_one_yard_of_each_is_answered_and_the_answer_is_checked() -> None:
     quilt = lay_out(load_patterns().get("gull-cove"), rows=2, columns=2)
     roles = [r for r, n in quilt.count_by_role.items() if n]
-    plan = cut_plan(quilt, {}, have={r: (36.0, 40.0) for r in roles}, seconds=1)
+    plan = cut_plan(quilt, {}, have={r: (36.0, 40.0) for r in roles}, effort=2)
     for fabric in plan.fabrics:
         if fabric.status == "fits":
             assert all(p.y + p.height <= 36 for p in fabric.placed)
         if fabric.status == "impossible" and fabric.solution.certificate:
             assert fabric.solution.certificate.holds(fabric.demand)
-    tiny = cut_plan(quilt, {}, have={r: (4.5, 20.0) for r in roles}, seconds=1)
+    tiny = cut_plan(quilt, {}, have={r: (4.5, 20.0) for r in roles}, effort=2)
     assert not tiny.fits
     assert any(f.status == "impossible" for f in tiny.fabrics)
 
 
 def test_resized_to_one_yard_of_each_it_fits_and_every_patch_is_there() -> None:
     pattern = load_patterns().get("harbour-windows")
-    plan = largest_that_fits(pattern, {}, {r: (36.0, 40.0) for r in pattern.roles}, seconds=0.5)
+    plan = largest_that_fits(pattern, {}, {r: (36.0, 40.0) for r in pattern.roles}, effort=1)
     assert plan is not None
     assert plan.fits
     check(plan)
@@ -137,7 +137,7 @@ def test_resized_to_one_yard_of_each_it_fits_and_every_patch_is_there() -> None:
 
 
 def test_lists_say_the_same_thing_in_every_form() -> None:
-    plan = cut_plan(lay_out(load_patterns().get("sail-loft")), {}, seconds=1)
+    plan = cut_plan(lay_out(load_patterns().get("sail-loft")), {}, effort=2)
     data = plan_data(plan)
     total = sum(c["patches"] for f in data["fabrics"] for c in f["cuts"])
     assert total == len(plan.quilt)
@@ -158,7 +158,7 @@ def test_as_cut_points_show_the_planned_place_of_the_cloth(tmp_path) -> None:  #
     swatch.save(tmp_path / "place.png")
     cloth = Fabric("place", image=tmp_path / "place.png", width=width, direction="one-way")
     quilt = lay_out(load_patterns().get("gull-cove"), rows=2, columns=2)
-    plan = cut_plan(quilt, {"focus": cloth}, seconds=1)
+    plan = cut_plan(quilt, {"focus": cloth}, effort=2)
     made, places = plan.as_cut()
     focus = {p.index for p in made if p.role == "focus"}
     chosen = {k: v for k, v in places.items() if k in focus}

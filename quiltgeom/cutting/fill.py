@@ -1,0 +1,205 @@
+"""The most valuable filling of strips of every height, for several sets of prices at once.
+
+Three nested knapsacks (Gilmore and Gomory 1965, by stages): pieces side by side make rows, rows
+one below the other make stacks, stacks side by side fill the strip. Whole numbers throughout, so
+that every machine finds the same strips.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.strips import Row, Stack, Strip
+from quiltgeom.cutting.tally import Tally
+
+__all__ = ["PRICE_UNIT", "Filler"]
+
+PRICE_UNIT = 1 << 14
+"""Prices are whole multiples of 1/16384 of an eighth of an inch of strip height."""
+
+_NEVER = -(1 << 30)
+
+_MOST_STACKS = 40
+"""Stacks are as wide as one piece or as two side by side, at most so many widths."""
+
+_MOST_HEIGHTS = 60
+"""Heights always tried, and as many again that the prices recommend."""
+
+_PAIRS = 130
+"""Strips as high as two pieces one below the other are always tried up to 16 1/4 inches."""
+
+_SECOND_CHOICES = 3
+
+
+class Filler:
+    """Strips for a list of pieces on a cloth.
+
+    Args:
+        demand: the pieces.
+        width: usable width of the cloth, eighths.
+        tallest: no strip is higher than this unless a piece is.
+    """
+
+    def __init__(self, demand: Demand, width: int, tallest: int) -> None:
+        self.width = width
+        self.tally = Tally(demand.counts)
+        self.poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
+        single = sorted({q[3] for q in self.poses})
+        pairs = {a + b for a in single for b in single if a + b <= _PAIRS}
+        self._base = sorted({*single, *_thinned(pairs, _MOST_HEIGHTS - len(single))})
+        self.top = max(self._base[-1], tallest)
+        self.row_heights = np.array(single)
+        self.piece_widths = np.array(sorted({q[2] for q in self.poses}))
+        widths = set(self.piece_widths.tolist())
+        doubles = {a + b for a in widths for b in widths if a + b <= width} - widths
+        self.stack_widths = np.array(
+            sorted(widths | set(_thinned(doubles, _MOST_STACKS - len(widths))))
+        )
+        self._item = np.array([q[1] for q in self.poses])
+        self._usable = np.zeros((len(single), len(widths), len(self.poses)), dtype=bool)
+        for k, (_, _, w, h, _) in enumerate(self.poses):
+            self._usable[self.row_heights >= h, np.searchsorted(self.piece_widths, w), k] = True
+        self.heights = np.array(self._base)
+
+    def fill(self, prices: np.ndarray, most: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The best strip for each set of prices and each of ``self.heights``.
+
+        Args:
+            prices: whole numbers, shape ``(sets, items)``, in units of ``PRICE_UNIT``.
+            most: how many of each item a strip may hold, of the same shape. (The best filling
+                of a part is kept, not all of them, so scarce pieces make the answer less than
+                exact; it never holds more than it may.)
+
+        Returns:
+            Values of shape ``(sets, heights)`` and contents of shape ``(sets, heights, items)``;
+            :meth:`strip` gives the strips themselves.
+        """
+        limits = self.tally.limit(most)[:, None, :], self.tally.guards
+        gain, use, self._piece = self._best_pieces(prices)
+        room = int(self.stack_widths[-1])
+        value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits)
+        gain, use = _turned(value[self.stack_widths]), _turned(use[self.stack_widths])
+        value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits)
+        self.heights = self._promising(value)
+        gain, use = _turned(value[self.heights]), _turned(use[self.heights])
+        value, self._stacks, use = _knapsack(self.stack_widths, gain, use, self.width, limits)
+        return value[self.width], self.tally.counts(use[self.width])
+
+    def _best_pieces(self, prices: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """For each piece width, price set and row height the best piece that is not higher."""
+        each = np.where(self._usable[None], prices[:, self._item][:, None, None, :], _NEVER)
+        choice = each.argmax(axis=3)
+        value = np.take_along_axis(each, choice[..., None], 3)[..., 0].astype(np.int32)
+        value[value <= 0] = _NEVER
+        use = self.tally.units[self._item[choice]]
+        return (
+            np.ascontiguousarray(value.transpose(2, 0, 1)),
+            np.ascontiguousarray(use.transpose(2, 0, 1, 3)),
+            choice,
+        )
+
+    def _promising(self, stacks: np.ndarray) -> np.ndarray:
+        """The usual heights, and those whose best stack is worth most for its area."""
+        if self.top == self._base[-1]:
+            return np.array(self._base)
+        worth = (stacks[1:] / self.stack_widths).max(axis=(1, 2)) / np.arange(1, self.top + 1)
+        worth[~(stacks[1:] > stacks[:-1]).any(axis=(1, 2))] = 0.0
+        worth[np.array(self._base) - 1] = 0.0
+        best = np.argsort(-worth, kind="stable")[:_MOST_HEIGHTS]
+        return np.array(sorted({*self._base, *(best[worth[best] > 0] + 1).tolist()}))
+
+    def strip(self, v: int, h: int) -> Strip:
+        """The best strip of ``self.heights[h]`` for price set ``v`` of the last filling."""
+        x, stacks = self.width, []
+        known: dict[int, Stack] = {}
+        while x > 0:
+            c = int(self._stacks[x, v, h])
+            if c < 0:
+                x -= 1
+                continue
+            if c not in known:
+                known[c] = self._stack(v, c, int(self.heights[h]))
+            stacks.append(known[c])
+            x -= int(self.stack_widths[c])
+        return Strip(int(self.heights[h]), tuple(stacks))
+
+    def _stack(self, v: int, c: int, height: int) -> Stack:
+        rows = []
+        while height > 0:
+            r = int(self._rows[height, v, c])
+            if r < 0:
+                height -= 1
+                continue
+            rows.append(self._pieces(v, r, int(self.stack_widths[c])))
+            height -= int(self.row_heights[r])
+        return Stack(int(self.stack_widths[c]), tuple(rows))
+
+    def _pieces(self, v: int, r: int, x: int) -> Row:
+        row = []
+        while x > 0:
+            o = int(self._row[x, v, r])
+            if o < 0:
+                x -= 1
+                continue
+            row.append(self.poses[int(self._piece[v, r, o])][0])
+            x -= int(self.piece_widths[o])
+        return tuple(row)
+
+
+def _turned(table: np.ndarray) -> np.ndarray:
+    """From ``(columns, sets, k, ...)`` to ``(k, sets, columns, ...)``."""
+    return np.ascontiguousarray(np.swapaxes(table, 0, 2))
+
+
+def _thinned(sizes: set[int], most: int) -> list[int]:
+    """At most so many of the sizes, evenly spread."""
+    ordered = sorted(sizes)
+    if len(ordered) <= most:
+        return ordered
+    return [ordered[i * (len(ordered) - 1) // max(most - 1, 1)] for i in range(max(most, 0))]
+
+
+def _knapsack(
+    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int,
+    limits: tuple[np.ndarray, np.ndarray],
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
+    """Best total gain for every room up to ``room``; a size may repeat.
+
+    Args:
+        sizes: ascending, shape ``(k,)``.
+        gain: shape ``(k, sets, columns)``.
+        use: packed content of each choice, shape ``(k, sets, columns, words)``.
+        room: the whole room.
+        limits: packed limits, shape ``(sets, 1, words)``, and the guard bits.
+
+    Returns:
+        Values and the last size taken (-1: none), both of shape ``(room + 1, sets, columns)``,
+        and packed contents of shape ``(room + 1, sets, columns, words)``.
+    """
+    best = np.zeros((room + 1, *gain.shape[1:]), dtype=np.int32)
+    taken = np.full(best.shape, -1, dtype=np.int16)
+    content = np.zeros((room + 1, *use.shape[1:]), dtype=np.int64)
+    fitting: Sequence[int] = np.searchsorted(sizes, np.arange(room + 1), side="right").tolist()
+    v, c = np.ogrid[: gain.shape[1], : gain.shape[2]]
+    guarded, guards = limits
+    for x in range(int(sizes[0]), room + 1):
+        n = fitting[x]
+        options = best[x - sizes[:n]] + gain[:n]
+        for _ in range(_SECOND_CHOICES):
+            last = options.argmax(axis=0)
+            most = options[last, v, c]
+            held = content[x - sizes[last], v, c] + use[last, v, c]
+            better = most > best[x - 1]
+            fits = ((guarded - held) & guards == guards).all(axis=2)
+            again = better & ~fits
+            if not again.any():
+                break
+            options[last[again], *np.nonzero(again)] = _NEVER
+        better &= fits
+        best[x] = np.where(better, most, best[x - 1])
+        taken[x] = np.where(better, last, -1)
+        content[x] = np.where(better[..., None], held, content[x - 1])
+    return best, taken, content
