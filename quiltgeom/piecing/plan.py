@@ -13,10 +13,7 @@ unbent line is left:
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
-from typing import Literal
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -25,113 +22,23 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.block import Block
 from quiltgeom.piecing.congruence import ShapeCache
 from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
+from quiltgeom.piecing.partial import as_sewn
+from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan
 from quiltgeom.piecing.planar import PlanarMap, planar_map
+from quiltgeom.piecing.rows import grouped
 from quiltgeom.piecing.seams import Chain, Region, Split, seam_angle, shed
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
 
-SeamClass = Literal["straight", "partial", "set-in", "curved"]
 _QUARTER = math.pi / 2
 _SEARCH = 300
 """Stuck groups of patches looked into before the search for fewer partial seams gives up."""
 
 
+_TIED = 16
+"""Splits with one partial seam among which one that is begun early is looked for."""
 _DENTED = 6
 """Set-in splits, the most balanced ones, of which the one with the least dented parts is taken."""
-
-
-@dataclass(frozen=True)
-class Join:
-    """One joining of two units.
-
-    Attributes:
-        kind: the hardest thing about it.
-        chains: the seam line (two of them where a ring is closed).
-        length: inches or grid units, as the outlines.
-    """
-
-    kind: SeamClass
-    chains: tuple[Chain, ...]
-    length: float
-
-    @property
-    def pivots(self) -> tuple[int, ...]:
-        """Corners at which a set-in seam turns."""
-        return tuple(v for c in self.chains for v in c.pivots)
-
-    @property
-    def partials(self) -> tuple[int, ...]:
-        """Corners at which a seam is left part open and finished later."""
-        return tuple(v for c in self.chains for v in c.partials)
-
-
-@dataclass(frozen=True)
-class Node:
-    """A unit: one patch, or parts sewn one after the other.
-
-    Attributes:
-        faces: numbers of the patches in it, ascending.
-        parts: units it is made of, in sewing order; none for a single patch.
-        joins: join k sews part k + 1 to parts 0 to k; one fewer than parts.
-    """
-
-    faces: tuple[int, ...]
-    parts: tuple[Node, ...] = ()
-    joins: tuple[Join, ...] = ()
-
-    def walk(self) -> Iterator[Node]:
-        """All units, the first sewn first."""
-        for part in self.parts:
-            yield from part.walk()
-        yield self
-
-
-@dataclass(frozen=True)
-class SewingPlan:
-    """How a set of patches goes together.
-
-    Attributes:
-        map: the planar map of the patches.
-        outlines: finished patches, as given.
-        root: the tree.
-        proven: whether no order of sewing has fewer partial seams.
-        labels: fabric of each patch, if they were given.
-        shapes: shapes of its units in these fabrics, as far as they were looked at.
-    """
-
-    map: PlanarMap
-    outlines: tuple[Outline, ...]
-    root: Node
-    proven: bool
-    labels: tuple[str, ...] = ()
-    shapes: ShapeCache | None = field(default=None, compare=False, repr=False)
-
-    @cached_property
-    def joins(self) -> tuple[Join, ...]:
-        """All joins, the first sewn first."""
-        return tuple(j for node in self.root.walk() for j in node.joins)
-
-    @cached_property
-    def set_in(self) -> int:
-        """Number of set-in corners."""
-        return sum(len(j.pivots) for j in self.joins)
-
-    @cached_property
-    def partial(self) -> int:
-        """Number of partial seams."""
-        return sum(len(j.partials) for j in self.joins)
-
-    @cached_property
-    def curved(self) -> int:
-        """Number of joins along a curve."""
-        return sum(j.kind == "curved" for j in self.joins)
-
-    @property
-    def seam_class(self) -> SeamClass:
-        """The hardest kind of seam in it: curved, set-in, partial or straight."""
-        if self.curved:
-            return "curved"
-        return "set-in" if self.set_in else "partial" if self.partial else "straight"
 
 
 def plan_block(block: Block) -> SewingPlan:
@@ -155,38 +62,8 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
     plan = planar_map(outlines)
     planner = _Planner(plan, outlines, labels)
     root = planner.node(tuple(range(len(outlines))))
-    return SewingPlan(plan, tuple(outlines), _grouped(root, planner.shapes), planner.proven,
-                      tuple(labels), planner.shapes)  # fmt: skip
-
-
-def _grouped(root: Node, shapes: ShapeCache) -> Node:
-    """Runs of a row that are made elsewhere as a unit become that unit: units first, then rows.
-    A run of equal parts is not cut out of a longer one."""
-    made = [n.faces for n in root.walk() if n.parts]
-    units, sizes = {shapes.key(f) for f in made}, {shapes.size(f) for f in made}
-
-    def regroup(node: Node) -> Node:
-        parts, joins = [regroup(p) for p in node.parts], list(node.joins)
-        row = len(parts) == len(joins) + 1
-        for size in range(len(parts) - 1, 1, -1) if row and len(parts) > 2 else ():
-            k = 0
-            while k + size <= len(parts) and len(parts) > size:
-                faces = tuple(sorted(f for p in parts[k : k + size] for f in p.faces))
-                if (shapes.size(faces) in sizes and not _goes_on(parts, k, size, shapes)
-                        and shapes.key(faces) in units):  # fmt: skip
-                    unit = Node(faces, tuple(parts[k : k + size]), tuple(joins[k : k + size - 1]))
-                    parts[k : k + size], joins[k : k + size - 1] = [unit], []
-                k += 1
-        return Node(node.faces, tuple(parts), tuple(joins))
-
-    return regroup(root)
-
-
-def _goes_on(parts: Sequence[Node], k: int, size: int, shapes: ShapeCache) -> bool:
-    """Whether ``size`` parts from ``k`` on are all equal, and so is the part before or after."""
-    around = [shapes.shape(p.faces) for p in parts[max(0, k - 1) : k + size + 1]]
-    run = around[k > 0 : (k > 0) + size]
-    return len(around) > size and len(set(run)) == 1 and around.count(run[0]) > size
+    root = grouped(as_sewn(plan, root), planner.shapes, plan)
+    return SewingPlan(plan, tuple(outlines), root, planner.proven, tuple(labels), planner.shapes)
 
 
 class _Planner:
@@ -288,18 +165,30 @@ class _Planner:
         splits = [s for s in (region.split(c) for c in chains) if s and len(s.parts) == 2]
         if not splits:
             splits = [shed(self.map, region)]
-        best = math.inf
+        best, tied = math.inf, list[Split]()
         for split in splits[: 80 if self.searched < _SEARCH else 1]:
             total = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
             if total < best:
-                best, self.splits[region.faces] = total, split
-            if best <= 1:
+                best, tied = total, []
+            if total == best:
+                tied.append(split)
+            if best <= 1 and len(tied) >= _TIED:
                 break
+        self.splits[region.faces] = self._begun_early(region.faces, tied)
         if best > 1 and not (
             len(region.faces) <= EXACT_PATCHES and fewest_partials(self.map, region.faces) == best
         ):
             self.proven = False
         return int(best)
+
+    def _begun_early(self, faces: tuple[int, ...], tied: Sequence[Split]) -> Split:
+        """Of splits with equally few partial seams one of which all can be begun early."""
+        for split in tied if len(tied) > 1 else ():
+            parts = tuple(self.node(part) for part in split.parts)
+            made = as_sewn(self.map, Node(faces, parts, _joins(self.map, split)))
+            if all(len(j.opens) == len(j.partials) for n in made.walk() for j in n.joins):
+                return split
+        return tied[0]
 
     def _straight_score(self, split: Split) -> tuple[object, ...]:
         angle = seam_angle(self.map, split.chains[0]) or 0.0

@@ -53,7 +53,13 @@ class Step:
         Set-in, partial and curved seams are named; how to sew them is in the docs.
         """
         kinds = [k for k in ("partial", "set-in", "curved") if k in self.seams]
-        seam = f" ({', '.join(k + ' seam' for k in kinds)})" if kinds else ""
+        begun = any(j.opens for j in self.node.joins)
+        how = {"partial": "partial seam, its end left open"} if begun else {}
+        seam = f" ({', '.join(how.get(k, k + ' seam') for k in kinds)})" if kinds else ""
+        if len(self.node.closes) == 1:
+            seam += ", then finish the seam that was left open"
+        elif self.node.closes:
+            seam += f", then finish the {len(self.node.closes)} seams that were left open"
         if self.whole:
             return f"Sew {_listed(self.parts)}{seam}: the {self.whole} is done."
         made = f"make {self.count}" + (f", and {self.mirrored} mirrored" if self.mirrored else "")

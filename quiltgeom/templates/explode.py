@@ -75,9 +75,7 @@ def _flat(node: Node) -> Node:
 
 def _is_row(node: Node) -> bool:
     """Whether all seams are straight lines side by side."""
-    return len(node.joins) == len(node.parts) - 1 and all(
-        j.kind == "straight" and len(j.chains) == 1 for j in node.joins
-    )
+    return len(node.joins) == len(node.parts) - 1 and all(j.is_line for j in node.joins)
 
 
 def _corners(plan: SewingPlan, faces: Sequence[int]) -> np.ndarray:

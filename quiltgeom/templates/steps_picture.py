@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from quiltgeom.geometry.outline import Point
+from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.piecing.plan import Join, Node, SewingPlan
 from quiltgeom.piecing.steps import Step, Steps
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
@@ -30,6 +30,7 @@ CELL = (2.35, 2.8)
 """Inches for one step on a sheet: picture and text."""
 _SIDE = 1.9
 _INK = "#333333"
+_MARK = "#b3261e"
 
 
 @dataclass(frozen=True)
@@ -144,7 +145,7 @@ def _picture(
     x0, y0, x1, y1 = (f(b[i] for b in moved) for i, f in enumerate((min, min, max, max)))
     k = (side - 0.24) / max(x1 - x0, y1 - y0)
     dx, dy = side / 2 - (x0 + x1) / 2 * k, side / 2 - (y0 + y1) / 2 * k
-    frame = _Frame(k, dx, dy, shifts)
+    frame = _Frame(k, dx, dy, shifts, side)
     cloth: list[Item] = []
     tags: list[Item] = []
     for n, part in enumerate(node.parts):
@@ -168,6 +169,7 @@ class _Frame:
     dx: float
     dy: float
     shifts: Sequence[Point]
+    side: float
 
     def at(self, p: Point, part: int) -> Point:
         """A point of a part, on the picture."""
@@ -190,10 +192,63 @@ def _marks(plan: SewingPlan, step: Step, frame: _Frame, towards: Towards) -> lis
         for v in join.pivots:
             for part in (one, two):
                 items += _dot(frame.at(plan.map.points[v], part))
+        if join.opens:
+            items += _open_mark(plan, join, frame, one, two)
         if (step.number, n) in towards:
             to = two if towards[step.number, n] == n + 1 else one
             items += _press_arrow(plan, node, join, frame, one, two, to)
+    for closing in node.closes:
+        items += _finish_mark(plan, closing, frame, node)
     return items
+
+
+def _open_mark(plan: SewingPlan, join: Join, frame: _Frame, one: int, two: int) -> list[Item]:
+    """A dashed line where a partial seam is left open, on both edges, and the words."""
+    chain = join.chains[0]
+    end = plan.map.points[join.opens[0]]
+    far = chain.vertices[0] if chain.vertices[-1] == join.opens[0] else chain.vertices[-1]
+    start = plan.map.points[far]
+    length = math.dist(start, end)
+    a = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    items: list[Item] = []
+    for part in (one, two):
+        line = line_path([frame.at(a, part), frame.at(end, part)])
+        items += [Stroke(line, 0.05, "#ffffff"), Stroke(line, 0.03, _MARK, dash=(0.06, 0.04))]
+    (x0, y0), (x1, y1) = frame.at(end, one), frame.at(end, two)
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    aside = 0.06 + abs(ux) * text_width("leave open", 8, "Semibold") / 2
+    return items + _words("leave open", (x0 + x1) / 2 + aside * ux, (y0 + y1) / 2 + aside * uy,
+                          frame.side)
+
+
+def _finish_mark(plan: SewingPlan, closing: Join, frame: _Frame, node: Node) -> list[Item]:
+    """The seam that was left open, to be finished."""
+    edge = plan.map.edges[closing.chains[0].edges[0]]
+    part = next(n for n, p in enumerate(node.parts) if edge.faces[0] in p.faces
+                or edge.faces[1] in p.faces)  # fmt: skip
+    ends = [frame.at(plan.map.points[v], part) for v in closing.chains[0].vertices]
+    line = line_path(ends)
+    (x0, y0), (x1, y1) = ends[0], ends[-1]
+    level = abs(x1 - x0) > abs(y1 - y0)
+    x, y = (x0 + x1) / 2 + (0.0 if level else 0.4), (y0 + y1) / 2 - (0.14 if level else 0.0)
+    return [Stroke(line, 0.05, "#ffffff"), Stroke(line, 0.03, _MARK, dash=(0.06, 0.04)),
+            *_words("then finish", x, y, frame.side)]  # fmt: skip
+
+
+def _first_end(plan: SewingPlan, join: Join) -> int:
+    """The left or upper end of a seam."""
+    ends = join.chains[0].vertices[0], join.chains[0].vertices[-1]
+    return min(ends, key=lambda v: tuple(round(c, 6) for c in plan.map.points[v]))
+
+
+def _words(text: str, x: float, y: float, side: float) -> list[Item]:
+    """A few words on a light ground, inside the picture."""
+    wide = text_width(text, 8, "Semibold") / 2 + 0.03
+    x = min(max(x, wide + 0.01), side - wide - 0.01)
+    ground = path_of(rectangle(x - wide, y - 0.075, 2 * wide, 0.15))
+    return [Fill(ground, Solid("#ffffff", 0.9)),
+            *text_items(text, x, y + 0.04, 8, font="Semibold", anchor="middle",
+                        colour=_MARK)]  # fmt: skip
 
 
 def _press_arrow(
@@ -201,7 +256,10 @@ def _press_arrow(
 ) -> list[Item]:
     """An arrow across the gap between two parts, towards one of them."""
     long = join.length * frame.k
-    spot, (nx, ny) = seam_middle(plan, join, 0.28 if long > 0.7 else 0.14)
+    share = 0.28 if long > 0.7 else 0.14
+    if join.opens and join.opens[0] == _first_end(plan, join):
+        share = 1 - share  # not where it is left open
+    spot, (nx, ny) = seam_middle(plan, join, share)
     a, b = frame.at(spot, one), frame.at(spot, two)
     if join.chains[0].vertices[0] == join.chains[0].vertices[-1]:  # a ring: the inner one is first
         sizes = [max(np.ptp(plan.outlines[f].polyline, axis=0)[0] for f in p.faces)
@@ -229,7 +287,7 @@ def _arrow(start: Point, direction: Point, length: float) -> list[Item]:
     shaft = line_path([start, neck])
     wings = line_path(head, closed=True)
     return [Stroke(shaft, 0.07, "#ffffff"), Stroke(wings, 0.4 * size, "#ffffff"),
-            Stroke(shaft, 0.28 * size, "#b3261e"), Fill(wings, Solid("#b3261e"))]  # fmt: skip
+            Stroke(shaft, 0.28 * size, _MARK), Fill(wings, Solid(_MARK))]  # fmt: skip
 
 
 def _dot(p: Point) -> list[Item]:

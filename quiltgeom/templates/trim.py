@@ -66,6 +66,9 @@ def seam_ends(plan: SewingPlan) -> list[SeamEnd]:
             after = set(node.parts[k + 1].faces)
             for chain in join.chains:
                 out += _ends(plan, chain, before, after)
+        for chain in (c for join in node.closes for c in join.chains):
+            one, two = plan.map.edges[chain.edges[-1]].faces
+            out += _ends(plan, chain, {one}, {two})[-1:]  # its other end was sewn before
     return out
 
 

@@ -44,6 +44,14 @@ def test_mirror_images_are_counted_apart():
     assert "4 mirrored" in steps.steps[1].text
 
 
+def test_units_are_made_before_rows():
+    """The paws of a bear's paw and the four-patches of fifty-four forty, not slices of them."""
+    texts = [s.text for s in _steps(load_blocks().get("bears-paw"))[1]]
+    assert "Sew 3 + 4: unit 5, make 4." in texts
+    texts = [s.text for s in _steps(load_blocks().get("fifty-four-forty-or-fight"))[1]]
+    assert "Sew 1 + 1: unit 2, make 5." in texts
+
+
 @pytest.mark.parametrize("block", BLOCKS, ids=lambda b: b.key)
 def test_steps_use_up_every_patch(block):
     """Multiplying out what each step uses gives the patches of the block again."""

@@ -1,0 +1,119 @@
+"""Partial seams as they are sewn: the first patch goes on early, part of its seam stays open, the
+others follow along their whole edges, and the open part is finished last.
+
+The planner takes a stuck group apart along a line that turns once at a corner where another seam
+runs on. Sewn in that order the last patch would have to be set in. Turned round, nothing is: the
+patch is sewn to its first neighbour only, from that corner on; then the seam that runs on at the
+corner can be sewn in one straight line over both; the rest of the patch's seam is closed last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import takewhile
+
+from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
+from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.piecing.seams import Chain
+
+__all__ = ["as_sewn"]
+
+
+def as_sewn(plan: PlanarMap, node: Node) -> Node:
+    """The tree with every partial seam begun early and closed late, wherever that makes all the
+    other seams straight; what cannot be turned round so stays as it is."""
+    if not node.parts:
+        return node
+    node = replace(node, parts=tuple(as_sewn(plan, p) for p in node.parts))
+    if len(node.parts) != 2 or len(node.joins) != 1 or len(node.joins[0].chains) != 1:
+        return node
+    chain = node.joins[0].chains[0]
+    if chain.pivots or len(chain.partials) != 1 or any(plan.edges[e].bulge for e in chain.edges):
+        return node
+    for unit, patch in (node.parts, node.parts[::-1]):
+        found = _turned_round(plan, chain, unit, patch)
+        if found:
+            return found
+    return node
+
+
+@dataclass(frozen=True, slots=True)
+class _Leg:
+    """One of the two straight parts of the turned line, walked away from the corner."""
+
+    edges: tuple[int, ...]
+    vertices: tuple[int, ...]
+
+
+def _turned_round(plan: PlanarMap, chain: Chain, unit: Node, patch: Node) -> Node | None:
+    corner = chain.partials[0]
+    at = chain.vertices.index(corner)
+    one = _Leg(chain.edges[:at][::-1], chain.vertices[:at][::-1])
+    two = _Leg(chain.edges[at:], chain.vertices[at + 1 :])
+    members = set(unit.faces)
+    for opened, leg in ((one, two), (two, one)):
+        for seam in plan.smooth[corner, leg.edges[0]][:1]:
+            if all(f in members for f in plan.edges[seam].faces):
+                made = _begun(plan, unit, patch, seam, corner, opened, leg)
+                if made:
+                    return replace(made[0], closes=(*made[0].closes, made[1]))
+    return None
+
+
+def _begun(
+    plan: PlanarMap, node: Node, patch: Node, seam: int, corner: int, opened: _Leg, leg: _Leg
+) -> tuple[Node, Join] | None:
+    """The unit with the patch sewn on just before ``seam``, and what is left to close."""
+    for k, part in enumerate(node.parts):
+        if part.parts and all(f in part.faces for f in plan.edges[seam].faces):
+            made = _begun(plan, part, patch, seam, corner, opened, leg)
+            return made and (_with_part(node, k, made[0], patch), made[1])
+    where = next((k for k, j in enumerate(node.joins) for c in j.chains if seam in c.edges), -1)
+    if where < 0 or len(node.joins) != len(node.parts) - 1 or len(node.joins[where].chains) != 1:
+        return None
+    near = _beside(plan, opened.edges[0], patch)
+    k = where if near in node.parts[where].faces else where + 1
+    mine, other = set(node.parts[k].faces), set(node.parts[2 * where + 1 - k].faces)
+    run = _leading(near in mine and _beside(plan, e, patch) in mine for e in opened.edges)
+    if not 0 < run < len(opened.edges) or not all(_beside(plan, e, patch) in other
+                                                  for e in leg.edges):  # fmt: skip
+        return None
+    begun = Chain(opened.edges[:run], (corner, *opened.vertices[:run]), (),
+                  (opened.vertices[run - 1],))  # fmt: skip
+    first = Node(tuple(sorted((*node.parts[k].faces, *patch.faces))), (node.parts[k], patch),
+                 (_join(plan, begun, "partial"),))  # fmt: skip
+    joins = list(node.joins)
+    joins[where] = _join(plan, _longer(node.joins[where].chains[0], corner, leg), "straight")
+    rest = Chain(opened.edges[run:], opened.vertices[run - 1 :])
+    return (replace(_with_part(node, k, first, patch), joins=tuple(joins)),
+            _join(plan, rest, "straight"))  # fmt: skip
+
+
+def _with_part(node: Node, k: int, part: Node, patch: Node) -> Node:
+    """A unit of which part k has grown by the patch."""
+    faces = {f for p in (*node.parts, patch) for f in p.faces}
+    return replace(node, faces=tuple(sorted(faces)),
+                   parts=(*node.parts[:k], part, *node.parts[k + 1 :]))  # fmt: skip
+
+
+def _leading(flags: Iterable[bool]) -> int:
+    """How many are true before the first that is not."""
+    return sum(1 for _ in takewhile(bool, flags))
+
+
+def _beside(plan: PlanarMap, edge: int, patch: Node) -> int:
+    """The face across an edge from the patch."""
+    return next(f for f in plan.edges[edge].faces if f not in patch.faces)
+
+
+def _longer(chain: Chain, corner: int, leg: _Leg) -> Chain:
+    """A seam that ends at the corner, run on along a leg."""
+    edges, vertices = chain.edges, chain.vertices
+    if vertices[0] == corner:
+        edges, vertices = edges[::-1], vertices[::-1]
+    return Chain((*edges, *leg.edges), (*vertices, *leg.vertices))
+
+
+def _join(plan: PlanarMap, chain: Chain, kind: SeamClass) -> Join:
+    return Join(kind, (chain,), sum(plan.edges[e].length for e in chain.edges))
