@@ -23,7 +23,7 @@ from quiltgeom.onhand.features import Features
 from quiltgeom.onhand.index import Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["SOLID", "Column", "Ground", "Role", "judge_shelf"]
+__all__ = ["SOLID", "Column", "Ground", "Role", "grade", "judge_shelf"]
 
 Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
@@ -74,7 +74,7 @@ class Column:
         return Verdict(self.rule, outcome, float(self.scores[i]), self.weight, self.say(i))
 
 
-def _grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
+def grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
     """0 up to ``passes``, 2 above ``fails``, else 1."""
     return ((values > passes).astype(np.int8) + (values > fails)).astype(np.int8)
 
@@ -114,7 +114,7 @@ def _quiet(focus: Features, rows: Features, role: Role) -> Column:
         solid = "reads as solid, " if loud[i] <= SOLID else ""
         return f"{solid}loudness {loud[i]:.2f}; the print has {own:.2f}, wanted up to {passes:.2f}"
 
-    return Column("quiet", 3.0, _grade(loud, passes, fails), scores, say)
+    return Column("quiet", 3.0, grade(loud, passes, fails), scores, say)
 
 
 def _eligible(focus: Features, role: Role, ground: Ground) -> NDArray[np.intp]:
@@ -136,7 +136,7 @@ def _colour(focus: Features, rows: Features, role: Role, ground: Ground) -> Colu
     best = np.argmin(apart, axis=1)
     near = apart[np.arange(len(rows)), best]
     scores = np.interp(near, [0, 5, _NEAR, _RELATED, 35], [1.0, 0.9, 0.7, 0.35, 0.0])
-    outcomes = _grade(near, _NEAR, _RELATED)
+    outcomes = grade(near, _NEAR, _RELATED)
     other = _harmonies(lab, rows["seen"])
     rescued = (outcomes == 2) & (other != "")
     outcomes[rescued], scores[rescued] = 1, np.maximum(scores[rescued], 0.3)
@@ -179,10 +179,10 @@ def _place(rows: Features, role: Role, ground: Ground) -> Column:
         limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
         scores = np.interp(depth, [0, 15, limits[0], 60], [1.0, 1.0, 0.6, 0.0])
         wanted = "light from 7 up" if ground == "light" else "dark up to 4"
-        return Column(ground, 1.5, _grade(depth, *limits), scores,
+        return Column(ground, 1.5, grade(depth, *limits), scores,
                       lambda i: f"value {light[i] / STEP:.1f}; {wanted}")  # fmt: skip
     depth = light if ground == "light" else 100 - light
-    outcomes = _grade(depth, 65.0, 78.0)
+    outcomes = grade(depth, 65.0, 78.0)
     outcomes[(outcomes > 0) & (chroma >= 40)] = 1 if ground == "light" else 0
     scores = np.interp(depth, [40, 65, 95], [1.0, 0.7, 0.0])
     scores = np.maximum(scores, np.interp(chroma, [20, 60], [0.0, 0.7]))
@@ -194,7 +194,7 @@ def _calm(rows: Features) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
     chroma = np.hypot(rows["seen"][:, 1], rows["seen"][:, 2]).astype(np.float64)
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
-    return Column("calm colour", 1.5, _grade(chroma, _CALM, _STRONG), scores,
+    return Column("calm colour", 1.5, grade(chroma, _CALM, _STRONG), scores,
                   lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}")  # fmt: skip
 
 
@@ -208,7 +208,7 @@ def _sets_off(focus: Features, rows: Features) -> Column:
     colour = (delta_e_2000(seen[:, None, :], lab[None]) >= _APART) @ share
     scores = 0.5 * value + 0.5 * colour
     outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
-    return Column("sets off the print", 1.5, outcomes, scores, lambda i: (
+    return Column("sets off the print", 2.0, outcomes, scores, lambda i: (
         f"{value[i]:.0%} of the print is a value step or more away from it, {colour[i]:.0%} "
         "another colour"))  # fmt: skip
 
@@ -222,7 +222,7 @@ def _clear(focus: Features, rows: Features) -> Column:
     grey_print = float(focus["chroma"]) < _GREY / 2
     gap = np.abs(pure - own)
     scores = np.where(neutral, 0.85, np.interp(gap, [0, 0.2, 0.4, 0.7], [1.0, 0.8, 0.4, 0.0]))
-    outcomes = np.where(neutral | grey_print, 0, _grade(gap, 0.2, 0.4)).astype(np.int8)
+    outcomes = np.where(neutral | grey_print, 0, grade(gap, 0.2, 0.4)).astype(np.int8)
 
     def say(i: int) -> str:
         if neutral[i]:

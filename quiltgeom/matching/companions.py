@@ -18,7 +18,7 @@ from quiltgeom.matching.separation import value_contrast
 from quiltgeom.onhand.features import Features, features_of
 from quiltgeom.onhand.index import OnHand, Shelf
 
-__all__ = ["Companion", "Companions", "Pair", "companions_for"]
+__all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for"]
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +42,7 @@ class Companion:
     Attributes:
         id, name, path: of the swatch on hand.
         lab: its colour from across the room, CIE L*a*b*.
-        role: ``background`` or ``accent``.
+        role: ``background``, ``accent``, or ``substitute``.
         verdicts: one per rule.
         alike: names of cloths so near to it that they are not listed by themselves.
     """
@@ -51,7 +51,7 @@ class Companion:
     name: str
     path: Path
     lab: tuple[float, float, float]
-    role: Role
+    role: str
     verdicts: tuple[Verdict, ...]
     alike: tuple[str, ...] = ()
 
@@ -237,7 +237,7 @@ def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[
     while len(chosen) < count and free.any():
         left = order[free[order]]
         best = int(left[np.argmax(np.round(worth[left] - _VARIETY * cost[left], 9))])
-        apart = _cie94(lab[best], lab)
+        apart = cie94(lab[best], lab)
         twins = free & (apart < ALIKE)
         twins[best] = False
         alike[best] = [int(i) for i in order[twins[order]]]
@@ -248,7 +248,7 @@ def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[
     return chosen, alike
 
 
-def _cie94(one: Floats, others: Floats) -> Floats:
+def cie94(one: Floats, others: Floats) -> Floats:
     """CIE94 (graphic arts, CIE 116-1995) from one colour to others: near CIEDE2000, and quick."""
     d = others - one
     c1 = float(np.hypot(one[1], one[2]))
@@ -279,7 +279,7 @@ def _pairs(ground: _Side, accent: _Side, most: int) -> tuple[Pair, ...]:
         i, j, verdict, _ = made[k]
         out.append(Pair(ground.companion(i), accent.companion(j), (verdict,)))
         worth[k] = -np.inf
-        near = [np.maximum(0.0, 1 - _cie94(s.lab[m], s.lab[of]) / _REACH)
+        near = [np.maximum(0.0, 1 - cie94(s.lab[m], s.lab[of]) / _REACH)
                 for s, m, of in ((ground, i, backs), (accent, j, fronts))]  # fmt: skip
         cost = np.maximum(cost, 0.5 * near[0] + 0.5 * near[1])
     return tuple(out)

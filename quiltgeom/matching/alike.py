@@ -1,0 +1,121 @@
+"""Something like this: the print is sold out; what is nearest to it in colour, scale and mood?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.colour import delta_e_2000
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.matching.companion_rules import Column, grade
+from quiltgeom.matching.companions import Companion, cie94
+from quiltgeom.matching.separation import STEP
+from quiltgeom.onhand.features import Features, features_of
+from quiltgeom.onhand.index import OnHand, Shelf
+from quiltgeom.units import format_inches
+
+__all__ = ["something_like"]
+
+Floats = NDArray[np.float64]
+
+_LOOKED_AT = 400
+"""So many swatches, the nearest by their colour from afar, are compared colour by colour."""
+
+
+def something_like(
+    print_: Reading | Mapping[str, Any],
+    on_hand: OnHand | Shelf,
+    *,
+    most: int = 6,
+    leave_out: Iterable[str] = (),
+) -> tuple[Companion, ...]:
+    """The nearest substitutes for a print, best first: fewest failed rules, then the score.
+
+    Args:
+        print_: the print's reading, or its JSON form.
+        on_hand: an open index, or its shelf.
+        most: how many.
+        leave_out: digests of swatches not to be proposed (the print itself).
+
+    Raises:
+        QuiltValueError: this is no reading, or there is nothing on hand.
+    """
+    shelf = (on_hand.shelf() if isinstance(on_hand, OnHand) else on_hand).without(leave_out)
+    if not len(shelf):
+        raise QuiltValueError("something like it: found no readable swatch on hand; accepted: one")
+    focus = features_of(print_)
+    afar = cie94(focus["seen"].astype(np.float64), shelf.features["seen"].astype(np.float64))
+    near = np.sort(np.argsort(afar, kind="stable")[:_LOOKED_AT])
+    rows = shelf.features[near]
+    columns = [_colours(focus, rows), _scale(focus, rows), _loudness(focus, rows),
+               _clear(focus, rows), _value(focus, rows)]  # fmt: skip
+    total = sum(c.weight for c in columns)
+    scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
+    fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)
+    order = np.lexsort((near, -np.round(scores, 9), fails))[:most]
+    return tuple(_choice(shelf, int(near[i]), [c.verdict(int(i)) for c in columns]) for i in order)
+
+
+def _choice(shelf: Shelf, i: int, verdicts: list[Any]) -> Companion:
+    l_, a, b = (float(v) for v in shelf.features["seen"][i])
+    return Companion(shelf.ids[i], shelf.names[i], shelf.paths[i], (l_, a, b), "substitute",
+                     tuple(verdicts))  # fmt: skip
+
+
+def _falling(values: Floats, passes: float, fails: float) -> Floats:
+    """1 at 0, 0.75 where it still passes, 0.3 where it fails, 0 at twice that."""
+    scores: Floats = np.interp(values, [0, passes, fails, 2 * fails], [1.0, 0.75, 0.3, 0.0])
+    return scores
+
+
+def _colours(focus: Features, rows: Features) -> Column:
+    """Mean CIEDE2000 from each colour to the nearest of the other palette, both ways."""
+    used, others = focus["share"] > 0, rows["share"] > 0
+    own, share = focus["lab"][used].astype(np.float64), focus["share"][used].astype(np.float64)
+    apart = delta_e_2000(own[None, :, None], rows["lab"][:, None].astype(np.float64))
+    apart = np.where(others[:, None], apart, np.inf)
+    there = apart.min(axis=2) @ share / share.sum()
+    back = np.where(others, apart.min(axis=1), 0.0)
+    theirs = rows["share"].astype(np.float64)
+    mean = (there + (back * theirs).sum(axis=1) / theirs.sum(axis=1)) / 2
+    return Column("colours", 3.0, grade(mean, 7.0, 14.0), _falling(mean, 7.0, 14.0),
+                  lambda i: f"colours differ by CIEDE2000 {mean[i]:.1f} on average")
+
+
+def _scale(focus: Features, rows: Features) -> Column:
+    own, motif = float(focus["motif"]), rows["motif"].astype(np.float64)
+    ratio = np.log2(np.maximum(motif, 0.01) / max(own, 0.01))
+    neither = np.isnan(motif) & np.isnan(own)
+    doublings = np.where(neither, 0.0, np.where(np.isnan(ratio), 1.0, np.abs(ratio)))
+
+    def size(inches: float) -> str:
+        return "none found" if np.isnan(inches) else format_inches(round(inches * 8) / 8 or 0.125)
+
+    return Column("scale", 1.5, grade(doublings, 0.5, 1.2), _falling(doublings, 0.5, 1.2),
+                  lambda i: f"figures: {size(float(motif[i]))}; print: {size(own)}")
+
+
+def _loudness(focus: Features, rows: Features) -> Column:
+    own, loud = float(focus["loudness"]), rows["loudness"].astype(np.float64)
+    gap = np.abs(loud - own)
+    return Column("loudness", 1.5, grade(gap, 0.1, 0.25), _falling(gap, 0.1, 0.25),
+                  lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}")  # fmt: skip
+
+
+def _clear(focus: Features, rows: Features) -> Column:
+    own, pure = float(focus["purity"]), rows["purity"].astype(np.float64)
+    gap = np.abs(pure - own)
+    return Column("clear or muted", 1.0, grade(gap, 0.15, 0.35), _falling(gap, 0.15, 0.35),
+                  lambda i: f"purity {pure[i]:.2f} beside {own:.2f} (1: clear)")
+
+
+def _value(focus: Features, rows: Features) -> Column:
+    own = float(focus["seen"][0]) / STEP
+    value = rows["seen"][:, 0].astype(np.float64) / STEP
+    gap = np.abs(value - own)
+    return Column("value", 1.0, grade(gap, 1.0, 2.0), _falling(gap, 1.0, 2.0),
+                  lambda i: f"value {value[i]:.1f} beside {own:.1f}")  # fmt: skip
