@@ -12,7 +12,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.colour import delta_e_2000
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Column, grade
-from quiltgeom.matching.companions import Companion, cie94
+from quiltgeom.matching.companions import Companion, cie94, proposal
 from quiltgeom.matching.separation import STEP
 from quiltgeom.onhand.features import Features, features_of
 from quiltgeom.onhand.index import OnHand, Shelf
@@ -57,13 +57,10 @@ def something_like(
     scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
     fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)
     order = np.lexsort((near, -np.round(scores, 9), fails))[:most]
-    return tuple(_choice(shelf, int(near[i]), [c.verdict(int(i)) for c in columns]) for i in order)
-
-
-def _choice(shelf: Shelf, i: int, verdicts: list[Any]) -> Companion:
-    l_, a, b = (float(v) for v in shelf.features["seen"][i])
-    return Companion(shelf.ids[i], shelf.names[i], shelf.paths[i], (l_, a, b), "substitute",
-                     tuple(verdicts))  # fmt: skip
+    return tuple(
+        proposal(shelf, int(near[i]), "substitute", [c.verdict(int(i)) for c in columns])
+        for i in order
+    )
 
 
 def _falling(values: Floats, passes: float, fails: float) -> Floats:

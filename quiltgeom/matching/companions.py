@@ -18,7 +18,7 @@ from quiltgeom.matching.separation import value_contrast
 from quiltgeom.onhand.features import Features, features_of
 from quiltgeom.onhand.index import OnHand, Shelf
 
-__all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for"]
+__all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for", "proposal"]
 
 Floats = NDArray[np.float64]
 
@@ -41,6 +41,7 @@ class Companion:
 
     Attributes:
         id, name, path: of the swatch on hand.
+        width: real width of its picture, inches.
         lab: its colour from across the room, CIE L*a*b*.
         role: ``background``, ``accent``, or ``substitute``.
         verdicts: one per rule.
@@ -50,6 +51,7 @@ class Companion:
     id: int
     name: str
     path: Path
+    width: float
     lab: tuple[float, float, float]
     role: str
     verdicts: tuple[Verdict, ...]
@@ -73,7 +75,8 @@ class Companion:
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
         return {
-            "name": self.name, "file": str(self.path), "role": self.role, "outcome": self.outcome,
+            "name": self.name, "file": str(self.path), "width_in": round(self.width, 4),
+            "role": self.role, "outcome": self.outcome,
             "score": round(self.score, 6), "verdicts": [_row(v) for v in self.verdicts],
             "alike": list(self.alike),
         }  # fmt: skip
@@ -215,12 +218,20 @@ class _Side:
 
     def companion(self, i: int) -> Companion:
         names = tuple(self.shelf.names[j] for j in self.alike.get(i, ()))
-        l_, a, b = (float(v) for v in self.lab[i])
-        return Companion(self.shelf.ids[i], self.shelf.names[i], self.shelf.paths[i], (l_, a, b),
-                         self.role, tuple(c.verdict(i) for c in self.columns), names)  # fmt: skip
+        return proposal(self.shelf, i, self.role, [c.verdict(i) for c in self.columns], names)
 
     def companions(self, most: int) -> tuple[Companion, ...]:
         return tuple(self.companion(i) for i in self.chosen[:most])
+
+
+def proposal(
+    shelf: Shelf, i: int, role: str, verdicts: Iterable[Verdict], alike: tuple[str, ...] = ()
+) -> Companion:
+    """The swatch at a place of the shelf, with what the rules say of it."""
+    row = shelf.features[i]
+    light, a, b = (float(v) for v in row["seen"])
+    return Companion(shelf.ids[i], shelf.names[i], shelf.paths[i], float(row["width"]),
+                     (light, a, b), role, tuple(verdicts), alike)  # fmt: skip
 
 
 def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[int, list[int]]]:

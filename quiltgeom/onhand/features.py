@@ -35,6 +35,7 @@ FEATURES = np.dtype(
         ("value_high", "<f4"),
         ("chroma", "<f4"),  # CIELAB, area mean
         ("purity", "<f4"),
+        ("width", "<f4"),  # of the picture, inches, as it was read
     ]
 )
 """One swatch. Little-endian whatever the machine: it is what the index stores."""
@@ -72,6 +73,7 @@ def features_of(reading: Reading | Mapping[str, Any]) -> Features:
         row["motif"] = np.nan if typical is None else typical
         row["value"] = data["value"]["munsell"]
         row["value_low"], row["value_high"] = data["value"]["low"], data["value"]["high"]
+        row["width"] = data["width_in"]
         row["chroma"], row["purity"] = data["chroma"]["mean"], data["chroma"]["purity"]
     except (KeyError, TypeError, ValueError) as e:
         raise QuiltValueError(f"reading: found {e!r} in it; accepted: a reading's JSON") from e

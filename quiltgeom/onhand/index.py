@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
-from quiltgeom.onhand.features import FEATURES, Features, unpack
+from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 from quiltgeom.onhand.schema import connect
 
 __all__ = ["INDEX_NAME", "OnHand", "Shelf", "Swatch", "index_path", "open_index"]
@@ -217,7 +217,7 @@ class OnHand:
             "SELECT min(path), id, name, digest, features, width_on_hand, length_on_hand "
             "FROM swatch WHERE present AND status = 'read' GROUP BY digest ORDER BY 1"
         )
-        good = [r for r in found if r[4] is not None and len(r[4]) == FEATURES.itemsize]
+        good = [(*r[:4], self._features(r[1], r[4]), *r[5:]) for r in found]
         paths = tuple(self.absolute(r[0]) for r in good)
         amounts = np.array([[r[5], r[6]] for r in good], dtype=np.float64).reshape(-1, 2)
         return Shelf(
@@ -229,6 +229,12 @@ class OnHand:
             amounts[:, 0],
             amounts[:, 1],
         )
+
+    def _features(self, key: int, stored: bytes | None) -> bytes:
+        """As stored, or made again of the reading where an earlier version stored others."""
+        if stored is not None and len(stored) == FEATURES.itemsize:
+            return stored
+        return pack(features_of(self.reading(key)))
 
     def say(
         self,

@@ -350,3 +350,12 @@ def test_an_image_larger_than_any_photo_is_refused_before_it_is_decoded(folder: 
     Image.new("1", (20_000, 20_000)).save(folder / "bomb.png")
     reasons = dict((p.name, r) for p, r in run(folder).unreadable)
     assert "pixels" in reasons["bomb.png"]
+
+
+def test_features_of_an_earlier_version_are_made_again(folder: Path) -> None:
+    run(folder)
+    with open_index(folder) as index:
+        before = index.shelf().features.tobytes()
+        with index.transaction() as db:
+            db.execute("UPDATE swatch SET features = x'00ff'")
+        assert index.shelf().features.tobytes() == before
