@@ -127,7 +127,8 @@ def _still(proof: ProofInput) -> str:
         for v in fit.verdicts
     )
     care = "".join(f"<li>{_escape(c)}</li>" for c in proof.cautions)
+    words = _escape(f"{scene.title}. {scene.description}")
     return (
         f'<figure><img src="{source}" width="{picture.width}" height="{picture.height}" '
-        f'alt="{_escape(scene.description)}"></figure>\n<ul>{rows}</ul>\n<ul>{care}</ul>'
+        f'alt="{words}"></figure>\n<ul>{rows}</ul>\n<ul>{care}</ul>'
     )

@@ -23,38 +23,47 @@ class Page {
     }
     addEventListener("beforeprint", () => toPaper(this));
     addEventListener("afterprint", fromPaper);
-    this.refresh();
     printSection(this.show);
     careSection(this.show);
-    this.drawn();
-  }
-
-  /** Say in the document's root when everything is drawn (decoding included). */
-  drawn() {
-    const turn = ++this.waiting;
-    document.documentElement.dataset.state = "drawing";
-    requestAnimationFrame(() => requestAnimationFrame(() => {
-      if (turn === this.waiting) document.documentElement.dataset.state = "drawn";
-    }));
+    this.refresh();
   }
 
   say(words) {
     if (words) byId("said").textContent = words;
   }
 
-  refresh() {
+  /** Draw again: the large picture and its fabrics at once, the rest as soon as there is time. */
+  refresh(role = null) {
     const { show } = this, { pattern } = show, looks = show.looks(pattern);
     drawQuilt(this.big, pattern, looks, { id: "big-quilt" });
     this.big.setAttribute("aria-label", xmlText(this.words(looks)));
     const grey = byId("grey-picture");
-    grey.setAttribute("viewBox", this.big.getAttribute("viewBox"));
-    grey.replaceChildren(shape("g", { filter: "url(#greys-filter)" }, ...coverUses("big-quilt")));
-    for (const way of this.ways) drawQuilt(way.svg, way.pattern, show.looks(way.pattern), { small: true });
-    for (const card of this.cards.values()) card.refresh();
-    this.texts(looks);
+    if (grey.getAttribute("viewBox") !== this.big.getAttribute("viewBox") || !grey.firstChild) {
+      grey.setAttribute("viewBox", this.big.getAttribute("viewBox"));
+      grey.replaceChildren(shape("g", { filter: "url(#greys-filter)" }, ...coverUses("big-quilt")));
+    }
+    for (const card of this.cards.values()) if (!role || card.role === role) card.refresh();
     byId("put-back").hidden = !Object.keys(show.roles).some((r) => !show.asMade(r));
-    for (const section of [companionSection, greySection, buySection, cutSection]) section(show);
-    this.drawn();
+    const steps = this.ways.map((way) => () =>
+      drawQuilt(way.svg, way.pattern, show.looks(way.pattern), { small: true }));
+    steps.push(() => this.texts(looks));
+    for (const section of [companionSection, greySection, buySection, cutSection]) steps.push(() => section(show));
+    this.rest(steps);
+  }
+
+  /** Do the steps one after the other; a newer change takes their place. Says in the document's
+   * root when everything is drawn. */
+  async rest(steps) {
+    const turn = ++this.waiting, root = document.documentElement;
+    root.dataset.state = "drawing";
+    for (const step of steps) {
+      await new Promise((resume) => setTimeout(resume));
+      if (turn !== this.waiting) return;
+      step();
+    }
+    requestAnimationFrame(() => requestAnimationFrame(() => {
+      if (turn === this.waiting) root.dataset.state = "drawn";
+    }));
   }
 
   /** The big picture in words. */
@@ -118,7 +127,7 @@ class Page {
   buildCards() {
     const { show } = this;
     this.cards = new Map(show.pattern.roles.map((role) => [role.name, new RoleCard(show, role, {
-      changed: (_, words) => { this.refresh(); this.say(words); },
+      changed: (which, words) => { this.refresh(which); this.say(words); },
       choose: (chosen, button) => this.openSwatches(chosen, button),
     })]));
     byId("cards").replaceChildren(...[...this.cards.values()].map((c) => c.element));
