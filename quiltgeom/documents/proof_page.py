@@ -47,7 +47,18 @@ def write_proof_page(proof: ProofInput, path: str | Path) -> Path:
 
 
 def proof_page_text(proof: ProofInput) -> str:
-    """As :func:`write_proof_page`, returning the file's text."""
+    """As :func:`write_proof_page`, returning the file's text.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> from quiltgeom.matching.facts import PrintFacts
+    >>> from quiltgeom.matching.rank import fit_pattern
+    >>> from quiltgeom.model.fabric import Fabric
+    >>> sky = Fabric("Morning Sky", colour="#88aacc")
+    >>> fit = fit_pattern(load_patterns().get("harbour-windows"), PrintFacts(motif=2.0))
+    >>> page = proof_page_text(ProofInput("A quilt for the sky", sky, [fit], {"focus": sky}))
+    >>> "<title>A quilt for the sky</title>" in page, "default-src 'none'" in page
+    (True, True)
+    """
     style, script = _part("page.css"), page_script()
     policy = (
         "default-src 'none'; img-src data: blob:; "

@@ -17,7 +17,7 @@ from quiltgeom.matching.facts import PrintFacts
 from quiltgeom.matching.rank import fit_pattern
 from quiltgeom.model.fabric import Fabric, Repeat
 
-KEYS = ("gull-cove", "slipway", "harbour-windows")
+KEYS = ("slipway", "gull-cove", "harbour-windows")
 
 
 def soft_picture(side: int = 480) -> Image.Image:
@@ -58,7 +58,7 @@ def proof(folder: Path, keys: tuple[str, ...] = KEYS, **changes: object) -> Proo
 def _whole(folder: Path) -> ProofInput:
     cloth = fabrics(folder)
     facts = PrintFacts(3.0, "one-way", 0.5)
-    fits = [fit_pattern(load_patterns().get(k), facts, (36, 44)) for k in KEYS]
+    fits = [fit_pattern(load_patterns().get(k), facts, (28, 36)) for k in KEYS]
     first = fits[0]
     swatches = [
         Swatch("Fog", Fabric("Fog", image=folder / "quiet.png", width=10), 0.12,

@@ -90,7 +90,7 @@ def test_markup_in_names_stays_text(folder: Path) -> None:
     evil = '</script><script>alert(1)</script><img src=x onerror="alert(2)">&\u2028\x00'
     cloth = fabrics(folder)
     cloth["focus"] = Fabric(evil, image=folder / "print.jpg", width=12)
-    made = proof(folder, ("gull-cove",), title=evil, focus=cloth["focus"], fabrics=cloth,
+    made = proof(folder, ("slipway",), title=evil, focus=cloth["focus"], fabrics=cloth,
                  cautions=[evil])  # fmt: skip
     page = proof_page_text(made)
     tags = [t for t, _ in Elements(page).found]
@@ -107,12 +107,12 @@ def test_every_patch_has_its_place_and_shared_places_are_few(folder: Path, text:
         for role, count in fit.quilt.count_by_role.items():
             assert len(pattern["pieces"][role]["d"]) == count
             assert len(pattern["laid"][role]["of"]) == count
-    laid = data["patterns"][0]["laid"].values()
+    laid = data["patterns"][1]["laid"].values()
     assert sum(len(v["places"]) for v in laid) < 0.5 * sum(len(v["of"]) for v in laid)
 
 
 def test_amounts_and_cuts_are_the_plans(folder: Path, text: str) -> None:
-    plan = proof(folder).plans["gull-cove"]
+    plan = proof(folder).plans["slipway"]
     shown = page_data(text)["patterns"][0]["plan"]["fabrics"]
     for mine, theirs in zip(plan.fabrics, shown, strict=True):
         assert len(theirs["pieces"]) == len(mine.placed)
@@ -130,7 +130,7 @@ def test_a_focus_that_is_in_no_role_is_refused(folder: Path) -> None:
     cloth = fabrics(folder)
     stray = Fabric("stray", colour="#123456")
     with pytest.raises(QuiltKeyError, match="stray"):
-        proof(folder, ("gull-cove",), focus=stray, fabrics=cloth)
+        proof(folder, ("slipway",), focus=stray, fabrics=cloth)
     with pytest.raises(QuiltValueError, match="at least one"):
         ProofInput("x", stray, [], {"focus": stray})
 
@@ -138,7 +138,7 @@ def test_a_focus_that_is_in_no_role_is_refused(folder: Path) -> None:
 def test_a_damaged_swatch_leaves_no_file(folder: Path, tmp_path: Path) -> None:
     (tmp_path / "bad.jpg").write_bytes((folder / "print.jpg").read_bytes()[:900])
     focus = Fabric("bad", image=tmp_path / "bad.jpg", width=12)
-    made = proof(folder, ("gull-cove",), focus=focus, fabrics={"focus": focus}, plans={})
+    made = proof(folder, ("slipway",), focus=focus, fabrics={"focus": focus}, plans={})
     with pytest.raises(QuiltError, match=r"bad\.jpg"):
         write_proof_page(made, tmp_path / "out" / "page.html")
     assert not (tmp_path / "out").exists()

@@ -247,7 +247,7 @@ def test_a_swap_rubs_off_on_no_other_role(page: Browser) -> None:
 def test_the_saved_picture_is_a_file_of_its_own(
     page: Browser, made: ProofInput, folder: Path
 ) -> None:
-    target = page.folder / "saved" / "gull-cove.svg"
+    target = page.folder / "saved" / "slipway.svg"
     quilt = made.fits[0].quilt
 
     def save() -> str:
@@ -346,10 +346,10 @@ def test_markup_in_names_does_not_run(browser: Browser, folder: Path) -> None:
     evil = '</script><script>window.ran = 1</script><img src=x onerror="window.ran = 2">'
     cloth = fabrics(folder)
     cloth["focus"] = replace(cloth["focus"], name=evil)
-    made = proof(folder, ("gull-cove",), title=evil, focus=cloth["focus"], fabrics=cloth,
+    made = proof(folder, ("slipway",), title=evil, focus=cloth["focus"], fabrics=cloth,
                  companions={"background": [(evil, "pass", evil)]},
                  separation=[(evil, "fail", evil)], plans={}, cautions=[evil],
-                 difficulty={"gull-cove": (evil, [evil])})  # fmt: skip
+                 difficulty={"slipway": (evil, [evil])})  # fmt: skip
     browser.open(write_proof_page(made, folder / "evil.html"))
     assert browser.run("document.title") == evil
     assert evil in browser.run("document.querySelector('#big-picture').getAttribute('aria-label')")
@@ -369,6 +369,25 @@ def test_the_policy_stops_what_is_not_the_pages_own(browser: Browser, file: Path
     browser.until(lambda: browser.run("1") == 1 and len(browser.complaints()) >= 2, "complaints")
     assert browser.run("window.ran") is None
     assert all("Content Security Policy" in c for c in browser.complaints())
+
+
+def test_a_page_of_the_least_there_can_be(browser: Browser, made: ProofInput, folder: Path) -> None:
+    """One pattern, plain colours, nothing else known: no empty section, nothing to trip over."""
+    sky = Fabric("Sky", colour="#88aacc")
+    least = ProofInput("Sky", sky, made.fits[2:], {"focus": sky}, cautions=[])
+    browser.open(write_proof_page(least, folder / "least.html"))
+    seen = browser.run("[...document.querySelectorAll('main > section')].filter(s => !s.hidden)"
+                       ".map(s => s.id)")  # fmt: skip
+    assert seen == ["quilt", "why", "in-greys"]
+    quilt = made.fits[2].quilt
+    assert difference(shown(browser, quilt), expected(quilt, {"focus": sky})) < 1.0
+    browser.files("#role-1-background-file", [folder / "print.jpg"])
+    browser.wait("document.querySelector('#said').textContent.startsWith('Background is now')")
+    cloth = {"focus": sky, "background": Fabric("p", image=folder / "print.jpg", width=12.0)}
+    assert difference(shown(browser, quilt), expected(quilt, cloth)) < 3.0
+    press(browser, "Put background back as it was")
+    assert difference(shown(browser, quilt), expected(quilt, {"focus": sky})) < 1.0
+    assert browser.complaints() == []
 
 
 # people -------------------------------------------------------------------------------------
@@ -393,12 +412,12 @@ def test_everything_can_be_done_with_the_keyboard(page: Browser, made: ProofInpu
     names = [label for label, _ in seen]
     for wanted in ("To the quilt", "in greys", "Save this picture (SVG)", "Print the page",
                    "Choose a swatch for focus", "Photo for background", "Real width",
-                   "Turn accent a quarter to the left", "Reasons for Slipway"):  # fmt: skip
+                   "Turn accent a quarter to the left", "Reasons for Gull Cove"):  # fmt: skip
         assert any(wanted in n for n in names), wanted
     page.run("document.querySelector('.way input').focus()")
     page.key("ArrowRight")
     page.settle()
-    assert said(page).startswith("The large picture is now Slipway")
+    assert said(page).startswith("The large picture is now Gull Cove")
     page.run("document.querySelector('#role-1-background-turn').focus()")
     page.key("ArrowRight")
     page.settle()
@@ -466,7 +485,7 @@ def test_it_prints_on_both_papers(page: Browser, made: ProofInput) -> None:
         for sheet in paper:
             assert sheet.get_size() == pytest.approx((width * 72, height * 72), abs=1)
             text += sheet.get_textpage().get_text_range()
-        for wanted in ("A quilt for gulls", "Harbour Windows", "Cloth to buy", "rotary cutter"):
+        for wanted in ("A quilt for gulls", "Gull Cove", "Cloth to buy", "rotary cutter"):
             assert wanted in text
         for control in ("Swatches", "Photo …", "Real width", "Print the page"):
             assert control not in text
@@ -487,5 +506,5 @@ def test_a_viewer_without_scripts_shows_the_quilt(browser: Browser, made: ProofI
     )
     browser.send("Emulation.setScriptExecutionDisabled", value=False)
     assert facts["width"] > 300
-    assert "Gull Cove" in facts["alt"]
+    assert "Slipway" in facts["alt"]
     assert made.fits[0].verdicts[0].sentence in facts["words"]

@@ -55,6 +55,7 @@ def test_from_a_wheel_installed_elsewhere(wheel_folder: Path, tmp_path: Path) ->
         names = archive.namelist()
     assert "quiltgeom/py.typed" in names
     assert any(n.startswith("quiltgeom/demo/designs/") for n in names)
+    assert any(n.startswith("quiltgeom/documents/page/page.") for n in names)
     blocks, patterns, where = probe(tmp_path, tmp_path / "site")
     assert (blocks, patterns) == files()
     assert where == tmp_path / "site/quiltgeom/__init__.py"

@@ -83,9 +83,8 @@ class Page {
     document.documentElement.style.setProperty("--shape", pattern.width / pattern.height);
     const notes = [...pattern.notes, ...pattern.roles.map((r) => beyondNote(r, looks[r.name])).filter(Boolean)];
     byId("picture-notes").replaceChildren(...notes.map((n) => el("li", {}, capital(n))));
-    const changed = show.asMade(show.data.mainRole) ? null : changedNote(
-      `Judged for ${show.cloths[show.data.focus].name} as the page was made; your change of the main fabric is ` +
-      "in the pictures, not in these verdicts.");
+    const changed = focusNote(show);
+    byId("ways-note").replaceChildren(focusNote(show) || "");
     const hard = pattern.difficulty;
     byId("why-name").textContent = `Why ${pattern.name}`;
     fill("why", changed, el("p", { class: "sum" }, mark(pattern.outcome, OUTCOMES[pattern.outcome]), pattern.summary),
@@ -177,6 +176,13 @@ class Page {
     setTimeout(() => URL.revokeObjectURL(address), 60000);
     this.say(`The picture is saved as ${pattern.key}.svg, in real inches.`);
   }
+}
+
+/** Verdicts speak of the print they were made for: say so when it is no longer the one shown. */
+function focusNote(show) {
+  if (show.asMade(show.data.mainRole)) return null;
+  return changedNote(`Judged for ${show.cloths[show.data.focus].name} as the page was made; your change of the ` +
+    "main fabric is in the pictures, not in these verdicts.");
 }
 
 /** What to know where patches reach beyond the swatch. */

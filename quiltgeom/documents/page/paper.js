@@ -75,7 +75,10 @@ function greyPixels(pen, canvas) {
 /** Put pixels in the place of every quilt while the page is printed. */
 function toPaper(page) {
   const { show } = page;
-  const put = (svg, canvas) => svg.after(canvas);
+  const put = (svg, canvas) => {
+    svg.classList.add("not-on-paper");
+    svg.after(canvas);
+  };
   fromPaper();
   const looks = show.looks(show.pattern);
   put(page.big, paintQuilt(show.pattern, looks, PAPER_PX, byId("greys").checked));
@@ -85,4 +88,5 @@ function toPaper(page) {
 
 function fromPaper() {
   for (const canvas of document.querySelectorAll("canvas.paper")) canvas.remove();
+  for (const svg of document.querySelectorAll(".not-on-paper")) svg.classList.remove("not-on-paper");
 }

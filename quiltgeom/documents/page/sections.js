@@ -83,7 +83,7 @@ function companionSection(show) {
     return el("article", { class: "card" }, window, el("h3", {}, `${capital(role.name)}: ${look.name}`),
       reasons.length ? verdictList(reasons) : el("p", { class: "note" }, "You chose this one: it was not judged."));
   });
-  fill("companions", cards.length ? el("div", { class: "cards two" }, cards) : null);
+  fill("companions", cards.length ? focusNote(show) : null, cards.length ? el("div", { class: "cards two" }, cards) : null);
 }
 
 function greySection(show) {
@@ -172,5 +172,6 @@ function cutDiagram(f, look) {
 }
 
 function careSection(show) {
-  fill("care", el("ul", { class: "plain" }, show.data.cautions.map((c) => el("li", {}, c))));
+  const { cautions } = show.data;
+  fill("care", cautions.length ? el("ul", { class: "plain" }, cautions.map((c) => el("li", {}, c))) : null);
 }

@@ -19,7 +19,8 @@ class Show {
   }
 
   reset(role = null) {
-    if (!role) this.roles = {};
+    if (role) delete this.roles[role];
+    else this.roles = {};
     for (const [name, number] of Object.entries(this.data.start)) {
       if (!role || role === name) this.roles[name] = asDelivered(this.cloths[number]);
     }
@@ -28,7 +29,7 @@ class Show {
   /** Whether a role shows what it showed when the page was made. */
   asMade(role) {
     const set = this.roles[role], number = this.data.start[role];
-    if (!set || number === undefined) return true;
+    if (!set || number === undefined) return !set && number === undefined;
     const cloth = this.cloths[number];
     return set.cloth === cloth && set.width === cloth.width && set.turn === 0 &&
       set.direction === cloth.direction;
