@@ -15,7 +15,7 @@ from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="advise")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", metavar="PHOTO|FOLDER", type=click.Path(path_type=Path))
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option("--swatches", type=click.Path(path_type=Path), metavar="FOLDER",
               help="Pictures of the cloths on hand, to choose companions from.")
@@ -36,13 +36,17 @@ from quiltgeom.piecing.difficulty import WORDS
               show_default=True, help="Paper of the kit.")
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
-    """From one print to a recommendation: patterns ranked, companions chosen, proof page and kit.
+    """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
+
+    A folder of prints gives a folder for each and an overview; interrupted, it goes on where it
+    stopped.
 
     \b
     Examples:
       quiltgeom advise herons.jpg --width 12in --swatches on-hand -o herons
       quiltgeom advise herons.jpg --width 12in --swatches on-hand --size 44inx60in \\
         --level comfortable --have 36inx40in -o herons
+      quiltgeom advise new-prints --width 12in --swatches on-hand -o proofs
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.advise import Brief, advise
@@ -54,6 +58,9 @@ def command(**options: Any) -> None:  # fmt: skip
         options["swatches"], options["swatch_width"], options["size"], options["level"],
         options["have"], options["ground"], options["pattern"], options["paper"],
     )  # fmt: skip
+    if options["photo"].is_dir():
+        _many(brief, options["output"], as_json=options["as_json"])
+        return
     with bar("advise") as step:
         advice = advise(brief, options["output"],
                         progress=lambda _, done, total: step(done, total))  # fmt: skip
@@ -78,3 +85,21 @@ def _show(advice: Any, folder: Path) -> None:
     for name, why in advice.unreadable:
         click.echo(f"Not used: {name}: {why}")
     click.echo(f"wrote {folder / 'proof.html'} and {folder / 'kit'}")
+
+
+def _many(brief: Any, folder: Path, *, as_json: bool) -> None:
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.documents.advise_many import advise_many
+
+    with bar("prints") as step:
+        made = advise_many(brief.photo, brief, folder, progress=step)
+    if as_json:
+        rows = [{"photo": str(p.photo), "folder": str(p.folder), "error": p.error or None,
+                 "kept": p.kept} for p in made.prints]  # fmt: skip
+        click.echo(json.dumps({"prints": rows, "overview": str(made.overview)}, indent=2))
+    else:
+        for p in made.prints:
+            click.echo(f"{p.photo.name}: {p.error or ('kept' if p.kept else 'done')}")
+        click.echo(f"wrote {made.overview}")
+    if made.failed:
+        raise click.exceptions.Exit(2)
