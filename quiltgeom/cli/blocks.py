@@ -74,7 +74,7 @@ def command(
       quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
-    from quiltgeom.library.blocks import load_blocks
+    from quiltgeom.library.blocks import load_blocks, name_key
     from quiltgeom.library.facts import search_blocks
 
     if check:
@@ -90,8 +90,9 @@ def command(
     )  # fmt: skip
     if recolour:
         chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
+    by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
     if sheet:
-        _sheet(chosen, sheet)
+        _sheet(by_key or chosen, sheet)
         return
     if gallery:
         _gallery(chosen, gallery)
@@ -102,7 +103,7 @@ def command(
         for block in chosen:
             _show(_facts(block))
     if output:
-        _draw(chosen, output)
+        _draw(by_key or chosen, output)
         click.echo(f"wrote {output}", err=as_json)
 
 

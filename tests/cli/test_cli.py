@@ -182,3 +182,10 @@ def test_hexagons_are_shown_and_resized(tmp_path: Path, photo: Path) -> None:
     assert abs(facts["width_in"] - 44) < 2
     assert abs(facts["height_in"] - 60) < 2
     assert out.exists()
+
+
+def test_a_key_means_one_drawing_where_the_name_means_several(tmp_path: Path) -> None:
+    assert run("blocks", "feathered-star", "-o", str(tmp_path / "one.svg")).exit_code == 0
+    result = run("blocks", "Monkey Wrench", "-o", str(tmp_path / "two.svg"))
+    assert "found 2 blocks (churn-dash, snails-trail)" in str(result.output) + str(result.exception)
+    assert not (tmp_path / "two.svg").exists()
