@@ -7,8 +7,10 @@ from collections.abc import Sequence
 
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.cover import CoverFault
+from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.facts import describe_block
 from quiltgeom.model.block import Block
+from quiltgeom.piecing.plan import Node, plan_block
 from quiltgeom.render.mockup import block_scene, role_colour
 from quiltgeom.render.scene import (
     Fill,
@@ -24,6 +26,8 @@ from quiltgeom.render.scene import (
 from quiltgeom.render.text import text_items, wrap_text
 
 __all__ = ["drawing_sheet", "fault_scene"]
+
+_SPREAD = 0.2  # what the whole block grows by when it is taken apart, as a share
 
 _WARNING = {"gap": "#d4006a", "overlap": "#e07b00", "outside": "#7a1fd0"}
 
@@ -62,7 +66,7 @@ def fault_scene(block: Block, faults: Sequence[CoverFault], size: float = 6.0) -
 
 def drawing_sheet(block: Block, paper: tuple[float, float] = LETTER) -> Scene:
     """One page to draw from: the block as lines on its graph grid, large; below it shaded, and
-    taken apart.
+    taken apart into its units.
 
     The grid has one square per grid unit and finer lines at halves, numbered along the sides.
     """
@@ -78,9 +82,10 @@ def drawing_sheet(block: Block, paper: tuple[float, float] = LETTER) -> Scene:
     large = min(width - 2 * margin - 0.5, (height - top - margin - 0.6) / (shape * 1.62))
     page = page.with_scene(_on_grid(block, large), margin + 0.35, top)
     y = top + large * shape + 0.55
-    small = min((width - 2 * margin - 0.4) / 2, (height - margin - y) / (shape * 1.2) / 1.08)
-    page = page.with_scene(block_scene(block, small), margin, y + small * shape * 0.1)
-    return page.with_scene(_apart(block, small), width - margin - small * 1.1, y)
+    wide = 1 + _SPREAD
+    small = min((width - 2 * margin - 0.4) / (1 + wide), (height - margin - y) / (shape * wide))
+    page = page.with_scene(block_scene(block, small), margin, y + small * shape * _SPREAD / 2)
+    return page.with_scene(_apart(block, small), width - margin - small * wide, y)
 
 
 def _on_grid(block: Block, size: float) -> Scene:
@@ -106,13 +111,36 @@ def _on_grid(block: Block, size: float) -> Scene:
 
 
 def _apart(block: Block, size: float) -> Scene:
-    """The patches moved away from the middle by a tenth, none of them changed in size."""
+    """The block taken apart as it is sewn: what is joined last stands farthest apart, the patches
+    of one unit close together; nothing is changed in size."""
     k = size / block.width
+    wide = 1 + _SPREAD
     items: list[Item] = []
-    for patch in block.patches:
-        x0, y0, x1, y1 = patch.outline.bounds
-        dx, dy = ((x0 + x1) / 2 * 0.1 * k, (y0 + y1) / 2 * 0.1 * k)
+    shifts = _shifts(plan_block(block).root, [p.outline for p in block.patches])
+    for patch, (sx, sy) in zip(block.patches, shifts, strict=True):
+        dx, dy = sx * k + size * _SPREAD / 2, sy * k + block.height * k * _SPREAD / 2
         path = path_of(patch.outline).moved(dx, dy, k)
         items.append(Fill(path, Solid(role_colour(patch.role, block.roles))))
         items.append(Stroke(path, 0.01))
-    return Scene(size * 1.1, block.height * k * 1.1, (Layer(tuple(items), label="apart"),))
+    return Scene(size * wide, block.height * k * wide, (Layer(tuple(items), label="apart"),))
+
+
+def _shifts(root: Node, outlines: Sequence[Outline]) -> list[Point]:
+    """How far each patch moves, grid units: at every joining the parts draw back from their
+    common middle, by less the earlier they are joined."""
+    out = [(0.0, 0.0)] * len(outlines)
+
+    def middle(faces: Sequence[int]) -> Point:
+        x0, y0, x1, y1 = zip(*(outlines[f].bounds for f in faces), strict=True)
+        return (min(x0) + max(x1)) / 2, (min(y0) + max(y1)) / 2
+
+    def spread(node: Node, by: float) -> None:
+        x, y = middle(node.faces)
+        for part in node.parts:
+            px, py = middle(part.faces)
+            for f in part.faces:
+                out[f] = (out[f][0] + by * (px - x), out[f][1] + by * (py - y))
+            spread(part, by * 0.6)
+
+    spread(root, _SPREAD)
+    return out

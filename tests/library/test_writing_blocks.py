@@ -104,7 +104,8 @@ def test_hexagon_rosette_count(rings: int) -> None:
 @pytest.mark.parametrize("n", [2, 5, 9])
 def test_feathered_star_is_the_star_with_n_feathers_to_an_edge(n: int) -> None:
     """Plane geometry: feathers are half unit squares, 2 n to each of 16 edges; a tip is a diamond
-    of side sqrt2 and angle 45 degrees; the point inside is an eight-pointed star's of side n."""
+    of side sqrt2 and angle 45 degrees; a notch's patch is 1 by sqrt2 at 45 degrees; the point
+    inside is an eight-pointed star's of side n + 1."""
     block, found = read(f"[make.feathered-star]\nfeathers = {n}")
     assert found == []
     assert block is not None
@@ -114,8 +115,9 @@ def test_feathered_star_is_the_star_with_n_feathers_to_an_edge(n: int) -> None:
     assert len(areas["feather"]) == len(areas["between"]) == 16 * n
     assert areas["feather"] + areas["between"] == pytest.approx([0.5] * 32 * n)
     assert areas["tip"] == pytest.approx([2 * math.sqrt(0.5)] * 8)
-    assert areas["point"] == pytest.approx([n * n * math.sqrt(0.5)] * 8)
-    assert block.width == pytest.approx((n + math.sqrt(2)) * (2 + math.sqrt(2)))
+    assert areas["notch"] == pytest.approx([1.0] * 16)
+    assert areas["point"] == pytest.approx([(n + 1) ** 2 * math.sqrt(0.5)] * 8)
+    assert block.width == pytest.approx((n + 1 + math.sqrt(2)) * (2 + math.sqrt(2)))
 
 
 @pytest.mark.parametrize("teeth", ["false", "true"])

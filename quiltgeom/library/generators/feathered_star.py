@@ -18,15 +18,18 @@ def draw(p: Params) -> Drawing:
 
     ``feathers``: along each outer edge of a point; the leg of a feather is the unit;
     ``roles``: of the points (one for each in turn), ``feather`` of the feathers, ``tip`` of the
-    small diamonds at the tips.
+    small diamonds at the tips and the small patches in the notches.
 
-    The band of feathers is one unit wide and begins and ends at 45 degrees, so that ``n`` feathers
-    and the ``n`` triangles of ground between them fill an edge of ``n`` units exactly.
+    The band of feathers is one unit wide and begins and ends at 45 degrees, so that a small
+    parallelogram, ``n`` feathers and the ``n`` triangles of ground between them fill an edge of
+    ``n + 1`` units exactly. The parallelogram keeps every other seam away from the notch, where
+    the corner square is set in.
     """
-    n = p.whole("feathers", 4, 2, 16)
+    n = p.whole("feathers", 4, 1, 16)
     roles, feather = p.roles("roles", "accent"), p.roles("feather", "accent")[0]
     tip = p.roles("tip", "second")[0]
-    outer = n + math.sqrt(2)
+    inner = n + 1.0
+    outer = inner + math.sqrt(2)
     side = outer * (2 + math.sqrt(2))
     d, c = Drawing(side, side), side / 2
 
@@ -35,26 +38,34 @@ def draw(p: Params) -> Drawing:
         a, b = math.radians(45 * k), math.radians(45 * k + 45)
         return c + u * math.cos(a) + v * math.cos(b), c + u * math.sin(a) + v * math.sin(b)
 
+    def add(k: int, role: str, part: str, *corners: Point) -> None:
+        d.poly(role, part, *(at(k, u, v) for u, v in corners), turn_deg=45.0 * k)
+
     for k in range(8):
-        turn = 45.0 * k
-        corners = (at(k, 0, 0), at(k, n, 0), at(k, n, n), at(k, 0, n))
-        d.poly(roles[k % len(roles)], "point", *corners, turn_deg=turn)
-        d.poly(tip, "tip", at(k, n, n), at(k, outer, n), at(k, outer, outer), at(k, n, outer),
-               turn_deg=turn)  # fmt: skip
+        add(k, roles[k % len(roles)], "point", (0, 0), (inner, 0), (inner, inner), (0, inner))
+        add(k, tip, "tip", (inner, inner), (outer, inner), (outer, outer), (inner, outer))
         for flip in (False, True):
-            for j in range(n):
-                # a feather stands on the point's edge; its right angle at the farther end
-                low, high = (n, float(j)), (n, float(j + 1))
-                far, farther = (outer, float(j)), (outer, float(j + 1))
-                for role, part, three in (
-                    (feather, "feather", (low, high, far)),
-                    ("background", "between", (high, far, farther)),
-                ):
-                    points = [at(k, v, u) if flip else at(k, u, v) for u, v in three]
-                    d.poly(role, part, *points, turn_deg=turn)
+            for role, part, corners in _band(n, inner, outer, feather, tip):
+                add(k, role, part, *((v, u) if flip else (u, v) for u, v in corners))
     ground = Drawing(side, side)
     ground.add(rectangle(0, 0, outer, outer), "background", "corner")
     ground.poly("background", "edge", (outer, 0), (side - outer, 0), (c, outer * _H))
     ground.around(4)
     d.patches += ground.patches
     return d
+
+
+def _band(
+    n: int, inner: float, outer: float, feather: str, first: str
+) -> list[tuple[str, str, tuple[Point, ...]]]:
+    """The band along one edge: a small parallelogram in the notch, then feathers and ground by
+    turns. A feather stands on the point's edge, its right angle at the end away from the notch."""
+    out: list[tuple[str, str, tuple[Point, ...]]] = [
+        (first, "notch", ((inner, 0), (inner, 1), (outer, 1), (outer, 0)))
+    ]
+    for j in range(1, n + 1):
+        low, high = (inner, float(j)), (inner, float(j + 1))
+        far, farther = (outer, float(j)), (outer, float(j + 1))
+        out.append((feather, "feather", (low, high, far)))
+        out.append(("background", "between", (high, far, farther)))
+    return out
