@@ -129,10 +129,12 @@ def _shifts(root: Node, outlines: Sequence[Outline]) -> list[Point]:
     """How far each patch moves, grid units: at every joining the parts draw back from their
     common middle, by less the earlier they are joined."""
     out = [(0.0, 0.0)] * len(outlines)
+    centres = [o.polygon.centroid for o in outlines]
 
     def middle(faces: Sequence[int]) -> Point:
-        x0, y0, x1, y1 = zip(*(outlines[f].bounds for f in faces), strict=True)
-        return (min(x0) + max(x1)) / 2, (min(y0) + max(y1)) / 2
+        whole = sum(outlines[f].area for f in faces)
+        return (sum(centres[f].x * outlines[f].area for f in faces) / whole,
+                sum(centres[f].y * outlines[f].area for f in faces) / whole)  # fmt: skip
 
     def spread(node: Node, by: float) -> None:
         x, y = middle(node.faces)

@@ -5,6 +5,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+import shapely
 
 from quiltgeom.documents.block_pages import drawing_sheet, fault_scene
 from quiltgeom.errors import ContentError, QuiltKeyError
@@ -15,6 +16,7 @@ from quiltgeom.library.blocks import BlockLibrary, load_blocks
 from quiltgeom.library.generators import generator_names
 from quiltgeom.library.words import word_names
 from quiltgeom.model.block import Block
+from quiltgeom.render.scene import Fill
 
 HEAD = 'name = "Mine"\nfamily = "mine"\nsource = "mine"\n'
 
@@ -233,3 +235,21 @@ def test_drawing_sheet_stays_on_the_paper(name: str) -> None:
                 x0, y0, x1, y1 = item.path.bounds
                 assert 0.3 < x0 <= x1 < page.width - 0.3
                 assert 0.3 < y0 <= y1 < page.height - 0.3
+
+
+@pytest.mark.parametrize("name", ["bears-paw", "storm-at-sea", "pinwheel", "log-cabin"])
+def test_a_block_taken_apart_keeps_its_patches_whole_and_apart(name: str) -> None:
+    block = load_blocks().get(name)
+    page = drawing_sheet(block)
+    layer = next(x for x in page.layers if x.label == "apart")
+    fills = [i.path for i in layer.items if isinstance(i, Fill)]
+    boxes = [p.bounds for p in fills]
+    scale = {
+        round((b[2] - b[0]) / (o.bounds[2] - o.bounds[0]), 6)
+        for b, o in zip(boxes, (p.outline for p in block.patches), strict=True)
+    }
+    assert len(scale) == 1
+    shapes = [shapely.Polygon([v for _, v in p.segments if v]) for p in fills]
+    union = shapely.union_all(shapes)
+    assert union.area == pytest.approx(sum(s.area for s in shapes))  # nothing lies over anything
+    assert len(shapely.get_parts(union)) == len(shapes)  # and nothing touches
