@@ -101,7 +101,7 @@ def command(
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
     else:
         for block in chosen:
-            _show(_facts(block))
+            _show(_facts(block), whole=bool(name))
     if output:
         _draw(by_key or chosen, output)
         click.echo(f"wrote {output}", err=as_json)
@@ -137,7 +137,7 @@ def _facts(block: Any) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _show(row: dict[str, Any]) -> None:
+def _show(row: dict[str, Any], *, whole: bool) -> None:
     also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
     shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
     click.secho(f"{row['name']}", bold=True, nl=False)
@@ -152,6 +152,16 @@ def _show(row: dict[str, Any]) -> None:
         f"  {len(row['shapes'])} shapes, symmetry {row['symmetry']}, {seams}{set_in}, "
         f"smallest angle {row['smallest_angle']:.3g} degrees"
     )
+    if whole:
+        shapes = " + ".join(str(n) for n in row["shapes"])
+        click.echo(
+            f"  patches of each shape {shapes}; symmetry without colours {row['symmetry_plain']}; "
+            f"{row['meeting_points']} points where seams meet; smallest edge "
+            f"{row['smallest_edge']:.4g}, square centre {row['centre_share']:.0%}"
+        )
+        for text in (row["notes"], row["source"]):
+            if text:
+                click.echo(click.wrap_text(text, 96, "  ", "  "))
 
 
 def _one(chosen: Sequence[Any], option: str) -> Any:

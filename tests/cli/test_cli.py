@@ -189,3 +189,12 @@ def test_a_key_means_one_drawing_where_the_name_means_several(tmp_path: Path) ->
     result = run("blocks", "Monkey Wrench", "-o", str(tmp_path / "two.svg"))
     assert "found 2 blocks (churn-dash, snails-trail)" in str(result.output) + str(result.exception)
     assert not (tmp_path / "two.svg").exists()
+
+
+def test_one_block_is_shown_with_all_its_facts() -> None:
+    text = run("blocks", "churn-dash").output
+    for words in ("17 patches", "8 + 8 + 1", "symmetry D4", "without colours D4", "straight seams",
+                  "points where seams meet", "smallest edge 0.5", "square centre 11%",
+                  "Webster 1915"):  # fmt: skip
+        assert words in text, words
+    assert "points where seams meet" not in run("blocks", "--search", "churn").output
