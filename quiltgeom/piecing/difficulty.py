@@ -45,6 +45,7 @@ _QUILT_LIMITS: dict[str, tuple[float, float, float]] = {
     "points to match in all": (250, 800, 2000),
     "set-in corners of the setting": (0, 4, 16),
     "partial seams of the setting": (0, 1, 4),
+    "curved seams of the setting": (0, 0, 16),
 }
 """The same for a whole top (common practice, no source): long work asks for patience, and four
 mitred border corners are what a second or third quilt usually learns."""
@@ -179,7 +180,8 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     )
     counts = {"patches in all": len(quilt), "points to match in all": points,
               "set-in corners of the setting": plan.plan.set_in,
-              "partial seams of the setting": plan.plan.partial}  # fmt: skip
+              "partial seams of the setting": plan.plan.partial,
+              "curved seams of the setting": plan.plan.curved}  # fmt: skip
     return Difficulty(
         *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest)), len(quilt),
         found.shapes, sum(n * d.half_square_triangles for _, n, d in judged), points,

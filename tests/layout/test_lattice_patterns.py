@@ -19,6 +19,7 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.pattern import Pattern
+from quiltgeom.piecing.difficulty import difficulty_of
 
 HEAD = """
 name = "Mine"
@@ -136,3 +137,12 @@ def test_each_fault_is_named(cells: str, text: str, words: list[str]) -> None:
     pattern, found = read(text, cells)
     assert pattern is None
     assert all(any(w in f for f in found) for w in words), found
+
+
+def test_shells_are_no_beginners_quilt() -> None:
+    """Common practice, no source: a field of shells is curved seams throughout."""
+    found = difficulty_of(load_patterns().get("mussel-bed"))
+    assert found.curved > 100
+    assert found.level == 3
+    assert "curved seams of the setting" in found.sentence
+    assert difficulty_of(load_patterns().get("lobster-pots")).level == 0  # straight rows
