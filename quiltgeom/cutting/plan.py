@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -91,8 +92,10 @@ class FabricPlan:
 
     @property
     def bound(self) -> float:
-        """No way of cutting takes less than this, in whole shop steps (or cloths), inches."""
-        return self.solution.bound / 8
+        """No way of cutting makes do with buying less than this (or with less of the cloth at
+        hand), inches."""
+        least = self.solution.bound / 8
+        return self.terms.buy(least) if self.have is None else least
 
     @property
     def buy(self) -> float:
@@ -139,7 +142,7 @@ class FabricPlan:
             return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
         if self.status == "optimal":
             return "no plan takes fewer shop steps"
-        gap = 100 * (self.solution.bought / max(self.solution.bound, 1) - 1)
+        gap = 100 * (self.buy / self.bound - 1)
         return f"within {gap:.0f} % of a length that no plan can beat"
 
     @cached_property
@@ -308,17 +311,23 @@ def _fabric_plan(
 ) -> FabricPlan:  # fmt: skip
     direction: Direction = fabric.direction if fabric else "non-directional"
     demand = _demand(units, direction)
-    step = eighths_down(cloths[0][0]) if len(cloths) == 1 else round(terms.step * 8)
+    step = eighths_down(cloths[0][0]) if len(cloths) == 1 else math.ceil(terms.step * 8)
     have = sum(n for n, _ in cloths) if cloths else None
     solution = None
     if len(cloths) > 1:
         solution = _on_cloths(demand, cloths, limits[0])
     if solution is None:
+        sold = None if len(cloths) == 1 else _sold(terms)
         solution = shortest(demand, eighths_down(width), step=step, seconds=limits[0],
-                            tries=limits[1])  # fmt: skip
+                            tries=limits[1], usable=sold)  # fmt: skip
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
     return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms)
+
+
+def _sold(terms: Terms) -> Callable[[int], int]:
+    """What can be used of so many of the shop's steps, eighths."""
+    return lambda steps: eighths_down(terms.usable(steps * terms.step))
 
 
 def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:

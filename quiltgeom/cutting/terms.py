@@ -48,6 +48,14 @@ class Terms:
         need = length * (1 + self.shrink) + self.straighten
         return math.ceil(need / self.step - 1e-9) * self.step
 
+    def usable(self, bought: float) -> float:
+        """The longest cutting need that a length bought is enough for, inches.
+
+        >>> Terms().usable(36.0), Terms(shrink=0.25).usable(36.0)
+        (35.0, 28.0)
+        """
+        return (bought - self.straighten) / (1 + self.shrink)
+
     def said(self, length: float) -> str:
         """A length as the shop says it.
 

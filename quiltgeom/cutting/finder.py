@@ -1,0 +1,174 @@
+"""The search for a plan of one list of pieces: what is kept from one try to the next."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from quiltgeom.cutting.beam import Beam, orders, search
+from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
+from quiltgeom.cutting.columns import Pool, generate, refill, widen
+from quiltgeom.cutting.fill import Filler
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.simplify import simplify
+from quiltgeom.cutting.strips import Strip, first_fit, formula_rows, place, tidy
+
+__all__ = ["Finder"]
+
+_TALLEST = 400
+"""Strips of several pieces one below the other are tried up to 50 inches."""
+
+_SIMPLIFY = 4
+
+_CROSSWISE = 8
+"""Searches for strips along the cloth."""
+
+
+def _total(strips: Sequence[Strip]) -> int:
+    return sum(s.height for s in strips)
+
+
+class Finder:
+    """Keeps the pool of strips, the prices and the best plan between tries.
+
+    Args:
+        demand: the pieces, eighths.
+        width: usable width of the cloth.
+        usable: length that can be used of so many steps.
+        step: about what a step is.
+
+    Attributes:
+        best: the best strips across the cloth.
+        along: the finder of strips along the cloth, where these are better.
+        steps: no plan makes do with fewer steps.
+        proof: the proof of that, if the widths alone do not tell.
+        cut_short: whether the time limit ended the search.
+    """
+
+    def __init__(
+        self, demand: Demand, width: int, usable: Callable[[int], int], step: int
+    ) -> None:
+        self.demand, self.width, self.usable, self.step = demand, width, usable, step
+        starts = [first_fit(demand, width), formula_rows(demand, width)]
+        plans = [tidy(s, demand) for s in starts if s]
+        self.best = min(plans, key=_total)
+        self.pool = Pool(demand, width)
+        for plan in plans:
+            self.pool.extend(plan)
+        self.steps = 1
+        self.along: Finder | None = None
+        self.cut_short = False
+        self.proof: Certificate | None = None
+        self.prices = np.zeros(len(demand.items), dtype=np.int64)
+        self.ready = False
+
+    @property
+    def length(self) -> int:
+        """The best length so far, eighths."""
+        return _total(self.best) if self.along is None else self.along.reach
+
+    @property
+    def reach(self) -> int:
+        """How far the pieces reach along the strips, eighths."""
+        return max(s.x + s.width for s in place(self.best, self.demand))
+
+    def steps_for(self, length: int) -> int:
+        """Steps that must be bought for a length."""
+        steps = max(1, length // self.step)
+        while self.usable(steps) < length:
+            steps += 1
+        return steps
+
+    @property
+    def settled(self) -> bool:
+        """Whether no plan can be better."""
+        return self.length <= self.usable(self.steps)
+
+    def run(self, tries: int, end: float | None) -> None:
+        """Search, and prove, until a bound is met, the tries are used up or the time is over."""
+        low, _ = width_bound(self.demand, self.width)
+        self.steps = self.steps_for(low)
+        for k in range(tries):
+            if self.settled:
+                break
+            self.cut_short = end is not None and time.monotonic() > end
+            if self.cut_short:
+                return
+            if not self.ready:
+                self.prepare(self.usable(self.steps))
+            self.attempt(k)
+            if k == 1:
+                self._prove()
+            if k == 3 and not self.settled:
+                self._crosswise(end)
+        if tries >= _SIMPLIFY and not (end is not None and time.monotonic() > end):
+            self._simplify()
+
+    def _simplify(self) -> None:
+        if self.along is not None:
+            self.along.best = self.along.simpler(self.width)
+            return
+        target = self.usable(self.steps_for(self.length))
+        if not self.ready:
+            self.prepare(target)
+        self.best = self.simpler(target)
+
+    def simpler(self, target: int) -> list[Strip]:
+        """The plan with fewer different strips and cuts."""
+        return simplify(self.pool, self.prices, self.best, target)
+
+    def prepare(self, tallest: int) -> None:
+        """Price strips up to a height."""
+        self.filler = Filler(self.demand, self.width, min(tallest, _TALLEST))
+        self.prices = generate(self.pool, self.filler, 1)
+        self.ready = True
+
+    def attempt(self, k: int) -> None:
+        """One search; from the third on with more strips than the one before."""
+        if k >= 2 and k % 2 == 0:
+            widen(self.pool, self.filler, self.prices, k)
+            refill(self.pool, self.filler, self.prices, self._indices(), k)
+            self.prices = self.pool.prices()
+        ways = orders([(i.width, i.height, i.count) for i in self.demand.items])
+        beam = Beam(200, ways[k // 2 % len(ways)], k % 2 == 1, k if k > 1 else None)
+        target = self.length - 1
+        if k % 4 == 3:
+            target = self.usable(self.steps_for(self.length) - 1)
+        found = search(
+            self.pool.heights, self.pool.uses, self.pool.need, self.prices, target, beam
+        )
+        if found is not None:
+            self.best = tidy([self.pool.strips[i] for i in found], self.demand)
+            self.along = None
+            self.pool.extend(self.best)
+
+    def _indices(self) -> list[int]:
+        known = {s: i for i, s in enumerate(self.pool.strips)}
+        return [known[s] for s in self.best if s in known]
+
+    def _prove(self) -> None:
+        while not self.settled:
+            proof = prove_impossible(self.demand, [(self.width, self.usable(self.steps))])
+            if proof is None:
+                return
+            self.proof, self.steps = proof, self.steps + 1
+
+    def _crosswise(self, end: float | None) -> None:
+        """Strips along the cloth, on the shortest lengths that would be better."""
+        turned = self.demand.transposed
+        better = self.steps, self.steps_for(self.length) - 1
+        for length in sorted({self.usable(steps) for steps in better}):
+            if any(length < min(i.height, i.width if i.may_turn else i.height)
+                   for i in self.demand.items):  # fmt: skip
+                continue
+            other = Finder(turned, length, lambda k: k * self.width, self.width)
+            other.prepare(self.width)
+            for k in range(_CROSSWISE):
+                if other.settled or (end is not None and time.monotonic() > end):
+                    break
+                other.attempt(k)
+            if other.settled:
+                self.along = other
+                return

@@ -1,0 +1,94 @@
+"""The same length with fewer different strips and fewer cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from quiltgeom.cutting.beam import Beam, orders, search
+from quiltgeom.cutting.columns import Pool
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.strips import Strip, cut_count, keep
+
+__all__ = ["effort_of", "simplify"]
+
+_WIDTH = 60
+_ROUNDS = 6
+
+
+def effort_of(strips: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, int]:
+    """What a plan asks of the person who cuts: strip heights to set, cuts, length.
+
+    >>> from quiltgeom.cutting.strips import first_fit
+    >>> d = Demand.of([(28, 28, 12), (20, 20, 4)])
+    >>> effort_of(first_fit(d, 320), d, 320)
+    (1, 22, 56)
+    """
+    heights = [s.height for s in strips]
+    return len(set(heights)), cut_count(strips, demand, width), sum(heights)
+
+
+def simplify(
+    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int
+) -> list[Strip]:
+    """A plan no longer than the target, with as few different strip heights as can be found.
+
+    Leaves out one height after another: strips are then cut higher than they need be, or other
+    strips take their place.
+
+    Args:
+        pool: strips to choose from; the plan's own are added.
+        prices: as of :func:`~quiltgeom.cutting.columns.generate`.
+        plan: a plan within the target.
+        target: greatest total height, eighths.
+    """
+    demand, width = pool.demand, pool.width
+    best = list(plan)
+    pool.extend(best)
+    for _ in range(_ROUNDS):
+        tried = [found for found in _fewer(pool, prices, best, target) if found]
+        better = [p for p in tried if _key(p, demand, width) < _key(best, demand, width)]
+        if not better:
+            break
+        best = min(better, key=lambda p: _key(p, demand, width))
+    return best
+
+
+def _key(plan: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, int]:
+    return effort_of(plan, demand, width)
+
+
+def _fewer(
+    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int
+) -> list[list[Strip] | None]:
+    """Plans without one of the heights of this one, and other plans with the same heights."""
+    heights = sorted({s.height for s in plan})
+    rare = sorted(heights, key=lambda h: (sum(s.height == h for s in plan), h))
+    out = [_with(pool, prices, heights, target, seed) for seed in (None, 1, 2, 3)]
+    for gone in rare[:6]:
+        if len(heights) > 1:
+            out.append(_with(pool, prices, [h for h in heights if h != gone], target, None))
+    return out
+
+
+def _with(
+    pool: Pool, prices: np.ndarray, allowed: Sequence[int], target: int, seed: int | None
+) -> list[Strip] | None:
+    """The shortest plan found with strips of the allowed heights only."""
+    steps = np.array(allowed)
+    place = np.searchsorted(steps, pool.heights)
+    usable = np.flatnonzero(place < len(steps))
+    if not len(usable):
+        return None
+    items = pool.demand.items
+    order = orders([(i.width, i.height, i.count) for i in items])[0]
+    found = search(steps[place[usable]], pool.uses[usable], pool.need, prices, target,
+                   Beam(_WIDTH, order, seed=seed))  # fmt: skip
+    if found is None:
+        return None
+    chosen = sorted((pool.strips[usable[i]] for i in found), key=lambda s: -s.height)
+    left = pool.need.copy()
+    kept = [k for k in (keep(s, pool.demand, left) for s in chosen) if k is not None]
+    high = [Strip(int(steps[np.searchsorted(steps, s.height)]), s.stacks) for s in kept]
+    return sorted(high, key=lambda s: (-s.height, [k.rows for k in s.stacks]))
