@@ -14,6 +14,7 @@ from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError
 from quiltgeom.model.design import Design
+from quiltgeom.units import format_inches
 
 
 def _have(text: str) -> tuple[str, Cloths]:
@@ -68,6 +69,17 @@ def _method(text: str) -> tuple[str, str]:
     help="Fabric of the binding (accent); 'none' leaves it out.",
 )
 @click.option(
+    "--largest",
+    is_flag=True,
+    help="The largest version of the pattern that the --have cloth makes, with what is proved.",
+)
+@click.option(
+    "--tries",
+    type=click.IntRange(0, 10_000),
+    default=40,
+    help="--largest: how many larger sizes are planned at most (40).",
+)
+@click.option(
     "--method",
     "methods",
     multiple=True,
@@ -98,10 +110,10 @@ def _method(text: str) -> tuple[str, str]:
 )
 def command(
     design: Path | None, pattern: str | None, have: tuple[tuple[str, Cloths], ...],
-    width: float, step: float, straighten: float, shrink: float, binding_role: str | None,
-    methods: tuple[tuple[str, str], ...], constants: Literal["trade", "exact"],
-    lengthwise: tuple[str, ...], bias: bool, binding_strip: float, seconds: float | None,
-    as_json: bool, output: Path | None,
+    width: float, largest: bool, tries: int, step: float, straighten: float, shrink: float,
+    binding_role: str | None, methods: tuple[tuple[str, str], ...],
+    constants: Literal["trade", "exact"], lengthwise: tuple[str, ...], bias: bool,
+    binding_strip: float, seconds: float | None, as_json: bool, output: Path | None,
 ) -> None:  # fmt: skip
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 
@@ -109,11 +121,12 @@ def command(
     Examples:
       quiltgeom cut designs/harbour.toml -o cutting
       quiltgeom cut --pattern gull-cove --have focus=36inx40in
+      quiltgeom cut --pattern sail-loft --have focus=36inx40in --largest
       quiltgeom cut --pattern rope-walk --have accent=4*fat-quarter --step 10cm
       quiltgeom cut --pattern tide-tables --method accent=geese --bias
     """
     from quiltgeom.cutting.listing import plan_data, plan_text
-    from quiltgeom.documents.cutting_folder import plan_design, write_cutting
+    from quiltgeom.documents.cutting_folder import plan_design, plan_largest, write_cutting
     from quiltgeom.library.design_file import load_design
 
     if (design is None) == (pattern is None):
@@ -128,12 +141,26 @@ def command(
     cloths: dict[str, Cloths] = {}
     for name, pieces in have:
         cloths[name] = cloths.get(name, ()) + pieces
-    plan = plan_design(wanted, have=cloths, width=width, binding_role=role, seconds=seconds,
-                       options=options, terms=Terms(step, straighten, shrink / 100))  # fmt: skip
+    said = None
+    if largest:
+        if not cloths:
+            raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
+        found = plan_largest(wanted, have=cloths, width=width, seconds=seconds,
+                             tries=tries, options=options)  # fmt: skip
+        plan, said = found.plan, found.sentence
+    else:
+        terms = Terms(step, straighten, shrink / 100)
+        plan = plan_design(wanted, have=cloths, width=width, binding_role=role, seconds=seconds,
+                           options=options, terms=terms)  # fmt: skip
     written = write_cutting(plan, wanted.fabrics, output) if output else []
     if as_json:
-        click.echo(json.dumps(plan_data(plan), indent=2))
+        click.echo(json.dumps(plan_data(plan) | ({"largest": said} if said else {}), indent=2))
         return
+    if said:
+        q = plan.quilt
+        click.echo(f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
+                   f"{format_inches(q.block_size)}: --columns {q.columns} --rows {q.rows} "
+                   f"--block {q.block_size:g}in\n")  # fmt: skip
     click.echo(plan_text(plan), nl=False)
     for path in written:
         click.echo(f"wrote {path}")

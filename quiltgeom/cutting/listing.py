@@ -183,6 +183,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     pad = batting(quilt.width, quilt.height)
     return {
         "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
+        "block_in": quilt.block_size, "rows": quilt.rows, "columns": quilt.columns,
         "fits": plan.fits,
         "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {"length_in": back.length, "panels": back.panels, "seams": back.seams},

@@ -25,7 +25,7 @@ from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "cut_plan"]
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "wanted_units"]
 
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
 
@@ -255,27 +255,60 @@ def cut_plan(
     True
     """
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
+    wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, binding_role=binding_role,
+                          options=options)  # fmt: skip
+    plans = [
+        _fabric_plan(role, fabrics.get(role), units, wanted.widths[role], cloths.get(role, ()),
+                     (seconds, effort), terms or Terms()) for role, units in wanted.units.items()
+    ]  # fmt: skip
+    return CutPlan(quilt, tuple(plans), wanted.binding_strips, wanted.binding_role,
+                   options or CutOptions(), wanted.sets)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What must be cut, before anybody looks for a plan.
+
+    Attributes:
+        units: rectangles by role, those of the binding last.
+        widths: usable width of the cloth by role, inches.
+        sets, binding_role, binding_strips: see :class:`CutPlan`.
+    """
+
+    units: dict[str, list[CutUnit]]
+    widths: dict[str, float]
+    sets: tuple[StripSet, ...]
+    binding_role: str
+    binding_strips: int
+
+    def demand(self, role: str, direction: Direction) -> Demand:
+        """The rectangles of a role as the solver takes them."""
+        return _demand(self.units[role], direction)
+
+
+def wanted_units(
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    *,
+    width: float = 40.0,
+    cloths: Mapping[str, Cloths] | None = None,
+    binding_role: str | None = None,
+    options: CutOptions | None = None,
+) -> Wanted:
+    """The rectangles to cut for a quilt and its binding; see :func:`cut_plan`."""
+    cloths, options = cloths or {}, options or CutOptions()
     roles = [r for r, n in quilt.count_by_role.items() if n]
     if binding_role is None:
         binding_role = "accent" if "accent" in roles else roles[-1]
     for role in [*cloths, *([binding_role] if binding_role else [])]:
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
-    options = options or CutOptions()
     widths = {r: max((w for _, w in cloths.get(r, ())), default=width) for r in roles}
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     chosen = choose_units(quilt, ways, widths, options)
-    bound: list[CutUnit] = []
-    if binding_role:
-        bound = _binding(quilt, widths[binding_role], options)
-    plans = []
-    for role in roles:
-        units = chosen.units[role] + (bound if role == binding_role else [])
-        plans.append(_fabric_plan(
-            role, fabrics.get(role), units, widths[role], cloths.get(role, ()),
-            (seconds, effort), terms or Terms(),
-        ))  # fmt: skip
-    return CutPlan(quilt, tuple(plans), len(bound), binding_role, options, chosen.sets)
+    bound = _binding(quilt, widths[binding_role], options) if binding_role else []
+    units = {r: chosen.units[r] + (bound if r == binding_role else []) for r in roles}
+    return Wanted(units, widths, chosen.sets, binding_role, len(bound))
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:

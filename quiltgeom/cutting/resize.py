@@ -3,47 +3,131 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
-from quiltgeom.cutting.pieces import cut_units
-from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.bounds import prove_impossible
+from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.plan import CutPlan, cut_plan, eighths_down, wanted_units
 from quiltgeom.cutting.solve import EFFORT
+from quiltgeom.cutting.yardage import binding_length
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.layout.quilt import BLOCK_STEP, finished_size, lay_out
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["largest_that_fits"]
+__all__ = ["Largest", "largest_that_fits", "largest_version"]
+
+Have = Mapping[str, tuple[float, float] | Cloths]
+
+
+@dataclass(frozen=True)
+class Largest:
+    """The largest version found, and what is known of larger ones.
+
+    Attributes:
+        plan: of the largest version that was found to fit.
+        larger: number of larger versions.
+        proved: how many of those are proved not to fit.
+    """
+
+    plan: CutPlan
+    larger: int
+    proved: int
+
+    @property
+    def sentence(self) -> str:
+        """What is known, for people."""
+        sizes = "larger sizes (blocks in steps of 1/4\", up to two rows and columns more or fewer)"
+        if self.proved == self.larger:
+            every = f"all {self.larger} {sizes} are proved not to fit"
+            return f"The largest that this cloth makes: {every}."
+        return (
+            f"The largest found: {self.proved} of {self.larger} {sizes} are proved not to fit, for "
+            f"{self.larger - self.proved} no plan was found and no proof that there is none."
+        )
+
+
+def largest_version(
+    pattern: Pattern,
+    fabrics: Mapping[str, Fabric],
+    have: Have,
+    *,
+    least: float = 0.5,
+    most: float = 1.5,
+    width: float = 40.0,
+    options: CutOptions | None = None,
+    seconds: float | None = None,
+    effort: int = 2,
+    tries: int = 40,
+) -> Largest | None:
+    """The version with the largest top that cuts from the cloth at hand, binding included.
+
+    Versions have blocks in quarter inches and up to two rows and columns more or fewer than usual.
+    Searches by halving first (smaller tops as a rule take less cloth), then looks at every larger
+    version, nearest first: a proof that it cannot be cut, or a plan that is better.
+
+    Args:
+        pattern: the pattern.
+        fabrics: by role (for the direction of the print).
+        have: by role, cloth at hand; roles left out are bought.
+        least, most: smallest and largest block as shares of the usual one.
+        width: usable width of cloth that is bought.
+        options: the maker's choices.
+        seconds, effort: per plan; see :func:`~quiltgeom.cutting.plan.cut_plan`.
+        tries: at most so many larger versions are planned for which there is no proof at once.
+
+    Returns:
+        The plan that fits and what is known of larger versions; None if none was found.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> pattern = load_patterns().get("sail-loft")
+    >>> cloth = {role: (5.0, 10.0) for role in pattern.roles}
+    >>> largest_version(pattern, {}, cloth) is None
+    True
+    """
+    search = _Search(pattern, fabrics, have, width, options, (seconds, effort))
+    search.collect(least, most)
+    low, high, best = 0, len(search.versions), None
+    while low < high:
+        middle = (low + high) // 2
+        plan = search.plan(middle)
+        if plan is not None:
+            best, high = (middle, plan), middle
+        else:
+            low = middle + 1
+    if best is None:
+        return None
+    place, plan = best
+    for k in range(place - 1, -1, -1):
+        if k in search.proved or k in search.open:
+            continue
+        found = search.plan(k, more=tries > 0)
+        tries -= k not in search.proved
+        if found is not None:
+            place, plan = k, found
+    proved = {k for k in search.proved if k < place}
+    return Largest(plan, search.too_large + place, search.too_large + len(proved))
 
 
 def largest_that_fits(
     pattern: Pattern,
     fabrics: Mapping[str, Fabric],
-    have: Mapping[str, tuple[float, float]],
+    have: Have,
     *,
     least: float = 0.5,
     tries: int = 24,
     seconds: float | None = None,
     effort: int = EFFORT,
 ) -> CutPlan | None:
-    """The version with the largest top, up to the usual size, that cuts from the cloth at hand.
+    """The plan of the largest version up to the usual block that cuts from the cloth at hand.
 
-    Makes the blocks smaller in quarter inches and leaves out up to two rows and columns. Versions
-    whose cut rectangles have more area than the cloth are passed over; the rest is searched by
-    halving, as smaller tops take less cloth (a rule with rare exceptions, so a slightly larger
-    version may exist; what is returned always fits).
-
-    Args:
-        pattern: the pattern.
-        fabrics: by role (for the direction of the print).
-        have: by role, ``(length along the selvage, width across)`` in inches.
-        least: smallest block as a share of the usual one.
-        tries: number of versions that are planned at most.
-        seconds, effort: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
-
-    Returns:
-        The plan that fits, or None if none was found.
+    Quicker than :func:`largest_version`: fewer larger versions are looked at.
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> pattern = load_patterns().get("sail-loft")
@@ -51,50 +135,130 @@ def largest_that_fits(
     >>> largest_that_fits(pattern, {}, cloth, tries=2) is None
     True
     """
-    versions = []
-    for quilt in _versions(pattern, least):
-        given = {r: have[r] for r, n in quilt.count_by_role.items() if n and r in have}
-        if _area_fits(quilt, fabrics, given):
-            versions.append((quilt, given))
-    best: CutPlan | None = None
-    low, high = 0, len(versions)  # smaller tops fit more easily: halve, then look just above
-    while low < high and tries > 0:
-        tries -= 1
-        middle = (low + high) // 2
-        quilt, given = versions[middle]
-        plan = cut_plan(quilt, fabrics, have=given, seconds=seconds, effort=effort)
-        if plan.fits:
-            best, high = plan, middle
-        else:
-            low = middle + 1
-    return best
+    found = largest_version(pattern, fabrics, have, least=least, most=1.0, seconds=seconds,
+                            effort=effort, tries=tries // 4)  # fmt: skip
+    return found.plan if found else None
 
 
-def _versions(pattern: Pattern, least: float) -> list[Quilt]:
-    """Layouts from the usual one downwards, largest top first."""
-    found: dict[tuple[int, int, float], Quilt] = {}
-    steps = int(pattern.block_size * (1 - least) / BLOCK_STEP)
-    for fewer_rows, fewer_columns in itertools.product(range(3), range(3)):
-        rows, columns = pattern.rows - fewer_rows, pattern.columns - fewer_columns
-        for k in range(steps + 1):
-            size = pattern.block_size - k * BLOCK_STEP
-            if min(rows, columns) < 1:
-                continue
+@dataclass(frozen=True)
+class _Version:
+    rows: int
+    columns: int
+    size: float
+    area: float
+
+
+@lru_cache(maxsize=4096)
+def _is_convex(outline: Outline) -> bool:
+    polygon = outline.polygon
+    return bool(polygon.convex_hull.area - polygon.area < 1e-9 * polygon.area)
+
+
+class _Search:
+    """Versions of a pattern, largest first, with what is known of each."""
+
+    def __init__(
+        self, pattern: Pattern, fabrics: Mapping[str, Fabric], have: Have, width: float,
+        options: CutOptions | None, limits: tuple[float | None, int],
+    ) -> None:  # fmt: skip
+        self.pattern, self.fabrics, self.have = pattern, fabrics, have
+        self.width, self.options, self.limits = width, options, limits
+        self.versions: list[_Version] = []
+        self.too_large = 0
+        self.proved: set[int] = set()
+        self.open: set[int] = set()
+
+    @cached_property
+    def cloths(self) -> dict[str, Cloths]:
+        """Cloth at hand, one or several pieces alike."""
+        out: dict[str, Cloths] = {}
+        for role, given in self.have.items():
+            many = tuple(c for c in given if isinstance(c, tuple))
+            out[role] = many or ((given[0], given[1]),)  # type: ignore[assignment]
+        return out
+
+    def collect(self, least: float, most: float) -> None:
+        """All versions but those whose patches and allowances alone are more than the cloth."""
+        p = self.pattern
+        low = round(p.block_size * least / BLOCK_STEP)
+        high = round(p.block_size * most / BLOCK_STEP)
+        for rows, columns in itertools.product(
+            range(max(1, p.rows - 2), p.rows + 3), range(max(1, p.columns - 2), p.columns + 3)
+        ):
             try:
-                found[rows, columns, size] = lay_out(
-                    pattern, rows=rows, columns=columns, block_size=size
-                )
+                one = lay_out(p, rows=rows, columns=columns, block_size=p.block_size)
             except QuiltError:  # the pattern has no such version
                 continue
-    return sorted(found.values(), key=lambda q: (-q.width * q.height, -q.block_size, -q.rows))
+            sums = self._sums(one)
+            for k in range(max(1, low), high + 1):
+                size = k * BLOCK_STEP
+                w, h = finished_size(p, rows, columns, size)
+                if self._plainly_too_large(sums, size / p.block_size, w, h):
+                    self.too_large += 1
+                else:
+                    self.versions.append(_Version(rows, columns, size, w * h))
+        self.versions.sort(key=lambda v: (-v.area, -v.size, -v.rows))
 
+    def _sums(self, quilt: Quilt) -> dict[str, tuple[float, float, int]]:
+        """By role, area of the patches; edges and number of the convex ones among them."""
+        sums: dict[str, tuple[float, float, int]] = {}
+        for piece in quilt:
+            area, edge, n = sums.get(piece.role, (0.0, 0.0, 0))
+            outline = piece.patch.outline
+            if _is_convex(outline):
+                edge, n = edge + outline.perimeter * piece.placement.scale, n + 1
+            sums[piece.role] = (area + piece.area, edge, n)
+        return sums
 
-def _area_fits(
-    quilt: Quilt, fabrics: Mapping[str, Fabric], have: Mapping[str, tuple[float, float]]
-) -> bool:
-    for role, (length, width) in have.items():
-        direction = fabrics[role].direction if role in fabrics else "non-directional"
-        units = cut_units([p for p in quilt if p.role == role], direction, width)
-        if sum(u.width * u.height for u in units) > 64 * length * width:
-            return False
-    return True
+    def _plainly_too_large(
+        self, sums: Mapping[str, tuple[float, float, int]], times: float, w: float, h: float
+    ) -> bool:
+        """However they are cut, patches lie two allowances apart: a convex one takes at least all
+        that is within one allowance of it, A + P s + pi s^2 (of others A is counted, which is
+        less). The binding takes its length times its width."""
+        options = self.options or CutOptions()
+        seam = options.seam
+        for role, cloths in self.cloths.items():
+            area, edge, n = sums.get(role, (0.0, 0.0, 0))
+            need = area * times**2 + edge * times * seam + math.pi * seam**2 * n
+            if role == ("accent" if "accent" in sums else [*sums][-1]):
+                need += binding_length(w, h) * options.binding_strip
+            if need > sum(length * across for length, across in cloths) + 1e-6:
+                return True
+        return False
+
+    def plan(self, k: int, *, more: bool = True) -> CutPlan | None:
+        """A plan of this version that fits; else None, and perhaps a proof that there is none.
+
+        Without ``more`` only the quick proofs are tried.
+        """
+        v = self.versions[k]
+        try:
+            quilt = lay_out(self.pattern, rows=v.rows, columns=v.columns, block_size=v.size)
+        except QuiltError:
+            self.proved.add(k)
+            return None
+        given = {r: c for r, c in self.cloths.items() if quilt.count_by_role.get(r)}
+        if self._impossible(quilt, given):
+            self.proved.add(k)
+            return None
+        if not more:
+            self.open.add(k)
+            return None
+        made = cut_plan(quilt, self.fabrics, have=given, width=self.width, seconds=self.limits[0],
+                        effort=self.limits[1], options=self.options)  # fmt: skip
+        if any(f.status == "impossible" for f in made.fabrics):
+            self.proved.add(k)
+        elif not made.fits:
+            self.open.add(k)
+        return made if made.fits else None
+
+    def _impossible(self, quilt: Quilt, given: Mapping[str, Cloths]) -> bool:
+        wanted = wanted_units(quilt, self.fabrics, width=self.width, cloths=given,
+                              options=self.options)  # fmt: skip
+        for role, cloths in given.items():
+            way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
+            sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+            if prove_impossible(wanted.demand(role, way), sizes, rounds=1) is not None:
+                return True
+        return False

@@ -11,16 +11,18 @@ from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_t
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
 from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 
-__all__ = ["plan_design", "read_patches", "write_cutting"]
+__all__ = ["plan_design", "plan_largest", "read_patches", "write_cutting"]
 
 
 def plan_design(
@@ -41,6 +43,32 @@ def plan_design(
     return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
                     binding_role=binding_role, seconds=seconds, options=options,
                     terms=terms)  # fmt: skip
+
+
+def plan_largest(
+    design: Design,
+    *,
+    have: Mapping[str, tuple[float, float] | Cloths],
+    width: float = 40.0,
+    seconds: float | None = None,
+    tries: int = 40,
+    options: CutOptions | None = None,
+) -> Largest:
+    """The largest version of a design's pattern that the cloth at hand makes; see
+    :func:`~quiltgeom.cutting.resize.largest_version`.
+
+    Raises:
+        QuiltValueError: no version was found.
+    """
+    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    found = largest_version(pattern, design.fabrics, have, width=width, options=options,
+                            seconds=seconds, tries=tries)  # fmt: skip
+    if found is None:
+        raise QuiltValueError(
+            f"largest {pattern.name}: found no version with blocks from half the usual size up "
+            "that this cloth makes; accepted: more cloth, or a pattern with smaller patches"
+        )
+    return found
 
 
 def read_patches(path: Path, design: Design) -> list[CutPatch]:

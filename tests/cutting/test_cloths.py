@@ -15,6 +15,7 @@ from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, parse_cloths
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.resize import _Search, largest_version
 from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.cutting.yardage import squares_from
 from quiltgeom.errors import QuiltError
@@ -134,3 +135,42 @@ def test_command_takes_several_cloths_and_metric_steps() -> None:
         round(rows["focus"]["buy_in"] / 3.937007874))  # fmt: skip
     wrong = CliRunner().invoke(cli, ["cut", "--pattern", "rope-walk", "--step", "0"])
     assert wrong.exit_code == 2
+
+
+def test_versions_that_are_ruled_out_do_not_fit() -> None:
+    """The quick bound against whole plans: of the sizes just ruled out none can be planned."""
+    pattern = load_patterns().get("gull-cove")
+    have = {r: (20.0, 40.0) for r in pattern.roles}
+    search = _Search(pattern, {}, have, 40.0, None, (0.3, 2))
+    search.collect(0.5, 1.0)
+    assert search.too_large
+    known = {(v.rows, v.columns, v.size) for v in search.versions}
+    out = [(r, n, 6 + k / 4) for r in (2, 3, 4) for n in (2, 3) for k in range(13)
+           if (r, n, 6 + k / 4) not in known]  # fmt: skip
+    assert out
+    for rows, columns, size in out[:: max(1, len(out) // 6)]:
+        quilt = lay_out(pattern, rows=rows, columns=columns, block_size=size)
+        assert not cut_plan(quilt, {}, have=have, seconds=0.3).fits
+
+
+def test_the_largest_version_fits_and_says_what_is_proved() -> None:
+    pattern = load_patterns().get("sail-loft")
+    have = {r: (20.0, 40.0) for r in pattern.roles}
+    found = largest_version(pattern, {}, have, seconds=0.2, tries=3)
+    assert found is not None
+    assert found.plan.fits
+    inside(found.plan, {r: ((20.0, 40.0),) for r in pattern.roles})
+    assert 0 < found.proved <= found.larger
+    assert str(found.larger) in found.sentence
+
+
+def test_command_largest() -> None:
+    args = ["cut", "--pattern", "rope-walk", "--largest", "--tries", "0", "--seconds", "0.2"]
+    have = [x for r in ("focus", "background", "accent") for x in ("--have", f"{r}=12x40")]
+    result = CliRunner().invoke(cli, [*args, *have])
+    assert result.exit_code == 0, result.output
+    assert "proved not to fit" in result.output
+    assert CliRunner().invoke(cli, args).exit_code == 2
+    none = CliRunner().invoke(cli, [*args, "--have", "focus=1x1"])
+    assert none.exit_code == 2
+    assert "found no version" in none.output
