@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,6 +15,9 @@ from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.units import format_inches
+
+if TYPE_CHECKING:
+    from quiltgeom.cutting.plan import CutPlan
 
 
 def _have(text: str) -> tuple[str, Cloths]:
@@ -100,21 +103,18 @@ def _method(text: str) -> tuple[str, str]:
     "--seconds", type=click.FloatRange(0.1, 600),
     help="Time limit per fabric; none unless given."
 )
+@click.option(
+    "--paper", type=click.Choice(["letter", "a4"]), default="letter", help="Paper of the diagrams."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 @click.option(
     "-o",
     "--output",
     type=click.Path(file_okay=False, path_type=Path),
     metavar="DIR",
-    help="Write diagrams (SVG, PDF), the list (txt, md, csv) and plan.json here.",
+    help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
 )
-def command(
-    design: Path | None, pattern: str | None, have: tuple[tuple[str, Cloths], ...],
-    width: float, largest: bool, tries: int, step: float, straighten: float, shrink: float,
-    binding_role: str | None, methods: tuple[tuple[str, str], ...],
-    constants: Literal["trade", "exact"], lengthwise: tuple[str, ...], bias: bool,
-    binding_strip: float, seconds: float | None, as_json: bool, output: Path | None,
-) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 
     \b
@@ -126,34 +126,23 @@ def command(
       quiltgeom cut --pattern tide-tables --method accent=geese --bias
     """
     from quiltgeom.cutting.listing import plan_data, plan_text
-    from quiltgeom.documents.cutting_folder import plan_design, plan_largest, write_cutting
+    from quiltgeom.documents.cutting_folder import write_cutting
+    from quiltgeom.documents.sheet import A4, LETTER
     from quiltgeom.library.design_file import load_design
 
+    design, pattern, folder = options["design"], options["pattern"], options["output"]
     if (design is None) == (pattern is None):
         raise QuiltValueError(
             f"cut: found {'neither' if design is None else 'both'} of a design file and "
             "--pattern; accepted: one of them"
         )
-    wanted = load_design(design) if design else Design(pattern or "")
-    role = "" if binding_role == "none" else binding_role
-    options = CutOptions(dict(methods), constants, lengthwise, binding_strip=binding_strip,
-                         binding="bias" if bias else "straight")  # fmt: skip
-    cloths: dict[str, Cloths] = {}
-    for name, pieces in have:
-        cloths[name] = cloths.get(name, ()) + pieces
-    said = None
-    if largest:
-        if not cloths:
-            raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
-        found = plan_largest(wanted, have=cloths, width=width, seconds=seconds,
-                             tries=tries, options=options)  # fmt: skip
-        plan, said = found.plan, found.sentence
-    else:
-        terms = Terms(step, straighten, shrink / 100)
-        plan = plan_design(wanted, have=cloths, width=width, binding_role=role, seconds=seconds,
-                           options=options, terms=terms)  # fmt: skip
-    written = write_cutting(plan, wanted.fabrics, output) if output else []
-    if as_json:
+    wanted = load_design(design) if design else Design(pattern)
+    plan, said = _plan(wanted, options)
+    written = []
+    if folder:
+        paper = A4 if options["paper"] == "a4" else LETTER
+        written = write_cutting(plan, wanted.fabrics, folder, paper)
+    if options["as_json"]:
         click.echo(json.dumps(plan_data(plan) | ({"largest": said} if said else {}), indent=2))
         return
     if said:
@@ -164,3 +153,31 @@ def command(
     click.echo(plan_text(plan), nl=False)
     for path in written:
         click.echo(f"wrote {path}")
+
+
+def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
+    """The plan that the options ask for, and what is known of larger ones."""
+    from quiltgeom.documents.cutting_folder import plan_design, plan_largest
+
+    cloths: dict[str, Cloths] = {}
+    for role, pieces in options["have"]:
+        cloths[role] = cloths.get(role, ()) + pieces
+    chosen = CutOptions(
+        dict(options["methods"]), options["constants"], options["lengthwise"],
+        binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
+    )  # fmt: skip
+    if options["largest"]:
+        if not cloths:
+            raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
+        found = plan_largest(
+            design, have=cloths, width=options["width"], seconds=options["seconds"],
+            tries=options["tries"], options=chosen,
+        )  # fmt: skip
+        return found.plan, found.sentence
+    terms = Terms(options["step"], options["straighten"], options["shrink"] / 100)
+    binding = "" if options["binding_role"] == "none" else options["binding_role"]
+    plan = plan_design(
+        design, have=cloths, width=options["width"], binding_role=binding,
+        seconds=options["seconds"], options=chosen, terms=terms,
+    )  # fmt: skip
+    return plan, ""

@@ -15,8 +15,8 @@ from quiltgeom.cutting.yardage import backing, batting
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "plan_csv", "plan_data", "plan_markdown",
-           "plan_text"]  # fmt: skip
+__all__ = ["CAUTION", "CutLine", "cut_lines", "line_key", "piece_letter", "plan_csv", "plan_data",
+           "plan_markdown", "plan_text"]  # fmt: skip
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -102,6 +102,15 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
 def line_key(unit: CutUnit) -> tuple[int, int, str, str]:
     """Equal for rectangles on the same line of the list; sorted, the tallest come first."""
     return -unit.height, -unit.width, unit.method, unit.note
+
+
+def piece_letter(k: int) -> str:
+    """Letter of the k-th line of a cutting list: A .. Z, AA ..
+
+    >>> piece_letter(0), piece_letter(27)
+    ('A', 'AB')
+    """
+    return chr(65 + k) if k < 26 else chr(65 + k // 26 - 1) + chr(65 + k % 26)
 
 
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:

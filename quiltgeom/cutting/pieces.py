@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from quiltgeom.cutting.constants import SEAM
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle
+from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle, slant_note
 from quiltgeom.cutting.shapes import (
     CLOSE,
     TURNS,
@@ -103,7 +103,7 @@ class _Cutter:
                 return [
                     CutUnit("slanted strip", *rounded(r),
                             tuple(Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
-                            r.lines, note=f"{len(r.slots)} patches") for r in runs
+                            r.lines, note=slant_note(r)) for r in runs
                 ]  # fmt: skip
         return [u for s in shapes for u in _single(s, self.cloth, self.options, self.turns)]
 

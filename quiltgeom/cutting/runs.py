@@ -13,7 +13,8 @@ from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.tolerance import RULER_SLACK
 
-__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "rounded", "settle"]
+__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "rounded", "settle",
+           "slant_note"]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +34,14 @@ class Run:
         width, height: of the rectangle of cloth, inches (across and along the cloth).
         slots: the patches.
         lines: slanted cuts inside it, ``(x, y, x, y)``.
+        upright: whether the strip runs across the cloth.
     """
 
     width: float
     height: float
     slots: tuple[Slot, ...]
     lines: tuple[Line, ...]
+    upright: bool = True
 
 
 def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
@@ -163,7 +166,7 @@ def _run(
         q: Point = (starts[k] + b, h)
         lines.append((*p, *q) if upright else (p[1], p[0], q[1], q[0]))
     w, h = ends[len(group) - 1], sequence[0].height
-    return Run(*((w, h) if upright else (h, w)), tuple(slots), tuple(lines))
+    return Run(*((w, h) if upright else (h, w)), tuple(slots), tuple(lines), upright)
 
 
 def rounded(run: Run) -> tuple[int, int]:
@@ -173,3 +176,17 @@ def rounded(run: Run) -> tuple[int, int]:
     (81, 28)
     """
     return eighths(run.width), eighths(run.height)
+
+
+def slant_note(run: Run) -> str:
+    """How many patches a run gives, and at which angles to the strip they are cut.
+
+    >>> slant_note(Run(10.1, 3.5, (), ((1.0, 0.0, 3.0, 3.4641016),)))
+    '0 patches, cut at 60 degrees'
+    """
+    found = set()
+    for x0, y0, x1, y1 in run.lines:
+        rise, reach = (x1 - x0, y1 - y0) if not run.upright else (y1 - y0, x1 - x0)
+        found.add(round(math.degrees(math.atan2(abs(rise), abs(reach))), 1))
+    angles = " and ".join(f"{a:g}" for a in sorted(found))
+    return f"{len(run.slots)} patches, cut at {angles} degrees"

@@ -14,6 +14,7 @@ from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
+from quiltgeom.documents.sheet import LETTER
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -89,14 +90,18 @@ def read_patches(path: Path, design: Design) -> list[CutPatch]:
     return patches_from_data(data, make_quilt(design))
 
 
-def write_cutting(plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path) -> list[Path]:
-    """Write one diagram per fabric (SVG and PDF), the list (txt, md, csv), ``plan.json``, and
+def write_cutting(
+    plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path,
+    paper: tuple[float, float] = LETTER,
+) -> list[Path]:  # fmt: skip
+    """Write one diagram per fabric (SVG, PDF and PNG), the list (txt, md, csv), ``plan.json``, and
     ``as-cut.png``: the quilt that this plan makes, motif for motif."""
     written = []
     for fabric in plan.fabrics:
-        scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role))
-        for suffix in (".svg", ".pdf"):
-            written.append(save_scene(scene, folder / sheet_name(fabric).with_suffix(suffix)))
+        scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role), paper)
+        for suffix in (".svg", ".pdf", ".png"):
+            name = sheet_name(fabric).with_suffix(suffix)
+            written.append(save_scene(scene, folder / name, px=1600))
     texts = {
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",

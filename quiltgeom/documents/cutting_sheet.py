@@ -1,126 +1,145 @@
-"""Cutting diagrams: one Letter-size sheet per fabric, to scale, strips and pieces numbered."""
+"""Cutting sheets: one page per fabric, the diagram to scale with its list and order of cuts."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
-from quiltgeom.cutting.listing import CAUTION, CutLine, cut_lines, line_key
+from quiltgeom.cutting.listing import CAUTION, CutLine, cut_lines, line_key, piece_letter
+from quiltgeom.cutting.order import order_lines
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
-from quiltgeom.geometry.outline import rectangle
+from quiltgeom.documents.cutting_diagram import ClothBox, arrange, draw_cloths
+from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
-from quiltgeom.render.text import fit_text, text_items, text_width, wrap_text
+from quiltgeom.render.scene import Item, Scene
+from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.units import format_inches
 
 __all__ = ["cutting_sheet", "diagonals", "piece_letter", "piece_lines"]
 
-_PAGE = (8.5, 11.0)
 _EDGE = 0.6
-_TINTS = ("#f6e3c5", "#d5e5ea", "#e4dcee", "#dcead3", "#f3d9d3", "#e9e6d8", "#cfe0d8", "#efe0e8")
-_LEAST = 6.0  # points: smaller type is left out of the picture; the list has it
+_COLUMN = 2.55
+"""Width of the list where it stands beside the diagram, inches."""
+_POINTS = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 
 
-def cutting_sheet(plan: FabricPlan, title: str, fabric: Fabric | None = None) -> Scene:
-    """The diagram of one fabric with its list beside the letters, and the caution.
+def cutting_sheet(
+    plan: FabricPlan, title: str, fabric: Fabric | None = None,
+    paper: tuple[float, float] = LETTER,
+) -> Scene:  # fmt: skip
+    """The diagram of one fabric with its list, the order of cuts, and the caution.
 
     Args:
         plan: the fabric's plan.
         title: name of the quilt.
         fabric: to show the real cloth under the pieces.
+        paper: width and height of the page, inches.
     """
-    width, height = _PAGE
+    width, height = paper
     scene = Scene(width, height, title=f"{title}: cutting {plan.name}",
                   description=f"Cutting diagram of {plan.name}: {plan.why}.")  # fmt: skip
-    lines = cut_lines(plan)
-    items: list[Item] = []
-    items += text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")
+    items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
     top = 1.1
     for text in (f"{plan.name}, {plan.direction}; {plan.why}.", _need(plan)):
         rows = wrap_text(text, width - 2 * _EDGE, 10)
         items += text_items(rows, _EDGE, top, 10)
         top += 0.18 * len(rows)
     caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
-    listed = 0.17 * len(lines)
-    room = (width - 2 * _EDGE - 0.5, height - top - listed - 0.16 * len(caution) - 1.3)
-    length = max(plan.have or 0.0, plan.length if plan.have else plan.buy, plan.length)
-    scale = min(room[0] / plan.width, room[1] / length)
-    at = (_EDGE + 0.4, top + 0.25)
-    ground, picture = _diagram(plan, lines, scale, at, length, fabric)
+    foot = height - 0.45 - 0.145 * (len(caution) - 1)
+    items += text_items(caution, _EDGE, foot, 8)
+    page = _page(plan, (_EDGE, top, width - 2 * _EDGE, foot - 0.3 - top))
+    ground, picture = draw_cloths(plan, page.boxes, page.scale, fabric)
     items += picture
-    y = at[1] + length * scale + 0.35
-    for k, line in enumerate(lines):
-        text = f"{piece_letter(k)}   {line.count} of {line.size}   {line.how}"
-        items += text_items(text, _EDGE, y, fit_text(text, width - 2 * _EDGE, 9.5))
-        y += 0.17
-    items += text_items(caution, _EDGE, height - 0.45 - 0.14 * (len(caution) - 1), 8)
+    y = page.text_top
+    for k, row in enumerate(page.rows):
+        heading = row in (_LIST, _ORDER)
+        y += page.points / 72 * (0.5 if heading and k else 0.0)
+        x = page.text_left + (0.16 if row.startswith(" ") else 0.0)
+        items += text_items(row.strip(), x, y, page.points,
+                            font="Semibold" if heading else "Regular")  # fmt: skip
+        y += page.points / 72 * 1.3
     return scene.with_items(*ground, label="cloth").with_items(*items, label="cutting")
 
 
+_LIST = "What to cut (across x along the cloth)"
+_ORDER = "Order of cuts"
+
+
+@dataclass(frozen=True)
+class _Page:
+    scale: float
+    boxes: list[ClothBox]
+    text_left: float
+    text_top: float
+    points: float
+    rows: list[str]
+
+
+def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
+    """List beside the diagram or below it, whichever lets the diagram be larger."""
+    left, top, width, height = room
+    length = max(plan.have or 0.0, plan.length if plan.have else plan.buy, plan.length)
+    sizes = list(plan.cloths) if plan.several and plan.status == "fits" else [(length, plan.width)]
+    options = []
+    for beside in (True, False):
+        column = _COLUMN if beside else width
+        for points in _POINTS:
+            rows = _rows(plan, column, points)
+            tall = (len(rows) + 1.2) * points / 72 * 1.3
+            space = (width - column - 0.25, height) if beside else (width, height - tall - 0.2)
+            if tall > height or min(space) < 1.5:
+                continue
+            scale, boxes = arrange(sizes, space)
+            if not boxes:
+                continue
+            boxes = [ClothBox(b.cloth, left + b.x, top + b.y, b.length, b.width) for b in boxes]
+            ends = max(b.y + b.length * scale for b in boxes)
+            right = max(b.x + b.width * scale for b in boxes)
+            at = (right + 0.25, top + 0.2) if beside else (left, ends + 0.35)
+            page = _Page(scale, boxes, *at, points, rows)
+            options.append((scale * (1 + (points - 7) / 40), page))
+            break
+    if options:
+        return max(options, key=lambda o: o[0])[1]
+    rows = _rows(plan, _COLUMN, _POINTS[-1])
+    fits = int((height - 0.4) / (_POINTS[-1] / 72 * 1.3))
+    rows = [*rows[: fits - 1], "and so on: see the cutting list"]
+    scale, boxes = arrange(sizes, (width - _COLUMN - 0.25, height))
+    boxes = [ClothBox(b.cloth, left + b.x, top + b.y, b.length, b.width) for b in boxes]
+    return _Page(scale, boxes, left + width - _COLUMN, top + 0.2, _POINTS[-1], rows)
+
+
+def _rows(plan: FabricPlan, column: float, points: float) -> list[str]:
+    """List and order of cuts as lines no wider than the column."""
+    rows = [_LIST]
+    for k, line in enumerate(cut_lines(plan)):
+        text = f"{piece_letter(k)}: {line.count} of {line.size}; {line.how}"
+        rows += _wrapped(text, column, points)
+    rows.append(_ORDER)
+    way = "along" if plan.solution.lengthwise else "across"
+    order = order_lines(plan)
+    stacked = " In brackets: cut off whole, then cut apart." if "(" in "".join(order) else ""
+    rows += wrap_text(f"Straighten the end. Cut strips {way} the cloth, then the pieces from each "
+                      f"strip, beginning at the marked side.{stacked}", column, points)  # fmt: skip
+    for text in order:
+        rows += _wrapped(text, column, points)
+    return rows
+
+
+def _wrapped(text: str, column: float, points: float) -> list[str]:
+    """A line with its further lines set in."""
+    first, *others = wrap_text(text, column - 0.18, points)
+    return [first, *(f" {row}" for row in others)]
+
+
 def _need(plan: FabricPlan) -> str:
+    if plan.several:
+        return "Cloth at hand: " + ", ".join(
+            f"{format_inches(n)} x {format_inches(w)}" for n, w in plan.cloths) + "."  # fmt: skip
     if plan.have is not None:
         return f"Cloth at hand: {format_inches(plan.have)} x {format_inches(plan.width)}."
-    return f"Buy {format_inches(plan.buy)} of cloth {format_inches(plan.width)} wide."
-
-
-def piece_letter(k: int) -> str:
-    """Letter of the k-th line of a cutting list: A .. Z, AA ..
-
-    >>> piece_letter(0), piece_letter(27)
-    ('A', 'AB')
-    """
-    return chr(65 + k) if k < 26 else chr(65 + k // 26 - 1) + chr(65 + k % 26)
-
-
-def _diagram(
-    plan: FabricPlan, lines: list[CutLine], scale: float, at: tuple[float, float],
-    length: float, fabric: Fabric | None,
-) -> tuple[list[Item], list[Item]]:  # fmt: skip
-    x0, y0 = at
-    outline = path_of(rectangle(x0, y0, plan.width * scale, length * scale))
-    ground: list[Item] = [_cloth(fabric, outline, scale, at)]
-    items: list[Item] = [Stroke(outline, 0.015, "#333333")]
-    order = piece_lines(plan, lines)
-    real = fabric is not None and fabric.image is not None
-    for placed, k in zip(plan.placed, order, strict=True):
-        items += _piece(placed, k, scale, at, real)
-    items += _strip_marks(plan, scale, at)
-    items += text_items(f"{format_inches(plan.width)} across", x0 + plan.width * scale / 2,
-                        y0 - 0.07, 8, anchor="middle")  # fmt: skip
-    return ground, items
-
-
-def _cloth(fabric: Fabric | None, outline: object, scale: float, at: tuple[float, float]) -> Fill:
-    from quiltgeom.fabric.cloth import cloth_of
-    from quiltgeom.render.lay import continuation, lie_matrix
-    from quiltgeom.render.scene import ClothPaint, Path
-
-    if not isinstance(outline, Path):
-        raise TypeError("outline")
-    if fabric is None or fabric.image is None:
-        return Fill(outline, Solid("#ffffff"))
-    a, b, c, d = lie_matrix(-fabric.up_deg)
-    matrix = (a * scale, b * scale, c * scale, d * scale, *at)
-    cloth = cloth_of(fabric)
-    cloth = replace(cloth, kind=continuation(cloth, fabric))
-    return Fill(outline, ClothPaint(cloth, matrix))
-
-
-def _piece(
-    placed: PlacedUnit, k: int, scale: float, at: tuple[float, float], real: bool
-) -> list[Item]:
-    x, y = at[0] + placed.x * scale, at[1] + placed.y * scale
-    w, h = placed.width * scale, placed.height * scale
-    box = path_of(rectangle(x, y, w, h))
-    items: list[Item] = []
-    if not real:
-        items.append(Fill(box, Solid(_TINTS[k % len(_TINTS)])))
-    items.append(Stroke(box, 0.008, "#333333"))
-    down, up = diagonals(placed)
-    for cut, ends in ((down, [(x, y), (x + w, y + h)]), (up, [(x + w, y), (x, y + h)])):
-        if cut:
-            items.append(Stroke(line_path(ends), 0.006, "#333333", dash=(0.04, 0.03)))
-    return items + _label(piece_letter(k), x, y, w, h, real)
+    return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
+        f"{plan.terms.text}"
 
 
 def piece_lines(plan: FabricPlan, lines: list[CutLine]) -> list[int]:
@@ -140,42 +159,6 @@ def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:
     if cuts != 1:
         return cuts == 2, cuts == 2
     return down == placed.turned, down != placed.turned
-
-
-def _label(text: str, x: float, y: float, w: float, h: float, real: bool) -> list[Item]:
-    size = min(11.0, 72 * h * 0.62, fit_text(text, w * 0.7, 11.0))
-    if size < _LEAST:
-        return []
-    items: list[Item] = []
-    if real:
-        half = text_width(text, size) / 2 + 0.04
-        plate = rectangle(x + w / 2 - half, y + h / 2 - size / 120, 2 * half, size / 60)
-        items.append(Fill(path_of(plate), Solid("#ffffff", 0.85)))
-    return [
-        *items,
-        *text_items(text, x + w / 2, y + h / 2 + size * 0.34 / 72, size, anchor="middle"),
-    ]
-
-
-def _strip_marks(plan: FabricPlan, scale: float, at: tuple[float, float]) -> list[Item]:
-    """Number and height of every strip, at the selvage (strips along the cloth: at the end)."""
-    items: list[Item] = []
-    along = plan.solution.lengthwise
-    place = 0.0
-    for number, height in enumerate(plan.solution.strips, 1):
-        middle, size = (place + height / 16) * scale, height / 8 * scale
-        place += height / 8
-        points = min(7.5, 72 * size * 0.8)
-        if points < 4.5:
-            continue
-        text = f"{number}"
-        x, y = (
-            (at[0] + middle, at[1] - 0.2)
-            if along
-            else (at[0] - 0.08, at[1] + middle + points / 210)
-        )
-        items += text_items(text, x, y, points, anchor="middle" if along else "end")
-    return items
 
 
 def sheet_name(plan: FabricPlan) -> FilePath:

@@ -1,0 +1,178 @@
+"""The order of cuts as a person makes them, and what is left over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quiltgeom.cutting.listing import line_key, piece_letter
+from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
+from quiltgeom.units import format_inches
+
+__all__ = ["CutStrip", "Leftover", "cut_order", "leftovers", "order_lines"]
+
+_LEAST = 2.0
+"""Cloth narrower than this is scrap, not a leftover worth a line."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutStrip:
+    """One strip, cut edge to edge.
+
+    Attributes:
+        number: from 1, over all pieces of cloth.
+        cloth: number of the piece of cloth, from 0.
+        start, size: where it begins and how wide it is, inches: along the cloth, or across it
+            where the strips run along the cloth.
+        stacks: from its beginning, letters of the list with their counts; one stack is cut off
+            the strip, then cut apart.
+        used: how much of the strip's length the pieces take, inches.
+    """
+
+    number: int
+    cloth: int
+    start: float
+    size: float
+    stacks: tuple[tuple[tuple[str, int], ...], ...]
+    used: float
+
+    @property
+    def text(self) -> str:
+        """What is cut from it, letters and counts."""
+        parts: list[list[object]] = []
+        for stack in self.stacks:
+            if parts and parts[-1][0] == stack:
+                parts[-1][1] = int(str(parts[-1][1])) + 1
+            else:
+                parts.append([stack, 1])
+        return ", then ".join(_said(stack, int(str(n))) for stack, n in parts)  # type: ignore[arg-type]
+
+
+def _said(stack: tuple[tuple[str, int], ...], times: int) -> str:
+    if len(stack) == 1 and stack[0][1] == 1:
+        return f"{times} {stack[0][0]}"
+    rows = " + ".join(f"{n} {letter}" for letter, n in stack)
+    return f"{times} x ({rows})" if times > 1 else f"({rows})"
+
+
+def cut_order(plan: FabricPlan) -> list[CutStrip]:
+    """Strips from the beginning of every cloth, each with its stacks in order.
+
+    >>> from quiltgeom.cutting.plan import cut_plan
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
+    >>> [s.number for s in cut_order(cut_plan(quilt, {}).fabrics[0])][:2]
+    [1, 2]
+    """
+    letters = letters_of(plan)
+    lengthwise = plan.solution.lengthwise
+    out: list[CutStrip] = []
+    for cloth in sorted({p.cloth for p in plan.placed}):
+        mine = [p for p in plan.placed if p.cloth == cloth]
+        for band in parted(mine, along=not lengthwise):
+            low, high = _extent(band, along=not lengthwise)
+            stacks = parted(band, along=lengthwise)
+            used = max(_span(p, along=lengthwise)[1] for p in band)
+            rows = tuple(_counted(s, letters, along=not lengthwise) for s in stacks)
+            out.append(CutStrip(len(out) + 1, cloth, low, high - low, rows, used))
+    return out
+
+
+def letters_of(plan: FabricPlan) -> dict[tuple[int, int, str, str], str]:
+    """Letter of every line of the list, by :func:`~quiltgeom.cutting.listing.line_key`."""
+    keys = sorted({line_key(p.unit) for p in plan.placed})
+    return {key: piece_letter(k) for k, key in enumerate(keys)}
+
+
+def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit]]:
+    """Rectangles in groups that straight cuts part, in order along (or across) the cloth."""
+    groups: list[list[PlacedUnit]] = []
+    reach = -1.0
+    for p in sorted(placed, key=lambda p: (_span(p, along=along), p.number)):
+        low, high = _span(p, along=along)
+        if not groups or low >= reach - 1e-9:
+            groups.append([])
+        groups[-1].append(p)
+        reach = max(reach, high)
+    return groups
+
+
+def _span(p: PlacedUnit, *, along: bool) -> tuple[float, float]:
+    return (p.y, p.y + p.height) if along else (p.x, p.x + p.width)
+
+
+def _extent(band: Sequence[PlacedUnit], *, along: bool) -> tuple[float, float]:
+    spans = [_span(p, along=along) for p in band]
+    return min(s[0] for s in spans), max(s[1] for s in spans)
+
+
+def _counted(
+    stack: Sequence[PlacedUnit], letters: dict[tuple[int, int, str, str], str], *, along: bool
+) -> tuple[tuple[str, int], ...]:
+    rows: list[tuple[str, int]] = []
+    for p in sorted(stack, key=lambda p: (_span(p, along=along), _span(p, along=not along))):
+        letter = letters[line_key(p.unit)]
+        if rows and rows[-1][0] == letter:
+            rows[-1] = (letter, rows[-1][1] + 1)
+        else:
+            rows.append((letter, 1))
+    return tuple(rows)
+
+
+def order_lines(plan: FabricPlan) -> list[str]:
+    """The order of cuts in words; equal strips that follow one another share a line."""
+    out: list[str] = []
+    run: list[CutStrip] = []
+    strips = cut_order(plan)
+    for strip in [*strips, None]:
+        if run and (strip is None or (strip.size, strip.stacks, strip.cloth) != (
+            run[0].size, run[0].stacks, run[0].cloth)):  # fmt: skip
+            first, last = run[0].number, run[-1].number
+            which = f"Strip {first}" if first == last else f"Strips {first} to {last}"
+            if plan.several:
+                which = f"Cloth {run[0].cloth + 1}, {which.lower()}"
+            out.append(f"{which}, {format_inches(run[0].size)}: {run[0].text}")
+            run = []
+        if strip is not None:
+            run.append(strip)
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """A rectangle of cloth that nothing is cut from, inches from the cloth's top left."""
+
+    cloth: int
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+def leftovers(plan: FabricPlan) -> list[Leftover]:
+    """What is left: beside every strip, and at the end of every cloth; largest first.
+
+    Neighbouring strips that end at the same place leave one piece.
+    """
+    out: list[Leftover] = []
+    sizes = plan.cloths or ((plan.have or plan.buy, plan.width),)
+    lengthwise = plan.solution.lengthwise
+    strips = cut_order(plan)
+    for cloth, (length, width) in enumerate(sizes):
+        length = max(length, *(p.y + p.height for p in plan.placed if p.cloth == cloth), 0.0)
+        run, end = (length, width) if lengthwise else (width, length)
+        beside: list[list[float]] = []  # start, size, used
+        reach = 0.0
+        for s in (s for s in strips if s.cloth == cloth):
+            if beside and abs(beside[-1][2] - s.used) < 1e-9:
+                beside[-1][1] += s.size
+            else:
+                beside.append([s.start, s.size, s.used])
+            reach = s.start + s.size
+        boxes = [(used, start, run - used, size) for start, size, used in beside]
+        boxes.append((0.0, reach, run, end - reach))
+        for a, b, w, h in boxes:
+            if min(w, h) >= _LEAST - 1e-9:
+                out.append(Leftover(cloth, *((b, a, h, w) if lengthwise else (a, b, w, h))))
+    return sorted(out, key=lambda r: (-r.width * r.height, r.cloth, r.y, r.x))
