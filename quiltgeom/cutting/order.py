@@ -27,6 +27,7 @@ class CutStrip:
         stacks: from its beginning, letters of the list with their counts; one stack is cut off
             the strip, then cut apart.
         used: how much of the strip's length the pieces take, inches.
+        ends: where every stack begins in the strip, and how deep into it its pieces reach.
     """
 
     number: int
@@ -35,6 +36,7 @@ class CutStrip:
     size: float
     stacks: tuple[tuple[tuple[str, int], ...], ...]
     used: float
+    ends: tuple[tuple[float, float], ...] = ()
 
     @property
     def text(self) -> str:
@@ -75,7 +77,9 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             stacks = parted(band, along=lengthwise)
             used = max(_span(p, along=lengthwise)[1] for p in band)
             rows = tuple(_counted(s, letters, along=not lengthwise) for s in stacks)
-            out.append(CutStrip(len(out) + 1, cloth, low, high - low, rows, used))
+            ends = tuple((_extent(s, along=lengthwise)[0],
+                          _extent(s, along=not lengthwise)[1] - low) for s in stacks)  # fmt: skip
+            out.append(CutStrip(len(out) + 1, cloth, low, high - low, rows, used, ends))
     return out
 
 
@@ -162,17 +166,41 @@ def leftovers(plan: FabricPlan) -> list[Leftover]:
     for cloth, (length, width) in enumerate(sizes):
         length = max(length, *(p.y + p.height for p in plan.placed if p.cloth == cloth), 0.0)
         run, end = (length, width) if lengthwise else (width, length)
-        beside: list[list[float]] = []  # start, size, used
+        boxes: list[tuple[float, float, float, float]] = []  # along the strip, across it
         reach = 0.0
         for s in (s for s in strips if s.cloth == cloth):
-            if beside and abs(beside[-1][2] - s.used) < 1e-9:
-                beside[-1][1] += s.size
-            else:
-                beside.append([s.start, s.size, s.used])
+            boxes += _left_in(s, run, boxes)
             reach = s.start + s.size
-        boxes = [(used, start, run - used, size) for start, size, used in beside]
         boxes.append((0.0, reach, run, end - reach))
         for a, b, w, h in boxes:
             if min(w, h) >= _LEAST - 1e-9:
                 out.append(Leftover(cloth, *((b, a, h, w) if lengthwise else (a, b, w, h))))
     return sorted(out, key=lambda r: (-r.width * r.height, r.cloth, r.y, r.x))
+
+
+def _left_in(
+    strip: CutStrip, run: float, before: list[tuple[float, float, float, float]]
+) -> list[tuple[float, float, float, float]]:
+    """What a strip leaves: beside its pieces, or below the last of them, if that is more.
+
+    A piece left beside the strip before that ends at the same place is taken up into this one.
+    """
+    best, place = (run - strip.used) * strip.size, len(strip.ends)
+    deep = 0.0
+    for k in range(len(strip.ends) - 1, -1, -1):
+        start, depth = strip.ends[k]
+        deep = max(deep, depth)
+        if (run - start) * (strip.size - deep) > best + 1e-9:
+            best, place = (run - start) * (strip.size - deep), k
+    if place == len(strip.ends):
+        if before and before[-1][0] == strip.used and abs(
+            before[-1][1] + before[-1][3] - strip.start) < 1e-9:  # fmt: skip
+            _, top, _, high = before.pop()
+            return [(strip.used, top, run - strip.used, high + strip.size)]
+        return [(strip.used, strip.start, run - strip.used, strip.size)]
+    deep = max(d for _, d in strip.ends[place:])
+    start = strip.ends[place][0]
+    return [
+        (strip.used, strip.start, run - strip.used, deep),
+        (start, strip.start + deep, run - start, strip.size - deep),
+    ]
