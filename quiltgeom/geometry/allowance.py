@@ -62,14 +62,8 @@ def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outl
     if not any(widths):
         return outline
     edges = _edges(outline, widths)
-    while len(edges) > 2:
-        joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
-        gone = _vanished(edges, joins)
-        if gone is None:
-            break
-        edges.pop(gone)  # a short edge in a notch closes up: its neighbours meet without it
-    else:
-        joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
+    joins = [_join(a, b) for a, b in itertools.pairwise([edges[-1], *edges])]
+    _check_room(edges, joins)
     points: list[Point] = []
     bulges: list[float] = []
     for k, edge in enumerate(edges):
@@ -79,11 +73,32 @@ def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outl
         bulges.append(_bulge(edge, here[-1], after[0]))
     moved = Outline(tuple(points), tuple(bulges))
     if not moved.polygon.is_valid:
+        x, y = _narrowest(outline)
         raise QuiltValueError(
             f"seam allowance: found {allowance!r} where the outline has a notch too narrow for "
-            "it; accepted: notches wider than two allowances"
+            f"it, near ({x:.4g}, {y:.4g}); accepted: notches wider than two allowances"
         )
     return moved
+
+
+def _narrowest(outline: Outline) -> Point:
+    """The inner corner nearest to an edge that does not end there: where a notch is tight."""
+    best = (math.inf, outline.points[0])
+    edges = list(outline.edges())
+    for k, ((p, c, _), (_, q, _)) in enumerate(zip(edges[-1:] + edges[:-1], edges, strict=True)):
+        if (c[0] - p[0]) * (q[1] - c[1]) - (c[1] - p[1]) * (q[0] - c[0]) > 0:
+            continue
+        others = [e for i, e in enumerate(edges) if i not in (k, (k - 1) % len(edges))]
+        gap = min((_to_edge(c, e[0], e[1]) for e in others), default=math.inf)
+        best = min(best, (gap, c))
+    return best[1]
+
+
+def _to_edge(c: Point, p: Point, q: Point) -> float:
+    dx, dy = q[0] - p[0], q[1] - p[1]
+    t = ((c[0] - p[0]) * dx + (c[1] - p[1]) * dy) / (dx * dx + dy * dy or 1.0)
+    t = min(1.0, max(0.0, t))
+    return math.dist(c, (p[0] + t * dx, p[1] + t * dy))
 
 
 def _per_edge(outline: Outline, allowance: float | Sequence[float]) -> tuple[float, ...]:
@@ -129,8 +144,6 @@ def _beside(p: Point, direction: Point, out: float) -> Point:
 def _join(a: _Edge, b: _Edge) -> list[Point]:
     """Points of the moved outline at the corner between edges a and b (usually one)."""
     p, d, e = b.p, a.end, b.start
-    if math.dist(a.q, p) > 0:  # an edge between them closed up
-        return [_meet_lines(a.q, d, a.out, p, e, b.out)]
     sine, cosine = d[0] * e[1] - d[1] * e[0], d[0] * e[0] + d[1] * e[1]
     first, last = _beside(p, d, a.out), _beside(p, e, b.out)
     if abs(sine) < _SMOOTH:
@@ -205,11 +218,22 @@ def _bulge(edge: _Edge, start: Point, end: Point) -> float:
     return math.tan(sweep / 4)
 
 
-def _vanished(edges: Sequence[_Edge], joins: Sequence[list[Point]]) -> int | None:
-    """The first straight edge that would run backwards after the move."""
+def _check_room(edges: Sequence[_Edge], joins: Sequence[list[Point]]) -> None:
+    """No edge may close up: a short one at the bottom of a notch runs backwards once the notch is
+    filled.
+
+    Raises:
+        QuiltValueError: one does; where, and the allowance that there is room for.
+    """
     for k, edge in enumerate(edges):
-        (x0, y0), (x1, y1) = joins[k][-1], joins[(k + 1) % len(edges)][0]
-        along = (x1 - x0) * edge.start[0] + (y1 - y0) * edge.start[1]
-        if edge.arc is None and along < -_SMOOTH:
-            return k
-    return None
+        start, end = joins[k][-1], joins[(k + 1) % len(edges)][0]
+        dx, dy = edge.q[0] - edge.p[0], edge.q[1] - edge.p[1]
+        length = math.hypot(dx, dy)
+        left = ((end[0] - start[0]) * dx + (end[1] - start[1]) * dy) / length
+        if left < -_SMOOTH:
+            room = edge.out * length / (length - left)
+            raise QuiltValueError(
+                f"seam allowance: found {edge.out:.4g} at the edge from ({edge.p[0]:.4g}, "
+                f"{edge.p[1]:.4g}) to ({edge.q[0]:.4g}, {edge.q[1]:.4g}), a notch that it closes "
+                f"up; accepted: at most {room:.4g} there"
+            )

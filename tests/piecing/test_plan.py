@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.geometry.outline import Outline, rectangle
+from quiltgeom.geometry.placement import Placement
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.piecing.exact import fewest_partials
 from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
@@ -87,6 +88,61 @@ def test_set_in_and_partial_seams_are_counted(patches, kind, set_in, partial):
     assert plan.proven
 
 
+# Which kind of seam a block needs, as the trade names it (common practice, no source; the rule
+# behind it is plain geometry). One by one; where the drawing here differs, the reason stands.
+BY_NAME = {
+    "straight": [
+        "four-patch", "nine-patch", "single-irish-chain", "double-irish-chain",
+        "double-irish-chain-plain-block", "triple-irish-chain", "log-cabin", "courthouse-steps",
+        "ohio-star", "evening-star", "churn-dash", "bears-paw", "storm-at-sea", "snails-trail",
+        "kaleidoscope", "pineapple", "spider-web", "thousand-pyramids", "equilateral-triangles",
+        "variegated-diamonds", "tumbler", "brickwork", "bow-tie", "octagon", "snowball-straight",
+        "star-of-half-square-triangles",
+    ],
+    "set-in": [
+        "eight-pointed-star", "blazing-star", "star-of-bethlehem", "rolling-star",
+        "tumbling-blocks", "tumbling-blocks-seven", "hexagon-mosaic", "honeycomb-flower",
+        "flower-garden", "six-pointed-star", "attic-windows", "spools",
+    ],
+    "partial": ["bright-hopes"],
+    "curved": ["drunkards-path", "orange-peel", "fan", "mariners-compass"],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "key"), [(kind, k) for kind, ks in BY_NAME.items() for k in ks])
+def test_seam_class_of_blocks_by_name(kind, key):
+    assert plan_block(load_blocks().get(key)).seam_class == kind
+
+
+@pytest.mark.parametrize(
+    ("key", "usual", "ours", "why"),
+    [
+        ("dove-in-the-window", "set-in", "straight",
+         "the name is shared: the drawing of eight diamonds has set-in seams; ours is the "
+         "seven-patch of squares and triangles, which falls into rows"),
+        ("hexagon", "set-in", "straight",
+         "one hexagon has no seam at all; three round a point have (hexagon-mosaic)"),
+        ("clamshell", "curved", "straight",
+         "one shell has no seam at all; shells laid side by side have (below)"),
+        ("apple-core", "curved", "straight", "one patch; apple-core-pair has a curved seam"),
+        ("wedding-ring", "curved", "straight",
+         "the name is shared: the ring of arcs is double-wedding-ring, which is curved; this is "
+         "the older block of squares and triangles"),
+    ],
+)  # fmt: skip
+def test_where_a_drawing_differs_from_what_its_name_suggests(key, usual, ours, why):
+    assert plan_block(load_blocks().get(key)).seam_class == ours != usual, why
+
+
+def test_single_patches_laid_side_by_side_need_the_seams_their_names_are_known_for():
+    for key, kind in (("clamshell", "curved"), ("hexagon", "set-in"), ("brickwork", "straight")):
+        block = load_blocks().get(key)
+        (ax, ay), (bx, by) = block.tile or ((block.width, 0.0), (0.0, block.height))
+        placed = [Placement(i * ax + j * bx, i * ay + j * by) for i in (0, 1) for j in (0, 1)]
+        plan = plan_outlines([p.outline.placed(at) for at in placed for p in block.patches])
+        assert plan.seam_class == kind, key
+
+
 def test_the_eight_pointed_star_has_eight_set_in_corners():
     plan = plan_block(load_blocks().get("eight-pointed-star"))
     assert (plan.seam_class, plan.set_in, len(plan.map.pivots)) == ("set-in", 8, 8)
@@ -111,7 +167,8 @@ def replay(plan: SewingPlan):
             runs = shapely.get_parts(shapely.line_merge(edge.difference(left_open)))
             shared = shapely.line_merge(shapely.union_all([r for r in runs if r.length > 1e-5]))
             whole = shapely.union_all([first.buffer(1e-9), part.buffer(1e-9)])
-            assert shared.length == pytest.approx(join.length, abs=2e-4)
+            slack = 5e-5 * join.length if join.kind == "curved" else 1e-4  # polylines are shorter
+            assert shared.length == pytest.approx(join.length, abs=max(slack, 2e-4))
             if join.kind in ("straight", "partial") and len(join.chains) == 1:
                 _one_line(shared, join)
                 open_at = [plan.map.points[v] for v in join.partials]

@@ -121,6 +121,29 @@ def test_an_impossible_allowance_is_said_so(patch, allowance):
         offset_outline(patch, allowance)
 
 
+@pytest.mark.parametrize(
+    ("patch", "where", "most"),
+    [
+        # a slit 0.4 wide: filled by 0.25 from both sides, open at 0.2
+        (Outline(((0, 0), (1, 0), (1, 2), (1.4, 2), (1.4, 0), (3, 0), (3, 3), (0, 3))),
+         "(1, 2) to (1.4, 2)", 0.2),
+        # the short bottom of a blunt V: its sides meet before the allowance is used up
+        (Outline(((0, 0), (2, 0), (2.5, 1), (2.6, 1), (3.1, 0), (5, 0), (5, 3), (0, 3))),
+         "(2.5, 1) to (2.6, 1)", 0.05 / math.tan(math.pi / 4 - math.atan(0.5) / 2)),
+    ],
+    ids=["slit", "blunt V"],
+)  # fmt: skip
+def test_a_notch_is_never_filled_silently(patch, where, most):
+    with pytest.raises(QuiltValueError) as error:
+        offset_outline(patch, 0.25)
+    assert where in str(error.value)
+    assert f"at most {most:.4g} there" in str(error.value)
+    open_still = offset_outline(patch, 0.98 * most)
+    assert len(open_still.points) == len(patch.points)
+    theirs = patch.polygon.buffer(0.98 * most, join_style="mitre", mitre_limit=1000)
+    assert open_still.polygon.symmetric_difference(theirs).area < 1e-6
+
+
 def test_a_cusp_gets_a_square_end():
     b = math.tan(math.pi / 8)
     petal_ground = Outline(((0, 0), (2, 0), (2, 2)), (0, 0, -b))  # arc tangent to both sides
