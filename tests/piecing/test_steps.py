@@ -88,8 +88,32 @@ def test_foundation_sections(name, sections):
 
 def test_a_spiral_starts_on_a_pieced_base():
     found = foundation_sections(plan_block(load_blocks().get("snails-trail")))
-    assert found.with_bases == 3
-    assert found.strict > found.with_bases
+    assert (found.strict, found.with_bases) == (16, 3)  # four rounds, see below
+
+
+def _spiral(rounds):
+    """A four-patch, and round it that many rounds of four right isosceles triangles, each with
+    its long side on the square before."""
+    square = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+    patches = [Outline(((x, y), (x + 1, y), (x + 1, y + 1), (x, y + 1)))
+               for x in (-1.0, 0.0) for y in (-1.0, 0.0)]  # fmt: skip
+    for _ in range(rounds):
+        wide = []
+        for (x0, y0), (x1, y1) in zip(square, square[1:] + square[:1], strict=True):
+            tip = ((x0 + x1) / 2 + (y1 - y0) / 2, (y0 + y1) / 2 - (x1 - x0) / 2)
+            patches.append(Outline(((x0, y0), tip, (x1, y1))))
+            wide.append(tip)
+        square = wide
+    return patches
+
+
+@pytest.mark.parametrize("rounds", [1, 2, 3, 4])
+def test_sections_of_a_spiral_count_up_by_its_rounds(rounds):
+    """By hand: the four-patch parts only along a line that two triangles of the first round hide,
+    and those are hidden by all the others; every one of these is sewn on by itself. So 4 (r - 1)
+    + 2 single patches and two halves: 4 r. Begun on the pieced four-patch it is 2 + 1."""
+    found = foundation_sections(plan_outlines(_spiral(rounds)))
+    assert (found.strict, found.with_bases, found.proven) == (4 * rounds, 3, True)
 
 
 def test_no_foundation_for_set_in_partial_or_curved_seams():
