@@ -13,7 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.piecing.plan import SewingPlan
 from quiltgeom.piecing.seams import Chain
 
@@ -48,6 +48,7 @@ class SeamEnd:
         faces: the two patches.
         angles: corner angle of the two units there (radians).
         alone: whether each patch is its unit's only one at the corner.
+        others: by unit, the edge on its rim that leaves the corner beside the seam.
     """
 
     corner: int
@@ -55,6 +56,7 @@ class SeamEnd:
     faces: tuple[int, int]
     angles: tuple[float, float]
     alone: tuple[bool, bool]
+    others: tuple[int, int]
 
 
 def seam_ends(plan: SewingPlan) -> list[SeamEnd]:
@@ -82,8 +84,9 @@ def _ends(plan: SewingPlan, chain: Chain, before: set[int], after: set[int]) -> 
             continue
         angle_one, many_one = _unit_angle(plan, v, before)
         angle_two, many_two = _unit_angle(plan, v, after)
+        others = _rim_edge(plan, v, before, e), _rim_edge(plan, v, after, e)
         out.append(SeamEnd(v, e, (one, two), (angle_one, angle_two),
-                           (many_one == 1, many_two == 1)))  # fmt: skip
+                           (many_one == 1, many_two == 1), others))  # fmt: skip
     return out
 
 
@@ -97,6 +100,12 @@ def _unit_angle(plan: SewingPlan, v: int, unit: set[int]) -> tuple[float, int]:
         back = plan.map.edges[plan.map.loops[f][at - 1]].direction(v)
         total += (back - out) % (2 * math.pi)
     return total, len(faces)
+
+
+def _rim_edge(plan: SewingPlan, v: int, unit: set[int], seam: int) -> int:
+    rim = [e for e in plan.map.around[v]
+           if e != seam and sum(f in unit for f in plan.map.edges[e].faces) == 1]  # fmt: skip
+    return rim[0] if rim else seam
 
 
 def trims(plan: SewingPlan, allowance: float) -> list[Trim]:
@@ -116,29 +125,58 @@ def trims(plan: SewingPlan, allowance: float) -> list[Trim]:
 
 
 def _trims_at(plan: SewingPlan, end: SeamEnd, allowance: float) -> list[Trim]:
-    a, b = end.angles
-    if max(a, b) > _STRAIGHT:
+    if max(end.angles) > _STRAIGHT:
         return []
-    # distance past the corner of the end of the cut edge, if cut along ...
-    options = [(allowance / math.tan(t / 2), allowance / math.sin(t), 1 / math.tan(t))
-               for t in end.angles]  # ... each patch's own other cutting line  # fmt: skip
-    if a < math.pi / 2 - 1e-9 and b < math.pi / 2 - 1e-9:
-        options += [(allowance * math.tan(t / 2), allowance / math.sin(t), -1 / math.tan(t))
-                    for t in end.angles]  # ... the outer cutting line of the pair  # fmt: skip
-    reach, at_seam, slope = min(options)
-    edge, corner = plan.map.edges[end.edge], plan.map.points[end.corner]
-    direction = edge.direction(end.corner)
-    ux, uy = -math.cos(direction), -math.sin(direction)  # past the corner
+    own = [_reach(plan, end, k, allowance) for k in (0, 1)]
+    if own[0] is None or own[1] is None:
+        return []
+    reach = min(own[0], own[1])
+    if all(t < math.pi / 2 - 1e-9 for t in end.angles):  # the outer cutting line of the pair
+        reach = min(reach, *(allowance * math.tan(t / 2) for t in end.angles))
+    corner = plan.map.points[end.corner]
+    ux, uy = _past(plan, end)
+    tilt = 2 * math.atan2(allowance, reach)  # the line that also touches the allowance's circle
+    start = (corner[0] + allowance / math.sin(tilt) * ux,
+             corner[1] + allowance / math.sin(tilt) * uy)  # fmt: skip
     out = []
-    for face, angle, alone in zip(end.faces, end.angles, end.alone, strict=True):
-        if not alone or allowance / math.tan(angle / 2) < reach + 1e-9:
+    for k, face in enumerate(end.faces):
+        if not end.alone[k] or (own[k] or 0.0) < reach + 1e-9:
             continue
         side = _outward(plan, face, end)
         nx, ny = side * -uy, side * ux
-        start = (corner[0] + at_seam * ux, corner[1] + at_seam * uy)
-        stop = (start[0] + slope * ux + nx, start[1] + slope * uy + ny)
+        slope = allowance / math.tan(tilt)
+        stop = (start[0] + slope * ux + allowance * nx, start[1] + slope * uy + allowance * ny)
         out.append(Trim(face, corner, start, stop))
     return out
+
+
+def _past(plan: SewingPlan, end: SeamEnd) -> Point:
+    """Direction of the seam past its end."""
+    direction = plan.map.edges[end.edge].direction(end.corner)
+    return -math.cos(direction), -math.sin(direction)
+
+
+def _reach(plan: SewingPlan, end: SeamEnd, k: int, allowance: float) -> float | None:
+    """How far past the corner the cut edge of a unit runs if its tip is left long: to its own
+    other cutting line, which may be an arc; None if that arc does not come so far."""
+    mitre = allowance / math.tan(end.angles[k] / 2)
+    edge = plan.map.edges[end.others[k]]
+    if not edge.bulge:
+        return mitre
+    corner, (ux, uy) = plan.map.points[end.corner], _past(plan, end)
+    far = plan.map.points[edge.other(end.corner)]
+    arc = arc_of(corner, far, edge.bulge if edge.ends[0] == end.corner else -edge.bulge)
+    side = _outward(plan, end.faces[k], end)
+    dx, dy = arc.cx - corner[0], arc.cy - corner[1]
+    leave = edge.direction(end.corner)
+    within = (math.cos(leave) - ux) * dx + (math.sin(leave) - uy) * dy > 0  # unit inside the circle
+    radius = arc.radius + (allowance if within else -allowance)
+    along, across = ux * dx + uy * dy, side * (ux * dy - uy * dx)
+    rest = radius * radius - (allowance - across) ** 2
+    if radius <= 0 or rest < 0:
+        return None
+    spots = (along - math.sqrt(rest), along + math.sqrt(rest))
+    return min(spots, key=lambda x: abs(x - mitre))
 
 
 def _outward(plan: SewingPlan, face: int, end: SeamEnd) -> int:
@@ -160,33 +198,57 @@ def trim_tips(cut: Outline, seam: Outline, cuts: Sequence[Trim]) -> Outline:
         for c in cuts:
             if math.dist(p, c.corner) < 1e-7:
                 lines[k] = c
+    ends = {k: found for k, line in lines.items() if (found := _across(cut, k, line))}
+    edges = [(p, q, b) for p, q, b in cut.edges()]
     points: list[Point] = []
     bulges: list[float] = []
-    count = len(cut.points)
-    for k, p in enumerate(cut.points):
-        before, after = cut.points[k - 1], cut.points[(k + 1) % count]
-        straight = not cut.bulges[k - 1] and not cut.bulges[k]
-        ends = _across(before, p, after, lines[k]) if k in lines and straight else None
-        if ends:
-            points += ends
-            bulges += [0.0, cut.bulges[k]]
-        else:
-            points.append(p)
-            bulges.append(cut.bulges[k])
+    for k, (p, _, bulge) in enumerate(edges):
+        points += [ends[k][0][0], ends[k][1][0]] if k in ends else [p]
+        start = ends[k][1][1] if k in ends else 0.0
+        after = (k + 1) % len(edges)
+        stop = ends[after][0][1] if after in ends else 1.0
+        if stop <= start:
+            return cut
+        bulges += [0.0] if k in ends else []
+        bulges.append(math.tan(math.atan(bulge) * (stop - start)) if bulge else 0.0)
     made = Outline(tuple(points), tuple(bulges))
     return made if made.polygon.is_valid and made.area < cut.area else cut
 
 
-def _across(before: Point, tip: Point, after: Point, cut: Trim) -> list[Point] | None:
-    found = []
-    for far in (before, after):
-        dx, dy = far[0] - tip[0], far[1] - tip[1]
-        ex, ey = cut.end[0] - cut.start[0], cut.end[1] - cut.start[1]
-        cross = dx * ey - dy * ex
-        if abs(cross) < 1e-12:
-            return None
-        t = ((cut.start[0] - tip[0]) * ey - (cut.start[1] - tip[1]) * ex) / cross
-        if not 0 < t < 0.999:
-            return None
-        found.append((tip[0] + t * dx, tip[1] + t * dy))
-    return found
+def _across(
+    cut: Outline, k: int, line: Trim
+) -> tuple[tuple[Point, float], tuple[Point, float]] | None:
+    """Where a line crosses the two edges at corner k: point, and share of the edge before it."""
+    edges = list(cut.edges())
+    before = _crossing(*edges[k - 1], line, from_end=True)
+    after = _crossing(*edges[k], line, from_end=False)
+    return (before, after) if before and after else None
+
+
+def _crossing(
+    p: Point, q: Point, bulge: float, line: Trim, *, from_end: bool
+) -> tuple[Point, float] | None:
+    """The crossing of an edge with a line that lies nearest to one of its ends."""
+    (x0, y0), (x1, y1) = line.start, line.end
+    length = math.dist(line.start, line.end)
+    nx, ny = (y1 - y0) / length, (x0 - x1) / length
+    level = nx * x0 + ny * y0
+    found: list[tuple[float, Point]] = []
+    if not bulge:
+        one, two = nx * p[0] + ny * p[1] - level, nx * q[0] + ny * q[1] - level
+        if abs(one - two) > 1e-12:
+            t = one / (one - two)
+            found.append((t, (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))))
+    else:
+        arc = arc_of(p, q, bulge)
+        off = (nx * arc.cx + ny * arc.cy - level) / arc.radius
+        turn = math.atan2(ny, nx)
+        for sign in (1.0, -1.0) if abs(off) < 1 else ():
+            angle = turn + sign * math.acos(-off)
+            t = ((angle - arc.start) * math.copysign(1, arc.sweep)) % (2 * math.pi)
+            found.append((t / abs(arc.sweep), arc.point(angle)))
+    near = [(t, at) for t, at in found if (1e-3 < t < 1.0 if from_end else 0.0 < t < 0.999)]
+    if not near:
+        return None
+    t, at = max(near) if from_end else min(near)
+    return at, t

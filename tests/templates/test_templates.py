@@ -69,19 +69,11 @@ def _unmet_ends(block, *, trim):
         if not all(end.alone) or max(end.angles) > math.pi - 1e-6:
             continue
         corner = plan.map.points[end.corner]
-        if any(_curved_there(plan.outlines[f], corner) for f in end.faces):
-            continue
         direction = plan.map.edges[end.edge].direction(end.corner)
         one, two = (_cut_end(shapes[f], corner, direction) for f in end.faces)
         looked += 1
         unmet += abs(one - two) > 1e-6
     return looked, unmet
-
-
-def _curved_there(outline, corner):
-    """Beside a curve there is no straight cutting line to cut the tip along."""
-    return any(b and min(math.dist(p, corner), math.dist(q, corner)) < 1e-7
-               for p, q, b in outline.edges())  # fmt: skip
 
 
 def _cut_end(cut, corner, direction):
