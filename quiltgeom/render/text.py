@@ -84,6 +84,7 @@ def text_width(text: str, points: float, font: Font = "Regular") -> float:
     return points * POINT * sum(_glyph(font, c)[1] for c in text)
 
 
+@lru_cache(maxsize=2048)
 def text_path(
     text: str,
     x: float,
@@ -93,7 +94,10 @@ def text_path(
     font: Font = "Regular",
     anchor: Literal["start", "middle", "end"] = "start",
 ) -> Path:
-    """Outlines of one line of text with its baseline at (x, y), all in inches."""
+    """Outlines of one line of text with its baseline at (x, y), all in inches.
+
+    Headings are the same on every page of a set: lines drawn once are remembered.
+    """
     size = points * POINT
     at = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(text, points, font)
     segments: list[Segment] = []
