@@ -33,6 +33,8 @@ SEAM = Parsed("length", lambda t: parse_length(t, what="seam", allow_zero=True))
 @click.option("--copies", type=click.IntRange(1, 10000), default=1, help="Blocks to make.")
 @click.option("--class-sheet", is_flag=True, help="Begin with a sheet for the class (block only).")
 @click.option("--foundation", is_flag=True, help="Foundation papers instead (block only).")
+@click.option("--window", is_flag=True,
+              help="For see-through plastic or card: the inside is cut out as a window.")
 @click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
               help="A folder with blocks of your own.")
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")

@@ -43,6 +43,7 @@ class Template:
         up_deg: where the print's up points (0 = up the page), or None for cloth without an up.
         count: how many to cut.
         reversed: how many of the mirror image to cut.
+        window: the inside of the seam line is cut out too, so that one sees what the patch shows.
     """
 
     label: str
@@ -55,6 +56,7 @@ class Template:
     up_deg: float | None
     count: int
     reversed: int
+    window: bool = False
 
     @property
     def size(self) -> tuple[float, float]:

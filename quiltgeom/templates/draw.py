@@ -78,7 +78,8 @@ def template_items(placed: Placed, *, allowance: bool = True) -> list[Item]:
     template, cut, seam = placed.template, placed.cut, placed.seam
     items: list[Item] = [Stroke(path_of(cut), CUT_WIDTH, _INK)]
     if allowance and cut.area - seam.area > 1e-9:
-        items.append(Stroke(path_of(seam), SEAM_WIDTH, _INK, dash=DASH))
+        dash = () if template.window else DASH
+        items.append(Stroke(path_of(seam), SEAM_WIDTH, _INK, dash=dash))
     items += [Fill(_disc(p, 0.03), Solid(_INK)) for p in placed.points(template.dots)]
     for (x, y), angle in template.notches:
         ends = [(x, y), (x + 0.14 * math.cos(angle), y + 0.14 * math.sin(angle))]

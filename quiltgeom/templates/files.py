@@ -88,7 +88,7 @@ def make_templates(
     what: str, *, output: Path | None = None, svg: Path | None = None, dxf: Path | None = None,
     paper: str = "letter", size: float | None = None, seam: float = 0.25, untrimmed: bool = False,
     either_side: bool = False, directional: Sequence[str] = (), roles: Sequence[str] = (),
-    copies: int = 1, class_sheet: bool = False, foundation: bool = False,
+    copies: int = 1, class_sheet: bool = False, foundation: bool = False, window: bool = False,
     folders: Sequence[str | Path] = (),
 ) -> dict[str, Any]:  # fmt: skip
     """Make templates and write what is asked for; returns facts for people and programs.
@@ -106,6 +106,9 @@ def make_templates(
         raise QuiltValueError(
             f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
         )
+    if window and not seam:
+        raise QuiltValueError("window: found a seam allowance of 0, which leaves no frame to hold; "
+                              "accepted: a seam allowance above 0")  # fmt: skip
     subject = find_subject(what, folders)
     options: dict[str, Any] = {"allowance": seam, "trim": not untrimmed,
                                "one_sided": not either_side}  # fmt: skip
@@ -121,6 +124,8 @@ def make_templates(
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
         made = quilt_templates(quilt, directional=tuple(directional) or aimed, **options)
     made = _only(made, roles, directional)
+    if window:
+        made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
     pages = _pages(subject, made, paper, class_sheet, foundation, copies, size)
     files: list[Path] = []
     if output:

@@ -16,9 +16,8 @@ from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
-from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
+from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, length_text, page_frame, paper_size
 from quiltgeom.templates.sewing import BlockSewing
-from quiltgeom.units import format_inches
 
 __all__ = ["foundation_pages"]
 
@@ -69,7 +68,7 @@ def foundation_pages(
             _section_items(turned[0], turned[1:], name if len(sections) > 1 else "", dx, dy,
                            [sewing.block.patches[f].role for f in section.order])
         )  # fmt: skip
-    facts = f"Allowance {format_inches(allowance)} outside; printed mirrored; fabric on the back."
+    facts = f"Allowance {length_text(allowance)} outside; printed mirrored; fabric on the back."
     return [
         page_frame(f"{sewing.block.name}: foundations", items, width, height, n, len(pages), "",
                    facts) for n, (_, items) in enumerate(sorted(pages.items()), 1)

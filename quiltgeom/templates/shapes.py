@@ -32,8 +32,11 @@ def template_scene(placed: Placed, width: float, height: float, title: str = "")
     ['cut', 'marks']
     """
     cut, *rest = template_items(placed)
-    layers = (Layer((cut,), label="cut"), Layer(tuple(rest), label="marks"))
-    return Scene(width, height, layers, title=title)
+    layers = [Layer((cut,), label="cut")]
+    if placed.template.window:
+        layers.append(Layer((rest.pop(0),), label="window"))
+    layers.append(Layer(tuple(rest), label="marks"))
+    return Scene(width, height, tuple(layers), title=title)
 
 
 def write_template_svgs(templates: TemplateSet, folder: str | FilePath) -> list[FilePath]:
@@ -54,7 +57,8 @@ def write_dxf(templates: TemplateSet, path: str | FilePath) -> FilePath:
 
 
 def dxf_text(templates: TemplateSet) -> str:
-    """Layer CUT: closed cutting lines; SEAM: closed seam lines; TEXT: labels. Arcs stay arcs.
+    """Layer CUT: closed cutting lines; SEAM (or WINDOW, to be cut out as well): closed seam lines;
+    TEXT: labels. Arcs stay arcs.
 
     Raises:
         QuiltError: the optional package ezdxf is not installed.
@@ -67,13 +71,14 @@ def dxf_text(templates: TemplateSet) -> str:
     document.header["$INSUNITS"] = 1  # inches
     for key in ("$TDCREATE", "$TDUPDATE", "$TDUCREATE", "$TDUUPDATE"):
         document.header[key] = 2451544.5  # a fixed date: same input, same bytes
-    for layer, colour in (("CUT", 7), ("SEAM", 8), ("TEXT", 8)):
+    inner = "WINDOW" if any(t.window for t in templates.templates) else "SEAM"
+    for layer, colour in (("CUT", 7), (inner, 8), ("TEXT", 8)):
         document.layers.add(layer, color=colour)
     space: Any = document.modelspace()
     x = 0.0
     for t in templates.templates:
         placed = Placed(t, x, 0.0)
-        for layer, outline in (("CUT", placed.cut), ("SEAM", placed.seam)):
+        for layer, outline in (("CUT", placed.cut), (inner, placed.seam)):
             space.add_lwpolyline(_vertices(outline), format="xyb", close=True,
                                  dxfattribs={"layer": layer})  # fmt: skip
         label = f"{t.label} {t.role} cut {t.count}"

@@ -6,9 +6,9 @@ from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.templates.build import TemplateSet
-from quiltgeom.templates.pages import MARGIN, paper_size
+from quiltgeom.templates.pages import MARGIN, length_text, paper_size
 from quiltgeom.templates.sewing import BlockSewing
-from quiltgeom.templates.steps_picture import CELL, legend, step_cell
+from quiltgeom.templates.steps_picture import CELL, SMALL_CELL, legend, step_cell
 from quiltgeom.units import format_inches
 
 __all__ = ["class_sheet"]
@@ -46,7 +46,7 @@ def _heading(
 ) -> list[Item]:
     size = format_inches(sewing.size)
     facts = (f"{size} finished; {copies} block{'s' * (copies > 1)}; seam allowance "
-             f"{format_inches(templates.allowance)}; {sewing.difficulty.word}")  # fmt: skip
+             f"{length_text(templates.allowance)}; {sewing.difficulty.word}")  # fmt: skip
     items: list[Item] = list(text_items(sewing.block.name, MARGIN, MARGIN + 0.28, 20, font="Bold"))
     items += text_items(facts, MARGIN, MARGIN + 0.55, 12)
     y = MARGIN + 0.64
@@ -76,18 +76,20 @@ def _with_steps(
     scene: Scene, sewing: BlockSewing, top: float, width: float, height: float
 ) -> list[Scene]:
     """The steps below, going on over further pages; the word of care ends the last page."""
-    cells = [step_cell(p) for p in sewing.pictures()]
-    columns = int((width - 2 * MARGIN) / CELL[0])
+    many = len(sewing.steps) > 6
+    cell_size = SMALL_CELL if many else CELL
+    cells = [step_cell(p, cell_size) for p in sewing.pictures(side=1.5 if many else 1.9)]
+    columns = int((width - 2 * MARGIN) / cell_size[0] + 1e-6)
     pages = [scene]
     y, column = top, 0
     for cell in cells:
-        if y + CELL[1] > height - MARGIN - 0.6:
+        if y + cell_size[1] > height - MARGIN - 0.6:
             pages.append(Scene(width, height, title=scene.title))
             y, column = MARGIN, 0
-        pages[-1] = pages[-1].with_scene(cell, MARGIN + column * CELL[0], y)
+        pages[-1] = pages[-1].with_scene(cell, MARGIN + column * cell_size[0], y)
         column += 1
         if column == columns:
-            y, column = y + CELL[1], 0
+            y, column = y + cell_size[1], 0
     dots = any(j.pivots for s in sewing.steps for j in s.node.joins)
     marks = legend(MARGIN, height - MARGIN - 0.42, dots=dots)
     pages[-1] = pages[-1].with_items(*marks, label="legend")

@@ -28,6 +28,8 @@ Towards = Mapping[tuple[int, int], int]
 
 CELL = (2.35, 2.8)
 """Inches for one step on a sheet: picture and text."""
+SMALL_CELL = (1.86, 2.3)
+"""The same where there are many steps."""
 _SIDE = 1.9
 _INK = "#333333"
 _MARK = "#b3261e"
@@ -111,11 +113,11 @@ def steps_scene(
     return scene.with_items(*words, label="legend")
 
 
-def step_cell(picture: StepPicture) -> Scene:
-    """A picture with its number and text, :data:`CELL` inches large."""
-    scene = Scene(*CELL).with_scene(picture.scene, (CELL[0] - picture.scene.width) / 2, 0.05)
+def step_cell(picture: StepPicture, size: tuple[float, float] = CELL) -> Scene:
+    """A picture with its number and text, ``size`` inches large."""
+    scene = Scene(*size).with_scene(picture.scene, (size[0] - picture.scene.width) / 2, 0.05)
     number = text_items(f"{picture.number}", 0.06, 0.24, 14, font="Bold")
-    lines = wrap_text(picture.text, CELL[0] - 0.2, 10)
+    lines = wrap_text(picture.text, size[0] - 0.2, 10)
     words = text_items(lines, 0.1, picture.scene.height + 0.25, 10)
     return scene.with_items(*number, *words, label=f"step-{picture.number}")
 

@@ -121,3 +121,29 @@ def test_rows_of_a_quilt_come_out_as_rows():
     texts = [s["text"] for s in facts["top"]["steps"]]
     assert texts[-1].endswith("the top is done.")
     assert facts["top"]["seam_class"] == "straight"
+
+
+def test_windows_are_closed_paths_of_their_own(tmp_path):
+    ezdxf = pytest.importorskip("ezdxf")
+    result = _run("templates", "churn-dash", "--size", "9in", "--window", "--svg", str(tmp_path),
+                  "-o", str(tmp_path / "w.pdf"), "--dxf", str(tmp_path / "w.dxf"))  # fmt: skip
+    assert result.exit_code == 0, result.output
+    made = block_templates(BLOCKS.get("churn-dash"), 9)
+    for t in made.templates:
+        root = ET.parse(tmp_path / f"template-{t.label}-{t.role}.svg").getroot()
+        groups = {g.get("id"): list(g.iter(f"{SVG}path")) for g in root.iter(f"{SVG}g")}
+        for name in ("cut-1", "window-2"):
+            assert len(groups[name]) == 1
+            assert groups[name][0].get("d").endswith("Z")
+    space = ezdxf.readfile(tmp_path / "w.dxf").modelspace()
+    assert sum(e.dxf.layer == "WINDOW" for e in space) == len(made.templates)
+    assert not any(e.dxf.layer == "SEAM" for e in space)
+    assert _run("templates", "churn-dash", "--window", "--seam", "0").exit_code == 2
+
+
+@pytest.mark.parametrize(("seam", "says"), [("7mm", "7 mm"), ("1cm", "10 mm"), ("3/8in", '3/8"')])
+def test_allowances_are_shown_as_they_were_given(seam, says):
+    from quiltgeom.templates.pages import length_text
+    from quiltgeom.units import parse_length
+
+    assert length_text(parse_length(seam)) == says
