@@ -86,12 +86,14 @@ class TemplateSet:
 
 @dataclass(frozen=True)
 class _Group:
-    """Patches sewn together in one plan, in inches."""
+    """Patches sewn together in one plan, in inches; ``axis`` is the direction of the quilt's (or
+    block's) sides in their frame, degrees."""
 
     outlines: list[Outline]
     roles: list[str]
     lies: list[float]
     count: int
+    axis: float = 0.0
 
 
 def block_templates(
@@ -175,14 +177,16 @@ def _group(pieces: Sequence[Piece]) -> _Group:
     """The pieces of one unit; a block is set upright, and its cloth turns with it."""
     turn = pieces[0].placement.degrees
     return _Group(unit_outlines(pieces), [p.role for p in pieces],
-                  [p.lie_deg - turn for p in pieces], 1)  # fmt: skip
+                  [p.lie_deg - turn for p in pieces], 1,
+                  -turn if len(pieces) == 1 else 0.0)  # fmt: skip
 
 
 def _connected(group: _Group) -> list[_Group]:
     """Patches of one place that do not touch (the ends of a border) are planned apart."""
     parts = connected_parts(planar_map(group.outlines))
     return [_Group([group.outlines[f] for f in part], [group.roles[f] for f in part],
-                   [group.lies[f] for f in part], group.count) for part in parts]  # fmt: skip
+                   [group.lies[f] for f in part], group.count, group.axis)
+            for part in parts]  # fmt: skip
 
 
 class _Builder:
@@ -232,7 +236,8 @@ class _Builder:
         variants = self.classes.setdefault(shape, {})
         if variant not in variants:
             self.hands[variant] = hand
-            variants[variant] = self._template(plan, face, seam, cut, role, lie)
+            made = self._template(plan, face, seam, cut, role, lie)
+            variants[variant] = replace(made, grain_deg=_grain(plan, face, group.axis))
         same = not self.one_sided or hand * self.hands[variant] != -1
         known = variants[variant]
         variants[variant] = replace(
@@ -260,7 +265,7 @@ class _Builder:
         template = Template(
             "", role, shifted(seam, -x0, -y0), shifted(cut, -x0, -y0),
             tuple((x - x0, y - y0) for x, y in dots), _notches(cut, -x0, -y0),
-            _grain(plan, face, seam), lie if role in self.directional else None, 0, 0,
+            0.0, lie if role in self.directional else None, 0, 0,
         )  # fmt: skip
         return template
 
@@ -299,17 +304,20 @@ def _notches(cut: Outline, dx: float, dy: float) -> tuple[tuple[Point, float], .
     return tuple(out)
 
 
-def _grain(plan: SewingPlan, face: int, seam: Outline) -> float:
+def _grain(plan: SewingPlan, face: int, axis: float) -> float:
     """Along the longest straight edge on the outside of the block; else along the block's sides;
-    else along the longest edge."""
-    best = (-1, 0.0, 0.0)
+    else along the longest edge. A setting triangle, all of whose edges are outside, takes the one
+    along the quilt's side: that is where bias would stretch."""
+    best = (-1, False, 0.0, 0.0)
+    alone = len(plan.outlines) == 1
     for e in plan.map.loops[face]:
         edge = plan.map.edges[e]
         if edge.bulge:
             continue
         angle = math.degrees(edge.leave[0]) % 180.0
         angle = 0.0 if angle > 180.0 - 1e-6 else angle
-        along = abs(angle % 90.0) < 1e-6 or abs(angle % 90.0 - 90.0) < 1e-6
-        rank = 2 if len(edge.faces) == 1 else 1 if along else 0
-        best = max(best, (rank, round(edge.length, 6), angle))
-    return best[2] if best[0] >= 0 else 90.0
+        along = abs(math.remainder(angle - axis, 90.0)) < 1e-6
+        outside = len(edge.faces) == 1 and not (alone and not along)
+        rank = 2 if outside else 1 if along else 0
+        best = max(best, (rank, along, round(edge.length, 6), -angle))
+    return -best[3] + 0.0 if best[0] >= 0 else 90.0

@@ -160,7 +160,7 @@ def _pages(
         first = class_sheet(sewing, made, paper, copies) if sheet else []
         if foundation:
             return first + foundation_pages(sewing, paper, made.allowance)
-    return first + (template_pages(made, paper) if made.templates else [])
+    return first + (template_pages(made, paper) if made.templates or made.by_ruler else [])
 
 
 def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, Any]:

@@ -79,7 +79,7 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
     >>> len(pages), round(pages[0].width * 25.4, 6)
     (1, 210.0)
     """
-    if not templates.templates:
+    if not templates.templates and not templates.by_ruler:
         raise QuiltValueError(f"templates of {templates.title}: found none to draw")
     width, height = paper_size(paper)
     room = (width - 2 * MARGIN, height - 2 * MARGIN - HEAD)
@@ -100,11 +100,29 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
     sheets = [_Sheet(tuple(items[k])) for k in sorted(items)]
     for template in big:
         sheets += _tiled(template, width, height)
+    if templates.by_ruler:
+        sheets.append(_ruler_sheet(templates))
     return [
         page_frame(templates.title, sheet.items, width, height, k, len(sheets), sheet.note,
                    _allowance_text(templates))
         for k, sheet in enumerate(sheets, 1)
     ]  # fmt: skip
+
+
+def _ruler_sheet(templates: TemplateSet) -> _Sheet:
+    """Long pieces that are measured and cut without a template."""
+    y = MARGIN + HEAD + 0.4
+    items: list[Item] = []
+    stops = (MARGIN + 0.1, MARGIN + 1.0, MARGIN + 2.6, MARGIN + 5.0)
+    for stop, head in zip(stops, ("Cut", "Fabric", "Finished", "Cut size"), strict=True):
+        items += text_items(head, stop, y, 11, font="Bold")
+    more = 2 * templates.allowance
+    for role, w, h, count in templates.by_ruler:
+        y += 0.26
+        sizes = [f"{format_inches(w + a)} x {format_inches(h + a)}" for a in (0.0, more)]
+        for stop, text in zip(stops, (str(count), role, *sizes), strict=True):
+            items += text_items(text, stop, y, 12)
+    return _Sheet(tuple(items), "by ruler")
 
 
 def _allowance_text(templates: TemplateSet) -> str:

@@ -28,7 +28,7 @@ Towards = Mapping[tuple[int, int], int]
 
 CELL = (2.35, 2.8)
 """Inches for one step on a sheet: picture and text."""
-SMALL_CELL = (1.86, 2.3)
+SMALL_CELL = (1.86, 2.1)
 """The same where there are many steps."""
 _SIDE = 1.9
 _INK = "#333333"

@@ -153,6 +153,27 @@ def test_grain_runs_along_the_outside_of_the_block():
             assert t.grain_deg in (0.0, 90.0)
 
 
+@pytest.mark.parametrize("pattern", [p for p in load_patterns() if p.setting == "on-point"],
+                         ids=lambda p: p.key)  # fmt: skip
+def test_setting_triangles_have_straight_grain_on_the_outside_of_the_quilt(pattern):
+    """Common practice: bias on the outside would ripple. Side triangles have their long edge
+    there, corner triangles their short ones."""
+    quilt = lay_out(pattern)
+    seen = set()
+    for t in quilt_templates(quilt).templates:
+        if len(t.seam.points) != 3 or t.count > 30:
+            continue
+        (a, b, c) = sorted(
+            (math.dist(p, q), math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) % 180)
+            for p, q, _ in t.seam.edges()
+        )
+        corner = t.count == 4
+        seen.add(corner)
+        wanted = (a[1], b[1]) if corner else (c[1],)
+        assert any(abs(math.remainder(t.grain_deg - w, 180)) < 1e-6 for w in wanted), t.label
+    assert seen == {True, False}
+
+
 @pytest.mark.parametrize("pattern", list(load_patterns()), ids=lambda p: p.key)
 def test_templates_of_a_quilt_count_every_piece(pattern):
     quilt = lay_out(pattern)
