@@ -23,6 +23,10 @@ COMMANDS = {
     "cut": "quiltgeom.cli.cut",
     "kit": "quiltgeom.cli.kit",
     "advise": "quiltgeom.cli.advise",
+    "onhand": "quiltgeom.cli.onhand",
+    "companions": "quiltgeom.cli.companions",
+    "alike": "quiltgeom.cli.alike",
+    "values": "quiltgeom.cli.values",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

@@ -20,18 +20,15 @@ from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import STEP
 from quiltgeom.onhand.features import Features
-from quiltgeom.onhand.index import Shelf
+from quiltgeom.onhand.index import SOLID, Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["SOLID", "Column", "Ground", "Role", "grade", "judge_shelf"]
+__all__ = ["Column", "Ground", "Role", "grade", "judge_shelf"]
 
 Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
 Ground = Literal["light", "dark"]
 """Whether the background is to be light, as is usual, or dark."""
-
-SOLID = 0.12
-"""Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
 
 _QUIET = {"background": (0.4, 0.75), "accent": (0.6, 0.85)}
 """Parts of the print's loudness up to which a companion passes, and from which it fails."""

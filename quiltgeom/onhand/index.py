@@ -19,7 +19,10 @@ from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
 from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 from quiltgeom.onhand.schema import connect
 
-__all__ = ["INDEX_NAME", "OnHand", "Shelf", "Swatch", "index_path", "open_index"]
+__all__ = ["INDEX_NAME", "SOLID", "OnHand", "Shelf", "Swatch", "index_path", "open_index"]
+
+SOLID = 0.12
+"""Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
 
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
@@ -210,6 +213,31 @@ class OnHand:
             raise QuiltKeyError(f"index {self.path}: found no reading of swatch {swatch}")
         data: dict[str, Any] = json.loads(found[0][0])
         return data
+
+    def gist(self, swatch: Swatch | int) -> str:
+        """A reading in a few words: value, character, print and main colours."""
+        data = self.reading(swatch)
+        solid = data["loudness"] <= SOLID
+        scale = data["motif_in"].get("scale")
+        print_ = "reads as solid" if solid else f"{scale} print" if scale else "patterned"
+        colours = ", ".join(c["name"] for c in data["palette"][:2])
+        return f"{data['value']['name']}, {data['chroma']['name']}, {print_}; {colours}"
+
+    def to_json(self) -> dict[str, Any]:
+        """Everything as plain data: the list is called ``swatches``. Lengths in inches."""
+        rows = []
+        for s in self.swatches(missing=True):
+            row: dict[str, Any] = {
+                "name": s.name, "file": str(s.path), "status": s.status,
+                "picture_width_in": s.picture_width, "width_on_hand_in": s.width_on_hand,
+                "length_on_hand_in": s.length_on_hand, "notes": s.notes,
+            }  # fmt: skip
+            if s.status == "unreadable":
+                row["reason"] = s.reason
+            if s.status == "read":
+                row["reading"] = self.reading(s)
+            rows.append(row)
+        return {"index": str(self.path), "swatches": rows}
 
     def shelf(self) -> Shelf:
         """Everything that has been read, ready to be searched."""

@@ -1,0 +1,59 @@
+"""``quiltgeom values``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.companions import MARKS
+from quiltgeom.cli.types import Parsed, parse_fabric
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.model.design import Design
+
+
+@click.command(name="values")
+@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--pattern", help="A pattern instead of a design file.")
+@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
+              metavar="ROLE=PICTURE|#COLOUR[,key=value...]", help="Fabric of a role.")
+@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="The greyscale picture: .svg, .png or .pdf.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """The greyscale check: do the pieced shapes separate in light and dark alone?
+
+    \b
+    Examples:
+      quiltgeom values herons.toml -o greys.png
+      quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
+    """
+    from quiltgeom.library.design_file import load_design
+    from quiltgeom.render.preview import save_scene
+    from quiltgeom.render.separation import separation
+
+    if (options["design"] is None) == (options["pattern"] is None):
+        raise QuiltValueError(
+            f"values: found {'neither' if options['design'] is None else 'both'} of a design file "
+            "and --pattern; accepted: one of them"
+        )
+    if options["design"]:
+        design = load_design(options["design"])
+        design.fabrics.update(dict(options["fabrics"]))
+    else:
+        design = Design(options["pattern"], dict(options["fabrics"]))
+    found = separation(design)
+    for output in options["outputs"]:
+        save_scene(found.scene, output)
+        click.echo(f"wrote {output}", err=True)
+    if options["as_json"]:
+        click.echo(json.dumps(found.to_json(), indent=2))
+        return
+    click.secho(found.outcome, bold=True)
+    for seam in found.seams:
+        click.echo(f"  {MARKS[seam.outcome]} {seam.sentence}")
+    for one, other in found.same:
+        click.echo(f"  {one} and {other} are one cloth: nothing is to be seen between them")

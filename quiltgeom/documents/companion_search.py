@@ -1,0 +1,104 @@
+"""From a photo and a place with swatches to companions or substitutes, and their sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from quiltgeom.documents.companion_sheet import companion_sheet, trios
+from quiltgeom.errors import QuiltFileError
+from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.matching.alike import something_like
+from quiltgeom.matching.companion_rules import Ground
+from quiltgeom.matching.companions import Companion, Companions, companions_for
+from quiltgeom.onhand.index import Shelf, open_index
+from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.scan import digest_of
+from quiltgeom.render.preview import save_scene
+
+__all__ = ["Found", "find_alike", "find_companions", "save_companion_sheet"]
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Found:
+    """A print and the companions proposed for it.
+
+    Attributes:
+        photo: the print's picture.
+        reading: what was read from it.
+        companions: the proposals.
+    """
+
+    photo: Path
+    reading: Reading
+    companions: Companions
+
+
+def find_companions(
+    photo: Path, place: Path, *, width: float | None = None, swatch_width: float | None = None,
+    ground: Ground = "light", need: Mapping[str, tuple[float, float]] | None = None,
+    most: int = 6, progress: Progress | None = None,
+) -> Found:  # fmt: skip
+    """Read a print and propose companions from what is on hand.
+
+    Args:
+        photo: picture of the print.
+        place: a folder of swatches, whose index is brought up to date first, or an index file,
+            which is taken as it is.
+        width: real width of the photo, inches.
+        swatch_width: real width of swatches' pictures of which nothing else is said.
+        ground, need, most: see :func:`~quiltgeom.matching.companions.companions_for`.
+        progress: called with (done, total) swatches.
+
+    Raises:
+        QuiltError: the photo, the folder or the index cannot be used, or nothing is on hand.
+    """
+    reading, own = _print(photo, width)
+    shelf = _shelf(place, swatch_width, progress)
+    found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
+    return Found(photo, reading, found)
+
+
+def find_alike(
+    photo: Path, place: Path, *, width: float | None = None, swatch_width: float | None = None,
+    most: int = 6, progress: Progress | None = None,
+) -> tuple[Companion, ...]:  # fmt: skip
+    """Read a print and find the nearest to it on hand; arguments as above."""
+    reading, own = _print(photo, width)
+    shelf = _shelf(place, swatch_width, progress)
+    return something_like(reading, shelf, most=most, leave_out=[own])
+
+
+def _print(photo: Path, width: float | None) -> tuple[Reading, str]:
+    reading = read_swatch(photo, width)
+    try:
+        return reading, digest_of(photo.read_bytes())
+    except OSError as e:
+        raise QuiltFileError(f"picture {photo}: cannot be read ({e.strerror})") from e
+
+
+def _shelf(place: Path, width: float | None, progress: Progress | None) -> Shelf:
+    if place.is_dir():
+        index_folder(place, width=width, quick=True, progress=progress)
+    with open_index(place) as index:
+        return index.shelf()
+
+
+def save_companion_sheet(found: Found, output: Path, *, pattern: str | None = None) -> Path:
+    """Draw the first six trios sewn up, in cloth and in greys.
+
+    Args:
+        found: a search's answer.
+        output: SVG, PNG or PDF, by the file's ending.
+        pattern: a pattern with background and accent; None takes one that shows all three well.
+    """
+    focus = fabric_from_reading(found.photo.stem, found.photo, found.reading)
+    chosen = load_patterns().get(pattern) if pattern else None
+    made = trios(focus, found.companions.pairs[:6], chosen)
+    sheet = companion_sheet(made, title=f"Companions for {found.photo.stem}")
+    return save_scene(sheet, output, ppi=180 if output.suffix.lower() == ".png" else None)

@@ -1,0 +1,131 @@
+"""The picture of a search for companions: the print in proposed trios, in cloth and in greys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.layout.quilt import lay_out
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.matching.companions import Companion, Pair
+from quiltgeom.matching.rules import Outcome
+from quiltgeom.matching.separation import SeamContrast
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import Pattern
+from quiltgeom.render.mockup import mockup
+from quiltgeom.render.scene import Scene
+from quiltgeom.render.separation import Separation, check_separation
+
+__all__ = ["SHEET_PATTERN", "Trio", "companion_sheet", "fabric_of", "trios"]
+
+SHEET_PATTERN = "gull-cove"
+"""A pattern with large patches of print, a background round them and an accent that is pieced."""
+
+_GREYS = 0.42  # size of the greyscale picture beside the one in cloth
+_GAP = 0.04
+
+
+@dataclass(frozen=True)
+class Trio:
+    """A proposed pair sewn up with its print.
+
+    Attributes:
+        pair: what was proposed.
+        scene: the mockup, with its greys beside it.
+        separation: the greyscale check of this very picture.
+    """
+
+    pair: Pair
+    scene: Scene
+    separation: Separation
+
+    @property
+    def words(self) -> str:
+        """What decides, in short: where each colour comes from, what the greys say, doubts."""
+        chosen = (self.pair.background, self.pair.accent)
+        parts = [f"{c.role}: {_colour(c)}" for c in chosen]
+        parts += [_greys(s) for s in sorted(self.separation.seams, key=lambda s: s.show)
+                  if not s.show or s.outcome != "pass"]  # fmt: skip
+        said = ("colour", "sets off the print")
+        doubts = [f"{c.role}: {v.rule}" for c in chosen for v in c.verdicts
+                  if v.outcome != "pass" and v.rule not in said]  # fmt: skip
+        if doubts:
+            parts.append("look at " + ", ".join(doubts))
+        return ". ".join(p[:1].upper() + p[1:] for p in parts) + "."
+
+    @property
+    def outcome(self) -> Outcome:
+        """The worst of all."""
+        found = (self.pair.outcome, self.separation.outcome)
+        return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+
+
+def _colour(chosen: Companion) -> str:
+    return next(v.sentence for v in chosen.verdicts if v.rule == "colour")
+
+
+def _greys(seam: SeamContrast) -> str:
+    lost = f", {seam.lost:.0%} of their seam lost" if seam.lost >= 0.005 else ""
+    return f"in greys {seam.roles[0]} and {seam.roles[1]} {seam.steps:.1f} steps apart{lost}"
+
+
+def fabric_of(chosen: Companion) -> Fabric:
+    """A proposed cloth as a fabric that can be drawn.
+
+    >>> from pathlib import Path
+    >>> fabric_of(Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ())).width
+    12.0
+    """
+    return Fabric(chosen.name, image=chosen.path, width=chosen.width)
+
+
+def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) -> list[Trio]:
+    """Sew each pair up with the print, two blocks by two.
+
+    Args:
+        focus: the print.
+        pairs: what was proposed.
+        pattern: None takes :data:`SHEET_PATTERN`.
+
+    Raises:
+        QuiltValueError: the pattern has no background or no accent.
+    """
+    pattern = pattern or load_patterns().get(SHEET_PATTERN)
+    if not {"background", "accent"} <= set(pattern.roles):
+        raise QuiltValueError(
+            f"pattern {pattern.key}: found roles {', '.join(pattern.roles)}; accepted: a pattern "
+            "with background and accent"
+        )
+    quilt = lay_out(pattern, rows=2, columns=2)
+    made = []
+    for pair in pairs:
+        fabrics = {pattern.main_role: focus, "background": fabric_of(pair.background),
+                   "accent": fabric_of(pair.accent)}  # fmt: skip
+        cloth, check = mockup(quilt, fabrics).scene, check_separation(quilt, fabrics)
+        w, h = cloth.width, cloth.height
+        both = Scene(w * (1 + _GAP + _GREYS), h)
+        both = both.with_scene(cloth, 0, 0).with_scene(
+            check.scene, w * (1 + _GAP), h * (1 - _GREYS), _GREYS
+        )
+        made.append(Trio(pair, both, check))
+    return made
+
+
+def companion_sheet(
+    made: Sequence[Trio], *, title: str, paper: tuple[float, float] = (LETTER[1], LETTER[0])
+) -> Scene:
+    """One page: up to six trios with their reasons.
+
+    Args:
+        made: best first.
+        title: above them.
+        paper: page width and height, inches.
+    """
+    pictures = [
+        Picture(t.scene, f"{k}  {t.pair.background.name} + {t.pair.accent.name}: {t.outcome}",
+                t.words, frame=False)
+        for k, t in enumerate(made[:6], 1)
+    ]  # fmt: skip
+    return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]
