@@ -23,7 +23,7 @@ from quiltgeom.onhand.features import Features
 from quiltgeom.onhand.index import SOLID, Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["Column", "Ground", "Role", "grade", "judge_shelf"]
+__all__ = ["Beside", "Column", "Ground", "Role", "grade", "judge_shelf"]
 
 Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
@@ -76,32 +76,56 @@ def grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
     return ((values > passes).astype(np.int8) + (values > fails)).astype(np.int8)
 
 
+class Beside:
+    """A shelf seen beside a print: what several rules look at, worked out once.
+
+    Attributes:
+        focus: the print's features, shape ``()``.
+        shelf: the swatches, and ``rows`` their features.
+        lab, share: the print's colours in CIELAB, and their shares of its area.
+        seen: each swatch's colour from across the room, CIELAB.
+        light, chroma: its lightness and chroma.
+        apart: CIEDE2000 from each swatch to each of the print's colours.
+    """
+
+    def __init__(self, focus: Features, shelf: Shelf) -> None:
+        self.focus, self.shelf, self.rows = focus, shelf, shelf.features
+        used = focus["share"] > 0
+        self.lab: Floats = focus["lab"][used].astype(np.float64)
+        share = focus["share"][used].astype(np.float64)
+        self.share: Floats = share / share.sum()
+        self.seen: Floats = shelf.features["seen"].astype(np.float64)
+        self.light: Floats = self.seen[:, 0]
+        self.chroma: Floats = np.hypot(self.seen[:, 1], self.seen[:, 2])
+        self.apart: Floats = delta_e_2000(self.seen[:, None], self.lab[None])
+
+    def column(self, name: str) -> Floats:
+        """One number of every swatch."""
+        values: Floats = self.rows[name].astype(np.float64)
+        return values
+
+
 def judge_shelf(
-    focus: Features, shelf: Shelf, role: Role, ground: Ground = "light",
-    need: tuple[float, float] | None = None,
+    beside: Beside, role: Role, ground: Ground = "light", need: tuple[float, float] | None = None
 ) -> list[Column]:
     """Every rule's verdict on every swatch, for one role beside a print.
 
     Args:
-        focus: the print's features, shape ``()``.
-        shelf: the swatches.
-        role: what they are to be.
+        beside: the print and the shelf.
+        role: what the swatches are to be.
         ground: whether the background is to be light or dark.
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
-    rows = shelf.features
-    columns = [_quiet(focus, rows, role), _colour(focus, rows, role, ground),
-               _place(rows, role, ground), _sets_off(focus, rows), _clear(focus, rows),
-               _scale(focus, rows)]  # fmt: skip
+    columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground),
+               _sets_off(beside), _clear(beside), _scale(beside)]  # fmt: skip
     if role == "background":
-        columns.append(_calm(rows))
-    return columns if need is None else [*columns, _enough(shelf, *need)]
+        columns.append(_calm(beside))
+    return columns if need is None else [*columns, _enough(beside.shelf, *need)]
 
 
-def _quiet(focus: Features, rows: Features, role: Role) -> Column:
+def _quiet(b: Beside, role: Role) -> Column:
     """Strictly falling in loudness, so that of two equal cloths the quieter always leads."""
-    own = float(focus["loudness"])
-    loud = rows["loudness"].astype(np.float64)
+    own, loud = float(b.focus["loudness"]), b.column("loudness")
     passes = max(SOLID, _QUIET[role][0] * own)
     fails = max(passes + 0.03, _QUIET[role][1] * own)
     top = max(1.0, fails + 0.1)
@@ -114,9 +138,8 @@ def _quiet(focus: Features, rows: Features, role: Role) -> Column:
     return Column("quiet", 3.0, grade(loud, passes, fails), scores, say)
 
 
-def _eligible(focus: Features, role: Role, ground: Ground) -> NDArray[np.intp]:
+def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
     """Which of the print's colours this role may pick up; always at least one."""
-    lab = focus["lab"][focus["share"] > 0].astype(np.float64)
     light, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
     if role == "background":
         fits = light >= 70 if ground == "light" else light <= 40
@@ -126,18 +149,17 @@ def _eligible(focus: Features, role: Role, ground: Ground) -> NDArray[np.intp]:
     return np.flatnonzero(strong) if strong.any() else np.array([int(np.argmin(light))])
 
 
-def _colour(focus: Features, rows: Features, role: Role, ground: Ground) -> Column:
-    places = _eligible(focus, role, ground)
-    lab = focus["lab"][places].astype(np.float64)
-    apart = delta_e_2000(rows["seen"][:, None, :], lab[None])
+def _colour(b: Beside, role: Role, ground: Ground) -> Column:
+    places = _eligible(b.lab, role, ground)
+    apart = b.apart[:, places]
     best = np.argmin(apart, axis=1)
-    near = apart[np.arange(len(rows)), best]
+    near = apart[np.arange(len(apart)), best]
     scores = np.interp(near, [0, 5, _NEAR, _RELATED, 35], [1.0, 0.9, 0.7, 0.35, 0.0])
     outcomes = grade(near, _NEAR, _RELATED)
-    other = _harmonies(lab, rows["seen"])
+    other = _harmonies(b.lab[places], b.seen)
     rescued = (outcomes == 2) & (other != "")
     outcomes[rescued], scores[rescued] = 1, np.maximum(scores[rescued], 0.3)
-    names = [colour_name(focus["rgb"][k]) for k in places]
+    names = [colour_name(b.focus["rgb"][k]) for k in places]
     kind = {"background": ground, "accent": "strong"}[role]
 
     def say(i: int) -> str:
@@ -153,7 +175,7 @@ def _colour(focus: Features, rows: Features, role: Role, ground: Ground) -> Colu
     return Column("colour", 2.5, outcomes, scores, say)
 
 
-def _harmonies(lab: Floats, seen: NDArray[np.float32]) -> NDArray[np.str_]:
+def _harmonies(lab: Floats, seen: Floats) -> NDArray[np.str_]:
     """Stated harmony with one of some colours, "" where none; hues on the CIELAB circle."""
     print_lch = lab_to_lch(lab)
     lch = lab_to_lch(seen)
@@ -167,10 +189,9 @@ def _harmonies(lab: Floats, seen: NDArray[np.float32]) -> NDArray[np.str_]:
     return found
 
 
-def _place(rows: Features, role: Role, ground: Ground) -> Column:
+def _place(b: Beside, role: Role, ground: Ground) -> Column:
     """A background light (or dark) enough, an accent strong enough, to be what it is."""
-    light = rows["seen"][:, 0].astype(np.float64)
-    chroma = np.hypot(rows["seen"][:, 1], rows["seen"][:, 2]).astype(np.float64)
+    light, chroma = b.light, b.chroma
     if role == "background":
         depth = 100 - light if ground == "light" else light
         limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
@@ -187,22 +208,18 @@ def _place(rows: Features, role: Role, ground: Ground) -> Column:
                   lambda i: f"value {light[i] / STEP:.1f}, chroma {chroma[i]:.0f}")  # fmt: skip
 
 
-def _calm(rows: Features) -> Column:
+def _calm(b: Beside) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
-    chroma = np.hypot(rows["seen"][:, 1], rows["seen"][:, 2]).astype(np.float64)
+    chroma = b.chroma
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
     return Column("calm colour", 1.5, grade(chroma, _CALM, _STRONG), scores,
                   lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}")  # fmt: skip
 
 
-def _sets_off(focus: Features, rows: Features) -> Column:
+def _sets_off(b: Beside) -> Column:
     """How much of the print's area differs from the cloth at their common seam."""
-    used = focus["share"] > 0
-    lab, share = focus["lab"][used].astype(np.float64), focus["share"][used].astype(np.float64)
-    share = share / share.sum()
-    seen = rows["seen"].astype(np.float64)
-    value = (np.abs(seen[:, None, 0] - lab[None, :, 0]) >= STEP) @ share
-    colour = (delta_e_2000(seen[:, None, :], lab[None]) >= _APART) @ share
+    value = (np.abs(b.light[:, None] - b.lab[None, :, 0]) >= STEP) @ b.share
+    colour = (b.apart >= _APART) @ b.share
     scores = 0.5 * value + 0.5 * colour
     outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
     return Column("sets off the print", 2.0, outcomes, scores, lambda i: (
@@ -210,13 +227,10 @@ def _sets_off(focus: Features, rows: Features) -> Column:
         "another colour"))  # fmt: skip
 
 
-def _clear(focus: Features, rows: Features) -> Column:
-    own = float(focus["purity"])
-    pure = rows["purity"].astype(np.float64)
-    seen = rows["seen"].astype(np.float64)
-    chroma = np.hypot(seen[:, 1], seen[:, 2])
-    neutral = (chroma < _GREY) | ((seen[:, 0] >= 88) & (chroma < 2 * _GREY))
-    grey_print = float(focus["chroma"]) < _GREY / 2
+def _clear(b: Beside) -> Column:
+    own, pure, chroma = float(b.focus["purity"]), b.column("purity"), b.chroma
+    neutral = (chroma < _GREY) | ((b.light >= 88) & (chroma < 2 * _GREY))
+    grey_print = float(b.focus["chroma"]) < _GREY / 2
     gap = np.abs(pure - own)
     scores = np.where(neutral, 0.85, np.interp(gap, [0, 0.2, 0.4, 0.7], [1.0, 0.8, 0.4, 0.0]))
     outcomes = np.where(neutral | grey_print, 0, grade(gap, 0.2, 0.4)).astype(np.int8)
@@ -229,10 +243,9 @@ def _clear(focus: Features, rows: Features) -> Column:
     return Column("clear or muted", 1.5, outcomes, scores, say)
 
 
-def _scale(focus: Features, rows: Features) -> Column:
-    own = float(focus["motif"])
-    motif = rows["motif"].astype(np.float64)
-    solid = (rows["loudness"] <= SOLID) | np.isnan(motif)
+def _scale(b: Beside) -> Column:
+    own, motif = float(b.focus["motif"]), b.column("motif")
+    solid = (b.column("loudness") <= SOLID) | np.isnan(motif)
     unknown = np.isnan(own) or own <= 0
     ratio = np.where(solid | unknown, 8.0, np.maximum(motif, 0.01) / (1.0 if unknown else own))
     doublings = np.abs(np.log2(ratio))

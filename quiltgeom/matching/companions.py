@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
-from quiltgeom.matching.companion_rules import Column, Ground, Role, judge_shelf
+from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
 from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import value_contrast
-from quiltgeom.onhand.features import Features, features_of
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand, Shelf
 
 __all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for", "proposal"]
@@ -30,6 +30,9 @@ _VARIETY = 0.25
 
 _REACH = 25.0
 """CIE94 beyond which two cloths have nothing in common any more."""
+
+_POOL = 3000
+"""Variety is looked for among so many of the best."""
 
 _PAIRED = 24
 """So many different cloths for each role are tried together."""
@@ -190,10 +193,9 @@ def companions_for(
     shelf = (on_hand.shelf() if isinstance(on_hand, OnHand) else on_hand).without(leave_out)
     if not len(shelf):
         raise QuiltValueError("companions: found no readable swatch on hand; accepted: at least 1")
-    focus = features_of(print_)
-    wanted = need or {}
-    back = _Side(focus, shelf, "background", ground, wanted.get("background"))
-    front = _Side(focus, shelf, "accent", ground, wanted.get("accent"))
+    beside, wanted = Beside(features_of(print_), shelf), need or {}
+    back = _Side(beside, "background", ground, wanted.get("background"))
+    front = _Side(beside, "accent", ground, wanted.get("accent"))
     pairs = _pairs(back, front, most)
     return Companions(pairs, back.companions(most), front.companions(most), len(shelf))
 
@@ -202,16 +204,14 @@ class _Side:
     """One role: every swatch judged, and the different ones among the best."""
 
     def __init__(
-        self, focus: Features, shelf: Shelf, role: Role, ground: Ground,
-        need: tuple[float, float] | None,
-    ) -> None:  # fmt: skip
-        self.shelf = shelf
+        self, beside: Beside, role: Role, ground: Ground, need: tuple[float, float] | None
+    ) -> None:
+        self.shelf, self.lab = beside.shelf, beside.seen
         self.role: Role = role
-        self.columns: list[Column] = judge_shelf(focus, shelf, role, ground, need)
+        self.columns: list[Column] = judge_shelf(beside, role, ground, need)
         total = sum(c.weight for c in self.columns)
         self.scores: Floats = np.stack([c.weight * c.scores for c in self.columns]).sum(0) / total
         self.fails = np.stack([c.outcomes == 2 for c in self.columns]).sum(axis=0)
-        self.lab = shelf.features["seen"].astype(np.float64)
         self.chosen, twins = _different(self.scores - self.fails, self.lab, _PAIRED)
         self.alike = {i: [j for j in near if self.fails[j] <= self.fails[i]]
                       for i, near in twins.items()}  # fmt: skip
@@ -230,7 +230,7 @@ def proposal(
     """The swatch at a place of the shelf, with what the rules say of it."""
     row = shelf.features[i]
     light, a, b = (float(v) for v in row["seen"])
-    return Companion(shelf.ids[i], shelf.names[i], shelf.paths[i], float(row["width"]),
+    return Companion(shelf.ids[i], shelf.names[i], shelf.path(i), float(row["width"]),
                      (light, a, b), role, tuple(verdicts), alike)  # fmt: skip
 
 
@@ -242,20 +242,18 @@ def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[
     """
     chosen: list[int] = []
     alike: dict[int, list[int]] = {}
-    order = np.argsort(-np.round(worth, 9), kind="stable")
-    cost = np.zeros(len(worth))
-    free = np.ones(len(worth), dtype=bool)
-    while len(chosen) < count and free.any():
-        left = order[free[order]]
-        best = int(left[np.argmax(np.round(worth[left] - _VARIETY * cost[left], 9))])
-        apart = cie94(lab[best], lab)
-        twins = free & (apart < ALIKE)
-        twins[best] = False
-        alike[best] = [int(i) for i in order[twins[order]]]
-        free &= ~twins
-        free[best] = False
+    pool = np.argsort(-np.round(worth, 9), kind="stable")[:_POOL]
+    value, colours = worth[pool], lab[pool]
+    cost = np.zeros(len(pool))
+    while len(chosen) < count and len(pool):
+        best = int(np.argmax(np.round(value - _VARIETY * cost, 9)))
+        apart = cie94(colours[best], colours)
+        near = apart < ALIKE
+        near[best] = True
+        chosen.append(int(pool[best]))
+        alike[chosen[-1]] = [int(i) for i in pool[near] if i != pool[best]]
         cost = np.maximum(cost, np.maximum(0.0, 1.0 - apart / _REACH))
-        chosen.append(best)
+        pool, value, colours, cost = pool[~near], value[~near], colours[~near], cost[~near]
     return chosen, alike
 
 

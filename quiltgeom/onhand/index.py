@@ -64,14 +64,16 @@ class Shelf:
     """All readable swatches as arrays, in the order of their paths; copies of a file count once.
 
     Attributes:
-        ids, names, paths, digests: one for each swatch.
+        folder: of the index.
+        ids, names, files, digests: one for each swatch; files as paths from the folder.
         features: structured array, see :data:`~quiltgeom.onhand.features.FEATURES`.
         width_on_hand, length_on_hand: inches, NaN where not stated.
     """
 
+    folder: Path
     ids: tuple[int, ...]
     names: tuple[str, ...]
-    paths: tuple[Path, ...]
+    files: tuple[str, ...]
     digests: tuple[str, ...]
     features: Features
     width_on_hand: NDArray[np.float64]
@@ -80,6 +82,10 @@ class Shelf:
     def __len__(self) -> int:
         return len(self.ids)
 
+    def path(self, i: int) -> Path:
+        """The picture of a swatch, by its place on the shelf."""
+        return Path(os.path.normpath(self.folder / self.files[i]))
+
     def without(self, digests: Iterable[str]) -> Shelf:
         """The shelf without files of these contents (such as the print itself)."""
         gone = set(digests)
@@ -87,8 +93,8 @@ class Shelf:
         if len(keep) == len(self):
             return self
         return Shelf(
-            tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep),
-            tuple(self.paths[i] for i in keep), tuple(self.digests[i] for i in keep),
+            self.folder, tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep),
+            tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep),
             self.features[keep], self.width_on_hand[keep], self.length_on_hand[keep],
         )  # fmt: skip
 
@@ -246,12 +252,12 @@ class OnHand:
             "FROM swatch WHERE present AND status = 'read' GROUP BY digest ORDER BY 1"
         )
         good = [(*r[:4], self._features(r[1], r[4]), *r[5:]) for r in found]
-        paths = tuple(self.absolute(r[0]) for r in good)
         amounts = np.array([[r[5], r[6]] for r in good], dtype=np.float64).reshape(-1, 2)
         return Shelf(
+            self.folder,
             tuple(r[1] for r in good),
-            tuple(r[2] or p.stem for r, p in zip(good, paths, strict=True)),
-            paths,
+            tuple(r[2] or os.path.splitext(os.path.basename(r[0]))[0] for r in good),
+            tuple(r[0] for r in good),
             tuple(r[3] for r in good),
             unpack([r[4] for r in good]),
             amounts[:, 0],

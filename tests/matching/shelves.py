@@ -40,7 +40,7 @@ def shelf_of(readings: dict[str, dict[str, Any]], amounts: dict[str, float] | No
         rows[i] = features_of(readings[name])
     given = amounts or {}
     lengths = np.array([given.get(n, np.nan) for n in names])
-    return Shelf(tuple(range(len(names))), names, tuple(Path(f"{n}.jpg") for n in names), names,
+    return Shelf(Path(), tuple(range(len(names))), names, tuple(f"{n}.jpg" for n in names), names,
                  rows, np.full(len(names), np.nan), lengths)  # fmt: skip
 
 

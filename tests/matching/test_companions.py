@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.colour import delta_e_2000
 from quiltgeom.matching.alike import something_like
-from quiltgeom.matching.companion_rules import judge_shelf
+from quiltgeom.matching.companion_rules import Beside, judge_shelf
 from quiltgeom.matching.companions import Companion, cie94, companions_for
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import SOLID
@@ -137,7 +137,8 @@ def test_enough_cloth_where_the_need_is_known() -> None:
     assert verdicts(found.backgrounds[0])["enough cloth"] == (
         "pass", '120" on hand; 40" x 54" wanted')  # fmt: skip
     narrow = replace(shelf, width_on_hand=np.array([np.nan, 22.0, np.nan]))
-    outcomes = judge_shelf(features_of(PRINT), narrow, "background", need=need["background"])
+    beside = Beside(features_of(PRINT), narrow)
+    outcomes = judge_shelf(beside, "background", need=need["background"])
     assert outcomes[-1].outcomes.tolist() == [2, 2, 1]
 
 
@@ -162,7 +163,7 @@ def test_a_loud_companion_never_outranks_its_quiet_twin(
         extra = shelf_of(twins)
         both = replace(
             shelf, ids=(*shelf.ids, 100, 101), names=(*shelf.names, *names),
-            paths=(*shelf.paths, *extra.paths), digests=(*shelf.digests, *names),
+            files=(*shelf.files, *extra.files), digests=(*shelf.digests, *names),
             features=np.concatenate([shelf.features, extra.features]),
             width_on_hand=np.full(22, np.nan), length_on_hand=np.full(22, np.nan),
         )  # fmt: skip
@@ -199,7 +200,7 @@ def test_order_of_the_shelf_and_leaving_out() -> None:
     shelf = random_shelf(60, 4)
     back = np.arange(60)[::-1]
     turned = replace(
-        shelf, ids=shelf.ids[::-1], names=shelf.names[::-1], paths=shelf.paths[::-1],
+        shelf, ids=shelf.ids[::-1], names=shelf.names[::-1], files=shelf.files[::-1],
         digests=shelf.digests[::-1], features=shelf.features[back],
     )  # fmt: skip
     one, other = companions_for(PRINT, shelf), companions_for(PRINT, turned)
@@ -240,7 +241,7 @@ def test_something_like_it_knows_itself_and_its_kin() -> None:
     })  # fmt: skip
     both = replace(
         shelf, ids=(*shelf.ids, 1000, 1001, 1002, 1003), names=(*shelf.names, *kin.names),
-        paths=(*shelf.paths, *kin.paths), digests=(*shelf.digests, *kin.names),
+        files=(*shelf.files, *kin.files), digests=(*shelf.digests, *kin.names),
         features=np.concatenate([shelf.features, kin.features]),
         width_on_hand=np.full(304, np.nan), length_on_hand=np.full(304, np.nan),
     )  # fmt: skip

@@ -1,0 +1,110 @@
+"""Searching ten thousand swatches, and what a second core brings to indexing.
+
+    python -m tests.benchmarks.on_hand [--rounds N] [--swatches N]
+
+The search is timed on made-up readings stored in a real index file: cold (open the file, load
+everything, search) and warm (search again). Indexing is timed on swatches drawn for the purpose,
+one process and two by turns, so that both meet the same other load; the ratio of each round is
+printed, and their median. Each process is kept to one thread of linear algebra, as it is in the
+command, so that one process means one core.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+os.environ.setdefault("OMP_NUM_THREADS", "1")
+
+import statistics
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+from quiltgeom.demo.swatches import SWATCHES, write_swatches
+from quiltgeom.fabric.reading.colour import to_hex
+from quiltgeom.matching.alike import something_like
+from quiltgeom.matching.companions import companions_for
+from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.index import open_index
+from quiltgeom.onhand.indexing import index_folder
+from tests.matching.shelves import made_up
+
+
+def fill(path: Path, count: int) -> dict[str, object]:
+    """An index of made-up cloths of every kind; the reading of one loud print."""
+    rng = np.random.default_rng(20)
+    with open_index(path, create=True) as index, index.transaction() as db:
+        for k in range(count):
+            inks = [to_hex(rng.integers(0, 256, 3)) for _ in range(rng.integers(1, 9))]
+            share = rng.dirichlet(np.full(len(inks), 0.6)).tolist()
+            data = made_up(*zip(inks, share, strict=True), loudness=float(rng.beta(1.2, 3.0)),
+                           motif=None if rng.random() < 0.3 else float(rng.lognormal(0, 1)),
+                           purity=float(rng.random()))  # fmt: skip
+            db.execute(
+                "INSERT INTO swatch (path, present, size, mtime_ns, digest, status, features) "
+                "VALUES (?, 1, 0, 0, ?, 'read', ?)",
+                (f"drawer-{k % 40:02d}/cloth-{k:05d}.jpg", f"{k:064x}", pack(features_of(data))),
+            )
+            db.execute("INSERT INTO reading VALUES (last_insert_rowid(), ?)", (json.dumps(data),))
+    return made_up(("#cfe3e6", 0.5), ("#1d3c56", 0.2), ("#c8473a", 0.15), ("#fbf8ef", 0.15),
+                   loudness=0.5, motif=4.0)  # fmt: skip
+
+
+def search(count: int, rounds: int) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "cloth.sqlite"
+        focus = fill(path, count)
+        print(f"search over {count:,} swatches, milliseconds (median of {rounds}, worst)")
+        for name, work in (("companions", companions_for), ("something like it", something_like)):
+            cold, warm = [], []
+            for _ in range(rounds):
+                start = time.perf_counter()
+                with open_index(path) as index:
+                    shelf = index.shelf()
+                work(focus, shelf)
+                cold.append(1000 * (time.perf_counter() - start))
+                start = time.perf_counter()
+                work(focus, shelf)
+                warm.append(1000 * (time.perf_counter() - start))
+            print(f"  {name:<18} warm {statistics.median(warm):6.1f} ({max(warm):.1f})   "
+                  f"cold {statistics.median(cold):6.1f} ({max(cold):.1f})")  # fmt: skip
+
+
+def indexing(count: int, rounds: int) -> None:
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place) / "cloth"
+        write_swatches(folder, [s.name for s in SWATCHES[:count]], ppi=100)
+        index_folder(folder, workers=1)
+        ratios = []
+        print(f"indexing {count} swatches of 1200 x 1200 pixels, seconds")
+        for k in range(rounds):
+            took = {}
+            for workers in ((1, 2), (2, 1))[k % 2]:
+                start = time.perf_counter()
+                report = index_folder(folder, workers=workers, again=True)
+                took[workers] = time.perf_counter() - start
+                if report.read != count:
+                    raise SystemExit(f"read {report.read} of {count}")
+            ratios.append(took[1] / took[2])
+            print(f"  one core {took[1]:6.2f}   two cores {took[2]:6.2f}   ratio {ratios[-1]:.2f}")
+        print(f"  median ratio {statistics.median(ratios):.2f}")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--swatches", type=int, default=24)
+    parser.add_argument("--count", type=int, default=10_000)
+    given = parser.parse_args()
+    search(given.count, 20)
+    if given.swatches:
+        indexing(given.swatches, given.rounds)
+
+
+if __name__ == "__main__":
+    main()
