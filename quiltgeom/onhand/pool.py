@@ -16,7 +16,7 @@ from concurrent.futures import (
     wait,
 )
 
-from quiltgeom.onhand.reader import Answer, Task, read_task, start_worker
+from quiltgeom.onhand.reader import Answer, Task, load_reader, read_task, start_worker
 
 __all__ = ["answers", "cores"]
 
@@ -117,6 +117,8 @@ def _new_pool(count: int) -> ProcessPoolExecutor:
     other thread runs."""
     fork = sys.platform == "linux" and threading.active_count() == 1
     method = "fork" if fork else None
+    if fork:
+        load_reader()
     return ProcessPoolExecutor(
         count, mp_context=multiprocessing.get_context(method), initializer=start_worker
     )

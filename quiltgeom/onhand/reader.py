@@ -10,11 +10,12 @@ import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 from quiltgeom.errors import QuiltError
 
-__all__ = ["Answer", "Task", "read_task", "reader_mark", "start_worker"]
+__all__ = ["Answer", "Task", "load_reader", "read_task", "reader_mark", "start_worker"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,15 +101,12 @@ def start_worker() -> None:
     """Prepare a worker process: it ends when the process that started it ends, however that was.
 
     (A pool's workers wait on a queue that they themselves keep open; if their parent is killed
-    they would wait for ever.) Loads what reading needs, so that the first swatch is not slow.
+    they would wait for ever.)
     """
     import multiprocessing
     from multiprocessing.connection import wait
 
-    import scipy.ndimage
-
-    import quiltgeom.fabric.reading.reading
-
+    load_reader()
     parent = multiprocessing.parent_process()
     if parent is None:
         return
@@ -119,4 +117,13 @@ def start_worker() -> None:
         os._exit(1)
 
     threading.Thread(target=watch, daemon=True).start()
-    del scipy, quiltgeom
+
+
+def load_reader() -> None:
+    """Import all that reading needs: once, before workers are forked, which then share it."""
+    for module in ("quiltgeom.fabric.reading.glance", "quiltgeom.onhand.features",
+                   "scipy.ndimage", "scipy.fft", "PIL.Image"):  # fmt: skip
+        import_module(module)
+    from PIL import Image
+
+    Image.init()  # its readers of file formats
