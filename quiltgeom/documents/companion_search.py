@@ -14,9 +14,10 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
 from quiltgeom.matching.companions import Companion, Companions, companions_for
-from quiltgeom.onhand.index import Shelf, open_index
+from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
+from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.render.preview import save_scene
 
 __all__ = ["Found", "find_alike", "find_companions", "save_companion_sheet"]

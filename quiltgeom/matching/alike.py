@@ -15,7 +15,8 @@ from quiltgeom.matching.companion_rules import Column, grade
 from quiltgeom.matching.companions import Companion, cie94, proposal
 from quiltgeom.matching.separation import STEP
 from quiltgeom.onhand.features import Features, features_of
-from quiltgeom.onhand.index import OnHand, Shelf
+from quiltgeom.onhand.index import OnHand
+from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
 __all__ = ["something_like"]

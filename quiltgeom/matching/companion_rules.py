@@ -19,8 +19,8 @@ from quiltgeom.fabric.reading.colour import delta_e_2000, lab_to_lch
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import STEP
-from quiltgeom.onhand.features import Features
-from quiltgeom.onhand.index import SOLID, Shelf
+from quiltgeom.onhand.features import SOLID, Features
+from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
 __all__ = ["Beside", "Column", "Ground", "Role", "grade", "judge_shelf"]

@@ -16,7 +16,8 @@ from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, jud
 from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import value_contrast
 from quiltgeom.onhand.features import features_of
-from quiltgeom.onhand.index import OnHand, Shelf
+from quiltgeom.onhand.index import OnHand
+from quiltgeom.onhand.shelf import Shelf
 
 __all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for", "proposal"]
 

@@ -17,7 +17,10 @@ from quiltgeom.fabric.reading.colour import (
 )
 from quiltgeom.fabric.reading.reading import Reading
 
-__all__ = ["COLOURS", "FEATURES", "Features", "features_of", "pack", "unpack"]
+__all__ = ["COLOURS", "FEATURES", "SOLID", "Features", "features_of", "pack", "unpack"]
+
+SOLID = 0.12
+"""Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
 
 COLOURS = 8
 """Palettes have at most this many colours (see ``read_palette``)."""

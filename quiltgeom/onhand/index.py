@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,16 +13,13 @@ from types import TracebackType
 from typing import Any, Literal, Self
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
-from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
+from quiltgeom.onhand.features import FEATURES, SOLID, features_of, pack, unpack
 from quiltgeom.onhand.schema import connect
+from quiltgeom.onhand.shelf import Shelf
 
-__all__ = ["INDEX_NAME", "SOLID", "OnHand", "Shelf", "Swatch", "index_path", "open_index"]
-
-SOLID = 0.12
-"""Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
+__all__ = ["INDEX_NAME", "OnHand", "Swatch", "index_path", "open_index"]
 
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
@@ -57,46 +54,6 @@ class Swatch:
     length_on_hand: float | None
     notes: str
     digest: str
-
-
-@dataclass(frozen=True)
-class Shelf:
-    """All readable swatches as arrays, in the order of their paths; copies of a file count once.
-
-    Attributes:
-        folder: of the index.
-        ids, names, files, digests: one for each swatch; files as paths from the folder.
-        features: structured array, see :data:`~quiltgeom.onhand.features.FEATURES`.
-        width_on_hand, length_on_hand: inches, NaN where not stated.
-    """
-
-    folder: Path
-    ids: tuple[int, ...]
-    names: tuple[str, ...]
-    files: tuple[str, ...]
-    digests: tuple[str, ...]
-    features: Features
-    width_on_hand: NDArray[np.float64]
-    length_on_hand: NDArray[np.float64]
-
-    def __len__(self) -> int:
-        return len(self.ids)
-
-    def path(self, i: int) -> Path:
-        """The picture of a swatch, by its place on the shelf."""
-        return Path(os.path.normpath(self.folder / self.files[i]))
-
-    def without(self, digests: Iterable[str]) -> Shelf:
-        """The shelf without files of these contents (such as the print itself)."""
-        gone = set(digests)
-        keep = [i for i, d in enumerate(self.digests) if d not in gone]
-        if len(keep) == len(self):
-            return self
-        return Shelf(
-            self.folder, tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep),
-            tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep),
-            self.features[keep], self.width_on_hand[keep], self.length_on_hand[keep],
-        )  # fmt: skip
 
 
 def index_path(place: str | Path) -> Path:
@@ -286,7 +243,8 @@ class OnHand:
         An empty name gives it the file's name again; an amount of 0 means used up.
 
         Raises:
-            QuiltValueError: an amount below 0, a picture width that is not above 0.
+            QuiltValueError: an amount below 0, a picture width that is not above 0, or something
+                that a side file states, which has the last word.
         """
         for what, amount in (("width on hand", width_on_hand), ("length on hand", length_on_hand)):
             if amount is not None and not 0 <= amount <= 1e6:
@@ -298,6 +256,7 @@ class OnHand:
             "notes": notes, "said_width": picture_width,
         }  # fmt: skip
         key = swatch.id if isinstance(swatch, Swatch) else swatch
+        self._refuse_stated(key, [c for c, v in said.items() if v is not None])
         with self.transaction() as db:
             for column, value in said.items():
                 if value is not None:
@@ -305,3 +264,14 @@ class OnHand:
                     db.execute(f"UPDATE swatch SET {column} = ? WHERE id = ?", (kept, key))
             if picture_width is not None:
                 db.execute("UPDATE swatch SET status = 'waiting' WHERE id = ?", (key,))
+
+    def _refuse_stated(self, key: int, columns: list[str]) -> None:
+        stated = "".join(r[0] for r in self.rows("SELECT stated FROM swatch WHERE id = ?", key))
+        names = stated.replace("picture_width", "said_width").split(",")
+        for column in columns:
+            if column in names:
+                what = "picture width" if column == "said_width" else column.replace("_", " ")
+                raise QuiltValueError(
+                    f"{what}: found it in the folder's on-hand.toml, which has the last word; "
+                    "accepted: a change there"
+                )

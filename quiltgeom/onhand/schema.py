@@ -29,6 +29,7 @@ CREATE TABLE swatch (
   width_on_hand REAL,                 -- inches
   length_on_hand REAL,                -- inches
   notes TEXT NOT NULL DEFAULT '',
+  stated TEXT NOT NULL DEFAULT '',    -- which of them a side file states, with commas
   reader TEXT NOT NULL DEFAULT '',    -- which version of the reading code
   features BLOB
 );

@@ -153,6 +153,8 @@ _SAID = ("name", "width_on_hand", "length_on_hand", "notes")
 
 
 def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None) -> None:
+    db.execute("UPDATE swatch SET stated = ? WHERE path = ? AND present",
+               (",".join(sorted(f.said)), path))  # fmt: skip
     for column in _SAID:
         if column in f.said:
             db.execute(f"UPDATE swatch SET {column} = ? WHERE path = ? AND present",

@@ -15,8 +15,7 @@ from quiltgeom.fabric.reading.colour import delta_e_2000
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Beside, judge_shelf
 from quiltgeom.matching.companions import Companion, cie94, companions_for
-from quiltgeom.onhand.features import features_of
-from quiltgeom.onhand.index import SOLID
+from quiltgeom.onhand.features import SOLID, features_of
 from tests.matching.shelves import made_up, random_shelf, shelf_of
 
 NAVY, RED, CREAM, AQUA, SAND = "#1f3a5c", "#c8473a", "#f3ead8", "#cfe3e6", "#cfc2a8"

@@ -199,6 +199,10 @@ def test_width_by_side_file_owner_option_and_density(folder: Path) -> None:
         shelf = index.shelf()
         assert shelf.length_on_hand[shelf.names.index("Kelp & rope")] == 54
         assert np.isnan(shelf.length_on_hand[0])
+        for field, value in (("notes", "dry"), ("length_on_hand", 3.0), ("picture_width", 4.0)):
+            with pytest.raises(QuiltError, match="last word"):  # it would be lost again
+                index.say(said, **{field: value})  # type: ignore[arg-type]
+        index.say(index.find("cloth-02"), notes="dry")
 
 
 def width_of(folder: Path, name: str) -> float:
