@@ -34,6 +34,7 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the kit.")
+@click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
@@ -57,6 +58,7 @@ def command(**options: Any) -> None:  # fmt: skip
         options["photo"], options["width"], {k: v for k, v in said.items() if v is not None},
         options["swatches"], options["swatch_width"], options["size"], options["level"],
         options["have"], options["ground"], options["pattern"], options["paper"],
+        options["kit"],
     )  # fmt: skip
     if options["photo"].is_dir():
         _many(brief, options["output"], as_json=options["as_json"])
@@ -84,7 +86,8 @@ def _show(advice: Any, folder: Path) -> None:
         click.echo(f"Note: {doubt}")
     for name, why in advice.unreadable:
         click.echo(f"Not used: {name}: {why}")
-    click.echo(f"wrote {folder / 'proof.html'} and {folder / 'kit'}")
+    kit = f" and {folder / 'kit'}" if (folder / "kit" / "kit.pdf") in advice.files else ""
+    click.echo(f"wrote {folder / 'proof.html'}{kit}")
 
 
 def _many(brief: Any, folder: Path, *, as_json: bool) -> None:

@@ -32,6 +32,9 @@ from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.render.files import write_whole
+from quiltgeom.render.mockup import mockup
+from quiltgeom.render.preview import save_scene
+from quiltgeom.render.separation import Separation, check_separation
 from quiltgeom.units import format_inches
 
 __all__ = ["PLANNED", "Advice", "Brief", "advise"]
@@ -62,6 +65,7 @@ class Brief:
         ground: ``"light"`` or ``"dark"`` background.
         pattern: a pattern that is wanted whatever the rules say: the adviser's word wins.
         paper: of the kit, ``"letter"`` or ``"a4"``.
+        kit: whether to make the kit, too.
         seconds: time limit for planning each fabric of the kit; None: none.
     """
 
@@ -76,6 +80,7 @@ class Brief:
     ground: str = "light"
     pattern: str | None = None
     paper: str = "letter"
+    kit: bool = True
     seconds: float | None = None
 
 
@@ -88,6 +93,7 @@ class Advice:
         fits: patterns, the best (or the wanted one) first; the first few with plans.
         plans: cutting plans by pattern key.
         companions: what was proposed from the swatches on hand, if there were any.
+        greys: whether the pieced shapes of the recommendation part in a greyscale picture.
         design: the recommendation.
         files: all that was written.
         seconds: how long each phase took.
@@ -99,6 +105,7 @@ class Advice:
     fits: tuple[PatternFit, ...]
     plans: Mapping[str, CutPlan]
     companions: Companions | None
+    greys: Separation
     design: Design
     files: tuple[Path, ...]
     seconds: Mapping[str, float]
@@ -114,6 +121,7 @@ class Advice:
             "patterns": [_fit_row(f, self.plans.get(f.pattern.key)) for f in self.fits],
             "fabrics": {role: f.name for role, f in self.design.fabrics.items()},
             "companions": self.companions.to_json() if self.companions else None,
+            "greys": self.greys.to_json(),
             "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],
         }  # fmt: skip
 
@@ -154,7 +162,7 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
     """Read the print, rank patterns, choose companions, plan, and write proof page and kit.
 
     The folder then holds ``proof.html`` (for the owner of the print), ``kit/`` (for the maker),
-    ``reading.png`` and ``advice.json`` (every verdict, for programs).
+    ``quilt.png``, ``reading.png`` and ``advice.json`` (every verdict, for programs).
 
     Args:
         brief: what the adviser is given.
@@ -176,7 +184,7 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
         fits = rank_patterns(load_patterns(), facts, brief.size, level=brief.level)
         fits = _wanted_first(fits, brief.pattern)
     with clock.phase("cloth"):
-        cloths = _read_chosen(companions.pairs[0], brief) if companions else {}
+        cloths = _read_chosen(companions.pairs[0]) if companions else {}
         fabrics = {role: f for role, (f, _) in cloths.items()}
         plans, fits = _planned(fits, brief, focus, fabrics, reading)
     best = fits[0]
@@ -184,16 +192,20 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
     with clock.phase("plan"):
         main = best.pattern.main_role
         have = {main: brief.have} if brief.have else None
-        plan = cut_plan(best.quilt, design.fabrics, have=have, seconds=brief.seconds)
+        plan = cut_plan(best.quilt, design.fabrics, have=have)
         plans = {**plans, best.pattern.key: plan}
-    advice = Advice(reading, facts, tuple(fits), plans, companions, design, (), clock.seconds,
-                    unreadable)  # fmt: skip
+    greys = check_separation(best.quilt, design.fabrics)
+    advice = Advice(reading, facts, tuple(fits), plans, companions, greys, design, (),
+                    clock.seconds, unreadable)  # fmt: skip
     with clock.phase("proof page"):
         files = [write_proof_page(_proof(advice, focus), folder / "proof.html"),
-                 draw_reading(brief.photo, reading, folder / "reading.png")]  # fmt: skip
+                 draw_reading(brief.photo, reading, folder / "reading.png"),
+                 save_scene(mockup(best.quilt, design.fabrics).scene, folder / "quilt.png",
+                            px=1000)]  # fmt: skip
     with clock.phase("kit"):
-        kit = make_kit(design, plan, notes=_notes(advice))
-        files += write_kit(design, folder / "kit", paper=brief.paper, kit=kit).files
+        if brief.kit:
+            kit = make_kit(design, plan, notes=_notes(advice))
+            files += write_kit(design, folder / "kit", paper=brief.paper, kit=kit).files
     text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
     files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
     return replace(advice, files=tuple(files))
@@ -228,21 +240,13 @@ def _wanted_first(fits: list[PatternFit], wanted: str | None) -> list[PatternFit
     return sorted(fits, key=lambda f: f.pattern.key != key)
 
 
-def _read_chosen(pair: Pair, brief: Brief) -> dict[str, tuple[Fabric, Reading]]:
+def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     """The chosen companions, now read in full: how they may lie is needed for cutting."""
     out = {}
     for role, chosen in (("background", pair.background), ("accent", pair.accent)):
-        reading = read_swatch(chosen.path, _width_of(chosen, brief))
+        reading = read_swatch(chosen.path, chosen.width)
         out[role] = (fabric_from_reading(chosen.name, chosen.path, reading), reading)
     return out
-
-
-def _width_of(chosen: Companion, brief: Brief) -> float | None:
-    """The width that the index knows of a swatch's picture."""
-    if brief.swatches is None:
-        return None
-    with open_index(brief.swatches) as index:
-        return float(index.reading(chosen.id)["width_in"])
 
 
 def _planned(
@@ -286,6 +290,7 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
     """The page's input: the first pair is worn, the others can be picked."""
     found = advice.companions
     pair = found.pairs[0] if found else None
+    greys = [_reason(seam.verdict) for seam in advice.greys.seams]
     companions: dict[str, list[Reason]] = {}
     spare: dict[Path, Swatch] = {}
     if found and pair:
@@ -296,17 +301,13 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
     return ProofInput(
         f"{focus.name}: a proof", focus, advice.fits[:PLANNED], advice.design.fabrics,
         advice.reading, list(spare.values()), companions,
-        [_reason(v) for v in pair.verdicts] if pair else (), advice.plans,
+        [*(_reason(v) for v in pair.verdicts), *greys] if pair else (), advice.plans,
         {f.pattern.key: (WORDS[f.facts.level], f.facts.reasons) for f in advice.fits[:PLANNED]},
     )  # fmt: skip
 
 
 def _spare(chosen: Companion) -> Swatch:
-    from quiltgeom.fabric.image import image_info
-
-    info = image_info(chosen.path)
-    width = None if info.ppi else 12.0
-    fabric = Fabric(chosen.name, image=chosen.path, width=width)
+    fabric = Fabric(chosen.name, image=chosen.path, width=chosen.width)
     return Swatch(chosen.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
 
 

@@ -244,7 +244,7 @@ def _thumb(own: Path) -> str:
     from PIL import Image
 
     out = io.BytesIO()
-    with Image.open(own / "kit" / "quilt.png") as picture:
+    with Image.open(own / "quilt.png") as picture:
         small = picture.convert("RGB")
         small.thumbnail((THUMB, THUMB))
         small.save(out, "JPEG", quality=84)

@@ -8,6 +8,7 @@ the piecing and not from loud companions. The thresholds are this project's read
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
@@ -60,6 +61,13 @@ class Verdict:
     sentence: str
 
 
+_MOST_MOTIFS = 4.0
+"""A patch of so many motifs across still shows them as motifs."""
+
+_TEXTURE = 1.0
+"""Inches: cloth without motifs is used as a small print is."""
+
+
 def _inches(value: float) -> str:
     return format_inches(round(value * 8) / 8)
 
@@ -79,6 +87,19 @@ def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
         + (f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else "")
     )
     return Verdict("motif fits", outcome, score, 3.0, says)
+
+
+def _scale_suits(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    """A small print is lost in a large patch: it reads as plain there and shows its repeating."""
+    motif = max(p.motif, _TEXTURE)
+    ratio = q.window / motif
+    score = min(1.0, max(0.2, 1.0 - 0.35 * math.log2(max(ratio, 1e-9) / _MOST_MOTIFS)))
+    outcome: Outcome = "pass" if ratio <= 2 * _MOST_MOTIFS else "caution"
+    what = f"a motif of {_inches(p.motif)}" if p.motif else "a texture"
+    says = f"{what} in patches of {_inches(q.window)}"
+    if outcome == "caution":
+        says += ": a print as small as this reads as plain in patches as large"
+    return Verdict("scale suits", outcome, score, 2.0, says)
 
 
 def _upright(p: PrintFacts, q: QuiltFacts) -> Verdict:
@@ -152,7 +173,7 @@ def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
 
 
 RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
-    _motif_fits, _upright, _not_sliced, _shows_enough, _room, _piecing,
+    _motif_fits, _scale_suits, _upright, _not_sliced, _shows_enough, _room, _piecing,
 )  # fmt: skip
 
 
