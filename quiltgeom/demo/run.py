@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from quiltgeom.demo.swatches import write_swatches
+from quiltgeom.demo.swatches import SWATCHES, write_swatches
 from quiltgeom.documents.sheet import Picture, picture_sheet
 from quiltgeom.library.design_file import load_design
 from quiltgeom.render.files import write_whole
@@ -40,19 +40,23 @@ def design_folder() -> Path:
 
 
 def run_demo(
-    folder: str | Path, *, px: int = 1600, progress: Callable[[int, int], None] | None = None
-) -> DemoResult:
+    folder: str | Path, *, px: int = 1600, every: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> DemoResult:  # fmt: skip
     """Draw the swatches that the example designs use, their previews, and a contact sheet.
 
     Args:
         folder: made if need be; files of the same names are replaced.
         px: longer side of the PNG previews.
+        every: draw all swatches, also those that no example design uses.
         progress: called with (steps done, steps in all).
     """
     folder = Path(folder)
     files = sorted(design_folder().glob("*.toml"))
     names = sorted({f.image.stem for d in map(load_design, files) for f in d.fabrics.values()
                     if f.image})  # fmt: skip
+    if every:
+        names = sorted(s.name for s in SWATCHES)
     total, done = len(names) + len(files) + 1, 0
 
     def step(*_: object) -> None:
