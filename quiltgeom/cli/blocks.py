@@ -52,14 +52,16 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
     metavar="DIR",
     help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
 )
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
+              help="Paper of --sheet and of the printed --gallery.")
 @click.option("--recolour", type=click.Choice(["negative", "four-values"]),
               help="Dark and light exchanged; or four values instead of two.")
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
     curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
-    output: Path | None, sheet: Path | None, gallery: Path | None, recolour: str | None,
-    as_json: bool,
+    output: Path | None, sheet: Path | None, gallery: Path | None, paper: str,
+    recolour: str | None, as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
 
@@ -92,10 +94,10 @@ def command(
         chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
     by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
     if sheet:
-        _sheet(by_key or chosen, sheet)
+        _sheet(by_key or chosen, sheet, paper)
         return
     if gallery:
-        _gallery(chosen, gallery)
+        _gallery(chosen, gallery, paper)
         return
     if as_json:
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
@@ -180,21 +182,29 @@ def _draw(chosen: Sequence[Any], output: Path) -> None:
     save_scene(block_scene(_one(chosen, "-o"), 6.0), output, px=900)
 
 
-def _sheet(chosen: Sequence[Any], output: Path) -> None:
+def _size(paper: str) -> tuple[float, float]:
+    from quiltgeom.documents.sheet import A4, LETTER
+
+    return A4 if paper == "a4" else LETTER
+
+
+def _sheet(chosen: Sequence[Any], output: Path, paper: str) -> None:
     from quiltgeom.documents.block_pages import drawing_sheet
     from quiltgeom.render.preview import save_scene
 
-    click.echo(f"wrote {save_scene(drawing_sheet(_one(chosen, '--sheet')), output)}")
+    page = drawing_sheet(_one(chosen, "--sheet"), _size(paper))
+    click.echo(f"wrote {save_scene(page, output)}")
 
 
-def _gallery(chosen: Sequence[Any], folder: Path) -> None:
+def _gallery(chosen: Sequence[Any], folder: Path, paper: str) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.gallery import write_gallery
     from quiltgeom.library.facts import describe_block, short_facts
 
     with bar("drawing blocks") as step:
         written = write_gallery(
-            chosen, folder, describe=describe_block, short=short_facts, progress=step
+            chosen, folder, paper=_size(paper), describe=describe_block, short=short_facts,
+            progress=step,
         )
     for path in written:
         click.echo(f"wrote {path}")

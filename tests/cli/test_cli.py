@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pypdf
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
@@ -198,3 +199,16 @@ def test_one_block_is_shown_with_all_its_facts() -> None:
                   "Webster 1915"):  # fmt: skip
         assert words in text, words
     assert "points where seams meet" not in run("blocks", "--search", "churn").output
+
+
+@pytest.mark.parametrize(("paper", "points"), [("letter", (612, 792)), ("a4", (595, 842))])
+def test_pages_of_blocks_have_the_paper_asked_for(
+    tmp_path: Path, paper: str, points: tuple[int, int]
+) -> None:
+    sheet = tmp_path / "sheet.pdf"
+    assert run("blocks", "pinwheel", "--sheet", str(sheet), "--paper", paper).exit_code == 0
+    more = ["--family", "unit", "--gallery", str(tmp_path), "--paper", paper]
+    assert run("blocks", *more).exit_code == 0
+    for path in (sheet, tmp_path / "gallery.pdf"):
+        box = pypdf.PdfReader(path).pages[0].mediabox
+        assert (round(float(box.width)), round(float(box.height))) == points
