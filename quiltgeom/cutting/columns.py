@@ -15,6 +15,9 @@ __all__ = ["Pool", "generate", "refill", "widen"]
 _SETS = 8
 """Sets of prices filled at once: the duals, and shaken copies for variety."""
 
+_IDLE = 3
+"""Rounds without a better strip after which no more are made."""
+
 
 class Pool:
     """Different strips for one list of pieces, none holding more than is wanted.
@@ -94,24 +97,30 @@ class Pool:
         return np.asarray(prices if excess <= 0 else np.maximum(prices - excess, 0))
 
 
-def generate(pool: Pool, filler: Filler, seed: int, *, rounds: int = 12) -> np.ndarray:
-    """Add strips until none would lower the linear programme, or the rounds are used up.
+def generate(pool: Pool, filler: Filler, seed: int, *, rounds: int = 16) -> np.ndarray:
+    """Add strips until none lowers the linear programme any more, or the rounds are used up.
+
+    Duals of a small pool are extreme, so half of the price sets lie between them and plain area.
 
     Returns:
         The prices of the items, whole multiples of 1/``PRICE_UNIT`` eighth.
     """
     noise = np.random.default_rng(seed)
-    prices = pool.prices()
+    prices, idle = pool.prices(), 0
+    area = np.array([i.width * i.height for i in pool.demand.items]) * (PRICE_UNIT / pool.width)
     for _ in range(rounds):
         before = len(pool.strips)
-        shaken = noise.uniform(0.85, 1.15, (_SETS, len(prices)))
-        shaken[_SETS // 2 :][noise.random((_SETS - _SETS // 2, len(prices))) < 0.25] = 0.0
-        shaken[0] = 1.0
-        _add(pool, filler, prices * shaken, within=0.06)
+        share = noise.uniform(0.0, 1.0, (_SETS, 1))
+        share[: _SETS // 2] = 0.0
+        sets = (1 - share) * prices + share * area
+        sets[1:] *= noise.uniform(0.85, 1.15, (_SETS - 1, len(prices)))
+        sets[-2:][noise.random((2, len(prices))) < 0.3] = 0.0
+        _add(pool, filler, sets, within=0.06)
         new = slice(before, None)
         gain = pool.uses[new] @ prices - pool.heights[new] * PRICE_UNIT
         prices = pool.prices()
-        if not (gain > len(prices)).any():
+        idle = 0 if (gain > len(prices)).any() else idle + 1
+        if idle == _IDLE:
             break
     return prices
 

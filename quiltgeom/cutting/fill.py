@@ -59,9 +59,6 @@ class Filler:
             sorted(widths | set(_thinned(doubles, _MOST_STACKS - len(widths))))
         )
         self._item = np.array([q[1] for q in self.poses])
-        self._usable = np.zeros((len(single), len(widths), len(self.poses)), dtype=bool)
-        for k, (_, _, w, h, _) in enumerate(self.poses):
-            self._usable[self.row_heights >= h, np.searchsorted(self.piece_widths, w), k] = True
         self.heights = np.array(self._base)
 
     def fill(self, prices: np.ndarray, most: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -90,16 +87,16 @@ class Filler:
 
     def _best_pieces(self, prices: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each piece width, price set and row height the best piece that is not higher."""
-        each = np.where(self._usable[None], prices[:, self._item][:, None, None, :], _NEVER)
-        choice = each.argmax(axis=3)
-        value = np.take_along_axis(each, choice[..., None], 3)[..., 0].astype(np.int32)
-        value[value <= 0] = _NEVER
-        use = self.tally.units[self._item[choice]]
-        return (
-            np.ascontiguousarray(value.transpose(2, 0, 1)),
-            np.ascontiguousarray(use.transpose(2, 0, 1, 3)),
-            choice,
-        )
+        shape = len(self.piece_widths), len(prices), len(self.row_heights)
+        value = np.full(shape, _NEVER, dtype=np.int32)
+        choice = np.zeros(shape, dtype=np.int64)
+        for k, (_, item, w, h, _) in enumerate(self.poses):
+            o = int(np.searchsorted(self.piece_widths, w))
+            high = self.row_heights >= h
+            better = (prices[:, item] > 0)[:, None] & (prices[:, item][:, None] > value[o]) & high
+            value[o] = np.where(better, prices[:, item][:, None], value[o])
+            choice[o][better] = k
+        return value, self.tally.units[self._item[choice]], choice
 
     def _promising(self, stacks: np.ndarray) -> np.ndarray:
         """The usual heights, and those whose best stack is worth most for its area."""
@@ -144,7 +141,7 @@ class Filler:
             if o < 0:
                 x -= 1
                 continue
-            row.append(self.poses[int(self._piece[v, r, o])][0])
+            row.append(self.poses[int(self._piece[o, v, r])][0])
             x -= int(self.piece_widths[o])
         return tuple(row)
 

@@ -22,8 +22,11 @@ _TALLEST = 400
 
 _SIMPLIFY = 4
 
-_CROSSWISE = 8
+_CROSSWISE = 6
 """Searches for strips along the cloth."""
+
+_LONGEST = 600
+"""Strips along the cloth are tried up to 75 inches."""
 
 
 def _total(strips: Sequence[Strip]) -> int:
@@ -160,8 +163,10 @@ class Finder:
         turned = self.demand.transposed
         better = self.steps, self.steps_for(self.length) - 1
         for length in sorted({self.usable(steps) for steps in better}):
-            if any(length < min(i.height, i.width if i.may_turn else i.height)
-                   for i in self.demand.items):  # fmt: skip
+            shortest = max(
+                min(i.height, i.width if i.may_turn else i.height) for i in self.demand.items
+            )
+            if not shortest <= length <= _LONGEST:
                 continue
             other = Finder(turned, length, lambda k: k * self.width, self.width)
             other.prepare(self.width)

@@ -1,7 +1,12 @@
-"""Length of cloth against its bound, beside first-fit strips and a general rectangle packer.
+"""Length of cloth against its bound, beside simpler ways of cutting and rectangle packers.
 
-Run: python -m tests.benchmarks.cutting [LISTS] [SECONDS]. Prints steps of 1/8 yd over the bound.
-The packer is a skyline bottom-left packer written here; its layouts cannot be cut in strips.
+Run: python -m tests.benchmarks.cutting [LISTS] [EFFORT]. Three sources of lists: random ones, those
+of the pattern library (as it is, and for prints that may not turn), and lists whose shortest length
+is known. Prints how many shop steps (1/8 yd) or what share each way of cutting is over the bound.
+
+Side by side: first-fit strips; rows by formula (each size for itself); a skyline bottom-left packer
+written here (best of four orders); and, where it is installed, the registry's ``rectpack`` (best of
+eight of its strategies), a general rectangle packer. Layouts of packers cannot be cut in strips.
 """
 
 from __future__ import annotations
@@ -11,13 +16,16 @@ import statistics
 import sys
 import time
 from collections import Counter
+from collections.abc import Sequence
 
 from quiltgeom.cutting.items import Demand, Item
 from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.solve import shortest
-from quiltgeom.cutting.strips import first_fit, tidy
+from quiltgeom.cutting.solve import EFFORT, shortest
+from quiltgeom.cutting.strips import first_fit, formula_rows, tidy
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
+from quiltgeom.model.fabric import Direction, Fabric
+from tests.benchmarks.instances import Instance, constructed, published, quilts
 
 WIDTH, STEP = 320, 36
 SIZES = [1.5, 2, 2.5, 2.875, 3.5, 3.875, 4.5, 4.875, 5.25, 6.5, 6.875, 7.25, 8.5, 9.75, 12.5]
@@ -53,7 +61,7 @@ def _skyline(demand: Demand, width: int, key) -> int:  # type: ignore[no-untyped
     line = [0] * width
     for w, h, turn in pieces:
         best = None
-        for a, b in {(w, h), (h, w)} if turn else {(w, h)}:
+        for a, b in ((w, h), (h, w)) if turn else ((w, h),):
             if a > width:
                 continue
             starts = [x for x in range(width - a + 1) if x == 0 or line[x] != line[x - 1]]
@@ -66,35 +74,112 @@ def _skyline(demand: Demand, width: int, key) -> int:  # type: ignore[no-untyped
     return max(line)
 
 
-def report(name: str, lists: list[Demand], seconds: float) -> None:
-    ours, fit, pack, times, worse = [], [], [], [], 0
+def packed(demand: Demand, width: int) -> int | None:
+    """Height of the registry's rectangle packer, the best of eight strategies; None without it.
+
+    It turns every piece or none: lists that mix both are packed as if none might turn.
+    """
+    try:
+        import rectpack
+    except ImportError:
+        return None
+    turn = all(i.may_turn for i in demand.items)
+    tall = sum(i.count * max(i.width, i.height) for i in demand.items)
+    best = tall
+    for algo in (rectpack.SkylineBlWm, rectpack.SkylineMwf, rectpack.MaxRectsBl,
+                 rectpack.MaxRectsBssf):  # fmt: skip
+        for order in (rectpack.SORT_SSIDE, rectpack.SORT_AREA):
+            packer = rectpack.newPacker(mode=rectpack.PackingMode.Offline, pack_algo=algo,
+                                        sort_algo=order, rotation=turn)  # fmt: skip
+            packer.add_bin(width, tall)
+            for i in demand.items:
+                for _ in range(i.count):
+                    packer.add_rect(i.width, i.height)
+            packer.pack()
+            if len(packer[0]) == demand.pieces:
+                best = min(best, max(r.y + r.height for r in packer[0]))
+    return best
+
+
+def _strips(demand: Demand, width: int) -> tuple[int, int]:
+    """Lengths of first-fit strips and of rows by formula."""
+    fit = sum(s.height for s in tidy(first_fit(demand, width), demand))
+    return fit, sum(s.height for s in formula_rows(demand, width) or [])
+
+
+def report(name: str, lists: list[Demand], effort: int) -> None:
+    """Steps over the bound, for lists on a cloth of the usual width."""
+    gaps: dict[str, list[int]] = {}
+    times, worse, heights = [], 0, []
     for demand in lists:
         begin = time.perf_counter()
-        plan = shortest(demand, WIDTH, seconds=seconds)
+        plan = shortest(demand, WIDTH, tries=effort)
         times.append(time.perf_counter() - begin)
-        bound, bought = plan.bound // STEP, plan.bought // STEP
-        strips = -(-sum(s.height for s in tidy(first_fit(demand, WIDTH), demand)) // STEP)
-        ours.append(bought - bound)
-        fit.append(strips - bound)
-        pack.append(-(-skyline(demand, WIDTH) // STEP) - bound)
-        worse += bought > strips
+        fit, rows = _strips(demand, WIDTH)
+        heights.append(len(set(plan.strips)))
+        lengths = {"ours": plan.length, "first-fit strips": fit, "rows by formula": rows,
+                   "skyline packer": skyline(demand, WIDTH)}  # fmt: skip
+        pack = packed(demand, WIDTH)
+        if pack is not None:
+            lengths["rectpack"] = pack
+        for label, length in lengths.items():
+            gaps.setdefault(label, []).append(-(-length // STEP) - plan.bound // STEP)
+        worse += gaps["ours"][-1] > min(gaps["first-fit strips"][-1], gaps["rows by formula"][-1])
     n = len(lists)
-    print(f"{name}: {n} lists, median {statistics.median(d.pieces for d in lists):g} pieces")
-    for label, gaps in (("ours", ours), ("first-fit strips", fit), ("skyline packer", pack)):
-        print(f"  {label:<17} {statistics.mean(gaps):5.2f} steps over the bound, "
-              f"{100 * sum(g == 0 for g in gaps) / n:3.0f} % at it, "
-              f"{100 * sum(g <= 1 for g in gaps) / n:3.0f} % within one")  # fmt: skip
-    print(f"  worse than first-fit strips: {worse}; time per list: median "
+    print(f"{name}: {n} lists, median {statistics.median(d.pieces for d in lists):g} pieces, "
+          f"{sum(not d.items[0].may_turn for d in lists)} that may not turn")  # fmt: skip
+    for label, over in gaps.items():
+        print(f"  {label:<17} {statistics.mean(over):5.2f} steps over the bound, "
+              f"{100 * sum(g == 0 for g in over) / n:3.0f} % at it, "
+              f"{100 * sum(g <= 1 for g in over) / n:3.0f} % within one")  # fmt: skip
+    print(f"  worse than first-fit strips or rows by formula: {worse}; different strip heights: "
+          f"mean {statistics.mean(heights):.1f}; time per list: median "
           f"{statistics.median(times):.2f} s, longest {max(times):.2f} s", flush=True)  # fmt: skip
 
 
-def pattern_lists() -> list[Demand]:
-    plans = [cut_plan(lay_out(p), {}, seconds=0.1) for p in load_patterns()]
+def report_known(name: str, instances: Sequence[Instance], effort: int) -> None:
+    """Shares over the known shortest length, the bound's share of it, in whole eighths."""
+    over: dict[str, list[float]] = {}
+    reached, proven, times = 0, 0, []
+    for i in instances:
+        begin = time.perf_counter()
+        plan = shortest(i.demand, i.width, step=1, tries=effort)
+        times.append(time.perf_counter() - begin)
+        if plan.bound > i.optimum:
+            raise SystemExit(f"{i.name}: bound {plan.bound} above the known {i.optimum}")
+        fit, rows = _strips(i.demand, i.width)
+        lengths = {"ours": plan.length, "first-fit strips": fit, "rows by formula": rows,
+                   "skyline packer": skyline(i.demand, i.width)}  # fmt: skip
+        pack = packed(i.demand, i.width)
+        if pack is not None:
+            lengths["rectpack"] = pack
+        for label, length in lengths.items():
+            over.setdefault(label, []).append(100 * (length / i.optimum - 1))
+        reached += plan.length == i.optimum
+        proven += plan.bound == i.optimum
+    print(f"{name}: {len(instances)} lists with known shortest length")
+    for label, shares in over.items():
+        print(f"  {label:<17} {statistics.mean(shares):5.1f} % over it on average, "
+              f"{max(shares):5.1f} % at most")  # fmt: skip
+    print(f"  shortest length reached: {reached}; bound equal to it: {proven}; time per list: "
+          f"median {statistics.median(times):.2f} s, longest {max(times):.2f} s",
+          flush=True)  # fmt: skip
+
+
+def pattern_lists(direction: Direction = "non-directional") -> list[Demand]:
+    """The lists of every fabric of every pattern at its usual size."""
+    roles = sorted({r for p in load_patterns() for r in p.roles})
+    fabrics = {r: Fabric(r, colour="#88aacc", direction=direction) for r in roles}
+    plans = [cut_plan(lay_out(p), fabrics, effort=1) for p in load_patterns()]
     return [f.demand for plan in plans for f in plan.fabrics]
 
 
 if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 60
-    limit = float(sys.argv[2]) if len(sys.argv) > 2 else 8.0
-    report("random", [random_list(s) for s in range(count)], limit)
-    report("pattern library", pattern_lists(), limit)
+    effort = int(sys.argv[2]) if len(sys.argv) > 2 else EFFORT
+    report("random", [random_list(s) for s in range(count)], effort)
+    report("pattern library", pattern_lists(), effort)
+    report("pattern library, one-way prints", pattern_lists("one-way"), effort)
+    report_known("published lists", published(), effort)
+    report_known("sheets cut edge to edge", constructed(), effort)
+    report_known("quilts cut edge to edge", quilts(), effort)
