@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import islice
 
 import numpy as np
 import shapely
@@ -31,10 +32,10 @@ from quiltgeom.piecing.seams import Chain, Region, Split, seam_angle, shed
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
 
 _QUARTER = math.pi / 2
-_SEARCH = 300
-"""Stuck groups of patches looked into before the search for fewer partial seams gives up."""
-
-
+_EFFORT = 2000
+"""Patches in stuck groups looked into before the search for fewer partial seams gives up."""
+_SMALL = 40
+"""In stuck groups of up to so many patches lines with two partial seams are tried as well."""
 _TIED = 16
 """Splits with one partial seam among which one that is begun early is looked for."""
 _DENTED = 6
@@ -79,17 +80,20 @@ class _Planner:
         self.corners = [np.array(o.points) for o in outlines]
         self.splits: dict[tuple[int, ...], Split] = {}
         self.costs: dict[tuple[int, ...], int] = {}
-        self.searched = 0
+        self.nodes: dict[tuple[int, ...], Node] = {}
+        self.effort = 0
         self.proven = True
 
     def node(self, faces: tuple[int, ...]) -> Node:
         """The tree of a connected group of faces."""
         if len(faces) == 1:
             return Node(faces)
-        self.cost(faces)
-        split = self.splits[faces]
-        parts = tuple(self.node(part) for part in split.parts)
-        return Node(faces, parts, _joins(self.map, split))
+        if faces not in self.nodes:
+            self.cost(faces)
+            split = self._begun_early(faces, self.splits[faces])
+            parts = tuple(self.node(part) for part in split.parts)
+            self.nodes[faces] = Node(faces, parts, _joins(self.map, split))
+        return self.nodes[faces]
 
     def cost(self, faces: tuple[int, ...]) -> int:
         """Fewest partial seams found; remembers the split."""
@@ -117,8 +121,10 @@ class _Planner:
         unbent = unbent or region.ring_splits()
         if unbent:
             return min(unbent, key=self._balance)
+        if not region.has_pivot:  # every bend would be a partial seam
+            return None
         for fewest in (True, False):
-            bent = [c for c in region.bent(fewest=fewest) if not c.partials]
+            bent = region.bent(fewest=fewest, partials=0)
             made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
             if made or not bent:
                 fewest_bends = min((s.chains[0].bends for s in made), default=0)
@@ -160,35 +166,45 @@ class _Planner:
 
     def _forced(self, region: Region) -> int:
         """The split with the fewest partial seams, found by trying."""
-        self.searched += 1
-        chains = sorted(region.bent(), key=lambda c: (len(c.partials), c.bends, c.edges))
-        splits = [s for s in (region.split(c) for c in chains) if s and len(s.parts) == 2]
-        if not splits:
-            splits = [shed(self.map, region)]
-        best, tied = math.inf, list[Split]()
-        for split in splits[: 80 if self.searched < _SEARCH else 1]:
+        self.effort += len(region.faces)
+        few = 2 if len(region.faces) <= _SMALL else 1
+        chains = region.bent(partials=few) or region.bent()
+        chains.sort(key=lambda c: (len(c.partials), c.bends, c.edges))
+        splits = (s for s in map(region.split, chains) if s and len(s.parts) == 2)
+        best = math.inf
+        for split in islice(splits, 80):
+            if best < math.inf and self.effort > _EFFORT:
+                break
             total = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
             if total < best:
-                best, tied = total, []
-            if total == best:
-                tied.append(split)
-            if best <= 1 and len(tied) >= _TIED:
+                best, self.splits[region.faces] = total, split
+            if best <= 1:
                 break
-        self.splits[region.faces] = self._begun_early(region.faces, tied)
+        if best == math.inf:
+            self.splits[region.faces] = split = shed(self.map, region)
+            best = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
         if best > 1 and not (
             len(region.faces) <= EXACT_PATCHES and fewest_partials(self.map, region.faces) == best
         ):
             self.proven = False
         return int(best)
 
-    def _begun_early(self, faces: tuple[int, ...], tied: Sequence[Split]) -> Split:
+    def _begun_early(self, faces: tuple[int, ...], split: Split) -> Split:
         """Of splits with equally few partial seams one of which all can be begun early."""
-        for split in tied if len(tied) > 1 else ():
-            parts = tuple(self.node(part) for part in split.parts)
-            made = as_sewn(self.map, Node(faces, parts, _joins(self.map, split)))
-            if all(len(j.opens) == len(j.partials) for n in made.walk() for j in n.joins):
-                return split
-        return tied[0]
+        if len(split.chains) > 1 or not split.chains[0].partials or self._opens(faces, split):
+            return split
+        region, cost = Region(self.map, faces), self.costs[faces]
+        others = (s for s in map(region.split, region.bent(partials=1)) if s and len(s.parts) == 2)
+        for other in islice(others, _TIED if self.effort <= _EFFORT else 0):
+            total = sum(len(c.partials) for c in other.chains) + sum(map(self.cost, other.parts))
+            if total == cost and self._opens(faces, other):
+                return other
+        return split
+
+    def _opens(self, faces: tuple[int, ...], split: Split) -> bool:
+        parts = tuple(self.node(part) for part in split.parts)
+        made = as_sewn(self.map, Node(faces, parts, _joins(self.map, split)))
+        return all(len(j.opens) == len(j.partials) for j in made.all_joins())
 
     def _straight_score(self, split: Split) -> tuple[object, ...]:
         angle = seam_angle(self.map, split.chains[0]) or 0.0

@@ -78,6 +78,11 @@ class Node:
             yield from part.walk()
         yield self
 
+    def all_joins(self) -> Iterator[Join]:
+        """All joins, the first sewn first."""
+        for node in self.walk():
+            yield from node.joins
+
 
 @dataclass(frozen=True)
 class SewingPlan:
@@ -102,7 +107,7 @@ class SewingPlan:
     @cached_property
     def joins(self) -> tuple[Join, ...]:
         """All joins, the first sewn first."""
-        return tuple(j for node in self.root.walk() for j in node.joins)
+        return tuple(self.root.all_joins())
 
     @cached_property
     def set_in(self) -> int:

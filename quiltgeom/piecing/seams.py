@@ -67,6 +67,12 @@ class Region:
     def _at(self, vertex: int) -> list[int]:
         return [e for e in self.map.around[vertex] if e in self.inside]
 
+    @property
+    def has_pivot(self) -> bool:
+        """Whether a set-in seam turns at a corner inside the region."""
+        inner = {v for e in self.inside for v in self.map.edges[e].ends} - self.rim_vertices
+        return not inner.isdisjoint(self.map.pivots)
+
     @cached_property
     def chords(self) -> tuple[Chain, ...]:
         """Every seam line from rim to rim (or closed on itself) without a bend."""
@@ -143,11 +149,13 @@ class Region:
                     found.append(made)
         return found
 
-    def bent(self, *, fewest: bool = False) -> list[Chain]:
+    def bent(self, *, fewest: bool = False, partials: int | None = None) -> list[Chain]:
         """For every pair of places on the rim the line between them with the fewest partial
-        seams, then the fewest bends; if ``fewest``, only lines with the fewest of all."""
+        seams, then the fewest bends; if ``fewest``, only lines with the fewest of all; with at
+        most so many ``partials``."""
         found: dict[frozenset[int], Chain] = {}
-        limit = (len(self.faces), 10 * len(self.map.edges))
+        most = len(self.faces) if partials is None else partials
+        limit = (most, 10 * len(self.map.edges))
         for v in sorted(self.rim_vertices):
             for e in self._at(v):
                 for chain in self._search(v, e, limit):

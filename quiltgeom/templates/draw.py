@@ -73,11 +73,16 @@ def _one_line(lines: Sequence[str]) -> str:
     return " ".join([lines[0] + ":", *lines[1:]])
 
 
-def template_items(placed: Placed, *, allowance: bool = True) -> list[Item]:
-    """Everything drawn for a template; the first item is its closed cutting line."""
+def template_items(placed: Placed, *, room: Polygon | None = None) -> list[Item]:
+    """Everything drawn for a template; the first item is its closed cutting line.
+
+    Args:
+        room: where label and arrows may go, on the page; inside the seam line if not given.
+    """
+    room = placed.seam.polygon if room is None else room
     template, cut, seam = placed.template, placed.cut, placed.seam
     items: list[Item] = [Stroke(path_of(cut), CUT_WIDTH, _INK)]
-    if allowance and cut.area - seam.area > 1e-9:
+    if cut.area - seam.area > 1e-9:
         dash = () if template.window else DASH
         items.append(Stroke(path_of(seam), SEAM_WIDTH, _INK, dash=dash))
     items += [Fill(_disc(p, 0.03), Solid(_INK)) for p in placed.points(template.dots)]
@@ -85,7 +90,7 @@ def template_items(placed: Placed, *, allowance: bool = True) -> list[Item]:
         ends = [(x, y), (x + 0.14 * math.cos(angle), y + 0.14 * math.sin(angle))]
         at, inner = placed.points(ends)
         items.append(Stroke(line_path([at, inner]), SEAM_WIDTH, _INK))
-    return items + _label(placed) + _grain(placed)
+    return items + _label(placed, room) + _grain(placed, room)
 
 
 def _disc(p: Point, r: float) -> Path:
@@ -95,9 +100,9 @@ def _disc(p: Point, r: float) -> Path:
     return Path((*ring, ("Z", ())))
 
 
-def _label(placed: Placed) -> list[Item]:
+def _label(placed: Placed, room: Polygon) -> list[Item]:
     lines = label_lines(placed.template)
-    found = _label_box(placed.seam.polygon, lines)
+    found = _label_box(room, lines)
     if found is None:
         x0, _, _, y1 = placed.cut.bounds
         return list(text_items(_one_line(lines), x0, y1 + 0.2, LABEL_POINTS))
@@ -123,9 +128,8 @@ def _label_box(polygon: Polygon, lines: Sequence[str]) -> tuple[float, float, fl
     return None
 
 
-def _grain(placed: Placed) -> list[Item]:
+def _grain(placed: Placed, polygon: Polygon) -> list[Item]:
     """A double-headed arrow along the lengthwise grain, clear of the label; the print's up."""
-    polygon = placed.seam.polygon
     lines = label_lines(placed.template)
     label = _label_box(polygon, lines)
     room = polygon.buffer(-0.06)

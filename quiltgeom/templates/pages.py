@@ -195,10 +195,11 @@ def _tiled(template: Template, width: float, height: float) -> list[_Sheet]:
     polygon = placed.cut.polygon
     cells = [(c, r) for r in range(rows) for c in range(columns)]
     shown = [(c, r) for c, r in cells if polygon.intersects(_window(c, r, room))]
+    clear = max((_clear(placed, c, r, room) for c, r in shown), key=lambda part: part.area)
     for k, (c, r) in enumerate(shown, 1):
         window = _window(c, r, room)
         x, y = MARGIN - c * (room[0] - OVERLAP), MARGIN + HEAD - r * (room[1] - OVERLAP)
-        items = _clipped_template(placed, window, x, y)
+        items = _clipped_template(placed, window, x, y, clear)
         items += _glue_marks(c, r, columns, rows, room, x, y)
         items += _page_map(polygon, shown, (c, r), room, height)
         note = f"template {template.label}, sheet {k} of {len(shown)}"
@@ -218,7 +219,18 @@ def _window(column: int, row: int, room: tuple[float, float]) -> shapely.Polygon
     return box(x, y, x + room[0], y + room[1])
 
 
-def _clipped_template(placed: Placed, window: shapely.Polygon, dx: float, dy: float) -> list[Item]:
+def _clear(placed: Placed, column: int, row: int, room: tuple[float, float]) -> shapely.Polygon:
+    """The largest part of the patch that is on one sheet alone, where label and arrows go."""
+    x0, y0, x1, y1 = _window(column, row, room).bounds
+    inner = box(x0 + OVERLAP, y0 + OVERLAP, x1 - OVERLAP, y1 - OVERLAP)
+    parts = shapely.get_parts(shapely.intersection(placed.seam.polygon, inner))
+    areas = [p for p in parts if p.geom_type == "Polygon"]
+    return max(areas, key=lambda p: p.area, default=shapely.Polygon())
+
+
+def _clipped_template(
+    placed: Placed, window: shapely.Polygon, dx: float, dy: float, clear: shapely.Polygon
+) -> list[Item]:
     items: list[Item] = []
     styles: tuple[tuple[Outline, float, tuple[float, ...]], ...] = (
         (placed.cut, CUT_WIDTH, ()), (placed.seam, SEAM_WIDTH, DASH),
@@ -231,7 +243,7 @@ def _clipped_template(placed: Placed, window: shapely.Polygon, dx: float, dy: fl
                 path = line_path(shapely.get_coordinates(part)).moved(dx, dy)
                 items.append(Stroke(path, line_width, dash=dash))
     x0, y0, x1, y1 = window.bounds
-    for item in template_items(placed):
+    for item in template_items(placed, room=None if clear.is_empty else clear):
         a, b, c, d = item.path.bounds
         if isinstance(item, Stroke):
             if item.width == CUT_WIDTH or item.dash == DASH:
