@@ -192,7 +192,8 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
     with clock.phase("plan"):
         main = best.pattern.main_role
         have = {main: brief.have} if brief.have else None
-        plan = cut_plan(best.quilt, design.fabrics, have=have)
+        named = replace(best.quilt, name=design.title)
+        plan = cut_plan(named, design.fabrics, have=have)
         plans = {**plans, best.pattern.key: plan}
     greys = check_separation(best.quilt, design.fabrics)
     advice = Advice(reading, facts, tuple(fits), plans, companions, greys, design, (),
