@@ -19,6 +19,7 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.library.design_file import load_design
 from quiltgeom.render.preview import make_quilt
 
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 COMPANIONS = ["sailcloth", "deep-water", "gull-white", "roof-slate", "shoal"]
 
 
@@ -31,6 +32,7 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
         with Image.open(path) as picture:
             picture.resize((600, 600)).save(folder / path.name, quality=92, dpi=(50, 50))
     (folder / "torn.jpg").write_bytes((folder / "shoal.jpg").read_bytes()[:2000])
+    (folder / "script.svg").write_bytes(SVG)
     return folder
 
 
@@ -51,7 +53,7 @@ def test_everything_is_there(made: tuple[Advice, Path]) -> None:
     }  # fmt: skip
     data = json.loads((folder / "advice.json").read_text("utf-8"))
     assert data["recommended"] == advice.fits[0].pattern.key == data["patterns"][0]["key"]
-    assert [u["file"] for u in data["unreadable"]] == ["torn.jpg"]
+    assert [u["file"] for u in data["unreadable"]] == ["script.svg", "torn.jpg"]
 
 
 def test_the_recommendation_is_one_that_can_be_made(made: tuple[Advice, Path]) -> None:
@@ -137,8 +139,6 @@ def test_names_with_markup_stay_text(shelf: Path, tmp_path: Path) -> None:
         assert "onerror=alert(1)>" not in text.replace("&gt;", "")
     assert make_quilt(load_design(tmp_path / "out" / "kit" / "design.toml"))
 
-
-SVG = b'<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
 
 
 @pytest.mark.parametrize(
