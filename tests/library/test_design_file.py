@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.errors import ContentError, QuiltFileError
@@ -79,6 +79,7 @@ designs = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(designs)
 def test_a_design_survives_being_saved_and_read(design: Design) -> None:
     import tomllib
