@@ -8,8 +8,24 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import LENGTH
+from quiltgeom.cli.types import LENGTH, SIZE, Parsed
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
+
+
+def _numbers(count: int, shape: str) -> Parsed:
+    """A parameter of so many numbers, between commas or spaces."""
+
+    def parse(text: str) -> tuple[float, ...]:
+        try:
+            values = tuple(float(v) for v in text.replace(",", " ").split())
+        except ValueError:
+            values = ()
+        if len(values) != count:
+            raise QuiltValueError(f"found {text!r}; accepted: {shape}, in pixels")
+        return values
+
+    return Parsed(shape, parse)
 
 
 @click.command(name="read")
@@ -20,6 +36,14 @@ from quiltgeom.model.fabric import DIRECTIONS
               type=click.Path(dir_okay=False, path_type=Path),
               help="Draw what was found: .svg, .png or .pdf; may be given several times.")
 @click.option("--save", is_flag=True, help="Save the reading beside the photo.")
+@click.option("--corners", type=_numbers(8, "X,Y X,Y X,Y X,Y"),
+              help="Corners of the swatch in the photo, clockwise from its top left; give --size.")
+@click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
+@click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
+@click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
+@click.option("--white", type=_numbers(4, "X0,Y0 X1,Y1"), help="Area of a white or grey card.")
+@click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
+@click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=float, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
@@ -32,6 +56,8 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
     Examples:
       quiltgeom read kelp.jpg --width 12in
       quiltgeom read kelp.jpg --width 12in --direction one-way --save -o kelp-reading.png
+      quiltgeom read table.jpg --corners "310,220 2105,260 2060,1990 280,1930" --size 12inx12in
+      quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
     from quiltgeom.documents.reading_picture import draw_reading
     from quiltgeom.fabric.reading.reading import describe, read_swatch, save_reading
@@ -40,10 +66,25 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
     if said["repeat"]:
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
-    reading = read_swatch(photo, width, corrections=corrections)
+    known = _calibration(said)
+    reading = read_swatch(photo, width, corrections=corrections, calibration=known)
     for output in outputs:
-        draw_reading(photo, reading, output)
+        draw_reading(photo, reading, output, known)
     if save:
         save_reading(reading, photo)
     text = json.dumps(reading.to_json(), indent=2) if as_json else "\n".join(describe(reading))
     click.echo(text)
+
+
+def _calibration(said: dict[str, Any]) -> Any:
+    from quiltgeom.fabric.reading.prepare import Calibration
+
+    def pairs(v: tuple[float, ...] | None) -> Any:
+        return None if v is None else tuple(zip(v[::2], v[1::2], strict=True))
+
+    white = None if said["white"] is None else tuple(round(v) for v in said["white"])
+    return Calibration(
+        corners=pairs(said["corners"]), rectangle_in=said["size"], points=pairs(said["points"]),
+        apart_in=said["apart"], white=white, reflectance=said["reflectance"],
+        even=said["even_light"],
+    )  # fmt: skip

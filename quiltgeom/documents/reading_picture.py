@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from pathlib import Path as FilePath
+from tempfile import TemporaryDirectory
 
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.colour import munsell_value
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.preview import save_scene
@@ -182,8 +184,28 @@ def _light(grey: int) -> float:
     return s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4
 
 
-def draw_reading(picture: str | FilePath, reading: Reading, output: str | FilePath) -> FilePath:
-    """Write the picture of a reading as SVG, PNG or PDF, by the file's ending."""
-    info = image_info(picture)
-    scene = reading_scene(picture, reading, (info.width, info.height))
-    return save_scene(scene, output)
+def draw_reading(
+    picture: str | FilePath,
+    reading: Reading,
+    output: str | FilePath,
+    calibration: Calibration = AS_TAKEN,
+) -> FilePath:
+    """Write the picture of a reading as SVG, PNG or PDF, by the file's ending.
+
+    Args:
+        picture: the swatch's file.
+        reading: what was read from it.
+        output: where to write.
+        calibration: what the photo was prepared with; it is drawn as it was read.
+    """
+    if calibration == AS_TAKEN:
+        info = image_info(picture)
+        return save_scene(reading_scene(picture, reading, (info.width, info.height)), output)
+    from PIL import Image
+
+    rgb = prepare_file(picture, calibration).rgb
+    with TemporaryDirectory() as folder:
+        ready = FilePath(folder) / "ready.png"
+        Image.fromarray(rgb).save(ready)
+        scene = reading_scene(ready, reading, (rgb.shape[1], rgb.shape[0]))
+        return save_scene(scene, output)

@@ -86,14 +86,15 @@ def _open(path: str | Path) -> Image.Image:
 
     path = Path(path)
     if not path.is_file():
-        raise QuiltFileError(f"picture {path}: found no such file; accepted: a picture file")
+        found = "a folder, no such file" if path.is_dir() else "no such file"
+        raise QuiltFileError(f"picture {path}: found {found}; accepted: a picture file")
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             image = Image.open(path, formats=_known_formats())
     except UnidentifiedImageError as e:
         raise QuiltFileError(
-            f"picture {path}: found no picture in it; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF"
+            f"picture {path}: {_looks_like(path)}; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF"
         ) from e
     except Image.DecompressionBombError as e:
         raise QuiltFileError(
@@ -106,6 +107,35 @@ def _open(path: str | Path) -> Image.Image:
         image.close()
         raise _too_large(path, image.size)
     return image
+
+
+_HEADS = (
+    (b"II*\0", "found a TIFF of a kind that cannot be read (such as separate colour planes)"),
+    (b"MM\0*", "found a TIFF of a kind that cannot be read (such as separate colour planes)"),
+    (b"\xff\xd8", "found a damaged JPEG"),
+    (b"\x89PNG", "found a damaged PNG"),
+    (b"GIF8", "found a damaged GIF"),
+    (b"%PDF", "found a PDF, which is pages and no photo"),
+)
+
+
+def _looks_like(path: Path) -> str:
+    """What a file that is no readable picture seems to be."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(512)
+    except OSError as e:
+        return f"cannot be read ({e.strerror})"
+    if not head:
+        return "found an empty file"
+    for start, words in _HEADS:
+        if head.startswith(start):
+            return words
+    if head[4:8] == b"ftyp":
+        return "found a phone's picture or a film (such as HEIC): save it as JPEG first"
+    if b"<svg" in head:
+        return "found an SVG drawing: save it as PNG first"
+    return "found no picture in it"
 
 
 def _known_formats() -> list[str]:

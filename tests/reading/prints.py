@@ -338,9 +338,16 @@ FAMILIES: dict[str, Callable[[np.random.Generator], Print]] = {
 
 def make(family: str, seed: int) -> Print:
     rng = np.random.default_rng([seed, sum(map(ord, family))])
-    out = FAMILIES[family](rng)
-    out.family = family
-    return out
+    return labelled(FAMILIES[family](rng), family)
+
+
+def labelled(p: Print, family: str) -> Print:
+    """The print with its family, and in its palette only inks that were really drawn with."""
+    p.family = family
+    area = [float((p.rgb == np.array(c)).all(axis=2).mean()) for c in p.palette]
+    if family != "solid":
+        p.palette = [c for c, a in zip(p.palette, area, strict=True) if a >= 0.006]
+    return p
 
 
 def photo(rgb: np.ndarray, seed: int, *, hard: float = 1.0) -> np.ndarray:

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.calibrate import (
     balance_white,
     even_light,
@@ -201,43 +201,6 @@ def test_two_points_give_the_width() -> None:
     assert width_from_points((1000, 800), (0, 0), (300, 400), 6.0) == pytest.approx(12.0)
     with pytest.raises(QuiltValueError):
         width_from_points((1000, 800), (5, 5), (5, 5), 6.0)
-
-
-def _awkward(tmp_path: Path) -> dict[str, Path]:
-    rgb = make("dots-straight", 1).rgb[::4, ::4]
-    grey = Image.fromarray(rgb).convert("L")
-    files = {k: tmp_path / k for k in ("wide.png", "cmyk.jpg", "palette.png", "animated.gif",
-             "turned.jpg", "rgba.png", "bit.png", "one.png", "cut.jpg", "text.jpg", "empty.png",
-             "strip.png")}  # fmt: skip
-    Image.fromarray(np.asarray(grey).astype(np.uint16) * 257).save(files["wide.png"])
-    Image.fromarray(rgb).convert("CMYK").save(files["cmyk.jpg"])
-    Image.fromarray(rgb).quantize(8).save(files["palette.png"])
-    Image.fromarray(rgb).save(files["animated.gif"], save_all=True, append_images=[grey])
-    exif = Image.Exif()
-    exif[0x0112] = 6
-    Image.fromarray(rgb[:200]).save(files["turned.jpg"], exif=exif)
-    Image.fromarray(rgb).convert("RGBA").save(files["rgba.png"])
-    grey.convert("1").save(files["bit.png"])
-    Image.fromarray(rgb[:1, :1]).save(files["one.png"])
-    Image.fromarray(rgb).save(tmp_path / "whole.jpg")
-    files["cut.jpg"].write_bytes((tmp_path / "whole.jpg").read_bytes()[:1500])
-    files["text.jpg"].write_text("a shopping list")
-    files["empty.png"].write_bytes(b"")
-    Image.fromarray(rgb[:4]).save(files["strip.png"])
-    return files
-
-
-def test_awkward_files_give_a_reading_or_one_clear_error(tmp_path: Path) -> None:
-    refused = {"one.png", "cut.jpg", "text.jpg", "empty.png", "strip.png"}
-    for name, path in _awkward(tmp_path).items():
-        if name in refused:
-            with pytest.raises((QuiltFileError, QuiltValueError), match="found"):
-                read_swatch(path, 12.0)
-        else:
-            reading = read_swatch(path, 12.0)
-            assert reading.palette, name
-            if name == "turned.jpg":
-                assert reading.height_in == pytest.approx(12.0 * 300 / 200)
 
 
 def test_command_prints_json_and_draws(tmp_path: Path) -> None:

@@ -26,7 +26,7 @@ _BIN = 0.02  # OKLab units: about two just-noticeable steps
 _SEED_APART = 0.06  # OKLab distance between starting colours
 _SEEDS = 16
 _SAME = 7.0  # CIEDE2000: two shades of one dye lot, or of one dot in light and shade
-_LEAST_SHARE = 0.006  # smaller specks are no colour of the print
+_LEAST_SHARE = 0.004  # smaller specks are no colour of the print
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,13 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltFileError, QuiltValueError
-from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.direction import DirectionReading, read_direction
 from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
 from quiltgeom.model.fabric import DIRECTIONS
@@ -121,8 +122,9 @@ def read_array(
     if not 0 < width_in <= 1000:
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
     repeat = read_repeat(rgb, width_in)
-    # a print that repeats has no slow change of its own: what there is, is the light
-    lit = even_light(shrink(rgb, 480)) if repeat.vectors_in else rgb
+    # a print that repeats (or none) has no slow change of its own: what there is, is the light
+    flat = repeat.vectors_in or repeat.kind == "plain"
+    lit = even_light(shrink(rgb, 480)) if flat else rgb
     palette = read_palette(lit)
     plain = repeat.kind in ("plain", "stripe")
     motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
@@ -173,49 +175,59 @@ def _check_corrections(corrections: Mapping[str, str | float]) -> None:
         raise QuiltValueError("repeat: found one of width and height; accepted: both")
 
 
-_MOST_SIDE = 3600  # pixels: more than this adds nothing to a reading
-
-
 def read_swatch(
     path: str | Path,
     width_in: float | None = None,
     *,
     corrections: Mapping[str, str | float] | None = None,
     keep: bool = True,
+    calibration: Calibration = AS_TAKEN,
 ) -> Reading:
     """Read a swatch from a picture file.
 
     Args:
         path: the picture.
-        width_in: real width; None takes the density that the file states.
+        width_in: real width; None takes it from the calibration, or from the density that the
+            file states.
         corrections: see :func:`read_array`.
         keep: whether corrections saved beside the picture still hold.
+        calibration: what is known of the photo (corners, a white card, a distance).
 
     Raises:
         QuiltFileError: missing or damaged file, not a picture.
         QuiltValueError: no width given and none stated; picture too small.
     """
+    ready = prepare_file(path, calibration)
+    notes: list[str] = []
+    if ready.width_in is not None:
+        width = ready.width_in
+        if width_in is not None and abs(width_in - width) > 0.05 * width:
+            notes.append(f"the given width of {width_in:g} in was not used: the photo says "
+                         f"{width:.2f} in")  # fmt: skip
+    else:
+        width, notes = _width(path, width_in)
+    if min(ready.rgb.shape[:2]) < 200:
+        h, w = ready.rgb.shape[:2]
+        notes.append(f"only {w} x {h} pixels: details cannot be read")
+    merged = dict(load_corrections(path) if keep else {}) | dict(corrections or {})
+    return read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
+
+
+def _width(path: str | Path, given: float | None) -> tuple[float, list[str]]:
+    """The real width, and a remark if the file states another."""
     info = image_info(path)
-    notes = []
-    if width_in is None:
-        if info.ppi is None:
+    stated = None if info.ppi is None else info.width / info.ppi
+    if given is None:
+        if stated is None:
             raise QuiltValueError(
                 f"picture {path}: found no believable density in it; accepted: a width, "
                 "such as --width 12in"
             )
-        width_in = info.width / info.ppi
-    elif info.ppi is not None and abs(info.width / info.ppi - width_in) > 0.1 * width_in:
-        notes.append(
-            f"the file states {info.ppi:.0f} pixels per inch, which would make it "
-            f"{info.width / info.ppi:.1f} in wide; the given width of {width_in:g} in was used"
-        )
-    picture = load_image(path, min_size=(_MOST_SIDE, _MOST_SIDE))
-    if max(picture.size) > _MOST_SIDE:
-        picture.thumbnail((_MOST_SIDE, _MOST_SIDE), reducing_gap=2.0)
-    if min(picture.size) < 200:
-        notes.append(f"only {picture.width} x {picture.height} pixels: details cannot be read")
-    merged = dict(load_corrections(path) if keep else {}) | dict(corrections or {})
-    return read_array(np.asarray(picture), width_in, corrections=merged, notes=tuple(notes))
+        return stated, []
+    if stated is None or abs(stated - given) <= 0.1 * given:
+        return given, []
+    return given, [f"the file states {info.ppi:.0f} pixels per inch, which would make it "
+                   f"{stated:.1f} in wide; the given width of {given:g} in was used"]  # fmt: skip
 
 
 def reading_path(picture: str | Path) -> Path:

@@ -1,0 +1,155 @@
+"""Getting a photo ready to be read: what the user knows of it, and what is done with that."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.reading.calibrate import (
+    Box,
+    balance_white,
+    even_light,
+    rectify,
+    width_from_points,
+)
+from quiltgeom.fabric.reading.pixels import check_rgb
+
+__all__ = ["AS_TAKEN", "Calibration", "Prepared", "prepare", "prepare_file"]
+
+Point = tuple[float, float]
+
+MOST_SIDE = 3600
+"""Pixels: more than this adds nothing to a reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What is known of a photo. Places are in pixels of the upright photo, from its top left.
+
+    Attributes:
+        corners: of a real rectangle, usually the swatch itself: top left, top right, bottom right,
+            bottom left. What lies outside it is left out.
+        rectangle_in: its real width and height; needed with ``corners``.
+        points: two points on the cloth.
+        apart_in: how far apart they really are; needed with ``points``.
+        white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
+        reflectance: how light the card is, 0..1 (grey card 0.18, white paper about 0.85); None
+            takes the cast out and keeps the brightness.
+        even: take slow changes of light across the photo out.
+    """
+
+    corners: tuple[Point, ...] | None = None
+    rectangle_in: tuple[float, float] | None = None
+    points: tuple[Point, Point] | None = None
+    apart_in: float | None = None
+    white: Box | None = None
+    reflectance: float | None = None
+    even: bool = False
+
+    def __post_init__(self) -> None:
+        pairs = (("corners", "rectangle_in"), ("points", "apart_in"))
+        for first, second in pairs:
+            if (getattr(self, first) is None) != (getattr(self, second) is None):
+                have, need = (first, second) if getattr(self, first) else (second, first)
+                raise QuiltValueError(
+                    f"calibration: found {have} without {need}; accepted: both or neither"
+                )
+        if self.reflectance is not None and not (self.white and 0.01 <= self.reflectance <= 1):
+            raise QuiltValueError(
+                f"calibration: reflectance: found {self.reflectance!r}; accepted: 0.01 to 1, with "
+                "a white or grey area"
+            )
+
+    def scaled(self, k: float) -> Calibration:
+        """The same for a photo ``k`` times as large.
+
+        >>> Calibration(points=((0, 0), (100, 0)), apart_in=2.0).scaled(0.5).points
+        ((0.0, 0.0), (50.0, 0.0))
+        """
+
+        def each(points: Sequence[Point]) -> tuple[Point, ...]:
+            return tuple((x * k, y * k) for x, y in points)
+
+        corners = each(self.corners) if self.corners else None
+        points = each(self.points) if self.points else None
+        x0, y0, x1, y1 = (round(v * k) for v in self.white or (0, 0, 0, 0))
+        return Calibration(
+            corners, self.rectangle_in, (points[0], points[1]) if points else None, self.apart_in,
+            (x0, y0, x1, y1) if self.white else None, self.reflectance, self.even,
+        )  # fmt: skip
+
+
+AS_TAKEN = Calibration()
+"""Nothing is known; the photo is read as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """Pixels ready to be read, their real width if the calibration gives it, and what was done."""
+
+    rgb: NDArray[np.uint8]
+    width_in: float | None
+    notes: tuple[str, ...]
+
+
+def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
+    """Balance, even out and straighten a photo by what is known of it.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8, upright.
+        known: see :class:`Calibration`; its places in pixels of ``rgb``.
+
+    Raises:
+        QuiltValueError: places outside the photo, a burnt-out card, corners in another order.
+
+    >>> photo = np.full((100, 120, 3), (200, 180, 160), dtype=np.uint8)
+    >>> ready = prepare(photo, Calibration(white=(0, 0, 20, 20), points=((0, 0), (60, 0)),
+    ...                                    apart_in=3.0))
+    >>> ready.width_in, np.ptp(ready.rgb[50, 50]) <= 1
+    (6.0, np.True_)
+    """
+    rgb, notes, width = check_rgb(rgb), [], None
+    h, w = rgb.shape[:2]
+    for x, y in (*(known.corners or ()), *(known.points or ())):
+        if not (-1 <= x <= w + 1 and -1 <= y <= h + 1):
+            raise QuiltValueError(
+                f"calibration: found a place at {x:g}, {y:g}; accepted: inside {w} x {h} pixels"
+            )
+    if known.white is not None:
+        rgb = balance_white(rgb, known.white, reflectance=known.reflectance)
+        notes.append("colours were balanced by the white or grey area")
+    if known.even:
+        rgb = even_light(rgb)
+        notes.append("uneven light was taken out")
+    if known.points is not None and known.apart_in is not None:
+        width = width_from_points((w, h), *known.points, known.apart_in)
+        notes.append(f"by the two points the photo is {width:.2f} in wide")
+    if known.corners is not None and known.rectangle_in is not None:
+        rgb = rectify(rgb, known.corners, known.rectangle_in)
+        width = known.rectangle_in[0]
+        notes.append("perspective was taken out by the four corners")
+    return Prepared(rgb, width, tuple(notes))
+
+
+def prepare_file(path: str | Path, known: Calibration = AS_TAKEN) -> Prepared:
+    """Load a photo, at most 3600 pixels a side, and prepare it.
+
+    Args:
+        path: the picture file.
+        known: places in pixels of the whole, upright photo.
+
+    Raises:
+        QuiltFileError: missing or damaged file, not a picture.
+        QuiltValueError: see :func:`prepare`.
+    """
+    info = image_info(path)
+    picture = load_image(path, min_size=(MOST_SIDE, MOST_SIDE))
+    if max(picture.size) > MOST_SIDE:
+        picture.thumbnail((MOST_SIDE, MOST_SIDE), reducing_gap=2.0)
+    return prepare(np.asarray(picture), known.scaled(picture.width / info.width))
