@@ -24,7 +24,7 @@ def judge(demand: Demand, plan: Solution) -> list[str]:
         wanted[i.width, i.height] += i.count
     boxes = [(s.x, s.y, s.width, s.height) for s in plan.spots]
     may_turn = all(i.may_turn for i in demand.items)
-    return faults(boxes, wanted, plan.width, plan.length, may_turn=may_turn, stages=5)
+    return faults(boxes, wanted, plan.width, plan.length, may_turn=may_turn)
 
 
 def random_demand(seed: int) -> Demand:
