@@ -123,7 +123,7 @@ def _label_box(polygon: Polygon, lines: Sequence[str]) -> tuple[float, float, fl
     for c in middles:
         for dy in (0.0, 0.1, -0.1, 0.2, -0.2):
             spot = (c.x - w / 2, c.y + dy - h / 2, c.x + w / 2, c.y + dy + h / 2)
-            if polygon.contains(box(*spot)):
+            if polygon.contains(box(*spot).buffer(0.03, join_style="mitre")):
                 return spot
     return None
 

@@ -24,7 +24,8 @@ from quiltgeom.templates.draw import (
     template_items,
 )
 from quiltgeom.templates.pack import pack
-from quiltgeom.units import INCH_IN_CM, format_inches
+from quiltgeom.tolerance import RULER
+from quiltgeom.units import INCH_IN_CM, ceil_to, format_inches
 
 __all__ = ["PAPERS", "length_text", "page_frame", "paper_size", "template_pages"]
 
@@ -114,12 +115,14 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
     y = MARGIN + HEAD + 0.4
     items: list[Item] = []
     stops = (MARGIN + 0.1, MARGIN + 1.0, MARGIN + 2.6, MARGIN + 5.0)
-    for stop, head in zip(stops, ("Cut", "Fabric", "Finished", "Cut size"), strict=True):
+    heads = ("Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
+    for stop, head in zip(stops, heads, strict=True):
         items += text_items(head, stop, y, 11, font="Bold")
     more = 2 * templates.allowance
     for role, w, h, count in templates.by_ruler:
         y += 0.26
-        sizes = [f"{format_inches(w + a)} x {format_inches(h + a)}" for a in (0.0, more)]
+        cut = [format_inches(ceil_to(side + more, RULER)) for side in (w, h)]
+        sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]
         for stop, text in zip(stops, (str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)
     return _Sheet(tuple(items), "by ruler")

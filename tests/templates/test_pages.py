@@ -1,6 +1,7 @@
 """The printed pages, measured with libraries that did not make them."""
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -159,6 +160,15 @@ def test_pages_need_no_fonts_and_are_the_same_every_time():
     assert data == pdf_bytes(template_pages(block_templates(BLOCKS.get("friendship-star"), 9)))
     for page in PdfReader(io.BytesIO(data)).pages:
         assert "/Font" not in page["/Resources"]
+
+
+def test_pieces_cut_by_ruler_have_a_page_of_their_own():
+    made = quilt_templates(lay_out(load_patterns().get("net-menders-chain")))
+    pages = template_pages(made)
+    assert len(made.by_ruler) == 4
+    assert pages[-1].title.endswith(f"page {len(pages)} of {len(pages)}")
+    without = template_pages(replace(made, by_ruler=()))
+    assert len(pages) == len(without) + 1
 
 
 def test_a_quilt_prints_and_an_unknown_paper_does_not():
