@@ -75,6 +75,8 @@ class TemplateSet:
         templates: in order of label.
         by_ruler: (role, finished width, finished height, count) of long square-cornered pieces.
         findings: patches that this allowance does not fit.
+        ruler_cuts: for each of ``by_ruler`` the width and height to cut; more than two allowances
+            longer where the ends are mitred.
     """
 
     title: str
@@ -82,6 +84,7 @@ class TemplateSet:
     templates: tuple[Template, ...]
     by_ruler: tuple[tuple[str, float, float, int], ...] = ()
     findings: tuple[Finding, ...] = ()
+    ruler_cuts: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -198,6 +201,7 @@ class _Builder:
         self.directional, self.ruler = directional, ruler
         self.findings: list[Finding] = []
         self.by_ruler: dict[tuple[str, float, float], int] = {}
+        self.ruler_cuts: dict[tuple[str, float, float], tuple[float, float]] = {}
         self.classes: dict[object, dict[object, Template]] = {}
         self.hands: dict[object, int] = {}
 
@@ -213,7 +217,8 @@ class _Builder:
                 label = letter(number) + (str(k) if len(variants) > 1 else "")
                 templates.append(replace(template, label=label))
         rows = tuple((*key, count) for key, count in self.by_ruler.items())
-        return TemplateSet(title, self.allowance, tuple(templates), rows, tuple(self.findings))
+        return TemplateSet(title, self.allowance, tuple(templates), rows, tuple(self.findings),
+                           tuple(self.ruler_cuts[key] for key in self.by_ruler))  # fmt: skip
 
     def _patch(self, group: _Group, plan: SewingPlan, cuts: list[Trim], face: int) -> None:
         role, lie = group.roles[face], group.lies[face]
@@ -225,6 +230,10 @@ class _Builder:
         if box and max(box) > self.ruler:
             key = (role, round(box[0], 6), round(box[1], 6))
             self.by_ruler[key] = self.by_ruler.get(key, 0) + group.count
+            a, b, c, d = offset_outline(seam, self.allowance).bounds
+            upright = abs(x1 - x0 - box[0]) < 1e-6
+            more = 2 * self.allowance
+            self.ruler_cuts[key] = (c - a, d - b) if upright else (box[0] + more, box[1] + more)
             return
         try:
             cut = trim_tips(offset_outline(seam, self.allowance), seam, cuts)

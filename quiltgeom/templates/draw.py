@@ -60,8 +60,10 @@ def label_lines(template: Template) -> list[str]:
 
 
 def label_outside(template: Template) -> bool:
-    """Whether the shape is too small for its label, which then stands below it."""
-    return _label_box(template.seam.polygon, label_lines(template)) is None
+    """Whether the shape is too small for its label, upright or on its side: it stands below."""
+    lines = label_lines(template)
+    sides = (Placed(template, 0, 0, quarter).seam.polygon for quarter in (0, 1))
+    return any(_label_box(side, lines) is None for side in sides)
 
 
 def outside_width(template: Template) -> float:

@@ -144,9 +144,11 @@ def _only(made: TemplateSet, roles: Sequence[str], directional: Sequence[str]) -
             raise QuiltKeyError(f"role: found {role!r}; accepted: {', '.join(known)}")
     if not roles:
         return made
+    kept = [k for k, r in enumerate(made.by_ruler) if r[0] in roles]
     return replace(
         made, templates=tuple(t for t in made.templates if t.role in roles),
-        by_ruler=tuple(r for r in made.by_ruler if r[0] in roles),
+        by_ruler=tuple(made.by_ruler[k] for k in kept),
+        ruler_cuts=tuple(made.ruler_cuts[k] for k in kept),
     )  # fmt: skip
 
 
@@ -175,8 +177,9 @@ def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, An
         ],
         "by_ruler": [
             {"role": role, "finished_in": [w, h], "count": count,
+             "cut_in": [round(side, 6) for side in cut],
              "text": f"{format_inches(w)} x {format_inches(h)} finished"}
-            for role, w, h, count in made.by_ruler
+            for (role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
         ],
         "findings": [str(f) for f in made.findings],
         "files": [str(p) for p in files],

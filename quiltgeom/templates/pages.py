@@ -118,10 +118,9 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
     heads = ("Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
     for stop, head in zip(stops, heads, strict=True):
         items += text_items(head, stop, y, 11, font="Bold")
-    more = 2 * templates.allowance
-    for role, w, h, count in templates.by_ruler:
+    for (role, w, h, count), cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
         y += 0.26
-        cut = [format_inches(ceil_to(side + more, RULER)) for side in (w, h)]
+        cut = [format_inches(ceil_to(side, RULER)) for side in cuts]
         sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]
         for stop, text in zip(stops, (str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)

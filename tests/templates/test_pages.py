@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -13,6 +14,7 @@ from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.render.pdf import pdf_bytes
+from quiltgeom.render.scene import Fill, Stroke
 from quiltgeom.templates.build import block_templates, quilt_templates
 from quiltgeom.templates.draw import CUT_WIDTH
 from quiltgeom.templates.pages import CHECK_WIDTH, PAPERS, template_pages
@@ -112,8 +114,6 @@ def test_every_template_is_on_the_pages_once(key):
 
 
 def test_nothing_overlaps_and_everything_is_inside_the_margins():
-    import shapely
-
     for key in ("bears-paw", "snails-trail", "eight-pointed-star"):
         _, pages = _pages(block_templates(BLOCKS.get(key), 10))
         for strokes in pages:
@@ -162,12 +162,26 @@ def test_pages_need_no_fonts_and_are_the_same_every_time():
         assert "/Font" not in page["/Resources"]
 
 
+def test_a_label_that_stands_below_its_shape_has_room_there():
+    """Long thin shapes hold their label only lying or only standing; none may be written over."""
+    for page in template_pages(block_templates(BLOCKS.get("mariners-compass"), 12)):
+        items = [i for layer in page.layers for i in layer.items]
+        texts = [i.path.bounds for i in items if isinstance(i, Fill)
+                 and i.path.bounds[3] - i.path.bounds[1] > 0.09
+                 and len(i.path.segments) > 40]  # fmt: skip
+        rings = [[s[1][-2:] for s in i.path.segments if s[1]] for i in items
+                 if isinstance(i, Stroke) and i.width == CUT_WIDTH]  # fmt: skip
+        lines = shapely.union_all([shapely.LinearRing(r) for r in rings])
+        for box in texts:
+            assert not lines.intersects(shapely.box(*box)), box
+
+
 def test_pieces_cut_by_ruler_have_a_page_of_their_own():
     made = quilt_templates(lay_out(load_patterns().get("net-menders-chain")))
     pages = template_pages(made)
     assert len(made.by_ruler) == 4
     assert pages[-1].title.endswith(f"page {len(pages)} of {len(pages)}")
-    without = template_pages(replace(made, by_ruler=()))
+    without = template_pages(replace(made, by_ruler=(), ruler_cuts=()))
     assert len(pages) == len(without) + 1
 
 
