@@ -141,7 +141,7 @@ def length_text(inches: float) -> str:
     """Inches as ruler fractions; what is none, but a round metric length, in millimetres.
 
     >>> length_text(0.375), length_text(7 / 25.4), length_text(0.3)
-    ('3/8"', '7 mm', '0.3"')
+    ('3/8"', '7 mm', '0.300"')
     """
     mm = inches * 10 * INCH_IN_CM
     on_ruler = abs(inches * 16 - round(inches * 16)) < 1e-6
