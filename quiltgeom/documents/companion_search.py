@@ -8,6 +8,7 @@ from pathlib import Path
 
 from quiltgeom.documents.companion_sheet import companion_sheet, trios
 from quiltgeom.errors import QuiltFileError
+from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.library.patterns import load_patterns
@@ -59,8 +60,9 @@ def find_companions(
     Raises:
         QuiltError: the photo, the folder or the index cannot be used, or nothing is on hand.
     """
-    reading, own = _print(photo, width)
+    own = _digest(photo)
     shelf = _shelf(place, swatch_width, progress)
+    reading = read_swatch(photo, width)
     found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
     return Found(photo, reading, found)
 
@@ -70,15 +72,16 @@ def find_alike(
     most: int = 6, progress: Progress | None = None,
 ) -> tuple[Companion, ...]:  # fmt: skip
     """Read a print and find the nearest to it on hand; arguments as above."""
-    reading, own = _print(photo, width)
+    own = _digest(photo)
     shelf = _shelf(place, swatch_width, progress)
-    return something_like(reading, shelf, most=most, leave_out=[own])
+    return something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own])
 
 
-def _print(photo: Path, width: float | None) -> tuple[Reading, str]:
-    reading = read_swatch(photo, width)
+def _digest(photo: Path) -> str:
+    """The photo's digest; one that is no picture is refused before a whole folder is read."""
+    image_info(photo)
     try:
-        return reading, digest_of(photo.read_bytes())
+        return digest_of(photo.read_bytes())
     except OSError as e:
         raise QuiltFileError(f"picture {photo}: cannot be read ({e.strerror})") from e
 

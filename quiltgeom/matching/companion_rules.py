@@ -217,14 +217,21 @@ def _calm(b: Beside) -> Column:
 
 
 def _sets_off(b: Beside) -> Column:
-    """How much of the print's area differs from the cloth at their common seam."""
-    value = (np.abs(b.light[:, None] - b.lab[None, :, 0]) >= STEP) @ b.share
-    colour = (b.apart >= _APART) @ b.share
+    """How much of the print's area differs from the cloth at their common seam.
+
+    A colour of the print counts for half at one step of value (or a colour difference of ten),
+    for nothing at half of that and fully at one and a half: no verdict hangs on a hair.
+    """
+    value = _ramp(np.abs(b.light[:, None] - b.lab[None, :, 0]) / STEP) @ b.share
+    colour = _ramp(b.apart / _APART) @ b.share
     scores = 0.5 * value + 0.5 * colour
     outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
     return Column("sets off the print", 2.0, outcomes, scores, lambda i: (
-        f"{value[i]:.0%} of the print is a value step or more away from it, {colour[i]:.0%} "
-        "another colour"))  # fmt: skip
+        f"{value[i]:.0%} of the print parts from it in value, {colour[i]:.0%} in colour"))
+
+
+def _ramp(steps: Floats) -> Floats:
+    return np.clip(steps - 0.5, 0.0, 1.0)
 
 
 def _clear(b: Beside) -> Column:
