@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
@@ -12,7 +13,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
 from quiltgeom.onhand.reader import Answer, Task, reader_mark
-from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.onhand.scan import Seen, digest_of, look_through
 from quiltgeom.onhand.stock import take_stock
 
 __all__ = ["IndexReport", "index_folder"]
@@ -89,14 +90,23 @@ def index_folder(
     if workers is not None and workers < 1:
         raise QuiltValueError(f"workers: found {workers}; accepted: 1 or more")
     folder = Path(folder).resolve()
-    files = look_through(folder)
-    if not isinstance(index, OnHand):
-        with open_index(index or folder, create=True) as opened:
-            return index_folder(folder, opened, width=width, executor=executor, workers=workers,
-                                again=again, quick=quick, progress=progress)  # fmt: skip
+    files = look_through(folder)  # before an index is made: faults here leave nothing behind
+    with contextlib.ExitStack() as stack:
+        if not isinstance(index, OnHand):
+            index = stack.enter_context(open_index(index or folder, create=True))
+        return _bring_up_to_date(
+            index, folder, files, width, again, quick,
+            lambda work: work.run(executor, workers, progress),
+        )  # fmt: skip
+
+
+def _bring_up_to_date(
+    index: OnHand, folder: Path, files: list[Seen], width: float | None, again: bool, quick: bool,
+    run: Callable[[_Work], int],
+) -> IndexReport:  # fmt: skip
     stock = take_stock(index, folder, files, width)
     work = _Work(index, folder, again, quick)
-    read = work.run(executor, workers, progress)
+    read = run(work)
     return IndexReport(
         index.path, stock.found, read, stock.new, stock.changed, stock.missing, stock.moved,
         work.unreadable(), work.count("status = 'waiting'"),

@@ -101,11 +101,14 @@ def start_worker() -> None:
     """Prepare a worker process: it ends when the process that started it ends, however that was.
 
     (A pool's workers wait on a queue that they themselves keep open; if their parent is killed
-    they would wait for ever.)
+    they would wait for ever.) Ctrl-C is for the parent, which lets the last swatches be finished.
     """
     import multiprocessing
+    import signal
     from multiprocessing.connection import wait
 
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
     load_reader()
     parent = multiprocessing.parent_process()
     if parent is None:
