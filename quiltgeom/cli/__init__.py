@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 
@@ -66,4 +67,8 @@ def cli() -> None:
 
 def main() -> None:
     """Entry point of the ``quiltgeom`` script."""
+    # swatches are read by one process per core, pictures drawn by one thread per band: threads of
+    # linear algebra inside each of them would only stand in each other's way
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     cli(prog_name="quiltgeom")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
-from quiltgeom.cli import cli
+from quiltgeom.cli import cli, main
 from quiltgeom.demo.swatches import write_swatches
 
 SMALL = ("shoal", "sailcloth", "night-watch", "sea-glass", "buoy-red", "lighthouse-row")
@@ -123,3 +125,13 @@ def test_wrong_input_is_refused_in_one_message(
     assert says in result.output
     assert "Traceback" not in result.output
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_command_keeps_each_process_to_its_core(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("OMP_NUM_THREADS", "7")  # said by the user: left alone
+    monkeypatch.setenv("OPENBLAS_NUM_THREADS", "")
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS")
+    monkeypatch.setattr(sys, "argv", ["quiltgeom", "--version"])
+    with pytest.raises(SystemExit):
+        main()
+    assert (os.environ["OPENBLAS_NUM_THREADS"], os.environ["OMP_NUM_THREADS"]) == ("1", "7")
