@@ -15,8 +15,9 @@ from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "line_key", "piece_letter", "plan_backing",
-           "plan_csv", "plan_data", "plan_markdown", "plan_text", "seams_text"]  # fmt: skip
+__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "line_key", "piece_letter",
+           "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
+           "seams_text"]  # fmt: skip
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -125,7 +126,7 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
         lines.append("")
     for made in plan.sets:
         lines += [made.text, ""]
-    lines += [*_finishing(plan), "", CAUTION, ""]
+    lines += [*finishing_lines(plan), "", CAUTION, ""]
     return "\n".join(lines)
 
 
@@ -175,7 +176,8 @@ def seams_text(back: Backing) -> str:
     return f"{back.panels} widths, {seams} {way}, {places} from the {side}"
 
 
-def _finishing(plan: CutPlan) -> list[str]:
+def finishing_lines(plan: CutPlan) -> list[str]:
+    """Backing, batting and binding, in words."""
     back, terms = plan_backing(plan), plan.fabrics[0].terms
     pad = batting(plan.quilt.width, plan.quilt.height)
     size = f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"

@@ -9,7 +9,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
-from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.cutting.listing import CutLine, cut_lines, finishing_lines, rules
+from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.documents.cutting_sheet import diagonals, piece_letter, piece_lines
+from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
 from quiltgeom.fabric.reading.reading import Reading, facts
@@ -19,6 +22,7 @@ from quiltgeom.render.lay import ClothPlace
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import Fill
 from quiltgeom.render.svg import path_data
+from quiltgeom.units import format_inches
 
 __all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_data"]
 
@@ -201,7 +205,6 @@ def _pattern(proof: ProofInput, fit: PatternFit) -> dict[str, Any]:
         "pieces": _pieces(made, fit),
         "laid": _laid(made, fit),
         "plan": plan and _plan(plan),
-        "extra": _finishing(plan) if plan else [],
     }
 
 
@@ -240,52 +243,42 @@ def _number(value: float) -> float | int:
 
 
 def _plan(plan: CutPlan) -> dict[str, Any]:
-    from quiltgeom.cutting.listing import HOW, cut_lines
-    from quiltgeom.documents.cutting_sheet import diagonals, piece_letter, piece_lines
-    from quiltgeom.units import format_inches
-
     rows = []
     for f in plan.fabrics:
         lines = cut_lines(f)
         rows.append({
-            "role": f.role, "name": f.name, "across": f.width,
-            "along": max(f.have or 0.0, f.length if f.have else f.buy, f.length),
-            "width": format_inches(f.width), "length": format_inches(f.length),
-            "have": None if f.have is None else format_inches(f.have),
-            "buy": format_inches(f.buy), "yards": f"{f.buy / 36:.3g} yd", "why": f.why,
-            "lines": [[piece_letter(k), n.count, n.size, HOW[n.method]]
-                      for k, n in enumerate(lines)],
-            "pieces": [
-                [p.x, p.y, p.width, p.height, k, cuts[0] + 2 * cuts[1]]
-                for p, k in zip(f.placed, piece_lines(f, lines), strict=True)
-                for cuts in [diagonals(p)]
-            ],
+            "role": f.role, "name": f.name, "why": f.why, "width": format_inches(f.width),
+            "length": format_inches(f.length), "buy": _amount(f), "sheets": _sheets(f, lines),
+            "lines": [[piece_letter(k), n.count, n.size, n.how] for k, n in enumerate(lines)],
         })  # fmt: skip
-    return {"fabrics": rows}
+    terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
+    return {"fabrics": rows, "rules": rules(plan.options.rule),
+            "sets": [made.text for made in plan.sets],
+            "extra": [*finishing_lines(plan), *terms]}  # fmt: skip
 
 
-def _finishing(plan: CutPlan) -> list[str]:
-    from quiltgeom.cutting.listing import plan_data
-    from quiltgeom.units import format_inches
+def _amount(plan: FabricPlan) -> str:
+    if plan.several:
+        return f"at hand: {len(plan.cloths)} pieces of cloth"
+    if plan.have is not None:
+        return f"at hand: {format_inches(plan.have)}"
+    return plan.terms.said(plan.buy)
 
-    data = plan_data(plan)
-    back, pad, binding = data["backing"], data["batting"], data["binding"]
-    seam = "in one piece"
-    if back["panels"] > 1:
-        seam = f"{back['panels']} widths, {back['seams']} seams"
-    lines = [f"Backing: {format_inches(back['length_in'])} of 40\" cloth, {seam}."]
-    size = f"{pad['width_in']}\" × {pad['height_in']}\"" if pad else "joined from two packages"
-    lines.append(f"Batting: {size}.")
-    if binding["strips"]:
-        lines.append(f"Binding: {binding['strips']} strips of 2 1/2\" from {binding['role']}, "
-                     "double fold; they are in the amounts above.")  # fmt: skip
-    return [*lines, "Amounts include 1\" for straightening. Cloth that is washed first wants "
-                    "3 to 5 % more."]  # fmt: skip
+
+def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
+    """One per piece of cloth: its size, and every rectangle with the number of its line and its
+    diagonals (1 from the top left, 2 from the top right, 3 both)."""
+    bought = max(plan.length, plan.have or plan.buy)
+    sizes = plan.cloths if plan.several else ((bought, plan.width),)
+    sheets: list[dict[str, Any]] = [{"along": n, "across": w, "pieces": []} for n, w in sizes]
+    for placed, k in zip(plan.placed, piece_lines(plan, lines), strict=True):
+        down, up = diagonals(placed)
+        row = [_number(v) for v in (placed.x, placed.y, placed.width, placed.height)]
+        sheets[placed.cloth]["pieces"].append([*row, k, down + 2 * up])
+    return [s for s in sheets if s["pieces"]]
 
 
 def _reading(reading: Reading | None) -> dict[str, Any] | None:
-    from quiltgeom.documents.reading_picture import repeat_cell, value_greys
-
     if reading is None:
         return None
     value = reading.value

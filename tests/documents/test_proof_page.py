@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from quiltgeom.cutting.plan import cut_plan
 from quiltgeom.documents.proof_page import ProofInput, proof_page_text, write_proof_page
 from quiltgeom.errors import QuiltError, QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Fabric
@@ -115,9 +116,22 @@ def test_amounts_and_cuts_are_the_plans(folder: Path, text: str) -> None:
     plan = proof(folder).plans["slipway"]
     shown = page_data(text)["patterns"][0]["plan"]["fabrics"]
     for mine, theirs in zip(plan.fabrics, shown, strict=True):
-        assert len(theirs["pieces"]) == len(mine.placed)
+        assert [len(s["pieces"]) for s in theirs["sheets"]] == [len(mine.placed)]
         assert sum(line[1] for line in theirs["lines"]) == len(mine.placed)
-        assert theirs["along"] == mine.buy
+        assert theirs["sheets"][0]["along"] == mine.buy
+
+
+def test_every_piece_of_cloth_at_hand_has_its_diagram(folder: Path) -> None:
+    made = proof(folder)
+    quilt = made.fits[0].quilt
+    plan = cut_plan(quilt, made.fabrics, have={"background": [(40, 22), (60, 40)]})
+    page = page_data(proof_page_text(proof(folder, plans={"slipway": plan})))
+    shown = page["patterns"][0]["plan"]["fabrics"][1]
+    assert shown["buy"] == "at hand: 2 pieces of cloth"
+    assert [(s["along"], s["across"]) for s in shown["sheets"]] == [(40, 22), (60, 40)]
+    for sheet in shown["sheets"]:
+        assert all(x + w <= sheet["across"] and y + h <= sheet["along"]
+                   for x, y, w, h, *_ in sheet["pieces"])  # fmt: skip
 
 
 def test_a_picture_is_embedded_once_however_often_it_is_used(text: str) -> None:

@@ -110,15 +110,14 @@ function greySection(show) {
 }
 
 function buySection(show) {
-  const { plan, extra } = show.pattern;
+  const { plan } = show.pattern;
   if (!plan) return fill("buy");
   const rows = plan.fabrics.map((f) => [
-    el("span", {}, capital(f.role)), f.name, f.have === null ? `${f.buy} (${f.yards})` : `at hand: ${f.have}`,
-    f.length, f.width, f.why]);
+    capital(f.role), f.name, f.buy, f.length, f.width, f.why]);
   fill("buy",
     show.anyChanged() ? changedNote("Worked out for the fabrics as the page was made, not for your changes.") : null,
     table("Cloth to buy", ["For", "Fabric", "Buy", "Pieces take", "Cloth width", "How good the plan is"], rows),
-    el("ul", { class: "plain" }, extra.map((line) => el("li", {}, line))));
+    el("ul", { class: "plain" }, plan.extra.map((line) => el("li", {}, line))));
 }
 
 function cutSection(show) {
@@ -129,21 +128,22 @@ function cutSection(show) {
     return el("article", { class: "sheet" },
       el("h3", {}, `${capital(f.role)}: ${f.name}`),
       el("p", { class: "note" }, `${f.width} across, selvage to selvage; ${f.why}.`),
-      cutDiagram(f, show.asMade(f.role) ? look : null),
+      el("div", { class: "cloths" }, f.sheets.map((sheet) => cutDiagram(f, sheet, show.asMade(f.role) ? look : null))),
       table(`Pieces of ${f.role}`, ["Piece", "Cut", "Size, across × along", "How"],
         f.lines.map(([letter, count, size, how]) => [letter, count, size, how])));
   });
   fill("cut",
     show.anyChanged() ? changedNote("These plans are for the fabrics as the page was made.") : null,
-    el("p", {}, "Sizes include ¼″ seam allowances. Broken lines are cuts on the diagonal."),
+    el("p", {}, `${plan.rules} Broken lines are cuts on the diagonal.`),
+    plan.sets.map((line) => el("p", {}, line)),
     el("div", { class: "sheets" }, sheets));
 }
 
 /** Where the pieces lie on the cloth, to scale, print up. */
-function cutDiagram(f, look) {
-  const w = f.across * MILS, h = f.along * MILS;
+function cutDiagram(f, sheet, look) {
+  const w = sheet.across * MILS, h = sheet.along * MILS;
   const svg = shape("svg", { viewBox: `0 0 ${short(w)} ${short(h)}`, role: "img", class: "diagram",
-    "aria-label": xmlText(`Cutting diagram of ${f.name}: ${f.pieces.length} pieces on ${f.width} cloth.`) });
+    "aria-label": xmlText(`Cutting diagram of ${f.name}: ${sheet.pieces.length} pieces on cloth ${shownInches(sheet.across)} wide.`) });
   const defs = shape("defs");
   let ground = "#ffffff";
   if (look && look.cloth) {
@@ -153,7 +153,7 @@ function cutDiagram(f, look) {
   svg.append(defs, shape("rect", { width: w, height: h, fill: "#ffffff" }),
     shape("rect", { width: w, height: h, fill: ground, opacity: 0.7 }));
   const line = { fill: "none", stroke: "#1d2730", "stroke-width": 90 };
-  for (const [x, y, pw, ph, k, diagonals] of f.pieces) {
+  for (const [x, y, pw, ph, k, diagonals] of sheet.pieces) {
     const [x0, y0, x1, y1] = [x, y, x + pw, y + ph].map((v) => short(v * MILS));
     let cuts = "";
     if (diagonals & 1) cuts += `M${x0} ${y0}L${x1} ${y1}`;
