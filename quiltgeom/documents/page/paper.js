@@ -1,6 +1,6 @@
 // For paper the quilts are painted as pixels: printers take long over many laid tiles.
 
-const PAPER_PX = 1200; // longer side of the large picture, pixels
+const PAPER_PX = 1000; // longer side of the large picture, pixels
 
 /** Paint a quilt: neighbours' edges are added on black, so that no gap shows between them. */
 function paintQuilt(pattern, looks, side, grey = false) {
