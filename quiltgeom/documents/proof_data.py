@@ -35,8 +35,8 @@ CAUTIONS = (
     "An iron burns and scorches: keep it and its cord out of reach of children, and try the heat "
     "on a scrap first.",
     "Count needles and pins before and after; keep them, and the cutter, from children and pets.",
-    "A quilt is not for the cot of an infant unless local safety guidance says so: follow the "
-    "safe-sleep advice where you live, and the makers' instructions for every tool.",
+    "Quilts, like all loose bedding, do not belong in an infant's cot: follow the safe-sleep "
+    "guidance where you live, and the makers' instructions for every tool.",
 )
 CLOTH_PPI = 72.0
 """Resolution of the fabrics in use, pixels per inch, as in SVG previews."""
