@@ -154,17 +154,18 @@ def test_cloth_lies_where_the_library_lays_it(browser: Browser, file: Path, fold
         quilt = lay_out(load_patterns().get(key), rows=2, columns=2)
         pieces = [p for p in quilt if p.role == "background"]
         given = [{"d": path_data(path_of(p.outline), 2), "lie": p.lie_deg} for p in pieces]
-        for fabric in cases:
-            ours = lay_pieces(pieces, fabric, seed=7, stream=1)
+        for fabric, fussy in [*((c, False) for c in cases), (replace(base, motif=(3, 2)), True)]:
+            ours = lay_pieces(pieces, fabric, seed=7, stream=1, fussy=fussy)
             repeat = fabric.repeat
             cloth = {
                 "width": fabric.width, "height": fabric.width, "direction": fabric.direction,
-                "up": fabric.up_deg, "motif": None,
+                "up": fabric.up_deg, "motif": fabric.motif,
                 "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
             }  # fmt: skip
             theirs = browser.run(
                 f"window.lay.layPieces({json.dumps(given)}.map(p => ({{lie: p.lie, points: "
-                f"window.lay.pathPoints(p.d)}})), {json.dumps(cloth)}, {{seed: 7, stream: 1}})"
+                f"window.lay.pathPoints(p.d)}})), {json.dumps(cloth)}, "
+                f"{{seed: 7, stream: 1, fussy: {json.dumps(fussy)}}})"
             )
             assert theirs["beyond"] == sum(p.beyond for p in ours)
             for place, number in zip(ours, theirs["of"], strict=True):
@@ -466,8 +467,12 @@ def test_words_can_be_read_at_every_width(page: Browser) -> None:
     press(page, "Choose a swatch for focus")
     assert page.run(faint) == []
     press(page, "Close")
+    narrow = """[...document.querySelectorAll('main p, main li, main td, main dd, main h3')].filter(
+      e => e.offsetWidth && e.offsetWidth < 100 && e.textContent.length > 30).map(
+      e => e.textContent)"""
     for width in (360, 820, 1440, 1600):
         page.size(width, 900)
+        assert page.run(narrow) == []
         assert page.run("document.documentElement.scrollWidth") == width
         assert page.run(faint) == []
         assert page.run(

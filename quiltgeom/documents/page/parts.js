@@ -38,7 +38,7 @@ function table(caption, heads, rows) {
   return el("table", {}, el("caption", { class: "unseen" }, caption),
     el("thead", {}, el("tr", {}, heads.map((h) => el("th", { scope: "col" }, h)))),
     el("tbody", {}, rows.map((row) => el("tr", {}, row.map((cell, i) =>
-      i ? el("td", {}, cell) : el("th", { scope: "row" }, cell))))));
+      i ? el("td", { "data-head": heads[i] }, cell) : el("th", { scope: "row" }, cell))))));
 }
 
 /** A colour chip. Styles are set through the object model: the page's policy forbids attributes. */
