@@ -1,5 +1,7 @@
 // The page itself: opens the pictures, draws everything, and draws it again after every change.
 
+const SECTIONS = [companionSection, greySection, buySection, cutSection];
+
 class Page {
   constructor(data) {
     this.show = new Show(data);
@@ -32,8 +34,9 @@ class Page {
     if (words) byId("said").textContent = words;
   }
 
-  /** Draw again: the large picture and its fabrics at once, the rest as soon as there is time. */
-  refresh(role = null) {
+  /** Draw again: the large picture and its fabrics at once, the rest as soon as there is time.
+   * `role`: only its fabric has changed; `cloth`: whether any fabric has, or the pattern alone. */
+  refresh({ role = null, cloth = true } = {}) {
     const { show } = this, { pattern } = show, looks = show.looks(pattern);
     drawQuilt(this.big, pattern, looks, { id: "big-quilt" });
     this.big.setAttribute("aria-label", xmlText(this.words(looks)));
@@ -42,12 +45,14 @@ class Page {
       grey.setAttribute("viewBox", this.big.getAttribute("viewBox"));
       grey.replaceChildren(shape("g", { filter: "url(#greys-filter)" }, ...coverUses("big-quilt")));
     }
-    for (const card of this.cards.values()) if (!role || card.role === role) card.refresh();
+    const cards = cloth ? [...this.cards.values()].filter((c) => !role || c.role === role) : [];
+    for (const card of cards) card.refresh();
     byId("put-back").hidden = !Object.keys(show.roles).some((r) => !show.asMade(r));
-    const steps = this.ways.map((way) => () =>
+    const ways = cloth ? this.ways : [];
+    const steps = ways.map((way) => () =>
       drawQuilt(way.svg, way.pattern, show.looks(way.pattern), { small: true }));
     steps.push(() => this.texts(looks));
-    for (const section of [companionSection, greySection, buySection, cutSection]) steps.push(() => section(show));
+    for (const section of SECTIONS) steps.push(() => section(show));
     this.rest(steps);
   }
 
@@ -56,11 +61,13 @@ class Page {
   async rest(steps) {
     const turn = ++this.waiting, root = document.documentElement;
     root.dataset.state = "drawing";
+    this.unfinished = steps.length > SECTIONS.length + 1;
     for (const step of steps) {
       await new Promise((resume) => setTimeout(resume));
       if (turn !== this.waiting) return;
       step();
     }
+    this.unfinished = false;
     requestAnimationFrame(() => requestAnimationFrame(() => {
       if (turn === this.waiting) root.dataset.state = "drawn";
     }));
@@ -119,14 +126,14 @@ class Page {
     const before = this.show.pattern.roles.map((r) => r.name).join();
     this.show.pattern = pattern;
     if (pattern.roles.map((r) => r.name).join() !== before) this.buildCards();
-    this.refresh();
+    this.refresh({ cloth: this.unfinished });
     this.say(`The large picture is now ${pattern.name}, ${nearInches(pattern.width)} by ${nearInches(pattern.height)}.`);
   }
 
   buildCards() {
     const { show } = this;
     this.cards = new Map(show.pattern.roles.map((role) => [role.name, new RoleCard(show, role, {
-      changed: (which, words) => { this.refresh(which); this.say(words); },
+      changed: (which, words) => { this.refresh({ role: which }); this.say(words); },
       choose: (chosen, button) => this.openSwatches(chosen, button),
     })]));
     byId("cards").replaceChildren(...[...this.cards.values()].map((c) => c.element));
