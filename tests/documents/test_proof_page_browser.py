@@ -277,6 +277,30 @@ def test_the_saved_picture_is_a_file_of_its_own(
     assert ET.fromstring(target.read_text(encoding="utf-8")) is not None
 
 
+def test_no_gap_shows_between_patches(browser: Browser, made: ProofInput, folder: Path) -> None:
+    """Three near-blacks on white: any light pixel inside is a gap."""
+    colours = {"focus": "#101010", "background": "#121212", "accent": "#141414"}
+    dark = {role: Fabric(role, colour=c) for role, c in colours.items()}
+    least = ProofInput("Dark", dark["focus"], made.fits[1:2], dark)
+    browser.open(write_proof_page(least, folder / "dark.html"))
+    target = browser.folder / "saved" / "gull-cove.svg"
+    target.unlink(missing_ok=True)
+    press(browser, "Save this picture (SVG)")
+    browser.until(target.exists, "the file")
+    saved = target.read_text(encoding="utf-8")
+
+    def lightest(pixels: np.ndarray) -> float:
+        return float(pixels[3:-3, 3:-3].max())
+
+    def drawn(text: str) -> np.ndarray:
+        return png_array(bytes(resvg_py.svg_to_bytes(svg_string=text, width=PX, dpi=96)))
+
+    assert lightest(shown(browser, made.fits[1].quilt)) <= 0x14 + 3
+    assert lightest(drawn(saved)) <= 0x14 + 3
+    once = re.sub(r'<use[^>]*shape-rendering="crispEdges"[^>]*/>', "", saved)
+    assert lightest(drawn(once)) > 40  # the check can fail
+
+
 def png_head(width: int, height: int) -> bytes:
     """A PNG file whose head claims a size (W3C PNG, 11.2.2), with hardly any data."""
 
