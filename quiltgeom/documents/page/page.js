@@ -16,10 +16,13 @@ class Page {
     this.buildWays();
     this.buildCards();
     this.buildSwatches();
-    byId("greys").addEventListener("change", () => this.big.classList.toggle("greys", byId("greys").checked));
+    byId("greys").addEventListener("change", () => {
+      this.packed = null;
+      this.big.classList.toggle("greys", byId("greys").checked);
+    });
     byId("put-back").addEventListener("click", () => this.putBack());
     byId("save").addEventListener("click", () => this.save());
-    byId("print-page").addEventListener("click", () => window.print());
+    byId("print-page").addEventListener("click", () => this.print());
     for (const what of ["dragover", "drop"]) { // a photo dropped beside a card must not replace the page
       document.addEventListener(what, (event) => event.preventDefault());
     }
@@ -37,6 +40,7 @@ class Page {
   /** Draw again: the large picture and its fabrics at once, the rest as soon as there is time.
    * `role`: only its fabric has changed; `cloth`: whether any fabric has, or the pattern alone. */
   refresh({ role = null, cloth = true } = {}) {
+    this.packed = null;
     const { show } = this, { pattern } = show, looks = show.looks(pattern);
     drawQuilt(this.big, pattern, looks, { id: "big-quilt" });
     this.big.setAttribute("aria-label", xmlText(this.words(looks)));
@@ -170,6 +174,12 @@ class Page {
     this.refresh();
     this.say("Every fabric is as it was.");
     byId("save").focus();
+  }
+
+  /** Print with packed pictures; the browser's own print command does without packing. */
+  async print() {
+    this.packed = this.packed || await packedPapers(this);
+    window.print();
   }
 
   save() {

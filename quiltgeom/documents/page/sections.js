@@ -150,8 +150,9 @@ function cutDiagram(f, sheet, look) {
     const [a, b, c, d] = turnMatrix(-look.cloth.up);
     ground = `url(#${new Cloths(defs, true).pattern(look.cloth, [goesOn(look.cloth, true), a, b, c, d, 0, 0])})`;
   } else if (look) ground = look.colour;
-  svg.append(defs, shape("rect", { width: w, height: h, fill: "#ffffff" }),
-    shape("rect", { width: w, height: h, fill: ground, opacity: 0.7 }));
+  // paled by white on top: paling the cloth itself would make printers draw it as pixels
+  svg.append(defs, shape("rect", { width: w, height: h, fill: ground }),
+    shape("rect", { width: w, height: h, fill: "#ffffff", "fill-opacity": 0.3 }));
   const line = { fill: "none", stroke: "#1d2730", "stroke-width": 90 };
   for (const [x, y, pw, ph, k, diagonals] of sheet.pieces) {
     const [x0, y0, x1, y1] = [x, y, x + pw, y + ph].map((v) => short(v * MILS));
