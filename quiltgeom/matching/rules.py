@@ -155,7 +155,9 @@ def _difficulty(q: QuiltFacts, level: str | None) -> Verdict:
     reasons = f" ({'; '.join(q.reasons[:3])})" if q.reasons else ", nothing in it is hard"
     word = WORDS[q.level]
     if level is None:
-        return Verdict("difficulty", "pass", 1.0 - 0.15 * q.level, 0.5, f"{word}{reasons}")
+        hardest = q.level == len(WORDS) - 1
+        return Verdict("difficulty", "caution" if hardest else "pass", 1.0 - 0.2 * q.level, 1.0,
+                       f"{word}{reasons}")  # fmt: skip
     above = q.level - WORDS.index(level)
     outcome: Outcome = "pass" if above <= 0 else "caution" if above == 1 else "fail"
     score = (1.0, 0.5, 0.1, 0.0)[max(0, above)]
