@@ -3,21 +3,28 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from dataclasses import dataclass
+from functools import cache
+from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.correlate import detail_planes, self_likeness
+from quiltgeom.fabric.reading.clues import direction_clues
+from quiltgeom.fabric.reading.correlate import detail_planes
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.repeat import RepeatReading
-from quiltgeom.fabric.reading.turned import TurnEvidence, turn_evidence, whole_print_turned
+from quiltgeom.fabric.reading.turned import whole_print_turned
+from quiltgeom.model.fabric import DIRECTIONS
 
-__all__ = ["DirectionReading", "read_direction"]
+__all__ = ["DirectionReading", "direction_chances", "read_direction"]
 
 Floats = NDArray[np.float64]
 
 _SIDE = 400
+_RECURS = 0.78  # likeness of motifs: less, in a print without a repeat, is chance, as in a scene
+_QUIET = 0.25  # loudness
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +39,8 @@ class DirectionReading:
             has an up.
         up_from: ``"picture"`` (taken from how the picture was held: a print cannot tell) or
             ``"user"``.
-        confidence: 0..1, that ``kind`` and ``figure`` are right.
+        confidence: 0..1, that ``kind`` is right for cutting (four-way and non-directional, which
+            are both cut freely, count as one).
         reason: the evidence in words; begins with ``unsure`` below 0.5.
     """
 
@@ -51,13 +59,15 @@ def read_direction(
     repeat: RepeatReading,
     motif_in: float | None = None,
     loudness: float = 0.5,
+    clear: float = 0.5,
 ) -> DirectionReading:
     """Which turns leave a print looking the same.
 
-    Two kinds of evidence: the whole print laid over its turned self; and each motif laid over all
+    Clues: one repeat of the print laid over its turned and mirrored self; each motif laid over all
     other motifs at every relative angle (a print with motifs up and down in different places is
-    two-way although the whole never fits). Without motifs that recur nothing can be told: the
-    answer is then one-way, unsure, which is the safe way to cut.
+    two-way although the whole never fits); and whether edges prefer directions. A calibrated model
+    weighs them. Without motifs that recur nothing can be told: the answer is then one-way, unsure,
+    which is the safe way to cut.
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
@@ -65,6 +75,7 @@ def read_direction(
         repeat: its repeat, as read.
         motif_in: typical motif size, if known.
         loudness: as read; faint prints without motifs have no direction that matters.
+        clear: how clearly its motifs part from the ground, as read.
     """
     if repeat.kind == "plain":
         return DirectionReading("non-directional", "plain", confidence=0.9, reason="no print")
@@ -73,20 +84,8 @@ def read_direction(
     bars = _bars(planes, repeat)
     if bars is not None:
         return bars
-    level = _own_level(planes, repeat)
-    half = whole_print_turned(planes, 2) / level
-    quarter = max(whole_print_turned(planes, 1), 0.0) / level
-    evidence = _best_evidence(planes, per_inch, motif_in, repeat)
-    return _judged(half, quarter, evidence, repeat, loudness)
-
-
-def _own_level(planes: Floats, repeat: RepeatReading) -> float:
-    """How alike copies of the print are when not turned: what a turned copy could reach."""
-    if not repeat.vectors_in:
-        return 1.0
-    r = self_likeness(planes).r
-    far = r[20:, :]
-    return float(np.clip(far.max(), 0.3, 1.0))
+    clues = direction_clues(planes, per_inch, repeat, motif_in, clear, loudness)
+    return _without_motifs(clues, repeat) or _weighed(clues, repeat)
 
 
 def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
@@ -113,14 +112,6 @@ def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
                             confidence=sure, reason="bars both ways")  # fmt: skip
 
 
-def _shape_planes(planes: Floats) -> Floats:
-    """The planes and, foremost, how far each pixel is from the ground: shape without colourway."""
-    ground = np.median(planes, axis=(1, 2), keepdims=True)
-    apart = np.sqrt(((planes - ground) ** 2).sum(axis=0, keepdims=True))
-    apart = np.minimum(apart, np.quantile(apart, 0.97))
-    return np.concatenate([2.0 * (apart - apart.mean()), planes])
-
-
 def _upright(planes: Floats, turn_deg: float) -> Floats:
     """The middle of the picture, turned so that the print's axes are level."""
     from scipy.ndimage import gaussian_filter, rotate
@@ -130,108 +121,69 @@ def _upright(planes: Floats, turn_deg: float) -> Floats:
     return np.stack(turned)[:, m:-m, m:-m]
 
 
-def _best_evidence(
-    planes: Floats, per_inch: float, motif_in: float | None, repeat: RepeatReading
-) -> TurnEvidence | None:
-    """Evidence at the motif's own size; without one, at the size that tells angles apart best."""
-    side = min(planes.shape[1:])
-    sizes = [0.03 * side, 0.06 * side, 0.11 * side]
-    if motif_in is not None and 4 < 0.55 * motif_in * per_inch < 0.25 * side:
-        sizes = [0.55 * motif_in * per_inch]
-    lattice = np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
-    shapes = _shape_planes(planes)
-    found = [e for s in sizes if (e := turn_evidence(shapes, max(4.0, s), lattice)) is not None]
-    return max(found, key=lambda e: float(np.ptp(e.at)), default=None)
-
-
-_ASLANT = (30, 45, 60, 120, 135, 150, 210, 225, 240, 300, 315, 330)
-
-
-def _judged(
-    half: float, quarter: float, evidence: TurnEvidence | None, repeat: RepeatReading, loud: float
-) -> DirectionReading:
-    if evidence is None or max(evidence.best, _window(evidence.at, 0)) < 0.6:
-        return _without_motifs(half, quarter, repeat, loud)
-    if not repeat.vectors_in and evidence.best < 0.78:  # chance likenesses, as in a scene
-        return _without_motifs(half, quarter, repeat, loud)
-    off = float(np.median([_window(evidence.others, d) for d in _ASLANT]))
-    many = evidence.per_cell > 3.5
-    seen = evidence.others if many else evidence.at
-    a0, a180 = _window(seen, 0), _window(seen, 180)
-    a90 = min(_window(seen, 90), _window(seen, 270))
-    top = max(evidence.best, a0) if not many else evidence.best
-    words = (f"{evidence.motifs} motifs: likeness {a0:.2f} upright, {a180:.2f} upside down, "
-             f"{a90:.2f} sideways, {off:.2f} aslant")  # fmt: skip
-    whole_half, whole_quarter = _logistic((half - 0.85) / 0.03), _logistic((quarter - 0.85) / 0.03)
-    if top - off < 0.05:  # round motifs: only their arrangement can have a direction
-        return _round_motifs(whole_half, whole_quarter, many, words, repeat)
-    two = max(whole_half, _logistic((_gain(evidence, seen, 180, top) - 0.6) / 0.08))
-    four = _logistic((min(_gain(evidence, seen, d, top) for d in (90, 270)) - 0.6) / 0.08)
-    if repeat.vectors_in and not many:
-        # fewer than four different motifs cannot take four turns unless the whole print does; and
-        # one motif alone is turned by half only if the whole print is
-        four = whole_quarter
-        two = whole_half if evidence.per_cell < 1.5 else two
-    four = min(max(whole_quarter, four), two)
-    free = 0.0
-    if many:
-        level = (max(a0, a180, a90) - off) / (top - off)
-        free = _logistic((0.5 - level) / 0.09) * (1 - whole_half)
-    rest = 1 - free
-    scores = {
-        "one-way": rest * (1 - two),
-        "two-way": rest * (two - four),
-        "four-way": rest * four,
-        "non-directional": free,
-    }
-    kind = max(scores, key=lambda k: scores[k])
-    few = 0.8 if evidence.motifs < 6 else 1.0
-    return _answer(kind, float(scores[kind]) * few, words, repeat)
-
-
-def _gain(evidence: TurnEvidence, seen: Floats, degrees: float, top: float) -> float:
-    """How much more like a motif its best turned partner is than the motif itself, turned.
-
-    0: nothing but the motif's own symmetry; 1: some partner really is the motif, so turned.
-    """
-    own = _window(evidence.own, degrees, 0)
-    if top - own < 0.06:
-        return 1.0
-    return (_window(seen, degrees) - own) / (top - own)
-
-
-def _round_motifs(
-    half: float, quarter: float, many: bool, words: str, repeat: RepeatReading
-) -> DirectionReading:
-    if many or not repeat.vectors_in:
-        return _answer("non-directional", 0.9, words, repeat)
-    scores = {"four-way": quarter, "two-way": half * (1 - quarter), "non-directional": 1 - half}
-    kind = max(scores, key=lambda k: scores[k])
-    return _answer(kind, 0.95 * scores[kind], words, repeat)
-
-
-def _without_motifs(
-    half: float, quarter: float, repeat: RepeatReading, loud: float
-) -> DirectionReading:
-    if repeat.vectors_in and half > 0.9:
-        kind = "four-way" if quarter > 0.9 else "two-way"
-        return _answer(kind, 0.75, f"the whole print fits itself turned ({half:.2f})", repeat)
-    if loud < 0.25:
+def _without_motifs(clues: dict[str, float], repeat: RepeatReading) -> DirectionReading | None:
+    """Where nothing repeats and nothing recurs, nothing can be compared."""
+    if len(repeat.vectors_in) == 2 or clues["best"] >= _RECURS:
+        return None
+    if clues["loudness"] < _QUIET:
         return _answer("non-directional", 0.55, "a quiet texture without motifs", repeat)
     return _answer("one-way", 0.4, "no motifs recur, so nothing can be compared", repeat)
+
+
+@cache
+def _model() -> tuple[tuple[str, ...], Floats, Floats, Floats]:
+    """Names of the clues, their mean and spread, and one row of weights a kind (constant first)."""
+    text = resources.files(__package__).joinpath("direction_model.toml").read_text("utf-8")
+    table = tomllib.loads(text)
+    names = tuple(table["clue"])
+    rows = np.array([table["clue"][n] for n in names])
+    weights = np.column_stack([np.array(table["constant"]), rows[:, 2:].T])
+    for a in (rows, weights):
+        a.setflags(write=False)
+    return names, rows[:, 0], rows[:, 1], weights
+
+
+def direction_chances(clues: dict[str, float]) -> dict[str, float]:
+    """How likely each kind is, by the calibrated model; the chances add up to 1."""
+    names, mean, spread, weights = _model()
+    x = (np.clip([clues[n] for n in names], -1.5, 1.5) - mean) / spread
+    score = weights[:, 0] + weights[:, 1:] @ x
+    chance = np.exp(score - score.max())
+    return dict(zip(DIRECTIONS, (chance / chance.sum()).tolist(), strict=True))
+
+
+def _weighed(clues: dict[str, float], repeat: RepeatReading) -> DirectionReading:
+    chance = direction_chances(clues)
+    free = chance["four-way"] + chance["non-directional"]
+    cut = {"one-way": chance["one-way"], "two-way": chance["two-way"], "free": free}
+    kind = max(cut, key=lambda k: cut[k])
+    sure = cut[kind]
+    if kind == "free":
+        kind = max(("four-way", "non-directional"), key=lambda k: chance[k])
+    return _answer(kind, sure, _words(clues), repeat)
+
+
+def _words(clues: dict[str, float]) -> str:
+    whole = "one repeat" if clues["folded"] else "the picture"
+    words = [f"{whole} fits itself to {clues['half']:.2f} upside down"]
+    if clues["quarter"]:
+        words.append(f"{clues['quarter']:.2f} sideways")
+    if clues["left_right"]:
+        words.append(f"{clues['left_right']:.2f} mirrored")
+    if clues["motifs"]:
+        words.append(
+            f"motifs find their like to {clues['a0']:.2f} upright, {clues['a180']:.2f} upside "
+            f"down, {clues['a90']:.2f} sideways, {clues['aslant']:.2f} aslant"
+        )
+    return ", ".join(words)
+
+
+_UP = "; up is taken from how the picture was held, a print does not show it"
 
 
 def _answer(kind: str, sure: float, words: str, repeat: RepeatReading) -> DirectionReading:
     up = repeat.turn_deg if kind == "one-way" else None
     reason = words if sure >= 0.5 else f"unsure: {words}"
+    if kind == "one-way":
+        reason += _UP
     return DirectionReading(kind, "print", None, up, "picture", round(min(sure, 0.98), 3), reason)
-
-
-def _window(at: Floats, degrees: float, reach: int = 1) -> float:
-    """The best value within about 6 degrees (a photo lies a little askew)."""
-    i = round(degrees / 360 * len(at))
-    return float(max(at[(i + k) % len(at)] for k in range(-reach, reach + 1)))
-
-
-def _logistic(x: float) -> float:
-    return float(1 / (1 + math.exp(-max(-30.0, min(30.0, x)))))

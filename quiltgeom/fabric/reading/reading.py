@@ -95,6 +95,9 @@ def _rounded(data: Any) -> Any:
     return [_rounded(v) for v in data] if isinstance(data, list | tuple) else data
 
 
+_FAINT = 0.12
+
+
 def read_array(
     rgb: NDArray[np.uint8],
     width_in: float,
@@ -126,10 +129,13 @@ def read_array(
     flat = repeat.vectors_in or repeat.kind == "plain"
     lit = even_light(shrink(rgb, 480)) if flat else rgb
     palette = read_palette(lit)
-    plain = repeat.kind in ("plain", "stripe")
-    motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
     loudness = read_loudness(rgb, width_in)
-    direction = read_direction(rgb, width_in, repeat, motif.typical, loudness)
+    # a faint weave or mottle without a repeat has no things on it
+    plain = repeat.kind in ("plain", "stripe") or (not repeat.vectors_in and loudness < _FAINT)
+    motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
+    direction = read_direction(
+        rgb, width_in, repeat, motif.typical, loudness, motif.confidence
+    )
     if direction.figure == "plaid":
         motif = MotifReading(None, None)
     reading = Reading(width_in, width_in * rgb.shape[0] / rgb.shape[1], repeat, direction, motif,
