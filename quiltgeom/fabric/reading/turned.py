@@ -63,6 +63,7 @@ def turn_evidence(
     Returns:
         None with fewer than 4 motifs.
     """
+    from scipy.fft import irfft
     from scipy.ndimage import map_coordinates
 
     centres = _centres((planes**2).sum(axis=0), radius, radius + 1)
@@ -76,8 +77,10 @@ def turn_evidence(
     polar -= polar.mean(axis=(2, 3), keepdims=True)
     polar /= np.sqrt((polar**2).sum(axis=(1, 2, 3), keepdims=True)) + 1e-9
     f = np.fft.rfft(polar, axis=3).reshape(len(centres), -1, _ANGLES // 2 + 1)
-    f = np.ascontiguousarray(np.moveaxis(f, 2, 0))
-    likeness = np.fft.irfft(f @ np.conj(np.swapaxes(f, 1, 2)), _ANGLES, axis=0)
+    # single precision is plenty for likeness, and many times faster
+    f = np.ascontiguousarray(np.moveaxis(f, 2, 0), dtype=np.complex64)
+    other = np.ascontiguousarray(np.conj(np.swapaxes(f, 1, 2)))
+    likeness = irfft(f @ other, _ANGLES, axis=0).astype(np.float64)
     own = np.einsum("kii->ki", likeness).mean(axis=1)
     i = np.arange(len(centres))
     likeness[:, i, i] = -1
