@@ -1,40 +1,61 @@
 """Does every pattern cut from one yard (36 x 40 in) of each fabric, binding included?
 
-Run: python -m tests.benchmarks.one_yard [LIMIT_SECONDS]; prints a Markdown table.
+Run: python -m tests.benchmarks.one_yard [EFFORT]; prints a Markdown table, the same on every
+machine. Every answer is a plan, or a proof that there is none; "nearest" is the largest version
+(smaller blocks, up to two rows and columns fewer) for which a plan was found.
 """
 
 from __future__ import annotations
 
 import sys
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import largest_that_fits
+from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.units import format_inches
 
+YARD = (36.0, 40.0)
 
-def main(seconds: float) -> None:
+
+def main(effort: int) -> None:
+    """Print the table and what is left without an answer."""
     print("| pattern | usual size | one yard of each | nearest version that does |")
     print("|---|---|---|---|")
+    count = {"yes": 0, "no": 0, "open": 0}
     for pattern in load_patterns():
         quilt = lay_out(pattern)
-        have = {r: (36.0, 40.0) for r, n in quilt.count_by_role.items() if n}
-        plan = cut_plan(quilt, {}, have=have, seconds=seconds)
-        verdict = "; ".join(f"{f.role}: {f.why}" for f in plan.fabrics if f.status != "fits")
-        near = plan
+        have = {r: YARD for r, n in quilt.count_by_role.items() if n}
+        plan = cut_plan(quilt, {}, have=have, effort=effort)
+        near: CutPlan | None = plan
         if not plan.fits:
-            near = largest_that_fits(pattern, {}, have, seconds=seconds, tries=10)
-        size = (
-            f"{_size(near.quilt)}, {near.quilt.columns} x {near.quilt.rows} blocks of "
-            f"{format_inches(near.quilt.block_size)}" if near else "none found"
-        )  # fmt: skip
-        print(f"| {pattern.name} | {_size(quilt)} | {verdict or 'yes'} | {size} |", flush=True)
+            near = largest_that_fits(pattern, {}, have, effort=4, tries=10)
+        proven = any(f.status == "impossible" for f in plan.fabrics)
+        count["yes" if plan.fits else "no" if proven else "open"] += 1
+        row = pattern.name, _size(plan), _verdict(plan), _version(near)
+        print(f"| {' | '.join(row)} |", flush=True)
+    print(f"\n{count['yes']} do, {count['no']} provably do not, {count['open']} are open.")
 
 
-def _size(quilt: object) -> str:
-    return f"{round(quilt.width * 8) / 8:g} x {round(quilt.height * 8) / 8:g} in"  # type: ignore[attr-defined]
+def _verdict(plan: CutPlan) -> str:
+    if plan.fits:
+        return "yes"
+    return "; ".join(f"{f.role}: {f.why}" for f in plan.fabrics if f.status != "fits")
+
+
+def _version(plan: CutPlan | None) -> str:
+    if plan is None:
+        return "none found"
+    quilt = plan.quilt
+    blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
+    return f"{_size(plan)}, {blocks}"
+
+
+def _size(plan: CutPlan) -> str:
+    width, height = (round(v * 8) / 8 for v in (plan.quilt.width, plan.quilt.height))
+    return f"{width:g} x {height:g} in"
 
 
 if __name__ == "__main__":
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else 3.0)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else EFFORT)
