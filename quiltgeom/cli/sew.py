@@ -7,12 +7,16 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.types import LENGTH
+from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
+from quiltgeom.model.fabric import Fabric
 
 
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
 @click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
+@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
+              metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+              help="Fabric of a role, for the pictures; keys as for preview.")
 @click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
               help="A folder with blocks of your own.")
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
@@ -20,7 +24,8 @@ from quiltgeom.cli.types import LENGTH
                    "top of a quilt).")
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    what: str, size: float, folders: tuple[Path, ...], output: Path | None, as_json: bool
+    what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], folders: tuple[Path, ...],
+    output: Path | None, as_json: bool,
 ) -> None:  # fmt: skip
     """Say in which order a block or a quilt is sewn, and how hard it is.
 
@@ -28,11 +33,12 @@ def command(
     Examples:
       quiltgeom sew "Churn Dash"
       quiltgeom sew bears-paw --size 10.5in -o steps.pdf
+      quiltgeom sew ohio-star --fabric accent=kelp.jpg,width=12in -o steps.png
       quiltgeom sew designs/harbour.toml -o order-of-sewing.pdf
     """
     from quiltgeom.templates.files import save_scenes, sewing_of
 
-    sewing = sewing_of(what, size, folders)
+    sewing = sewing_of(what, size, folders, dict(fabrics))
     if output:
         save_scenes(sewing.scenes(), output)
     if as_json:

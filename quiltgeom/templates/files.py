@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import SUFFIXES, make_quilt, save_scene
@@ -57,15 +58,19 @@ def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple
 
 
 def sewing_of(
-    what: str, size: float = 12.0, folders: Sequence[str | Path] = ()
-) -> BlockSewing | QuiltSewing:
+    what: str, size: float = 12.0, folders: Sequence[str | Path] = (),
+    fabrics: Mapping[str, Fabric] | None = None,
+) -> BlockSewing | QuiltSewing:  # fmt: skip
     """The order of sewing of a block, pattern or design.
 
     >>> sewing_of("four-patch", 6).text()[1]
     '3 seams, all straight'
     """
     subject = find_subject(what, folders)
-    return sew_block(subject, size) if isinstance(subject, Block) else sew_quilt(*subject)
+    if isinstance(subject, Block):
+        return sew_block(subject, size, fabrics)
+    quilt, design = subject
+    return sew_quilt(quilt, replace(design, fabrics={**design.fabrics, **(fabrics or {})}))
 
 
 def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:

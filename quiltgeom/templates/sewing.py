@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from string import capwords
 from typing import Any
 
+from quiltgeom.errors import QuiltKeyError
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
@@ -49,17 +50,18 @@ class BlockSewing:
     pressing: Pressing
     foundation: Foundation | None
     difficulty: Difficulty
+    fabrics: Mapping[str, Fabric] = field(default_factory=dict)
 
     def pictures(
         self, fabrics: Mapping[str, Fabric] | None = None, side: float = 1.9
     ) -> list[StepPicture]:
         """A picture and a text for each step, in the fabrics given or in plain role colours."""
-        paint = block_paint(self.block, self.plan, fabrics or {}, self.size)
+        paint = block_paint(self.block, self.plan, fabrics or self.fabrics, self.size)
         return step_pictures(self.plan, self.steps, paint, self.pressing.towards, side)
 
     def scenes(self, fabrics: Mapping[str, Fabric] | None = None) -> list[Scene]:
         """One sheet: the steps as pictures, in the fabrics given or in plain role colours."""
-        paint = block_paint(self.block, self.plan, fabrics or {}, self.size)
+        paint = block_paint(self.block, self.plan, fabrics or self.fabrics, self.size)
         return [steps_scene(self.plan, self.steps, paint, title=self.block.name,
                             towards=self.pressing.towards)]  # fmt: skip
 
@@ -128,17 +130,30 @@ def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def sew_block(block: Block, size: float = 12.0) -> BlockSewing:
+def sew_block(
+    block: Block, size: float = 12.0, fabrics: Mapping[str, Fabric] | None = None
+) -> BlockSewing:
     """The order of sewing of a block at a finished width in inches.
+
+    Args:
+        fabrics: by role, for the pictures.
+
+    Raises:
+        QuiltKeyError: a fabric for a role that the block does not have.
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> sew_block(load_blocks().get("nine-patch"), 9).text()[0]
     'Nine Patch, 9" finished: first quilt'
     """
+    for role in sorted(set(fabrics or {}) - set(block.roles)):
+        raise QuiltKeyError(
+            f"fabric: found role {role!r}, which {block.name} does not have; accepted: "
+            f"{', '.join(block.roles)}"
+        )
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
     return BlockSewing(block, size, plan, steps, press(plan, steps), foundation_sections(plan),
-                       block_difficulty(block, size, plan))  # fmt: skip
+                       block_difficulty(block, size, plan), fabrics or {})  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -74,6 +74,8 @@ def test_foundations_are_mirrored_and_hold_every_patch():
         (["sew", "Bright Hopes Unknown"], 2, "accepted: a block, a pattern"),
         (["sew", "churn-dash", "-o", "x.gif"], 2, ".svg, .png, .pdf"),
         (["sew", "churn-dash", "--size", "-3in"], 2, "length"),
+        (["sew", "churn-dash", "--fabric", "focus=#123456"], 2, "accepted: background, accent"),
+        (["sew", "churn-dash", "--fabric", "accent=#123456"], 0, "16 seams"),
         (["templates", "churn-dash"], 0, "cut 4"),
         (["templates", "churn-dash", "-o", "x.svg"], 2, "accepted: .pdf"),
         (["templates", "churn-dash", "--seam", "broad"], 2, "seam"),
