@@ -145,7 +145,10 @@ def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
         fits = light >= 70 if ground == "light" else light <= 40
         return np.flatnonzero(fits) if fits.any() else np.array([
             int(np.argmax(light if ground == "light" else -light))])  # fmt: skip
-    strong = (chroma >= max(0.5 * chroma.max(), 12.0)) | (light <= 45)
+    top = float(chroma.max())
+    # a drab shade between two clear colours is no colour that anybody would pick up
+    dark = (light <= 28) | ((light <= 45) & (chroma >= 0.25 * top))
+    strong = (chroma >= max(0.5 * top, 12.0)) | dark
     return np.flatnonzero(strong) if strong.any() else np.array([int(np.argmin(light))])
 
 

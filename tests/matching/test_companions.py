@@ -59,6 +59,16 @@ def test_background_picks_up_a_light_colour_and_accent_a_strong_one() -> None:
     assert only(made_up("#3f7a3a"), "accent")["colour"][0] == "fail"  # green: not in this print
 
 
+def test_a_drab_shade_of_a_clear_print_is_no_strong_colour() -> None:
+    """Between a print's navy and its red there are mixtures; in a muted print they are its own."""
+    drab = "#626b5c"
+    shelf = shelf_of({"it": made_up(drab)})
+    clear = companions_for(made_up((NAVY, 0.6), (RED, 0.3), (drab, 0.1), loudness=0.5), shelf)
+    assert "picks up" not in verdicts(clear.accents[0])["colour"][1]
+    muted = companions_for(made_up((SAND, 0.8), (drab, 0.2), loudness=0.5), shelf)
+    assert "picks up" in verdicts(muted.accents[0])["colour"][1]
+
+
 def test_near_means_ciede2000() -> None:
     """Sharma, Wu and Dalal's formula decides, at 10 and at 18 (thresholds of our own)."""
     print_lab = features_of(made_up(RED))["lab"][0].astype(float)
