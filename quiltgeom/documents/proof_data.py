@@ -9,9 +9,15 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
-from quiltgeom.cutting.listing import CutLine, cut_lines, finishing_lines, rules
+from quiltgeom.cutting.listing import (
+    CutLine,
+    cut_lines,
+    finishing_lines,
+    piece_letter,
+    rules,
+)
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
-from quiltgeom.documents.cutting_sheet import diagonals, piece_letter, piece_lines
+from quiltgeom.documents.cutting_sheet import diagonals, piece_lines
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
