@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.options import CutOptions
@@ -48,6 +48,8 @@ def choose_units(
     directions: Mapping[str, Direction],
     widths: Mapping[str, float],
     options: CutOptions | None = None,
+    *,
+    skip: Collection[int] = (),
 ) -> Chosen:
     """Every patch of a quilt to a rectangle of cloth, by the methods that the maker chose.
 
@@ -61,6 +63,7 @@ def choose_units(
         directions: of the print, by role; roles left out have none.
         widths: usable width of the cloth by role, inches.
         options: the maker's choices.
+        skip: indices of pieces that are cut otherwise, such as those centred on a motif.
 
     Raises:
         QuiltKeyError: a method or lengthwise border for a role that the quilt does not have.
@@ -72,7 +75,7 @@ def choose_units(
     for role in [*options.methods, *options.lengthwise]:
         if role not in roles:
             raise QuiltKeyError(f"method: found role {role!r}; accepted: {', '.join(roles)}")
-    made, done = _together(quilt, ways, options)
+    made, done = _together(quilt, ways, options, skip)
     sets: list[StripSet] = []
     strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
     if strip_roles:
@@ -101,11 +104,11 @@ def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:
 
 
 def _together(
-    quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
+    quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions, skip: Collection[int]
 ) -> tuple[Made, set[int]]:
     """Units of two fabrics by the methods that are asked for, and by default."""
     made: Made = []
-    done: set[int] = set()
+    done: set[int] = set(skip)
     role = {p.index: p.role for p in quilt}
     wanted = [m for m in _KIND if m in options.methods.values()]
     units = pieced_units(quilt.pieces) if wanted or _any_directional(ways) else []

@@ -141,9 +141,12 @@ def _need(fabric: FabricPlan) -> str:
         return f"{len(fabric.cloths)} pieces of cloth at hand, {fabric.direction}: {fabric.why}."
     if fabric.have is not None:
         return f"{format_inches(fabric.have)} of cloth at hand, {cloth}: {fabric.why}."
+    motif = ""
+    if fabric.motif_rise:
+        motif = f", one repeat of {fabric.motif_rise:.4g} in more, as the print may begin anywhere"
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
-        f"{format_inches(fabric.length)}; {fabric.why}. {fabric.terms.text}"
+        f"{format_inches(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
     )
 
 

@@ -3,166 +3,34 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
-from quiltgeom.cutting.bounds import Certificate, prove_impossible
-from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.cloths import cut_from_cloths
-from quiltgeom.cutting.items import Demand, Item, eighths
+from quiltgeom.cutting.fabric_plan import (
+    FabricPlan,
+    PlacedUnit,
+    demand_of,
+    eighths_down,
+    unit_key,
+)
+from quiltgeom.cutting.fussy import fussy_plan, motif_lattice, windows_of
+from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT, Solution, shortest
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.yardage import bias_square, binding, binding_length
-from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.cutting.wanted import Wanted, wanted_units
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "wanted_units"]
-
-Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedUnit:
-    """A cut rectangle in its place: inches from the top left of the cloth, print upright.
-
-    ``turned``: it lies a quarter turn clockwise round from the way its unit is described.
-    ``cloth``: number of the piece of cloth, from 0.
-    """
-
-    number: int
-    unit: CutUnit
-    x: float
-    y: float
-    width: float
-    height: float
-    turned: bool
-    cloth: int = 0
-
-    def centre(self, member: int) -> tuple[float, float]:
-        """Where the middle of a member patch's bounding box lies on the cloth."""
-        m = self.unit.members[member]
-        if not self.turned:
-            return self.x + m.x, self.y + m.y
-        return self.x + self.unit.height / 8 - m.y, self.y + m.x
-
-    def lie(self, member: int) -> float:
-        """How the cloth lies in the quilt for this patch, degrees clockwise."""
-        m = self.unit.members[member]
-        return (m.lie_deg - 90.0) % 360.0 if self.turned else m.lie_deg
-
-
-@dataclass(frozen=True)
-class FabricPlan:
-    """What to cut from one fabric.
-
-    Attributes:
-        role: the fabric's role in the quilt; ``name`` for people.
-        direction: what turns the print allows.
-        width: usable width of the cloth, inches.
-        solution: the plan on the cloth with its bound.
-        placed: every rectangle in its place, in cutting order.
-        have: length of the cloth at hand (of several, together), or None when it will be bought.
-        cloths: pieces of cloth at hand, ``(length, width)``; empty when it will be bought.
-        terms: how the shop sells and what is added.
-    """
-
-    role: str
-    name: str
-    direction: Direction
-    width: float
-    solution: Solution
-    placed: tuple[PlacedUnit, ...]
-    have: float | None = None
-    cloths: Cloths = ()
-    terms: Terms = field(default_factory=Terms)
-
-    @property
-    def length(self) -> float:
-        """Length of cloth that the pieces take up, inches."""
-        return self.solution.length / 8
-
-    @property
-    def bound(self) -> float:
-        """No way of cutting makes do with buying less than this (or with less of the cloth at
-        hand), inches."""
-        least = self.solution.bound / 8
-        return self.terms.buy(least) if self.have is None else least
-
-    @property
-    def buy(self) -> float:
-        """Length to buy, straightening and shrinkage included, in whole shop steps, inches."""
-        return self.terms.buy(self.length)
-
-    @property
-    def several(self) -> bool:
-        """Whether there is more than one piece of cloth at hand."""
-        return len(self.cloths) > 1
-
-    @property
-    def status(self) -> Verdict:
-        """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
-        if self.have is None:
-            return self.solution.status
-        if self.several:
-            if any(p.cloth for p in self.placed) or self._on_first:
-                return "fits"
-            return "impossible" if self.proof else "unknown"
-        if self.solution.bought <= eighths_down(self.have):
-            return "fits"
-        return "impossible" if self.solution.bound > eighths_down(self.have) else "unknown"
-
-    @cached_property
-    def why(self) -> str:
-        """The verdict as a sentence."""
-        if self.solution.cut_short and self.status in ("within", "unknown"):
-            return self._why + "; the search was stopped by the time limit"
-        return self._why
-
-    @property
-    def _why(self) -> str:
-        if self.status == "fits" and self.several:
-            used = len({p.cloth for p in self.placed})
-            return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
-        if self.status == "fits":
-            return f"fits: takes {self.length:g} of {self.have:g} in"
-        if self.status == "impossible":
-            proof = self.proof
-            reason = proof.sentence(self.demand) if proof else "a piece is longer than the cloth"
-            return f"cannot be cut from this cloth, because {reason}"
-        if self.status == "unknown":
-            return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
-        if self.status == "optimal":
-            return "no plan takes fewer shop steps"
-        gap = 100 * (self.buy / self.bound - 1)
-        return f"within {gap:.0f} % of a length that no plan can beat"
-
-    @cached_property
-    def proof(self) -> Certificate | None:
-        """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
-        if self.have is None or (not self.several and self.status != "impossible"):
-            return None
-        sizes = self.cloths or ((self.have, self.width),)
-        return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])
-
-    @property
-    def _on_first(self) -> bool:
-        """Whether everything lies on the first of several pieces of cloth."""
-        length, width = self.cloths[0]
-        return all(p.x + p.width <= width and p.y + p.height <= length for p in self.placed)
-
-    @cached_property
-    def demand(self) -> Demand:
-        """The rectangles as the solver saw them."""
-        return _demand([p.unit for p in self.placed], self.direction)
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "eighths_down",
+           "wanted_units"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -207,15 +75,6 @@ class CutPlan:
         return tuple(p for row in rows for p in row)
 
 
-def eighths_down(inches: float) -> int:
-    """Whole eighths in a length of cloth (rounded down).
-
-    >>> eighths_down(36), eighths_down(35.99)
-    (288, 287)
-    """
-    return int(inches * 8 + 1e-6)
-
-
 def cut_plan(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
@@ -227,6 +86,7 @@ def cut_plan(
     effort: int = EFFORT,
     options: CutOptions | None = None,
     terms: Terms | None = None,
+    fussy: Collection[str] = (),
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -242,6 +102,8 @@ def cut_plan(
         effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
         terms: how the shop sells cloth, and what is added to the cutting need.
+        fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
+            known and the cloth is in one piece.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -256,75 +118,13 @@ def cut_plan(
     """
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
     wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, binding_role=binding_role,
-                          options=options)  # fmt: skip
+                          options=options, fussy=fussy)  # fmt: skip
     plans = [
         _fabric_plan(role, fabrics.get(role), units, wanted.widths[role], cloths.get(role, ()),
                      (seconds, effort), terms or Terms()) for role, units in wanted.units.items()
     ]  # fmt: skip
     return CutPlan(quilt, tuple(plans), wanted.binding_strips, wanted.binding_role,
                    options or CutOptions(), wanted.sets)  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """What must be cut, before anybody looks for a plan.
-
-    Attributes:
-        units: rectangles by role, those of the binding last.
-        widths: usable width of the cloth by role, inches.
-        sets, binding_role, binding_strips: see :class:`CutPlan`.
-    """
-
-    units: dict[str, list[CutUnit]]
-    widths: dict[str, float]
-    sets: tuple[StripSet, ...]
-    binding_role: str
-    binding_strips: int
-
-    def demand(self, role: str, direction: Direction) -> Demand:
-        """The rectangles of a role as the solver takes them."""
-        return _demand(self.units[role], direction)
-
-
-def wanted_units(
-    quilt: Quilt,
-    fabrics: Mapping[str, Fabric],
-    *,
-    width: float = 40.0,
-    cloths: Mapping[str, Cloths] | None = None,
-    binding_role: str | None = None,
-    options: CutOptions | None = None,
-) -> Wanted:
-    """The rectangles to cut for a quilt and its binding; see :func:`cut_plan`."""
-    cloths, options = cloths or {}, options or CutOptions()
-    roles = [r for r, n in quilt.count_by_role.items() if n]
-    if binding_role is None:
-        binding_role = "accent" if "accent" in roles else roles[-1]
-    for role in [*cloths, *([binding_role] if binding_role else [])]:
-        if role not in roles:
-            raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
-    widths = {r: max((w for _, w in cloths.get(r, ())), default=width) for r in roles}
-    ways = {r: fabrics[r].direction for r in roles if r in fabrics}
-    chosen = choose_units(quilt, ways, widths, options)
-    bound = _binding(quilt, widths[binding_role], options) if binding_role else []
-    units = {r: chosen.units[r] + (bound if r == binding_role else []) for r in roles}
-    return Wanted(units, widths, chosen.sets, binding_role, len(bound))
-
-
-def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
-    """Straight strips across the cloth (binding shows a finger's width of its print), or squares
-    for continuous bias strips."""
-    strip = options.binding_strip
-    made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
-    if options.binding == "straight":
-        return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
-    side = bias_square(binding_length(quilt.width, quilt.height), strip, seams=True)
-    number = 1
-    while side > cloth:
-        number += 1
-        need = binding_length(quilt.width, quilt.height) / number
-        side = bias_square(need, strip, seams=True)
-    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
 
 
 def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
@@ -342,8 +142,10 @@ def _fabric_plan(
     role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
     cloths: Cloths, limits: tuple[float | None, int], terms: Terms,
 ) -> FabricPlan:  # fmt: skip
+    if fabric and any(u.method == "fussy cut" for u in units):
+        return _with_windows(role, fabric, units, width, cloths, limits, terms)
     direction: Direction = fabric.direction if fabric else "non-directional"
-    demand = _demand(units, direction)
+    demand = demand_of(units, direction)
     step = eighths_down(cloths[0][0]) if len(cloths) == 1 else math.ceil(terms.step * 8)
     have = sum(n for n, _ in cloths) if cloths else None
     solution = None
@@ -363,6 +165,41 @@ def _sold(terms: Terms) -> Callable[[int], int]:
     return lambda steps: eighths_down(terms.usable(steps * terms.step))
 
 
+def _with_windows(
+    role: str, fabric: Fabric, units: Sequence[CutUnit], width: float, cloths: Cloths,
+    limits: tuple[float | None, int], terms: Terms,
+) -> FabricPlan:  # fmt: skip
+    """Windows on the motifs first, all else in strips below them."""
+    lattice = motif_lattice(fabric)
+    if lattice is None:
+        raise QuiltValueError(f"fussy cut: fabric {fabric.name} has no repeat; accepted: one")
+    groups = windows_of([u for u in units if u.method == "fussy cut"])
+    made = fussy_plan([w for w, _ in groups], lattice, width)
+    waiting = [list(g) for _, g in groups]
+    placed = [
+        PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
+        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].pop(0)]
+    ]  # fmt: skip
+    top = eighths(made.length)
+    rest = [u for u in units if u.method != "fussy cut"]
+    area = sum(u.width * u.height for u in units) / eighths_down(width)
+    length, bound = top, max(eighths_down(made.bound), -int(-area // 1))
+    if rest:
+        demand = demand_of(rest, fabric.direction)
+        below = shortest(demand, eighths_down(width), step=1, seconds=limits[0], tries=limits[1])
+        length = top + below.length
+        placed += [
+            replace(p, number=p.number + len(placed), y=p.y + top / 8)
+            for p in _placed(rest, demand, below)
+        ]  # fmt: skip
+    step = eighths_down(cloths[0][0]) if cloths else math.ceil(terms.step * 8)
+    solution = Solution(eighths_down(width), length, -(-length // step) * step,
+                        -(-bound // step) * step, (), ())  # fmt: skip
+    have = cloths[0][0] if cloths else None
+    return FabricPlan(role, fabric.name, fabric.direction, width, solution, tuple(placed), have,
+                      cloths, terms, lattice.rise)  # fmt: skip
+
+
 def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:
     sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
     spots = cut_from_cloths(demand, sizes, seconds=seconds)
@@ -375,24 +212,12 @@ def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solutio
     return Solution(max(w for w, _ in sizes), length, length, 0, tuple(spots), ())
 
 
-def _key(unit: CutUnit) -> tuple[int, int, bool]:
-    return unit.width, unit.height, unit.fixed
-
-
-def _demand(units: Sequence[CutUnit], direction: Direction) -> Demand:
-    may_turn = direction in ("four-way", "non-directional")
-    counts = Counter(_key(u) for u in units)
-    return Demand(tuple(
-        Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items())
-    ))  # fmt: skip
-
-
 def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tuple[PlacedUnit, ...]:
     """Give every unit one of the spots of its size, in the order in which they are cut."""
-    keys = sorted({_key(u) for u in units})  # the order of the demand's items
+    keys = sorted({unit_key(u) for u in units})  # the order of the demand's items
     waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
     for unit in units:
-        waiting.setdefault(_key(unit), []).append(unit)
+        waiting.setdefault(unit_key(unit), []).append(unit)
     out = []
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop(0)

@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from quiltgeom.cutting.bounds import prove_impossible
+from quiltgeom.cutting.fabric_plan import eighths_down
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan, eighths_down, wanted_units
+from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.solve import EFFORT
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.cutting.yardage import binding_length
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline

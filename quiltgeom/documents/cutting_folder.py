@@ -44,7 +44,7 @@ def plan_design(
     """
     return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
                     binding_role=binding_role, seconds=seconds, options=options,
-                    terms=terms)  # fmt: skip
+                    terms=terms, fussy=design.fussy)  # fmt: skip
 
 
 def plan_largest(

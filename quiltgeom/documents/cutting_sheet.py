@@ -119,6 +119,8 @@ def _rows(plan: FabricPlan, column: float, points: float) -> list[str]:
     way = "along" if plan.solution.lengthwise else "across"
     order = order_lines(plan)
     stacked = " In brackets: cut off whole, then cut apart." if "(" in "".join(order) else ""
+    if plan.motif_rise:
+        stacked += " Patches on the motif: cut each out by itself."
     rows += wrap_text(f"Straighten the end. Cut strips {way} the cloth, then the pieces from each "
                       f"strip, beginning at the marked side.{stacked}", column, points)  # fmt: skip
     for text in order:

@@ -1,0 +1,186 @@
+"""What to cut from one fabric: rectangles in their places, with the bound and the verdict."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+from quiltgeom.cutting.bounds import Certificate, prove_impossible
+from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.solve import Solution
+from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.model.fabric import Direction
+
+__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "unit_key"]
+
+Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedUnit:
+    """A cut rectangle in its place: inches from the top left of the cloth, print upright.
+
+    ``turned``: it lies a quarter turn clockwise round from the way its unit is described.
+    ``cloth``: number of the piece of cloth, from 0.
+    """
+
+    number: int
+    unit: CutUnit
+    x: float
+    y: float
+    width: float
+    height: float
+    turned: bool
+    cloth: int = 0
+
+    def centre(self, member: int) -> tuple[float, float]:
+        """Where the middle of a member patch's bounding box lies on the cloth."""
+        m = self.unit.members[member]
+        if not self.turned:
+            return self.x + m.x, self.y + m.y
+        return self.x + self.unit.height / 8 - m.y, self.y + m.x
+
+    def lie(self, member: int) -> float:
+        """How the cloth lies in the quilt for this patch, degrees clockwise."""
+        m = self.unit.members[member]
+        return (m.lie_deg - 90.0) % 360.0 if self.turned else m.lie_deg
+
+
+@dataclass(frozen=True)
+class FabricPlan:
+    """What to cut from one fabric.
+
+    Attributes:
+        role: the fabric's role in the quilt; ``name`` for people.
+        direction: what turns the print allows.
+        width: usable width of the cloth, inches.
+        solution: the plan on the cloth with its bound.
+        placed: every rectangle in its place, in cutting order.
+        have: length of the cloth at hand (of several, together), or None when it will be bought.
+        cloths: pieces of cloth at hand, ``(length, width)``; empty when it will be bought.
+        terms: how the shop sells and what is added.
+        motif_rise: where windows lie on motifs, the repeat along the cloth, inches: so much more is
+            bought, as the print may begin anywhere.
+    """
+
+    role: str
+    name: str
+    direction: Direction
+    width: float
+    solution: Solution
+    placed: tuple[PlacedUnit, ...]
+    have: float | None = None
+    cloths: Cloths = ()
+    terms: Terms = field(default_factory=Terms)
+    motif_rise: float = 0.0
+
+    @property
+    def length(self) -> float:
+        """Length of cloth that the pieces take up, inches."""
+        return self.solution.length / 8
+
+    @property
+    def bound(self) -> float:
+        """No way of cutting makes do with buying less than this (or with less of the cloth at
+        hand), inches."""
+        least = self.solution.bound / 8
+        return self.terms.buy(least) if self.have is None else least
+
+    @property
+    def buy(self) -> float:
+        """Length to buy, straightening and shrinkage included, in whole shop steps, inches."""
+        return self.terms.buy(self.length + self.motif_rise)
+
+    @property
+    def several(self) -> bool:
+        """Whether there is more than one piece of cloth at hand."""
+        return len(self.cloths) > 1
+
+    @property
+    def status(self) -> Verdict:
+        """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
+        if self.have is None:
+            return self.solution.status
+        if self.several:
+            if any(p.cloth for p in self.placed) or self._on_first:
+                return "fits"
+            return "impossible" if self.proof else "unknown"
+        if self.solution.bought <= eighths_down(self.have):
+            return "fits"
+        return "impossible" if self.solution.bound > eighths_down(self.have) else "unknown"
+
+    @cached_property
+    def why(self) -> str:
+        """The verdict as a sentence."""
+        if self.solution.cut_short and self.status in ("within", "unknown"):
+            return self._why + "; the search was stopped by the time limit"
+        return self._why
+
+    @property
+    def _why(self) -> str:
+        if self.status == "fits" and self.several:
+            used = len({p.cloth for p in self.placed})
+            return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
+        if self.status == "fits":
+            return f"fits: takes {self.length:g} of {self.have:g} in"
+        if self.status == "impossible":
+            proof = self.proof
+            reason = "a piece is longer than the cloth"
+            if proof:
+                reason = proof.sentence(self.demand)
+            elif self.motif_rise:
+                reason = "its patches cannot all lie on motifs of their own there"
+            return f"cannot be cut from this cloth, because {reason}"
+        if self.status == "unknown":
+            return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
+        if self.status == "optimal":
+            return "no plan takes fewer shop steps"
+        gap = 100 * (self.buy / self.bound - 1)
+        return f"within {gap:.0f} % of a length that no plan can beat"
+
+    @cached_property
+    def proof(self) -> Certificate | None:
+        """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
+        if self.have is None or (not self.several and self.status != "impossible"):
+            return None
+        sizes = self.cloths or ((self.have, self.width),)
+        return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])
+
+    @property
+    def _on_first(self) -> bool:
+        """Whether everything lies on the first of several pieces of cloth."""
+        length, width = self.cloths[0]
+        return all(p.x + p.width <= width and p.y + p.height <= length for p in self.placed)
+
+    @cached_property
+    def demand(self) -> Demand:
+        """The rectangles as the solver saw them."""
+        return demand_of([p.unit for p in self.placed], self.direction)
+
+
+def eighths_down(inches: float) -> int:
+    """Whole eighths in a length of cloth (rounded down).
+
+    >>> eighths_down(36), eighths_down(35.99)
+    (288, 287)
+    """
+    return int(inches * 8 + 1e-6)
+
+
+def unit_key(unit: CutUnit) -> tuple[int, int, bool]:
+    """Equal for rectangles that the solver need not tell apart."""
+    return unit.width, unit.height, unit.fixed
+
+
+def demand_of(units: Sequence[CutUnit], direction: Direction) -> Demand:
+    """Rectangles as the solver takes them: one item for every :func:`unit_key`, sorted."""
+    may_turn = direction in ("four-way", "non-directional")
+    counts = Counter(unit_key(u) for u in units)
+    return Demand(tuple(
+        Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items())
+    ))  # fmt: skip

@@ -1,0 +1,91 @@
+"""What must be cut for a quilt, before anybody looks for a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from quiltgeom.cutting.choose import choose_units
+from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
+from quiltgeom.cutting.fussy import fussy_units, motif_lattice
+from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.stripsets import StripSet
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.yardage import bias_square, binding, binding_length
+from quiltgeom.errors import QuiltKeyError
+from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.model.quilt import Quilt
+
+__all__ = ["Wanted", "wanted_units"]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What must be cut, before anybody looks for a plan.
+
+    Attributes:
+        units: rectangles by role, those of the binding last.
+        widths: usable width of the cloth by role, inches.
+        sets, binding_role, binding_strips: see :class:`~quiltgeom.cutting.plan.CutPlan`.
+    """
+
+    units: dict[str, list[CutUnit]]
+    widths: dict[str, float]
+    sets: tuple[StripSet, ...]
+    binding_role: str
+    binding_strips: int
+
+    def demand(self, role: str, direction: Direction) -> Demand:
+        """The rectangles of a role as the solver takes them."""
+        return demand_of(self.units[role], direction)
+
+
+def wanted_units(
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    *,
+    width: float = 40.0,
+    cloths: Mapping[str, Cloths] | None = None,
+    binding_role: str | None = None,
+    options: CutOptions | None = None,
+    fussy: Collection[str] = (),
+) -> Wanted:
+    """The rectangles to cut for a quilt and its binding; see
+    :func:`~quiltgeom.cutting.plan.cut_plan`."""
+    cloths, options = cloths or {}, options or CutOptions()
+    roles = [r for r, n in quilt.count_by_role.items() if n]
+    if binding_role is None:
+        binding_role = "accent" if "accent" in roles else roles[-1]
+    for role in [*cloths, *([binding_role] if binding_role else [])]:
+        if role not in roles:
+            raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
+    widths = {r: max((w for _, w in cloths.get(r, ())), default=width) for r in roles}
+    ways = {r: fabrics[r].direction for r in roles if r in fabrics}
+    windows: dict[str, list[CutUnit]] = {}
+    for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
+        if motif_lattice(fabrics[role]):
+            windows[role] = fussy_units(quilt, role, seam=options.seam)
+    skip = {m.piece for us in windows.values() for u in us for m in u.members}
+    chosen = choose_units(quilt, ways, widths, options, skip=skip)
+    bound = _binding(quilt, widths[binding_role], options) if binding_role else []
+    units = {r: windows.get(r, []) + chosen.units[r] + (bound if r == binding_role else [])
+             for r in roles}  # fmt: skip
+    return Wanted(units, widths, chosen.sets, binding_role, len(bound))
+
+
+def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
+    """Straight strips across the cloth (binding shows a finger's width of its print), or squares
+    for continuous bias strips."""
+    strip = options.binding_strip
+    made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
+    if options.binding == "straight":
+        return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
+    side = bias_square(binding_length(quilt.width, quilt.height), strip, seams=True)
+    number = 1
+    while side > cloth:
+        number += 1
+        need = binding_length(quilt.width, quilt.height) / number
+        side = bias_square(need, strip, seams=True)
+    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
