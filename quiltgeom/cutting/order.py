@@ -64,8 +64,8 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
-    >>> [s.number for s in cut_order(cut_plan(quilt, {}).fabrics[0])][:2]
-    [1, 2]
+    >>> cut_order(cut_plan(quilt, {}, effort=1).fabrics[0])[0].number
+    1
     """
     letters = letters_of(plan)
     lengthwise = plan.solution.lengthwise
