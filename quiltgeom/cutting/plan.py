@@ -117,14 +117,30 @@ def cut_plan(
     True
     """
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
-    wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, binding_role=binding_role,
-                          options=options, fussy=fussy)  # fmt: skip
-    plans = [
-        _fabric_plan(role, fabrics.get(role), units, wanted.widths[role], cloths.get(role, ()),
-                     (seconds, effort), terms or Terms()) for role, units in wanted.units.items()
-    ]  # fmt: skip
-    return CutPlan(quilt, tuple(plans), wanted.binding_strips, wanted.binding_role,
-                   options or CutOptions(), wanted.sets)  # fmt: skip
+    mixed = any(len({w for _, w in c}) > 1 for c in cloths.values())
+    best: CutPlan | None = None
+    for narrow in (False, True) if mixed else (False,):
+        # long strips for the widest cloth, or in more lengths, so that narrow cloth will do, too
+        wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
+                              binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
+        plans = tuple(
+            _fabric_plan(role, fabrics.get(role), units, wanted.widths[role],
+                         cloths.get(role, ()), (seconds, effort), terms or Terms())
+            for role, units in wanted.units.items()
+        )  # fmt: skip
+        made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
+                       options or CutOptions(), wanted.sets)  # fmt: skip
+        if best is None or _fitting(made) > _fitting(best):
+            best = made
+        if best.fits:
+            break
+    if best is None:
+        raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
+    return best
+
+
+def _fitting(plan: CutPlan) -> int:
+    return sum(f.status == "fits" for f in plan.fabrics)
 
 
 def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
@@ -192,9 +208,14 @@ def _with_windows(
             replace(p, number=p.number + len(placed), y=p.y + top / 8)
             for p in _placed(rest, demand, below)
         ]  # fmt: skip
-    step = eighths_down(cloths[0][0]) if cloths else math.ceil(terms.step * 8)
-    solution = Solution(eighths_down(width), length, -(-length // step) * step,
-                        -(-bound // step) * step, (), ())  # fmt: skip
+    if cloths:
+        step = eighths_down(cloths[0][0])
+        bought, least = -(-length // step) * step, -(-bound // step) * step
+    else:
+        bought, least = (
+            eighths(terms.buy(n / 8 + lattice.rise)) for n in (length, bound)
+        )
+    solution = Solution(eighths_down(width), length, bought, least, (), ())
     have = cloths[0][0] if cloths else None
     return FabricPlan(role, fabric.name, fabric.direction, width, solution, tuple(placed), have,
                       cloths, terms, lattice.rise)  # fmt: skip

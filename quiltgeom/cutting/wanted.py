@@ -51,9 +51,13 @@ def wanted_units(
     binding_role: str | None = None,
     options: CutOptions | None = None,
     fussy: Collection[str] = (),
+    narrow: bool = False,
 ) -> Wanted:
     """The rectangles to cut for a quilt and its binding; see
-    :func:`~quiltgeom.cutting.plan.cut_plan`."""
+    :func:`~quiltgeom.cutting.plan.cut_plan`.
+
+    Strips are as long as the widest cloth at hand is wide, or, if ``narrow``, the narrowest.
+    """
     cloths, options = cloths or {}, options or CutOptions()
     roles = [r for r, n in quilt.count_by_role.items() if n]
     if binding_role is None:
@@ -61,7 +65,8 @@ def wanted_units(
     for role in [*cloths, *([binding_role] if binding_role else [])]:
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
-    widths = {r: max((w for _, w in cloths.get(r, ())), default=width) for r in roles}
+    pick = min if narrow else max
+    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width) for r in roles}
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):

@@ -59,6 +59,16 @@ def test_too_little_in_several_pieces_is_proved() -> None:
         assert "cannot be cut from this cloth" in f.why
 
 
+def test_a_wide_scrap_among_narrow_cloths_does_no_harm() -> None:
+    """Strips are then joined from lengths that the narrow cloths give."""
+    quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
+    cloths = {"background": parse_cloths("8*fat-eighth+2.5x40")}
+    plan = cut_plan(quilt, {}, have=cloths, effort=1)
+    background = next(f for f in plan.fabrics if f.role == "background")
+    assert background.status == "fits"
+    assert background.width == 21
+
+
 @given(st.integers(8, 60), st.integers(20, 200), st.integers(20, 320))
 @settings(max_examples=60, deadline=None)
 def test_squares_are_never_fewer_than_a_grid_gives(side: int, length: int, width: int) -> None:
@@ -133,8 +143,12 @@ def test_command_takes_several_cloths_and_metric_steps() -> None:
     assert len(rows["accent"]["cloths_in"]) == 6
     assert rows["focus"]["buy_in"] / 3.937007874 == pytest.approx(
         round(rows["focus"]["buy_in"] / 3.937007874))  # fmt: skip
-    wrong = CliRunner().invoke(cli, ["cut", "--pattern", "rope-walk", "--step", "0"])
-    assert wrong.exit_code == 2
+    for more in (["--step", "0"], ["--method", "accent"], ["--method", "accent=folded"],
+                 ["--method", "kelp=pairs"], ["--method", "focus=geese"], ["--have", "accent=2*"],
+                 ["--lengthwise", "kelp"], ["--back-width", "3in"]):  # fmt: skip
+        wrong = CliRunner().invoke(cli, ["cut", "--pattern", "rope-walk", *more])
+        assert wrong.exit_code == 2, more
+        assert "accepted" in wrong.output
 
 
 def test_versions_that_are_ruled_out_do_not_fit() -> None:
