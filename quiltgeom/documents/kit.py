@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from quiltgeom.cutting.listing import CAUTION, HOW, cut_lines
+from quiltgeom.cutting.listing import CAUTION, cut_lines
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.yardage import backing, batting
 from quiltgeom.documents.cutting_sheet import cutting_sheet
@@ -198,8 +198,9 @@ def _cutting(flow: Flow, kit: Kit) -> None:
         flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
         flow.row(("cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
         for line in cut_lines(plan):
-            how = HOW.get(line.method, line.method)
-            flow.row((str(line.count), line.size, how, str(line.patches)), stops, 10)
+            flow.row((str(line.count), line.size, line.how, str(line.patches)), stops, 10)
+    for made in kit.plan.sets:
+        flow.paragraph(made.text, 10)
 
 
 def _sewing_words(flow: Flow, kit: Kit) -> None:

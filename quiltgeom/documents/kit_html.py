@@ -7,7 +7,7 @@ import html
 import io
 from collections.abc import Iterable, Sequence
 
-from quiltgeom.cutting.listing import HOW, cut_lines
+from quiltgeom.cutting.listing import cut_lines
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.kit import CARE, Kit, chip_scene, finishing_rows, role_rows
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -98,10 +98,11 @@ def _cutting(kit: Kit) -> str:
              " Cut the largest pieces first.</p>"]  # fmt: skip
     for plan in kit.plan.fabrics:
         head, words = role_rows(plan)
-        rows = [(str(n.count), n.size, HOW.get(n.method, n.method), str(n.patches))
+        rows = [(str(n.count), n.size, n.how, str(n.patches))
                 for n in cut_lines(plan)]  # fmt: skip
         parts.append(f'<h3>{html.escape(head)}</h3><p class="soft">{html.escape(words)}</p>')
         parts.append(_table(("cut", "size", "how", "patches"), rows))
+    parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.plan.sets]
     return "".join(parts)
 
 
