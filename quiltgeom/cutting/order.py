@@ -136,7 +136,8 @@ def order_lines(plan: FabricPlan) -> list[str]:
             which = f"Strip {first}" if first == last else f"Strips {first} to {last}"
             if plan.several:
                 which = f"Cloth {run[0].cloth + 1}, {which.lower()}"
-            out.append(f"{which}, {format_inches(run[0].size)}: {run[0].text}")
+            each = "" if first == last else " each"
+            out.append(f"{which}, {format_inches(run[0].size)}{each}: {run[0].text}")
             run = []
         if strip is not None:
             run.append(strip)

@@ -55,12 +55,15 @@ def error_at(image: Image.Image, piece: Piece, row: dict[str, float], grain: flo
 
 
 @pytest.mark.parametrize(
-    ("pattern", "direction", "up"),
-    [("gull-cove", "one-way", 0), ("sail-loft", "one-way", 90), ("tide-tables", "one-way", 180),
-     ("harbour-diamonds", "two-way", 270), ("slipway", "non-directional", 0)],
+    ("pattern", "direction", "up", "extra"),
+    [("gull-cove", "one-way", 0, []), ("sail-loft", "one-way", 90, []),
+     ("tide-tables", "one-way", 180, []), ("harbour-diamonds", "two-way", 270, []),
+     ("slipway", "non-directional", 0, []), ("fish-boxes", "non-directional", 0, []),
+     ("sail-loft", "non-directional", 90, ["--method", "accent=fours"]),
+     ("sail-loft", "two-way", 0, ["--method", "accent=eights"])],
 )  # fmt: skip
 def test_every_patch_shows_its_place_of_the_cloth(
-    tmp_path: Path, pattern: str, direction: str, up: int
+    tmp_path: Path, pattern: str, direction: str, up: int, extra: list[str]
 ) -> None:
     swatch(tmp_path / "print.png", up)
     roles = load_patterns().get(pattern).roles
@@ -70,7 +73,8 @@ def test_every_patch_shows_its_place_of_the_cloth(
                   f'direction = "{direction}"', f"up = {up}", f"repeat = [{TILE:g}, {TILE:g}]"]
     design, folder = tmp_path / "design.toml", tmp_path / "cut"
     design.write_text("\n".join(lines))
-    made = CliRunner().invoke(cli, ["cut", str(design), "--seconds", "0.3", "-o", str(folder)])
+    made = CliRunner().invoke(cli, ["cut", str(design), "--seconds", "0.3", "-o", str(folder),
+                                     *extra])  # fmt: skip
     assert made.exit_code == 0, made.output
     picture = tmp_path / "quilt.png"
     args = ["preview", str(design), "--as-cut", str(folder / "plan.json"), "-o", str(picture)]
