@@ -162,7 +162,7 @@ def test_unreadable_files_are_listed_with_the_reason(folder: Path) -> None:
     assert sorted(reasons) == ["<b>&'.png", "half.png", "notes.jpg", "script.svg", "unmeasured.png"]
     assert "damaged" in reasons["half.png"]
     assert "no picture" in reasons["notes.jpg"]
-    assert "no picture" in reasons["script.svg"]
+    assert "SVG" in reasons["script.svg"]
     assert "density" in reasons["unmeasured.png"]
     assert all(name in reason for name, reason in reasons.items())
     assert report.read == 3
