@@ -27,6 +27,7 @@ from quiltgeom.matching.rank import PatternFit, add_verdict, in_order, rank_patt
 from quiltgeom.matching.rules import Verdict, cloth_verdict, falls_verdict
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
@@ -158,7 +159,13 @@ class _Clock:
             self.progress(name, len(self.seconds), self.total)
 
 
-def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None) -> Advice:
+def advise(
+    brief: Brief,
+    folder: str | Path,
+    *,
+    patterns: Sequence[Pattern] | None = None,
+    progress: Progress | None = None,
+) -> Advice:
     """Read the print, rank patterns, choose companions, plan, and write proof page and kit.
 
     The folder then holds ``proof.html`` (for the owner of the print), ``kit/`` (for the maker),
@@ -167,6 +174,7 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
     Args:
         brief: what the adviser is given.
         folder: made if need be; files of the same names are replaced, others left alone.
+        patterns: to choose from; None: all that come with the package.
         progress: called with (phase, phases done, phases in all).
 
     Raises:
@@ -181,7 +189,8 @@ def advise(brief: Brief, folder: str | Path, *, progress: Progress | None = None
     with clock.phase("swatches"):
         companions, unreadable = _companions(brief, reading)
     with clock.phase("patterns"):
-        fits = rank_patterns(load_patterns(), facts, brief.size, level=brief.level)
+        known = load_patterns() if patterns is None else patterns
+        fits = rank_patterns(known, facts, brief.size, level=brief.level)
         fits = _wanted_first(fits, brief.pattern)
     with clock.phase("cloth"):
         cloths = _read_chosen(companions.pairs[0]) if companions else {}
@@ -217,6 +226,11 @@ def _title(photo: Path) -> str:
     return words[:1].upper() + words[1:] or "The print"
 
 
+def _name(chosen: Companion) -> str:
+    """What its owner calls a cloth; else its file's name, as words."""
+    return chosen.name if chosen.name != chosen.path.stem else _title(chosen.path)
+
+
 def _companions(
     brief: Brief, reading: Reading
 ) -> tuple[Companions | None, tuple[tuple[str, str], ...]]:
@@ -246,7 +260,7 @@ def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     out = {}
     for role, chosen in (("background", pair.background), ("accent", pair.accent)):
         reading = read_swatch(chosen.path, chosen.width)
-        out[role] = (fabric_from_reading(chosen.name, chosen.path, reading), reading)
+        out[role] = (fabric_from_reading(_name(chosen), chosen.path, reading), reading)
     return out
 
 
@@ -308,8 +322,8 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
 
 
 def _spare(chosen: Companion) -> Swatch:
-    fabric = Fabric(chosen.name, image=chosen.path, width=chosen.width)
-    return Swatch(chosen.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
+    fabric = Fabric(_name(chosen), image=chosen.path, width=chosen.width)
+    return Swatch(fabric.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
 
 
 def _notes(advice: Advice) -> list[str]:

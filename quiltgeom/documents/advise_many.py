@@ -8,7 +8,7 @@ import html
 import io
 import json
 import multiprocessing
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor, ProcessPoolExecutor, as_completed
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -17,6 +17,7 @@ from urllib.parse import quote
 
 from quiltgeom.documents.advise import Brief, advise
 from quiltgeom.errors import QuiltError, QuiltFileError
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores
 from quiltgeom.onhand.reader import reader_mark
@@ -69,6 +70,7 @@ def advise_many(
     *,
     workers: int | None = None,
     executor: Executor | None = None,
+    patterns: Sequence[Pattern] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> ManyAdvised:
     """Advice for every print; one that cannot be used does not stop the others.
@@ -83,6 +85,7 @@ def advise_many(
         workers: processes; None: one for each core, 1: this very process. (New processes import
             the calling script: there it must stand under ``if __name__ == "__main__":``.)
         executor: anything with the interface of :class:`concurrent.futures.Executor` instead.
+        patterns: to choose from; None: all that come with the package.
         progress: called with (prints done, prints in all).
 
     Raises:
@@ -105,7 +108,7 @@ def advise_many(
             jobs.append((photo, own, key))
     if progress:
         progress(len(results), len(found))
-    for result, key in _work(jobs, brief, workers, executor):
+    for result, key in _work(jobs, brief, workers, executor, patterns):
         results[result.photo] = result
         if not result.error:
             state.add(result.folder, key)
@@ -165,16 +168,16 @@ class _State:
 
 def _work(
     jobs: list[tuple[Path, Path, str]], brief: Brief, workers: int | None,
-    executor: Executor | None,
+    executor: Executor | None, patterns: Sequence[Pattern] | None,
 ) -> Iterable[tuple[PrintResult, str]]:  # fmt: skip
     count = min(workers or cores(), max(1, len(jobs)))
     if executor is None and count == 1:
         for photo, own, key in jobs:
-            yield _one(photo, own, brief), key
+            yield _one(photo, own, brief, patterns), key
         return
     pool = executor or ProcessPoolExecutor(count, multiprocessing.get_context("spawn"))
     try:
-        running = {pool.submit(_one, photo, own, brief): (photo, own, key)
+        running = {pool.submit(_one, photo, own, brief, patterns): (photo, own, key)
                    for photo, own, key in jobs}  # fmt: skip
         for future in as_completed(running):
             photo, own, key = running[future]
@@ -188,9 +191,11 @@ def _work(
             pool.shutdown(wait=True, cancel_futures=True)
 
 
-def _one(photo: Path, own: Path, brief: Brief) -> PrintResult:
+def _one(
+    photo: Path, own: Path, brief: Brief, patterns: Sequence[Pattern] | None
+) -> PrintResult:
     try:
-        advise(replace(brief, photo=photo), own)
+        advise(replace(brief, photo=photo), own, patterns=patterns)
     except QuiltError as e:
         return PrintResult(photo, own, str(e))
     return PrintResult(photo, own)
