@@ -117,6 +117,10 @@ class Flow:
         self.pages[-1] = self.pages[-1].with_scene(picture, MARGIN, self.y, scale)
         self.y += picture.height * scale + 0.1
 
+    def place(self, picture: Scene, x: float, y: float) -> None:
+        """A picture at its own size, its top left corner at ``x``, ``y``."""
+        self.pages[-1] = self.pages[-1].with_scene(picture, x, y)
+
     def chip(self, picture: Scene | str, side: float) -> None:
         """A square of cloth (or of a plain colour) at the left margin; ``y`` stays."""
         box = path_of(rectangle(MARGIN, self.y, side, side))

@@ -21,11 +21,15 @@ from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
-from quiltgeom.render.text import text_items
+from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.templates.steps_picture import StepPicture, legend
 from quiltgeom.units import format_inches
 
 __all__ = ["CARE", "Kit", "kit_pages", "make_kit", "role_rows"]
+
+STEP = 2.1
+"""Side of a step's picture, inches."""
 
 CARE = (
     CAUTION,
@@ -71,7 +75,7 @@ class Kit:
     @cached_property
     def sewing(self) -> QuiltSewing:
         """The order of sewing."""
-        return sew_quilt(self.quilt, self.design)
+        return sew_quilt(self.quilt, self.design, self.picture)
 
     @cached_property
     def drawings(self) -> list[Scene]:
@@ -108,8 +112,7 @@ def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
     _cutting(flow, kit)
     _care(flow)
     _sewing_words(flow, kit)
-    for drawing in kit.drawings:
-        flow.sheet(drawing)
+    _sewing_pictures(flow, kit)
     sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role)) for p in kit.plan.fabrics]
     return flow.finished(sheets)
 
@@ -132,13 +135,16 @@ def _cover(flow: Flow, kit: Kit) -> None:
 def _fabrics(flow: Flow, kit: Kit) -> None:
     flow.heading("Fabrics", 15, below=1.2)
     for plan in kit.plan.fabrics:
-        flow.need(0.72)
+        first, second = role_rows(plan)
+        words = wrap_text(second, flow.width - 0.75, 10)
+        height = max(0.7, 0.36 + 0.18 * len(words))
+        flow.need(height)
         top = flow.y
         flow.chip(chip_scene(kit.fabric(plan.role), plan.role, tuple(kit.quilt.roles)), 0.6)
-        first, second = role_rows(plan)
-        flow.add(*text_items(first, MARGIN + 0.75, top + 0.2, 11, font="Semibold"))
-        flow.add(*text_items(second, MARGIN + 0.75, top + 0.42, 10))
-        flow.y = top + 0.7
+        size = fit_text(first, flow.width - 0.75, 11, "Semibold")
+        flow.add(*text_items(first, MARGIN + 0.75, top + 0.2, size, font="Semibold"))
+        flow.add(*text_items(words, MARGIN + 0.75, top + 0.42, 10))
+        flow.y = top + height
     for heading, words in finishing_rows(kit.plan):
         flow.row((heading, words), (0.0, 0.16), 10.5)
 
@@ -215,6 +221,34 @@ def _sewing_words(flow: Flow, kit: Kit) -> None:
             flow.paragraph(line.strip(), 10, indent=0.15)
         else:
             flow.heading(line, 12, below=0.5)
+
+
+def _sewing_pictures(flow: Flow, kit: Kit) -> None:
+    """Every step with its picture, three in a row; the top drawn apart before it is joined."""
+    for title, steps in kit.sewing.unit_pictures(STEP):
+        flow.heading(title, 13, below=STEP + 0.7)
+        _steps(flow, steps)
+    flow.heading(f"{kit.quilt.name}: the top", 13, below=0.6 * flow.paper[1])
+    whole = kit.sewing.assembly(flow.width, 0.62 * flow.paper[1])
+    flow.sheet(whole)
+    _steps(flow, kit.sewing.top_pictures(STEP))
+    flow.need(0.3)
+    flow.add(*legend(MARGIN, flow.y + 0.15), label="legend")
+    flow.y += 0.35
+
+
+def _steps(flow: Flow, steps: Sequence[StepPicture]) -> None:
+    across = flow.width / 3
+    for k in range(0, len(steps), 3):
+        row = steps[k : k + 3]
+        words = [wrap_text(f"{s.number}. {s.text}", across - 0.2, 9.5) for s in row]
+        lines = max(map(len, words))
+        flow.need(STEP + 0.17 * lines + 0.3)
+        for column, (step, text) in enumerate(zip(row, words, strict=True)):
+            flow.place(step.scene, MARGIN + column * across, flow.y)
+            below = flow.y + STEP + 0.18
+            flow.add(*text_items(text, MARGIN + column * across, below, 9.5))
+        flow.y += STEP + 0.17 * lines + 0.3
 
 
 def _care(flow: Flow) -> None:
