@@ -145,8 +145,8 @@ def _fabrics(flow: Flow, kit: Kit) -> None:
         flow.add(*text_items(first, MARGIN + 0.75, top + 0.2, size, font="Semibold"))
         flow.add(*text_items(words, MARGIN + 0.75, top + 0.42, 10))
         flow.y = top + height
-    for heading, words in finishing_rows(kit.plan):
-        flow.row((heading, words), (0.0, 0.16), 10.5)
+    for heading, amount in finishing_rows(kit.plan):
+        flow.row((heading, amount), (0.0, 0.16), 10.5)
 
 
 def chip_scene(fabric: Fabric | None, role: str, roles: tuple[str, ...]) -> Scene | str:
