@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.pare import pared, ways_on
+from quiltgeom.cutting.pare import Cloths, cases_of, pared, ways_on
 from quiltgeom.cutting.scales import (
     Weights,
     best_scale,
@@ -36,11 +36,14 @@ class Certificate:
         cloths: ``(width, length)`` of every piece of cloth, eighths.
         across: weights of sizes measured across the cloth.
         along: weights of sizes measured along the cloth.
+        cases: instead of weights, a proof for every way of laying the long pieces, in the order of
+            :func:`~quiltgeom.cutting.pare.cases_of`.
     """
 
     cloths: tuple[tuple[int, int], ...]
     across: Weights
     along: Weights
+    cases: tuple[Certificate, ...] = ()
 
     def load(self, demand: Demand) -> int:
         """Weighted area of the pieces, each lying the way that costs least."""
@@ -68,10 +71,21 @@ class Certificate:
 
     def holds(self, demand: Demand) -> bool:
         """Whether this proves that ``demand`` cannot be cut from the cloths."""
-        return self.load(demand) > self.room(demand)
+        if not self.cases:
+            return self.load(demand) > self.room(demand)
+        rest, left = pared(demand, self.cloths)
+        if rest is None:
+            return True
+        lists = cases_of(rest, left)
+        return len(lists) == len(self.cases) and all(
+            case.cloths == left and case.holds(case_list)
+            for case, case_list in zip(self.cases, lists, strict=True)
+        )
 
     def sentence(self, demand: Demand) -> str:
         """The proof in words, as a share of the room."""
+        if self.cases:
+            return f"all {len(self.cases)} ways of laying its long pieces need more than it has"
         load, room = self.load(demand), self.room(demand)
         plain = all(s == w for s, w in (*self.across, *self.along))
         kind = "area" if plain else "weighted area (conservative scales)"
@@ -121,13 +135,31 @@ def prove_impossible(
     """Look for a proof that ``demand`` cannot be cut from these pieces of cloth.
 
     Alternates between the two directions: each linear programme gives the best scale of one for
-    the scale of the other. None means: no proof found, which proves nothing.
+    the scale of the other. If that proves nothing, asks the same for every way in which the long
+    pieces may lie. None means: no proof found, which proves nothing.
 
     >>> d = Demand.of([(11, 11, 4)])
     >>> prove_impossible(d, [(21, 43)]) is not None, prove_impossible(d, [(22, 22)]) is None
     (True, True)
     """
     cloths = tuple((int(w), int(h)) for w, h in cloths)
+    found = _by_scales(demand, cloths, rounds)
+    return found if found is not None or len(cloths) > 1 else _by_cases(demand, cloths)
+
+
+def _by_cases(demand: Demand, cloths: Cloths) -> Certificate | None:
+    """A proof for each way in which the long pieces may lie, or None."""
+    rest, left = pared(demand, cloths)
+    proofs = []
+    for case in cases_of(rest, left) if rest is not None else ():
+        proof = _by_scales(case, left, 1) or _by_scales(case, left, 3)
+        if proof is None:
+            return None
+        proofs.append(proof)
+    return Certificate(cloths, (), (), tuple(proofs)) if proofs else None
+
+
+def _by_scales(demand: Demand, cloths: Cloths, rounds: int) -> Certificate | None:
     rest, left = pared(demand, cloths)
     if rest is None:
         return Certificate(cloths, (), ())
@@ -137,7 +169,8 @@ def prove_impossible(
     if Certificate(cloths, plain, plain).holds(demand):
         return Certificate(cloths, plain, plain)
     width, length = max(w for w, _ in left), max(h for _, h in left)
-    for k, start in enumerate(thresholds(rest, length)):
+    starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
+    for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))
         for _ in range(1 if k else rounds):  # plain sizes lead to the best scales nearly always
             across = best_scale(rest, dict(along), width, axis=0)

@@ -26,7 +26,7 @@ _CROSSWISE = 6
 """Searches for strips along the cloth."""
 
 _LONGEST = 600
-"""Strips along the cloth are tried up to 75 inches."""
+"""Strips along the cloth are tried up to 75 inches, or half as long again as a piece is."""
 
 
 def _total(strips: Sequence[Strip]) -> int:
@@ -166,7 +166,7 @@ class Finder:
             shortest = max(
                 min(i.height, i.width if i.may_turn else i.height) for i in self.demand.items
             )
-            if not shortest <= length <= _LONGEST:
+            if not shortest <= length <= max(_LONGEST, shortest * 3 // 2):
                 continue
             other = Finder(turned, length, lambda k: k * self.width, self.width)
             other.prepare(self.width)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -57,6 +59,16 @@ def _said(stack: tuple[tuple[str, int], ...], times: int) -> str:
     return f"{times} x ({rows})" if times > 1 else f"({rows})"
 
 
+def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
+    """Where the plan ends the strip that begins here: it may be higher than its pieces, so that
+    fewer strip heights need be set; 0 if no strip begins here or others begin within it."""
+    ends = list(itertools.accumulate(plan.solution.strips))
+    for start, end in zip([0, *ends], ends, strict=False):
+        if abs(start / 8 - low) < 1e-6 and end / 8 <= after + 1e-6:
+            return end / 8
+    return 0.0
+
+
 def cut_order(plan: FabricPlan) -> list[CutStrip]:
     """Strips from the beginning of every cloth, each with its stacks in order.
 
@@ -72,8 +84,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     out: list[CutStrip] = []
     for cloth in sorted({p.cloth for p in plan.placed}):
         mine = [p for p in plan.placed if p.cloth == cloth]
-        for band in parted(mine, along=not lengthwise):
+        bands = parted(mine, along=not lengthwise)
+        lows = [_extent(b, along=not lengthwise)[0] for b in bands]
+        for band, after in zip(bands, [*lows[1:], math.inf], strict=True):
             low, high = _extent(band, along=not lengthwise)
+            high = max(high, _planned_end(plan, low, after))
             stacks = parted(band, along=lengthwise)
             used = max(_span(p, along=lengthwise)[1] for p in band)
             rows = tuple(_counted(s, letters, along=not lengthwise) for s in stacks)

@@ -2,14 +2,50 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from quiltgeom.cutting.items import Demand, Item
 
-__all__ = ["Cloths", "pared", "ways_on"]
+__all__ = ["Cloths", "cases_of", "pared", "ways_on"]
 
 Cloths = tuple[tuple[int, int], ...]
 """``(width, length)`` of every piece of cloth, eighths."""
+
+_MOST_CASES = 200
+
+
+def cases_of(demand: Demand, cloths: Cloths) -> list[Demand]:
+    """One list for every number of long pieces that lie the other way; each covers some plans,
+    together they cover all.
+
+    Long is more than half the width; the longest are told apart first, up to 200 lists.
+
+    >>> [[(i.width, i.count, i.may_turn) for i in d.items]
+    ...  for d in cases_of(Demand.of([(9, 2, 1)], may_turn=True), ((10, 10),))]
+    [[(9, 1, False)], [(2, 1, False)]]
+    """
+    number, ways = 1, []
+    half = min((w for w, _ in cloths), default=0) / 2
+    order = sorted(range(len(demand.items)), key=lambda k: (
+        -max(demand.items[k].width, demand.items[k].height), k))  # fmt: skip
+    for k in order:
+        item = demand.items[k]
+        long = item.may_turn and item.width != item.height and max(item.width, item.height) > half
+        if long and number * (item.count + 1) <= _MOST_CASES:
+            number *= item.count + 1
+            ways.append(k)
+    if not ways:
+        return []
+    out = []
+    for turned in itertools.product(*(range(demand.items[k].count + 1) for k in ways)):
+        items = [i for k, i in enumerate(demand.items) if k not in ways]
+        for k, n in zip(ways, turned, strict=True):
+            i = demand.items[k]
+            parts = (i.width, i.height, i.count - n), (i.height, i.width, n)
+            items += [Item(w, h, m) for w, h, m in parts if m]
+        out.append(Demand(tuple(items)))
+    return out
 
 
 def pared(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:

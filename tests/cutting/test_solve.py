@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -142,6 +143,19 @@ def test_pieces_that_leave_no_room_are_set_aside_with_their_strip() -> None:
     long = Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True)
     assert prove_impossible(long, [(320, 287)]) is not None
     assert prove_impossible(long, [(320, 288)]) is None
+
+
+def test_long_pieces_are_laid_every_way_in_a_proof() -> None:
+    """Five strips of 39 in and seven of 40 in leave no room for four large squares, however they
+    lie; by hand: lying they leave 162 of 432, standing two of them keep the others from lying."""
+    demand = Demand.of([(20, 20, 4), (74, 74, 1), (101, 101, 4), (312, 26, 5), (320, 20, 7)],
+                       may_turn=True)  # fmt: skip
+    proof = prove_impossible(demand, [(320, 432)])
+    assert proof is not None
+    assert proof.cases
+    assert proof.holds(demand)
+    assert not replace(proof, cases=proof.cases[1:]).holds(demand)
+    assert "ways of laying its long pieces" in proof.sentence(demand)
 
 
 def test_capacity_is_a_bounded_knapsack() -> None:
