@@ -31,7 +31,7 @@ _MOST_HEIGHTS = 60
 _PAIRS = 130
 """Strips as high as two pieces one below the other are always tried up to 16 1/4 inches."""
 
-_SECOND_CHOICES = 3
+_SECOND_CHOICES = 8
 
 
 class Filler:
@@ -59,6 +59,9 @@ class Filler:
             sorted(widths | set(_thinned(doubles, _MOST_STACKS - len(widths))))
         )
         self._item = np.array([q[1] for q in self.poses])
+        # a stack that holds the last of a piece can stand once only: others go without such pieces
+        self._scarce = np.array([i.count * min(i.width, i.height) < width for i in demand.items])
+        self._kinds = 2 if self._scarce.any() and not self._scarce.all() else 1
         self.heights = np.array(self._base)
 
     def fill(self, prices: np.ndarray, most: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -74,16 +77,27 @@ class Filler:
             Values of shape ``(sets, heights)`` and contents of shape ``(sets, heights, items)``;
             :meth:`strip` gives the strips themselves.
         """
-        limits = self.tally.limit(most)[:, None, :], self.tally.guards
-        gain, use, self._piece = self._best_pieces(prices)
+        sets, guards = len(prices), self.tally.guards
+        strip_limit = self.tally.limit(most)[:, None, :]
+        limits = np.tile(strip_limit, (self._kinds, 1, 1)), guards
+        plenty = [np.where(self._scarce, 0, prices)] * (self._kinds - 1)
+        gain, use, self._piece = self._best_pieces(np.concatenate([prices, *plenty]))
         room = int(self.stack_widths[-1])
         value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits)
         gain, use = _turned(value[self.stack_widths]), _turned(use[self.stack_widths])
         value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits)
-        self.heights = self._promising(value)
-        gain, use = _turned(value[self.heights]), _turned(use[self.heights])
-        value, self._stacks, use = _knapsack(self.stack_widths, gain, use, self.width, limits)
+        self.heights = self._promising(value[:, :sets])
+        gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
+        value, self._stacks, use = _knapsack(
+            np.repeat(self.stack_widths, self._kinds), gain, use, self.width, (strip_limit, guards)
+        )
         return value[self.width], self.tally.counts(use[self.width])
+
+    def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
+        """Stacks of each width, with scarce pieces and without, next to each other."""
+        parts = [_turned(table[:, k * sets : (k + 1) * sets]) for k in range(self._kinds)]
+        both = np.stack(parts, axis=1)
+        return np.ascontiguousarray(both.reshape(-1, *both.shape[2:]))
 
     def _best_pieces(self, prices: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each piece width, price set and row height the best piece that is not higher."""
@@ -110,7 +124,7 @@ class Filler:
 
     def strip(self, v: int, h: int) -> Strip:
         """The best strip of ``self.heights[h]`` for price set ``v`` of the last filling."""
-        x, stacks = self.width, []
+        x, stacks, sets = self.width, [], self._stacks.shape[1]
         known: dict[int, Stack] = {}
         while x > 0:
             c = int(self._stacks[x, v, h])
@@ -118,9 +132,10 @@ class Filler:
                 x -= 1
                 continue
             if c not in known:
-                known[c] = self._stack(v, c, int(self.heights[h]))
+                kind, width = c % self._kinds, c // self._kinds
+                known[c] = self._stack(v + kind * sets, width, int(self.heights[h]))
             stacks.append(known[c])
-            x -= int(self.stack_widths[c])
+            x -= known[c].width
         return Strip(int(self.heights[h]), tuple(stacks))
 
     def _stack(self, v: int, c: int, height: int) -> Stack:
