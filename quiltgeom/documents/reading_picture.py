@@ -6,9 +6,12 @@ import math
 from pathlib import Path as FilePath
 from tempfile import TemporaryDirectory
 
+import numpy as np
+
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.colour import munsell_value
+from quiltgeom.fabric.reading.lattice import reduce_basis
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.geometry.outline import rectangle
@@ -77,17 +80,27 @@ def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
     cx, cy = _middle_motif(reading)
     (ax, ay), *rest = r.vectors_in
     bx, by = rest[0] if rest else _unit_across(ax, ay, min(reading.width_in, 2.0))
-    if r.cell_in:
+    if r.cell_in and max(r.cell_in[0] / reading.width_in, r.cell_in[1] / reading.height_in) < 1:
         a = math.radians(r.turn_deg)
         ax, ay = r.cell_in[0] * math.cos(a), r.cell_in[0] * math.sin(a)
         bx, by = -r.cell_in[1] * math.sin(a), r.cell_in[1] * math.cos(a)
-    x0, y0 = cx - (ax + bx) / 2, cy - (ay + by) / 2
+    elif rest:  # a centred rectangle wider than the swatch: its slanted cell, half as large
+        (ax, ay), (bx, by) = reduce_basis(np.array(r.vectors_in)).tolist()
+    xs, ys = (0.0, ax, bx, ax + bx), (0.0, ay, by, ay + by)
+    x0 = _kept(cx - (ax + bx) / 2, xs, reading.width_in)
+    y0 = _kept(cy - (ay + by) / 2, ys, reading.height_in)
     return [(x0, y0), (x0 + ax, y0 + ay), (x0 + ax + bx, y0 + ay + by), (x0 + bx, y0 + by)]
 
 
 def _cell(reading: Reading, k: float) -> list[Item]:
     points = [(_MARGIN + x * k, _MARGIN + y * k) for x, y in repeat_cell(reading)]
     return _line(points, 0.035, closed=True) if points else []
+
+
+def _kept(start: float, offsets: tuple[float, ...], size: float) -> float:
+    """The start moved so that all offsets from it lie in 0 .. size, if they can."""
+    low, high = -min(offsets), size - max(offsets)
+    return min(max(start, low), high) if low <= high else (low + high) / 2
 
 
 def _middle_motif(reading: Reading) -> tuple[float, float]:

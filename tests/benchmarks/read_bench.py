@@ -15,7 +15,8 @@ import numpy as np
 from quiltgeom.fabric.reading.colour import delta_e_2000, from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.motif import print_scale
 from quiltgeom.fabric.reading.reading import Reading, read_array
-from tests.reading.prints import FAMILIES, SIDE, Print, make, photo
+from tests.reading.more_prints import ALL_FAMILIES, make_any
+from tests.reading.prints import SIDE, Print, photo
 
 Vectors = Sequence[tuple[float, float]]
 
@@ -62,7 +63,9 @@ def palette_error(p: Print, reading: Reading) -> float | None:
     return float(delta_e_2000(inks[:, None], found[None]).min(axis=1).mean())
 
 
-def score(p: Print, reading: Reading, hard: bool, tally: Counter[object]) -> bool:
+def score(
+    p: Print, reading: Reading, hard: bool, tally: Counter[object], sizes: list[float]
+) -> bool:
     d = reading.direction
     kind = d.figure if d.figure in ("stripe", "plaid") else d.kind
     tally["direction", p.direction, kind] += 1
@@ -70,7 +73,12 @@ def score(p: Print, reading: Reading, hard: bool, tally: Counter[object]) -> boo
     vectors = [] if reading.repeat.kind == "one-axis" else list(reading.repeat.vectors_in)
     # a photo in perspective has no single scale: 1 % there is what the warp leaves
     ok = same_but_turned(vectors, p.vectors, 0.015 if hard else 0.01)
+    if vectors and not p.vectors:
+        tally["repeat", "false"] += 1
     tally["repeat", "right" if ok else ("wrong" if vectors else "missed")] += 1
+    if ok and len(vectors) == 2:
+        area = [abs(float(np.linalg.det(np.array(v)))) for v in (vectors, p.vectors)]
+        sizes.append(abs(area[0] / area[1] - 1) / 2)
     if p.motif:
         tally["motif class", reading.scale == print_scale(p.motif)] += 1
     return ok and kind == p.direction
@@ -84,21 +92,23 @@ def main() -> None:
     args = ap.parse_args()
     lo, hi = map(int, args.seeds.split(":"))
     tally: Counter[object] = Counter()
-    spent, errors = 0.0, []
-    for family in (f for f in FAMILIES if args.only in f):
+    spent, errors, sizes = 0.0, [], []
+    for family in (f for f in ALL_FAMILIES if args.only in f):
         for seed in range(lo, hi):
-            p = make(family, seed)
+            p = make_any(family, seed)
             rgb = picture(p, seed, args.hard)
             start = time.process_time()
             reading = read_array(rgb, SIDE)
             spent += time.process_time() - start
             errors.append(palette_error(p, reading))
-            if not score(p, reading, args.hard, tally):
+            if not score(p, reading, args.hard, tally, sizes):
                 found = np.round(reading.repeat.vectors_in, 3).tolist()
                 print(family, seed, reading.repeat.kind, found, "true", p.vectors,
                       "|", reading.direction, "true", p.direction, flush=True)  # fmt: skip
     for key, n in sorted(tally.items(), key=str):
         print(*key if isinstance(key, tuple) else (key,), n)
+    if sizes:
+        print(f"size of the repeat: median error {100 * np.median(sizes):.3f} %")
     known = [e for e in errors if e is not None]
     print(f"palette error {np.mean(known):.2f}; {spent / len(errors):.2f} s of processor time each")
 

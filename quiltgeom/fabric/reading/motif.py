@@ -106,7 +106,12 @@ def _summed(
     sizes.sort()
     areas = np.cumsum([a for _, a in sizes])
     typical = sizes[int(np.searchsorted(areas, areas[-1] / 2))][0]
-    boxes = [b for _, _, b in sorted(whole, key=lambda t: (-t[1], t[2]))[:40]]
+    # the largest first; among about equal ones those in the middle
+    cx, cy = (float(np.mean([b[i] + b[i + 2] / 2 for _, _, b in whole] or [0])) for i in (0, 1))
+    order = sorted(whole, key=lambda t: (-round(2 * np.log(t[1])),
+                                         np.hypot(t[2][0] + t[2][2] / 2 - cx,
+                                                  t[2][1] + t[2][3] / 2 - cy), t[2]))  # fmt: skip
+    boxes = [b for _, _, b in order[:40]]
     return MotifReading(float(typical), float(sizes[-1][0]), tuple(boxes), clear)
 
 

@@ -26,6 +26,8 @@ _BIN = 0.02  # OKLab units: about two just-noticeable steps
 _SEED_APART = 0.06  # OKLab distance between starting colours
 _SEEDS = 16
 _SAME = 7.0  # CIEDE2000: two shades of one dye lot, or of one dot in light and shade
+_CALM = 0.4  # a colour with fewer calm pixels, for its share, may be a mixture at edges
+_BESIDE = 0.05  # OKLab distance from the line between the two colours that meet
 _LEAST_SHARE = 0.004  # smaller specks are no colour of the print
 
 
@@ -66,10 +68,14 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     [('#000000', 0.5, 'black'), ('#be0032', 0.5, 'vivid red')]
     """
     lab = rgb_to_oklab(_steady(shrink(check_rgb(rgb), _SIDE)))
-    flat = _away_from_edges(lab)
-    points, weights = _histogram(lab[flat])
+    calm, middles = _away_from_edges(lab)
+    points, weights = _histogram(lab[calm | middles])
     centres = _k_means(points, weights, _seeds(points, weights))
     everything, areas = _histogram(lab.reshape(-1, 3))
+    calm_points, calm_weights = _histogram(lab[calm])
+    centres = _without_mixtures(
+        centres, _shares(everything, areas, centres), _shares(calm_points, calm_weights, centres)
+    )
     centres, shares = _merge(centres, _shares(everything, areas, centres), most)
     shares = _shares(everything, areas, centres)
     colours = oklab_to_rgb(centres)
@@ -87,7 +93,8 @@ def _steady(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return np.asarray(median_filter(rgb, size=(3, 3, 1)))
 
 
-def _away_from_edges(lab: Floats) -> NDArray[np.bool_]:
+def _away_from_edges(lab: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Calm pixels, and the middles of things too small to have any."""
     from scipy.ndimage import maximum_filter, minimum_filter
 
     spread = np.zeros(lab.shape[:2])
@@ -96,7 +103,26 @@ def _away_from_edges(lab: Floats) -> NDArray[np.bool_]:
         spread = np.maximum(spread, maximum_filter(plane, 3) - minimum_filter(plane, 3))
     # a busy print has few calm pixels: keep at least the calmest third
     limit = max(0.03, float(np.quantile(spread, 0.35)))
-    return np.asarray(spread <= limit)
+    # the middle of a dot too small to have calm pixels is its least mixed one
+    light = lab[..., 0]
+    middles = (light == maximum_filter(light, 5)) | (light == minimum_filter(light, 5))
+    return spread <= limit, np.asarray(middles & (spread > 2 * limit))
+
+
+def _without_mixtures(centres: Floats, shares: Floats, calm: Floats) -> Floats:
+    """Leave out colours that are only found at edges, between the two colours that meet there."""
+    keep = np.ones(len(centres), dtype=bool)
+    for k in np.argsort(shares, kind="stable"):
+        if calm[k] > _CALM * shares[k]:
+            continue
+        others = [i for i in range(len(centres)) if keep[i] and shares[i] > shares[k]]
+        for i, a in enumerate(others):
+            for b in others[:i]:
+                way = centres[b] - centres[a]
+                t = float(np.clip((centres[k] - centres[a]) @ way / (way @ way), 0.1, 0.9))
+                if np.linalg.norm(centres[a] + t * way - centres[k]) < _BESIDE:
+                    keep[k] = False
+    return centres[keep]
 
 
 def _histogram(points: Floats) -> tuple[Floats, Floats]:

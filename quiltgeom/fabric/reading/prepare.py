@@ -111,8 +111,8 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
     >>> photo = np.full((100, 120, 3), (200, 180, 160), dtype=np.uint8)
     >>> ready = prepare(photo, Calibration(white=(0, 0, 20, 20), points=((0, 0), (60, 0)),
     ...                                    apart_in=3.0))
-    >>> ready.width_in, np.ptp(ready.rgb[50, 50]) <= 1
-    (6.0, np.True_)
+    >>> ready.width_in, bool(np.ptp(ready.rgb[50, 50]) <= 1)
+    (6.0, True)
     """
     rgb, notes, width = check_rgb(rgb), [], None
     h, w = rgb.shape[:2]
