@@ -40,13 +40,13 @@ class SelfLikeness:
     cx: int
     size: tuple[int, int]
 
-    def at(self, points: Floats) -> Floats:
-        """Bilinear values at shifts ``(n, 2)`` of (dx, dy) pixels; -1 outside."""
+    def at(self, points: Floats, order: int = 1) -> Floats:
+        """Bilinear (or spline) values at shifts ``(n, 2)`` of (dx, dy) pixels; -1 outside."""
         from scipy.ndimage import map_coordinates
 
         p = np.where(points[:, 1:] < 0, -points, points)
         where = np.stack([p[:, 1], p[:, 0] + self.cx])
-        return np.asarray(map_coordinates(self.r, where, order=1, cval=-1.0))
+        return np.asarray(map_coordinates(self.r, where, order=order, cval=-1.0))
 
     def inside(self, points: Floats) -> NDArray[np.bool_]:
         """Whether shifts lie where there is enough overlap."""

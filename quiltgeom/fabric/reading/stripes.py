@@ -43,7 +43,8 @@ def _period(
 ) -> tuple[float | None, float, int]:
     """The smallest distance across the bars all of whose multiples are tops."""
     t = np.arange(0.0, reach, 0.25)
-    r = likeness.at(normal[None, :] * t[:, None])
+    # between pixels a straight line would cut the tops of narrow bars off
+    r = likeness.at(normal[None, :] * t[:, None], order=3)
     tops = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
     limit = max(0.2, 0.8 * level, 0.85 * max((r[i] for i in tops), default=1.0))
     for first in tops:
@@ -51,6 +52,8 @@ def _period(
             continue
         period, places = t[first], []
         for k in range(1, int((reach - 1) / t[first]) + 1):
+            if k * period > reach - 1.5:  # the first top alone puts the last one a little off
+                continue
             near = [i for i in tops if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
             if not near or r[near].max() < limit:
                 break
