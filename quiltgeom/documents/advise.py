@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import multiprocessing
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -28,8 +29,10 @@ from quiltgeom.matching.rules import Verdict, cloth_verdict, falls_verdict
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
+from quiltgeom.model.quilt import Quilt
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.pool import cores, new_pool
 from quiltgeom.onhand.scan import digest_of
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.render.files import write_whole
@@ -269,17 +272,36 @@ def _planned(
     reading: Reading,
 ) -> tuple[dict[str, CutPlan], list[PatternFit]]:  # fmt: skip
     """Cutting plans of the best few, and these put in order again by what the plans say."""
-    plans, judged = {}, []
+    jobs = []
     for fit in fits[:PLANNED]:
         main = fit.pattern.main_role
-        have = {main: brief.have} if brief.have else None
         worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
-        plan = cut_plan(fit.quilt, worn, have=have, effort=RANK_EFFORT)
+        jobs.append((fit.quilt, worn, {main: brief.have} if brief.have else None))
+    plans, judged = {}, []
+    for fit, plan in zip(fits, _all_planned(jobs), strict=False):
+        main = fit.pattern.main_role
         plans[fit.pattern.key] = plan
         fit = add_verdict(fit, cloth_verdict(plan, main))
         judged.append(add_verdict(fit, falls_verdict(motif_falls(plan, main, reading))))
     ordered = judged if brief.pattern else in_order(judged)
     return plans, [*(_wanted_first(ordered, brief.pattern)), *fits[PLANNED:]]
+
+
+_Job = tuple[Quilt, Mapping[str, Fabric], "Mapping[str, tuple[float, float]] | None"]
+
+
+def _all_planned(jobs: Sequence[_Job]) -> list[CutPlan]:
+    """The plans, on all cores, unless this is a worker itself."""
+    count = 1 if multiprocessing.parent_process() else min(cores(), len(jobs))
+    if count == 1:
+        return [_quick_plan(job) for job in jobs]
+    with new_pool(count) as pool:
+        return list(pool.map(_quick_plan, jobs))
+
+
+def _quick_plan(job: _Job) -> CutPlan:
+    quilt, worn, have = job
+    return cut_plan(quilt, worn, have=have, effort=RANK_EFFORT)
 
 
 def _design(

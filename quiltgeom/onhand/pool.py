@@ -18,7 +18,7 @@ from concurrent.futures import (
 
 from quiltgeom.onhand.reader import Answer, Task, load_reader, read_task, start_worker
 
-__all__ = ["answers", "cores"]
+__all__ = ["answers", "cores", "new_pool"]
 
 _AHEAD = 32
 """Tasks given to somebody else's executor before the first has come back."""
@@ -56,7 +56,7 @@ def _through_own_pool(tasks: Iterator[Task], count: int) -> Iterator[Answer]:
     """As many pools as it takes: one whose worker died is thrown away."""
     while True:
         lost: list[Task] = []
-        pool = _new_pool(count)
+        pool = new_pool(count)
         try:
             yield from _through(pool, tasks, 2 * count, lost)
         finally:
@@ -100,7 +100,7 @@ def _lost(task: Task, error: BaseException) -> Answer:
 
 
 def _alone(task: Task) -> Answer:
-    pool = _new_pool(1)
+    pool = new_pool(1)
     try:
         return pool.submit(read_task, task).result()
     except BrokenExecutor:
@@ -112,9 +112,12 @@ def _alone(task: Task) -> Answer:
         pool.shutdown(wait=True)
 
 
-def _new_pool(count: int) -> ProcessPoolExecutor:
-    """Forking starts at once and asks nothing of the caller's script, but is safe only where no
-    other thread runs."""
+def new_pool(count: int) -> ProcessPoolExecutor:
+    """A pool of processes that end with this one.
+
+    Forking starts at once and asks nothing of the caller's script, but is safe only where no other
+    thread runs.
+    """
     fork = sys.platform == "linux" and threading.active_count() == 1
     method = "fork" if fork else None
     if fork:

@@ -13,7 +13,8 @@ __all__ = ["careful_direction", "fabric_from_reading", "known_repeat", "middle_m
 
 SURE_DIRECTION = 0.5
 SURE_REPEAT = 0.6
-"""Confidence from which a reading is acted upon."""
+SOLID = 0.05
+"""Confidence from which a reading is acted upon; loudness up to which cloth reads as solid."""
 
 _TURN = 0.7
 """Degrees: a repeat whose axes are turned more than this in the picture is not tiled upright: at
@@ -45,9 +46,12 @@ def known_repeat(reading: Reading) -> Repeat | None:
 def careful_direction(reading: Reading) -> tuple[Direction, str]:
     """The direction to cut by, and what is unsure about it ("" if nothing is).
 
-    Without confidence a print is cut as one-way: that is never wrong, only less thrifty.
+    Without confidence a print is cut as one-way: that is never wrong, only less thrifty. Cloth that
+    reads as solid may lie any way.
     """
     found = reading.direction
+    if reading.loudness <= SOLID:  # nobody sees which way it lies
+        return "non-directional", ""
     if found.confidence >= SURE_DIRECTION:
         return cast(Direction, found.kind), ""
     if found.kind == "one-way":
