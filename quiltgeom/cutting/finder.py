@@ -20,6 +20,9 @@ __all__ = ["Finder"]
 _TALLEST = 400
 """Strips of several pieces one below the other are tried up to 50 inches."""
 
+_ROUNDS, _QUICK_ROUNDS = 16, 4
+"""Rounds of pricing strips; fewer where a single search is asked for."""
+
 _SIMPLIFY = 4
 
 _CROSSWISE = 6
@@ -66,6 +69,7 @@ class Finder:
         self.proof: Certificate | None = None
         self.prices = np.zeros(len(demand.items), dtype=np.int64)
         self.ready = False
+        self.rounds = _ROUNDS
 
     @property
     def length(self) -> int:
@@ -93,6 +97,7 @@ class Finder:
         """Search, and prove, until a bound is met, the tries are used up or the time is over."""
         low, _ = width_bound(self.demand, self.width)
         self.steps = self.steps_for(low)
+        self.rounds = _ROUNDS if tries > 1 else _QUICK_ROUNDS
         for k in range(tries):
             if self.settled:
                 break
@@ -125,7 +130,7 @@ class Finder:
     def prepare(self, tallest: int) -> None:
         """Price strips up to a height."""
         self.filler = Filler(self.demand, self.width, min(tallest, _TALLEST))
-        self.prices = generate(self.pool, self.filler, 1)
+        self.prices = generate(self.pool, self.filler, 1, rounds=self.rounds)
         self.ready = True
 
     def attempt(self, k: int) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, TypeVar, cast
 
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.documents.kit import make_kit
@@ -260,11 +260,16 @@ def _wanted_first(fits: list[PatternFit], wanted: str | None) -> list[PatternFit
 
 def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     """The chosen companions, now read in full: how they may lie is needed for cutting."""
-    out = {}
-    for role, chosen in (("background", pair.background), ("accent", pair.accent)):
-        reading = read_swatch(chosen.path, chosen.width)
-        out[role] = (fabric_from_reading(_name(chosen), chosen.path, reading), reading)
-    return out
+    chosen = (pair.background, pair.accent)
+    readings = _on_all_cores(_read_one, [(c.path, c.width) for c in chosen])
+    return {
+        role: (fabric_from_reading(_name(c), c.path, reading), reading)
+        for role, c, reading in zip(("background", "accent"), chosen, readings, strict=True)
+    }
+
+
+def _read_one(job: tuple[Path, float]) -> Reading:
+    return read_swatch(*job)
 
 
 def _planned(
@@ -278,7 +283,7 @@ def _planned(
         worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
         jobs.append((fit.quilt, worn, {main: brief.have} if brief.have else None))
     plans, judged = {}, []
-    for fit, plan in zip(fits, _all_planned(jobs), strict=False):
+    for fit, plan in zip(fits, _on_all_cores(_quick_plan, jobs), strict=False):
         main = fit.pattern.main_role
         plans[fit.pattern.key] = plan
         fit = add_verdict(fit, cloth_verdict(plan, main))
@@ -287,16 +292,18 @@ def _planned(
     return plans, [*(_wanted_first(ordered, brief.pattern)), *fits[PLANNED:]]
 
 
+J = TypeVar("J")
+R = TypeVar("R")
 _Job = tuple[Quilt, Mapping[str, Fabric], "Mapping[str, tuple[float, float]] | None"]
 
 
-def _all_planned(jobs: Sequence[_Job]) -> list[CutPlan]:
-    """The plans, on all cores, unless this is a worker itself."""
+def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
+    """What ``work`` makes of each job; one after the other where this is a worker itself."""
     count = 1 if multiprocessing.parent_process() else min(cores(), len(jobs))
-    if count == 1:
-        return [_quick_plan(job) for job in jobs]
+    if count <= 1:
+        return [work(job) for job in jobs]
     with new_pool(count) as pool:
-        return list(pool.map(_quick_plan, jobs))
+        return list(pool.map(work, jobs))
 
 
 def _quick_plan(job: _Job) -> CutPlan:
