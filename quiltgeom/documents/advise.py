@@ -46,7 +46,7 @@ __all__ = ["PLANNED", "Advice", "Brief", "advise"]
 PLANNED = 6
 """So many of the best patterns get a cutting plan and a place on the proof page."""
 
-RANK_EFFORT = 2
+RANK_EFFORT = 1
 """Searches per fabric while patterns are compared; the kit's own plan gets the usual number."""
 
 Progress = Callable[[str, int, int], None]
