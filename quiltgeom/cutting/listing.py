@@ -15,7 +15,8 @@ from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "line_key", "piece_letter",
+__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows",
+           "line_key", "piece_letter",
            "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
            "seams_text"]  # fmt: skip
 
@@ -181,21 +182,29 @@ def seams_text(back: Backing) -> str:
 
 def finishing_lines(plan: CutPlan) -> list[str]:
     """Backing, batting and binding, in words."""
+    rows = [f"{head}: {words}." for head, words in finishing_rows(plan)]
+    return [" ".join(rows[:2]), *rows[2:]]
+
+
+def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
+    """Backing, batting and binding: what for, and how much of what, in words."""
     back, terms = plan_backing(plan), plan.fabrics[0].terms
     pad = batting(plan.quilt.width, plan.quilt.height)
-    size = f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"
     cloth = format_inches(plan.options.back_width)
     amount = terms.said(terms.buy(back.need))
-    lines = [f"Backing: {amount} of cloth {cloth} wide, {seams_text(back)}. Batting: {size}."]
+    rows = [
+        ("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back)}"),
+        ("Batting", f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"),
+    ]
     strip = format_inches(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
-        lines.append(f"Binding: continuous bias strip {strip} wide from {squares} of "
-                     f"{plan.binding_role}, double fold.")  # fmt: skip
+        rows.append(("Binding", f"continuous bias strip {strip} wide from {squares} of "
+                                f"{plan.binding_role}, double fold"))  # fmt: skip
     elif plan.binding_strips:
-        lines.append(f"Binding: {plan.binding_strips} strips of {strip} from {plan.binding_role}, "
-                     "double fold, joined on the diagonal.")  # fmt: skip
-    return lines
+        words = f"{plan.binding_strips} strips of {strip} from {plan.binding_role}, double fold"
+        rows.append(("Binding", f"{words}, joined on the diagonal"))
+    return rows
 
 
 def plan_csv(plan: CutPlan) -> str:

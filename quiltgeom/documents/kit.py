@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from quiltgeom.cutting.listing import CAUTION, cut_lines
+from quiltgeom.cutting.listing import CAUTION, cut_lines, finishing_rows
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
-from quiltgeom.cutting.yardage import backing, batting
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
@@ -173,23 +172,6 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
         return name, f"from {format_inches(plan.have)} at hand, {across}; {plan.why}"
     amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
     return name, f"buy {amount}, {across}; {plan.why}"
-
-
-def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
-    """Backing, batting and binding, each with its amount."""
-    quilt = plan.quilt
-    back, pad = backing(quilt.width, quilt.height, cloth=40.0), batting(quilt.width, quilt.height)
-    joined = "without a seam" if back.panels == 1 else f"{back.panels} widths, {back.seams} seams"
-    rows = [
-        ("Backing", f"{format_inches(back.length)} of cloth 40\" wide, {joined}; it is larger than "
-                    f"the top by 4\" all round"),
-        ("Batting", f"{pad[0]}\" x {pad[1]}\" packaged" if pad else "larger than any package: "
-                    "join two"),
-    ]  # fmt: skip
-    if plan.binding_strips:
-        rows.append(("Binding", f"{plan.binding_strips} strips of 2 1/2\" across the cloth, from "
-                                f"{plan.binding_role}, included above"))  # fmt: skip
-    return rows
 
 
 def _cutting(flow: Flow, kit: Kit) -> None:
