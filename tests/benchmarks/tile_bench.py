@@ -1,18 +1,22 @@
 """Real tiles from open packages, put through simulated photos and read. Run by hand.
 
-    apt-get download gimp-data gimp-data-extras && dpkg -x gimp-data_*.deb DIR (both)
-    npm pack hero-patterns   (its tiles written out as DIR/hero/NAME.svg)
-    python -m tests.benchmarks.tile_bench DIR --half tune|held [--cache DIR] [--pictures DIR]
+    python -m tests.benchmarks.tile_bench DIR --half tune|held|tune2|held2 [--cache DIR]
+        [--pictures DIR]
 
-The tiles are not part of this project (GPL and CC BY): they are only looked at here. What is true
-of them stands in ``tiles.toml``; the half called ``held`` is not for tuning.
+DIR holds each source in a folder of its own. Debian packages, by ``apt-get download NAME`` and
+``dpkg -x NAME_*.deb DIR/NAME``: gimp-data, gimp-data-extras (first collection); krita-data,
+openclipart-svg, inkscape, libreoffice-common, sweethome3d, caja-common, digikam-data,
+propaganda-debian, xbitmaps (second). From npm: ``npm pack hero-patterns`` (its tiles written out as
+DIR/hero/NAME.svg), ``geopattern_tiles.js`` for DIR/geopattern, ``icon_tiles.py`` for DIR/icons.
+
+The tiles are not part of this project (their licences stand in ``tiles.toml``): they are only
+looked at here. What is true of them stands in ``tiles.toml``; the halves called ``held`` and
+``held2`` are not for tuning.
 """
 
 from __future__ import annotations
 
 import argparse
-import io
-import struct
 import tomllib
 from collections import Counter
 from dataclasses import dataclass
@@ -24,6 +28,7 @@ import numpy as np
 from PIL import Image
 
 from tests.benchmarks.read_bench import same_but_turned
+from tests.benchmarks.tile_sources import LOADERS
 from tests.reading.prints import photo
 
 LATTICES = {"full": ((1.0, 0.0), (0.0, 1.0)), "half": ((0.5, 0.5), (0.0, 1.0))}
@@ -50,24 +55,6 @@ def known_tiles() -> list[Tile]:
     return out
 
 
-def load_pat(path: Path) -> np.ndarray:
-    data = path.read_bytes()
-    head, _, w, h, depth = struct.unpack(">5I", data[:20])
-    pixels = np.frombuffer(data[head : head + w * h * depth], np.uint8).reshape(h, w, depth)
-    return np.repeat(pixels, 3, axis=2) if depth < 3 else pixels[..., :3]
-
-
-def load_hero(path: Path, seed: int) -> np.ndarray:
-    import cairosvg
-
-    rng = np.random.default_rng(seed)
-    svg = path.read_bytes()
-    im = Image.open(io.BytesIO(cairosvg.svg2png(bytestring=svg, scale=6))).convert("RGBA")
-    ink = np.asarray(im)[..., 3:] / 255
-    a, b = rng.uniform(170, 250, 3), rng.uniform(20, 130, 3)
-    return np.rint(a * (1 - ink) + b * ink).astype(np.uint8)
-
-
 def swatch(tile: np.ndarray, width_in: float, seed: int) -> tuple[np.ndarray, float, float]:
     """A 12-inch swatch at 1000 px in which the tile is ``width_in`` wide; its size in inches."""
     w = max(2, round(width_in * SIDE_PX / SIDE_IN))
@@ -82,15 +69,12 @@ def swatch(tile: np.ndarray, width_in: float, seed: int) -> tuple[np.ndarray, fl
 def photographed(tile: Tile, root: Path, take: int = 0) -> tuple[np.ndarray, list[Any]]:
     """A simulated photo of the tile's print, and its true vectors in inches."""
     seed = crc32(tile.name.encode()) % 100000 + take
-    if tile.source == "hero":
-        pixels = load_hero(root / "hero" / f"{tile.name}.svg", seed)
-    else:
-        pixels = load_pat(next(iter(sorted(root.rglob(f"{tile.name}.pat")))))
+    pixels = LOADERS[tile.source](root, tile.name, seed)
     longest = np.random.default_rng(seed).uniform(2.4, 4.4)
     wide = min(longest, longest * pixels.shape[1] / pixels.shape[0])
     rgb, w, h = swatch(pixels, wide, seed)
     vectors = [(fx * w, fy * h) for fx, fy in tile.lattice]
-    if len(vectors) == 1 and vectors[0][1]:  # stripes: the vector across the bars
+    if len(vectors) == 1 and all(vectors[0]):  # diagonal stripes: the vector across the bars
         a, b = w * tile.lattice[0][0] * 2, h * tile.lattice[0][1] * 2
         vectors = [(a * b * b / (a * a + b * b), a * a * b / (a * a + b * b))]
     return photo(rgb, seed), vectors
@@ -118,7 +102,7 @@ def main() -> None:
 
     ap = argparse.ArgumentParser()
     ap.add_argument("root", type=Path)
-    ap.add_argument("--half", choices=["tune", "held"], default="tune")
+    ap.add_argument("--half", choices=["tune", "held", "tune2", "held2"], default="tune")
     ap.add_argument("--take", type=int, default=0, help="another photo of the same print")
     ap.add_argument("--only", default="")
     ap.add_argument("--cache", type=Path)
