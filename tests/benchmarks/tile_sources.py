@@ -40,7 +40,9 @@ def two_inks(ink: np.ndarray, seed: int) -> np.ndarray:
     ground, dark = rng.uniform(170, 250, 3), rng.uniform(20, 130, 3)
     if seed % 2:
         ground, dark = dark, ground
-    return np.rint(ground * (1 - ink[..., None]) + dark * ink[..., None]).astype(np.uint8)
+    mixed = ground * (1 - ink[..., None]) + dark * ink[..., None]
+    out: np.ndarray = np.rint(mixed).astype(np.uint8)
+    return out
 
 
 def draw_svg(svg: bytes, long_px: int = LONG_PX) -> Image.Image:
