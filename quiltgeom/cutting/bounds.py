@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.pare import Cloths, cases_of, pared, ways_on
+from quiltgeom.cutting.pare import Cloths, halves_of, pared, ways_on
 from quiltgeom.cutting.scales import (
     Weights,
     best_scale,
@@ -26,6 +26,10 @@ from quiltgeom.cutting.scales import (
 
 __all__ = ["Certificate", "area_bound", "prove_impossible", "width_bound"]
 
+_MOST_CASES = 150
+"""Proofs that are tried for different ways of laying the long pieces."""
+
+
 @dataclass(frozen=True, slots=True)
 class Certificate:
     """A proof that a list of pieces does not fit: check it with :meth:`holds`.
@@ -36,8 +40,8 @@ class Certificate:
         cloths: ``(width, length)`` of every piece of cloth, eighths.
         across: weights of sizes measured across the cloth.
         along: weights of sizes measured along the cloth.
-        cases: instead of weights, a proof for every way of laying the long pieces, in the order of
-            :func:`~quiltgeom.cutting.pare.cases_of`.
+        cases: instead of weights, a proof for each of the two lists of
+            :func:`~quiltgeom.cutting.pare.halves_of`.
     """
 
     cloths: tuple[tuple[int, int], ...]
@@ -76,16 +80,24 @@ class Certificate:
         rest, left = pared(demand, self.cloths)
         if rest is None:
             return True
-        lists = cases_of(rest, left)
+        lists = halves_of(rest, left) or ()
         return len(lists) == len(self.cases) and all(
             case.cloths == left and case.holds(case_list)
             for case, case_list in zip(self.cases, lists, strict=True)
         )
 
+    @property
+    def ways(self) -> int:
+        """How many ways of laying the long pieces are told apart."""
+        return sum(case.ways for case in self.cases) or 1
+
     def sentence(self, demand: Demand) -> str:
         """The proof in words, as a share of the room."""
+        need, have = demand.area, sum(w * h for w, h in self.cloths)
+        if need > have:
+            return f"the pieces need {100 * need / have:.1f} % of the cloth's area"
         if self.cases:
-            return f"all {len(self.cases)} ways of laying its long pieces need more than it has"
+            return f"all {self.ways} ways of laying its long pieces need more than it has"
         load, room = self.load(demand), self.room(demand)
         plain = all(s == w for s, w in (*self.across, *self.along))
         kind = "area" if plain else "weighted area (conservative scales)"
@@ -93,7 +105,11 @@ class Certificate:
             return "a piece is larger than the cloth"
         if not room:
             return "pieces that leave no room beside them need more than the whole cloth"
-        return f"the pieces need {100 * load / room:.1f} % of the cloth's {kind}"
+        share = f"{100 * load / room:.1f} %"
+        if pared(demand, self.cloths)[1] != self.cloths:
+            return (f"beside and below its widest pieces the others need {share} of the {kind} "
+                    "that is left")  # fmt: skip
+        return f"the pieces need {share} of the cloth's {kind}"
 
 
 def area_bound(demand: Demand, width: int) -> int:
@@ -144,19 +160,37 @@ def prove_impossible(
     """
     cloths = tuple((int(w), int(h)) for w, h in cloths)
     found = _by_scales(demand, cloths, rounds)
-    return found if found is not None or len(cloths) > 1 else _by_cases(demand, cloths)
+    return found if found is not None or len(cloths) > 1 else _Cases(_MOST_CASES).proof(
+        demand, cloths, tried=True)  # fmt: skip
 
 
-def _by_cases(demand: Demand, cloths: Cloths) -> Certificate | None:
-    """A proof for each way in which the long pieces may lie, or None."""
-    rest, left = pared(demand, cloths)
-    proofs = []
-    for case in cases_of(rest, left) if rest is not None else ():
-        proof = _by_scales(case, left, 1) or _by_scales(case, left, 3)
-        if proof is None:
-            return None
-        proofs.append(proof)
-    return Certificate(cloths, (), (), tuple(proofs)) if proofs else None
+class _Cases:
+    """A proof for one half of the ways of laying the long pieces, then for the other.
+
+    Args:
+        most: proofs that are tried in all.
+    """
+
+    def __init__(self, most: int) -> None:
+        self.left = most
+
+    def proof(self, demand: Demand, cloths: Cloths, tried: bool = False) -> Certificate | None:
+        """A proof by scales, or else one for each half, or None."""
+        self.left -= 1
+        plain = None if tried else _by_scales(demand, cloths, 1)
+        if plain is not None or self.left < 0:
+            return plain
+        rest, left = pared(demand, cloths)
+        lists = halves_of(rest, left) if rest is not None else None
+        if lists is None:
+            return None if tried else _by_scales(demand, cloths, 3)
+        proofs = []
+        for one in lists:
+            found = self.proof(one, left)
+            if found is None:
+                return None
+            proofs.append(found)
+        return Certificate(cloths, (), (), tuple(proofs))
 
 
 def _by_scales(demand: Demand, cloths: Cloths, rounds: int) -> Certificate | None:
@@ -169,6 +203,9 @@ def _by_scales(demand: Demand, cloths: Cloths, rounds: int) -> Certificate | Non
     if Certificate(cloths, plain, plain).holds(demand):
         return Certificate(cloths, plain, plain)
     width, length = max(w for w, _ in left), max(h for _, h in left)
+    certificate = Certificate(cloths, plain, best_scale(rest, dict(plain), length, axis=1))
+    if certificate.holds(demand):
+        return certificate
     starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
     for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))

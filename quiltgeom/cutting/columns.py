@@ -8,7 +8,7 @@ import numpy as np
 
 from quiltgeom.cutting.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.strips import Stack, Strip
+from quiltgeom.cutting.strips import Stack, Strip, keep
 
 __all__ = ["Pool", "generate", "refill", "widen"]
 
@@ -57,6 +57,12 @@ class Pool:
             self._uses.append(use)
         elif height < self.strips[place].height:
             self.strips[place] = Strip(height, strip.stacks)
+
+    def add_wanted(self, strip: Strip) -> None:
+        """Keep a strip without the pieces that are more than is wanted."""
+        kept = keep(strip, self.demand, self.need.copy())
+        if kept is not None:
+            self.add(kept)
 
     def wants(self, use: np.ndarray, height: int) -> bool:
         """Whether a strip with this content (one number an item) is new, or lower than before."""
@@ -161,4 +167,4 @@ def _add(
     for v, row in enumerate(ratio):
         for h in np.flatnonzero(row >= row.max() - within).tolist():
             if pool.wants(uses[v, h], int(filler.heights[h])):
-                pool.add(filler.strip(v, h))
+                pool.add_wanted(filler.strip(v, h))

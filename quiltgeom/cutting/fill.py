@@ -31,6 +31,9 @@ _MOST_HEIGHTS = 60
 _PAIRS = 130
 """Strips as high as two pieces one below the other are always tried up to 16 1/4 inches."""
 
+_MOST_BESIDE = 12
+"""Stacks as wide as what long standing pieces leave of the cloth, at most so many widths."""
+
 _SECOND_CHOICES = 8
 
 
@@ -54,15 +57,29 @@ class Filler:
         self.row_heights = np.array(single)
         self.piece_widths = np.array(sorted({q[2] for q in self.poses}))
         widths = set(self.piece_widths.tolist())
+        beside = _beside_standing(self.poses, demand, width, min(widths)) - widths
+        widths |= set(_thinned(beside, _MOST_BESIDE))
         doubles = {a + b for a in widths for b in widths if a + b <= width} - widths
         self.stack_widths = np.array(
             sorted(widths | set(_thinned(doubles, _MOST_STACKS - len(widths))))
         )
         self._item = np.array([q[1] for q in self.poses])
-        # a stack that holds the last of a piece can stand once only: others go without such pieces
-        self._scarce = np.array([i.count * min(i.width, i.height) < width for i in demand.items])
-        self._kinds = 2 if self._scarce.any() and not self._scarce.all() else 1
+        self._allowed = self._kinds_of_stack(demand)
+        self._kinds = len(self._allowed)
         self.heights = np.array(self._base)
+        self._long = [h for h in single if h > _PAIRS]
+
+    def _kinds_of_stack(self, demand: Demand) -> list[list[int]]:
+        """Which poses each kind of stack may hold; of every kind the best is kept.
+
+        A stack that holds the last of a piece can stand once only, so others go without such
+        pieces; beside long pieces that stand, stacks of short ones go.
+        """
+        scarce = [i.count * min(i.width, i.height) < self.width for i in demand.items]
+        every = list(range(len(self.poses)))
+        plenty = [k for k in every if not scarce[self.poses[k][1]]]
+        short = [k for k in every if self.poses[k][3] <= _PAIRS]
+        return [every, *(some for some in (plenty, short) if some and len(some) < len(every))]
 
     def fill(self, prices: np.ndarray, most: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """The best strip for each set of prices and each of ``self.heights``.
@@ -71,17 +88,16 @@ class Filler:
             prices: whole numbers, shape ``(sets, items)``, in units of ``PRICE_UNIT``.
             most: how many of each item a strip may hold, of the same shape. (The best filling
                 of a part is kept, not all of them, so scarce pieces make the answer less than
-                exact; it never holds more than it may.)
+                exact; it never counts more than it may.)
 
         Returns:
             Values of shape ``(sets, heights)`` and contents of shape ``(sets, heights, items)``;
             :meth:`strip` gives the strips themselves.
         """
-        sets, guards = len(prices), self.tally.guards
-        strip_limit = self.tally.limit(most)[:, None, :]
-        limits = np.tile(strip_limit, (self._kinds, 1, 1)), guards
-        plenty = [np.where(self._scarce, 0, prices)] * (self._kinds - 1)
-        gain, use, self._piece = self._best_pieces(np.concatenate([prices, *plenty]))
+        sets = len(prices)
+        limits = _Limits(self.tally, np.tile(most, (self._kinds, 1)), prices)
+        best = [self._best_pieces(prices, some) for some in self._allowed]
+        gain, use, self._piece = (np.concatenate(part, axis=1) for part in zip(*best, strict=True))
         room = int(self.stack_widths[-1])
         value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits)
         gain, use = _turned(value[self.stack_widths]), _turned(use[self.stack_widths])
@@ -89,8 +105,9 @@ class Filler:
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
         value, self._stacks, use = _knapsack(
-            np.repeat(self.stack_widths, self._kinds), gain, use, self.width, (strip_limit, guards)
-        )
+            np.repeat(self.stack_widths, self._kinds), gain, use, self.width,
+            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)),
+        )  # fmt: skip
         return value[self.width], self.tally.counts(use[self.width])
 
     def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
@@ -99,12 +116,15 @@ class Filler:
         both = np.stack(parts, axis=1)
         return np.ascontiguousarray(both.reshape(-1, *both.shape[2:]))
 
-    def _best_pieces(self, prices: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    def _best_pieces(
+        self, prices: np.ndarray, allowed: Sequence[int]
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each piece width, price set and row height the best piece that is not higher."""
         shape = len(self.piece_widths), len(prices), len(self.row_heights)
         value = np.full(shape, _NEVER, dtype=np.int32)
         choice = np.zeros(shape, dtype=np.int64)
-        for k, (_, item, w, h, _) in enumerate(self.poses):
+        for k in allowed:
+            _, item, w, h, _ = self.poses[k]
             o = int(np.searchsorted(self.piece_widths, w))
             high = self.row_heights >= h
             better = (prices[:, item] > 0)[:, None] & (prices[:, item][:, None] > value[o]) & high
@@ -123,7 +143,10 @@ class Filler:
         return np.array(sorted({*self._base, *(best[worth[best] > 0] + 1).tolist()}))
 
     def strip(self, v: int, h: int) -> Strip:
-        """The best strip of ``self.heights[h]`` for price set ``v`` of the last filling."""
+        """The best strip of ``self.heights[h]`` for price set ``v`` of the last filling.
+
+        A strip as high as a long piece may hold more of a piece than was counted.
+        """
         x, stacks, sets = self.width, [], self._stacks.shape[1]
         known: dict[int, Stack] = {}
         while x > 0:
@@ -161,6 +184,21 @@ class Filler:
         return tuple(row)
 
 
+def _beside_standing(
+    poses: Sequence[tuple[int, int, int, int, bool]], demand: Demand, width: int, least: int
+) -> set[int]:
+    """What is left of the cloth's width beside long pieces that stand: a few of one kind, or of
+    two kinds."""
+    sums: list[set[int]] = []
+    for _, item, w, h, _ in poses:
+        if h > _PAIRS:
+            most = min(demand.items[item].count, width // w)
+            sums.append({w * n for n in range(1, most + 1)})
+    taken = set().union(*sums)
+    taken |= {a + b for i, one in enumerate(sums) for two in sums[:i] for a in one for b in two}
+    return {width - t for t in taken if t + least <= width}
+
+
 def _turned(table: np.ndarray) -> np.ndarray:
     """From ``(columns, sets, k, ...)`` to ``(k, sets, columns, ...)``."""
     return np.ascontiguousarray(np.swapaxes(table, 0, 2))
@@ -174,10 +212,39 @@ def _thinned(sizes: set[int], most: int) -> list[int]:
     return [ordered[i * (len(ordered) - 1) // max(most - 1, 1)] for i in range(max(most, 0))]
 
 
+class _Limits:
+    """How many of each item a part may hold, and what is lost where it holds more.
+
+    Args:
+        tally: how contents are packed.
+        most: limits, shape ``(sets, items)``.
+        prices: of the same shape.
+        clip: columns in which a part may hold more, the surplus counting nothing (so that the last
+            pieces of a kind can stand beside long ones); elsewhere such a part is left out.
+    """
+
+    def __init__(
+        self, tally: Tally, most: np.ndarray, prices: np.ndarray, clip: np.ndarray | None = None
+    ) -> None:
+        self.tally, self.most, self.prices = tally, np.asarray(most), np.asarray(prices)
+        self.clip = np.zeros(1, dtype=bool) if clip is None else clip
+        self._packed = tally.limit(most)[:, None, :]
+
+    def kept(self, held: np.ndarray) -> np.ndarray:
+        """Whether packed contents, shape ``(sets, columns, words)``, keep to the limits."""
+        guards = self.tally.guards
+        return np.asarray(((self._packed - held) & guards == guards).all(axis=2))
+
+    def clipped(self, held: np.ndarray, sets: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Contents, shape ``(n, words)``, without what is too much, and what that takes away."""
+        counts = self.tally.counts(held)
+        few = np.minimum(counts, self.most[sets])
+        return few @ self.tally.units, ((counts - few) * self.prices[sets]).sum(axis=1)
+
+
 def _knapsack(
-    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int,
-    limits: tuple[np.ndarray, np.ndarray],
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
+    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Best total gain for every room up to ``room``; a size may repeat.
 
     Args:
@@ -185,7 +252,7 @@ def _knapsack(
         gain: shape ``(k, sets, columns)``.
         use: packed content of each choice, shape ``(k, sets, columns, words)``.
         room: the whole room.
-        limits: packed limits, shape ``(sets, 1, words)``, and the guard bits.
+        limits: for each of the sets.
 
     Returns:
         Values and the last size taken (-1: none), both of shape ``(room + 1, sets, columns)``,
@@ -196,22 +263,30 @@ def _knapsack(
     content = np.zeros((room + 1, *use.shape[1:]), dtype=np.int64)
     fitting: Sequence[int] = np.searchsorted(sizes, np.arange(room + 1), side="right").tolist()
     v, c = np.ogrid[: gain.shape[1], : gain.shape[2]]
-    guarded, guards = limits
     for x in range(int(sizes[0]), room + 1):
         n = fitting[x]
         options = best[x - sizes[:n]] + gain[:n]
+        best[x], content[x] = best[x - 1], content[x - 1]
         for _ in range(_SECOND_CHOICES):
             last = options.argmax(axis=0)
             most = options[last, v, c]
             held = content[x - sizes[last], v, c] + use[last, v, c]
-            better = most > best[x - 1]
-            fits = ((guarded - held) & guards == guards).all(axis=2)
+            better = most > best[x]
+            fits = limits.kept(held)
             again = better & ~fits
             if not again.any():
                 break
+            if limits.clip.any():
+                at = np.nonzero(again & limits.clip)
+                some, lost = limits.clipped(held[at], at[0])
+                worth = most[at] - lost
+                gains = worth > best[x][at]
+                more = at[0][gains], at[1][gains]
+                best[x][more], content[x][more] = worth[gains], some[gains]
+                taken[x][more] = last[more]
             options[last[again], *np.nonzero(again)] = _NEVER
         better &= fits
-        best[x] = np.where(better, most, best[x - 1])
-        taken[x] = np.where(better, last, -1)
-        content[x] = np.where(better[..., None], held, content[x - 1])
+        best[x][better] = most[better]
+        taken[x][better] = last[better]
+        content[x][better] = held[better]
     return best, taken, content

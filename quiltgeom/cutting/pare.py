@@ -2,50 +2,42 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 
 from quiltgeom.cutting.items import Demand, Item
 
-__all__ = ["Cloths", "cases_of", "pared", "ways_on"]
+__all__ = ["Cloths", "halves_of", "pared", "ways_on"]
 
 Cloths = tuple[tuple[int, int], ...]
 """``(width, length)`` of every piece of cloth, eighths."""
 
-_MOST_CASES = 200
 
-
-def cases_of(demand: Demand, cloths: Cloths) -> list[Demand]:
-    """One list for every number of long pieces that lie the other way; each covers some plans,
-    together they cover all.
-
-    Long is more than half the width; the longest are told apart first, up to 200 lists.
+def halves_of(demand: Demand, cloths: Cloths) -> tuple[Demand, Demand] | None:
+    """Two lists, one or the other of which every plan cuts: at most half of the longest pieces
+    that may still turn do, or more than half; None without pieces longer than half the width.
 
     >>> [[(i.width, i.count, i.may_turn) for i in d.items]
-    ...  for d in cases_of(Demand.of([(9, 2, 1)], may_turn=True), ((10, 10),))]
-    [[(9, 1, False)], [(2, 1, False)]]
+    ...  for d in halves_of(Demand.of([(9, 2, 3)], may_turn=True), ((10, 10),)) or ()]
+    [[(9, 2, False), (9, 1, True)], [(2, 2, False), (9, 1, True)]]
     """
-    number, ways = 1, []
     half = min((w for w, _ in cloths), default=0) / 2
-    order = sorted(range(len(demand.items)), key=lambda k: (
-        -max(demand.items[k].width, demand.items[k].height), k))  # fmt: skip
-    for k in order:
-        item = demand.items[k]
-        long = item.may_turn and item.width != item.height and max(item.width, item.height) > half
-        if long and number * (item.count + 1) <= _MOST_CASES:
-            number *= item.count + 1
-            ways.append(k)
-    if not ways:
-        return []
-    out = []
-    for turned in itertools.product(*(range(demand.items[k].count + 1) for k in ways)):
-        items = [i for k, i in enumerate(demand.items) if k not in ways]
-        for k, n in zip(ways, turned, strict=True):
-            i = demand.items[k]
-            parts = (i.width, i.height, i.count - n), (i.height, i.width, n)
-            items += [Item(w, h, m) for w, h, m in parts if m]
-        out.append(Demand(tuple(items)))
-    return out
+    long = [
+        (-max(i.width, i.height), k) for k, i in enumerate(demand.items)
+        if i.may_turn and i.width != i.height and max(i.width, i.height) > half
+    ]  # fmt: skip
+    if not long:
+        return None
+    k = min(long)[1]
+    i, most = demand.items[k], demand.items[k].count // 2
+    parts = (
+        (Item(i.width, i.height, i.count - most), most),
+        (Item(i.height, i.width, most + 1), i.count - most - 1),
+    )
+    lists = []
+    for fixed, free in parts:
+        some = (fixed, Item(i.width, i.height, free, True)) if free else (fixed,)
+        lists.append(Demand((*demand.items[:k], *some, *demand.items[k + 1 :])))
+    return lists[0], lists[1]
 
 
 def pared(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:

@@ -47,7 +47,7 @@ class Tally:
 
     def counts(self, packed: np.ndarray) -> np.ndarray:
         """Counts of each item, in a last axis of items instead of words."""
-        out = [(packed[..., w] >> first) & ((1 << bits) - 1) for w, first, bits in self._fields]
+        out = [(packed[..., w] >> first) & ((2 << bits) - 1) for w, first, bits in self._fields]
         return np.stack(out, axis=-1)
 
     def within(self, packed: np.ndarray, limit: np.ndarray) -> bool:

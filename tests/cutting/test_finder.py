@@ -131,6 +131,28 @@ def test_pieces_longer_than_the_cloth_is_wide_go_along_it() -> None:
     assert (plan.bought, plan.status) == (540, "optimal")
 
 
+@pytest.mark.parametrize(
+    ("rows", "inches"),
+    [
+        # two borders stand, the other four lie beside them, binding below: 51 1/2 + 8 x 2 1/2
+        ([(40, 412, 2), (196, 40, 4), (312, 20, 8)], 71.5),
+        # beside borders of 48 1/2, 31 in are left for 22 1/2 and for 26 3/8 below each other
+        ([(36, 388, 2), (180, 36, 4), (211, 52, 1), (317, 52, 2), (320, 20, 6)], 76.5),
+        # 24 squares beside two borders: three stacks of seven and one of the three that are left
+        ([(12, 388, 2), (52, 52, 24), (308, 12, 2), (320, 20, 6)], 66.5),
+        ([(24, 24, 48), (28, 412, 2), (40, 40, 12), (181, 28, 4), (320, 20, 6)], 66.5),
+    ],
+)
+def test_long_borders_stand_and_the_rest_lies_beside_them(
+    rows: list[tuple[int, int, int]], inches: float
+) -> None:
+    """Lists of one-way borders; by hand, as noted (the last: 51 1/2 + 6 x 2 1/2)."""
+    demand = Demand.of(rows)
+    plan = shortest(demand, 320)
+    assert plan.length / 8 <= inches
+    assert judge(demand, plan) == []
+
+
 def test_written_down_lists_have_the_area_of_their_sheet() -> None:
     for rects in C1:
         assert sum(w * h for w, h in rects) == 400

@@ -118,6 +118,21 @@ def test_no_bound_contradicts_exhaustive_search(seed: int) -> None:
     assert width_bound(demand, width)[0] <= length
 
 
+@pytest.mark.parametrize("seed", range(30))
+def test_no_case_is_forgotten_in_a_proof(seed: int) -> None:
+    """A sheet cut edge to edge, its pieces then turned at random, is never 'proved' too small."""
+    r = random.Random(seed)
+    rects = [(r.choice([160, 320]), r.randint(200, 400))]
+    width, length = rects[0]
+    while len(rects) < 9:
+        w, h = rects.pop(r.randrange(len(rects)))
+        at = r.randint(1, max(w, h) - 1)
+        rects += [(at, h), (w - at, h)] if w > h else [(w, at), (w, h - at)]
+    rows = Counter((w, h) if r.random() < 0.5 else (h, w) for w, h in rects)
+    demand = Demand(tuple(Item(w, h, n, True) for (w, h), n in sorted(rows.items())))
+    assert prove_impossible(demand, [(width, length)]) is None
+
+
 def test_bounds_see_more_than_area() -> None:
     four = Demand.of([(11, 11, 4)])  # 4 squares over half the width: one below the other
     assert width_bound(four, 21)[0] == 44
@@ -153,6 +168,7 @@ def test_long_pieces_are_laid_every_way_in_a_proof() -> None:
     proof = prove_impossible(demand, [(320, 432)])
     assert proof is not None
     assert proof.cases
+    assert proof.ways > 2
     assert proof.holds(demand)
     assert not replace(proof, cases=proof.cases[1:]).holds(demand)
     assert "ways of laying its long pieces" in proof.sentence(demand)
