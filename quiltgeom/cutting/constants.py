@@ -18,6 +18,8 @@ __all__ = [
     "corner_triangle_square",
     "diamond_strip",
     "equilateral_strip",
+    "foundation_rectangle",
+    "foundation_square",
     "geese_no_waste",
     "half_square_square",
     "quarter_square_square",
@@ -124,6 +126,29 @@ def square_in_square(outer: float, *, rule: Rule = "trade") -> tuple[float, floa
     inner = f / _ROOT2 + 2 * SEAM
     corner = half_square_square(f / 2, at_a_time=1, rule=rule)
     return (inner if rule == "exact" else ceil_to(inner, RULER)), corner
+
+
+def foundation_rectangle(width: float, height: float) -> tuple[float, float]:
+    """What to cut for a patch that is sewn on a foundation and trimmed there: 1 in more each way.
+
+    As a magazine advises for rectangles (Cutting patches for paper foundation piecing, 2022); a
+    half inch beyond every line is a common reading of the same. Up to an eighth.
+
+    >>> foundation_rectangle(2, 3.1)
+    (3.0, 4.125)
+    """
+    _positive(min(width, height), "finished size")
+    return ceil_to(width + 1.0, RULER), ceil_to(height + 1.0, RULER)
+
+
+def foundation_square(leg: float) -> float:
+    """Square to cut once for two corner triangles that are sewn on a foundation: leg + 2 (same
+    source), up to an eighth.
+
+    >>> foundation_square(3)
+    5.0
+    """
+    return ceil_to(_positive(leg, "finished leg") + 2.0, RULER)
 
 
 def equilateral_strip(height: float) -> float:

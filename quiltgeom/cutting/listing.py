@@ -44,6 +44,8 @@ HOW = {
     "flip corner": "stitch and flip: sew over a corner, trim, flip",
     "strip set": "sew into a strip set, then slice",
     "fussy cut": "centred on the motif",
+    "foundation piece": "for its place on the foundation, to be trimmed there",
+    "foundation triangles": "cut once on the diagonal, for the foundation, to be trimmed there",
     "binding": "binding",
     "bias binding": "continuous bias binding",
 }

@@ -21,6 +21,7 @@ METHODS = {
     "flip": "stitch and flip: squares sewn over the corners of squares and rectangles",
     "strips": "strip sets with slices; slanted patches from strips",
     "templates": "every patch that is no rectangle by its template",
+    "foundation": "larger than needed, to be sewn on foundation papers and trimmed there",
 }
 """Ways of cutting that a maker may choose for a role."""
 
@@ -45,7 +46,7 @@ class CutOptions:
     Traceback (most recent call last):
     ...
     quiltgeom.errors.QuiltValueError: method of accent: found 'pair'; accepted: auto, squares, \
-pairs, fours, eights, geese, flip, strips, templates
+pairs, fours, eights, geese, flip, strips, templates, foundation
     """
 
     methods: Mapping[str, str] = field(default_factory=dict)

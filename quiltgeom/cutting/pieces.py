@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from quiltgeom.cutting.constants import SEAM
+from quiltgeom.cutting.constants import SEAM, foundation_rectangle, foundation_square
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle, slant_note
@@ -44,12 +44,12 @@ def cut_units(
         direction: what turns the print allows.
         cloth: usable width of the cloth in inches; longer strips are joined end to end.
         seam: seam allowance.
-        options: the maker's choices; of its methods only ``templates`` matters here.
+        options: the maker's choices; of its methods ``templates`` and ``foundation`` matter here.
     """
     chosen = options or CutOptions(seam=seam)
     cutter = _Cutter(direction, cloth, chosen)
     for piece in pieces:
-        cutter.add(on_cloth(piece), chosen.method(piece.role) == "templates")
+        cutter.add(on_cloth(piece), chosen.method(piece.role))
     return sorted(cutter.units(), key=lambda u: (-u.height, -u.width, u.method,
                                                  u.members[0].piece))  # fmt: skip
 
@@ -63,15 +63,21 @@ class _Cutter:
         self.single: list[CutUnit] = []
         self.halves: dict[tuple[int, bool], Pool] = {}
         self.quarters: dict[tuple[int, bool], Pool] = {}
+        self.corners: dict[int, Pool] = {}
         self.slanted: dict[object, list[CutShape]] = {}
 
-    def add(self, shape: CutShape, template: bool) -> None:
+    def add(self, shape: CutShape, method: str) -> None:
         """Sort a patch in."""
         if self.free:
             shape = with_the_threads(shape)
+        template, setting = method == "templates", shape.block == "setting-triangle"
         kind, size, way = ("", 0.0, 0) if template else triangle_kind(shape.outline)
-        setting = shape.block == "setting-triangle"
-        if kind == "half":
+        if method == "foundation" and shape.place.startswith("block"):
+            if kind == "half":
+                self.corners.setdefault(round(size * 1e6), []).append((way, shape))
+            else:
+                self.single.append(_oversize(shape))
+        elif kind == "half":
             self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
         elif kind == "quarter":
             self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
@@ -87,6 +93,9 @@ class _Cutter:
         for (size, setting), group in sorted(self.halves.items()):
             leg = size / 1e6
             out += halves(group, leg, self.turns, half_side(leg, setting=setting, rule=rule))
+        for size, corners in sorted(self.corners.items()):
+            leg = size / 1e6
+            out += halves(corners, leg, self.turns, foundation_square(leg), oversize=True)
         for (size, setting), group in sorted(self.quarters.items()):
             long = size / 1e6
             out += quarters(group, long, self.turns, quarter_side(long, setting=setting, rule=rule))
@@ -106,6 +115,14 @@ class _Cutter:
                             r.lines, note=slant_note(r)) for r in runs
                 ]  # fmt: skip
         return [u for s in shapes for u in _single(s, self.cloth, self.options, self.turns)]
+
+
+def _oversize(shape: CutShape) -> CutUnit:
+    """A rectangle larger than needed, the patch in its middle."""
+    x0, y0, x1, y1 = shape.outline.bounds
+    w, h = foundation_rectangle(x1 - x0, y1 - y0)
+    member = Member(shape.piece, w / 2, h / 2, shape.lie)
+    return CutUnit("foundation piece", eighths(w), eighths(h), (member,))
 
 
 def _single(

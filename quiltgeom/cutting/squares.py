@@ -15,7 +15,7 @@ from quiltgeom.cutting.constants import (
 )
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import CutShape
-from quiltgeom.cutting.unit import CutUnit, Line, Member
+from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
 
 __all__ = ["Pool", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
            "quarter_spots", "quarters", "take"]  # fmt: skip
@@ -56,9 +56,9 @@ def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:
     return None
 
 
-def half_spots(side: float, leg: float) -> list[tuple[float, float]]:
+def half_spots(side: float, leg: float, margin: float = SEAM) -> list[tuple[float, float]]:
     """Middles of half-square triangles in a square, by the corner of their right angle."""
-    near, far = SEAM + leg / 2, side - SEAM - leg / 2
+    near, far = margin + leg / 2, side - margin - leg / 2
     return [(near, near), (far, near), (far, far), (near, far)]
 
 
@@ -68,9 +68,16 @@ def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
     return both if corner is None else (both[corner % 2],)
 
 
-def halves(group: Pool, leg: float, turns: Sequence[int], side: float) -> list[CutUnit]:
-    """Squares cut once, two triangles from each as far as their print allows."""
-    pool, units, spots = list(group), [], half_spots(side, leg)
+def halves(
+    group: Pool, leg: float, turns: Sequence[int], side: float, *, oversize: bool = False
+) -> list[CutUnit]:
+    """Squares cut once, two triangles from each as far as their print allows.
+
+    ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
+    """
+    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else SEAM
+    method: Method = "foundation triangles" if oversize else "square cut once"
+    pool, units, spots = list(group), [], half_spots(side, leg, margin)
     while pool:
         first = pool[0][0]
         members = []
@@ -78,7 +85,7 @@ def halves(group: Pool, leg: float, turns: Sequence[int], side: float) -> list[C
             shape = take(pool, slot, turns)
             if shape is not None:
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
-        units.append(CutUnit("square cut once", eighths(side), eighths(side), tuple(members),
+        units.append(CutUnit(method, eighths(side), eighths(side), tuple(members),
                              diagonals(eighths(side) / 8, first)))  # fmt: skip
     return units
 

@@ -14,7 +14,8 @@ Method = Literal[
     "rectangle", "square cut once", "square cut twice", "half of a square cut twice", "template",
     "slanted strip", "joined strip", "mitred border", "lengthwise border", "pair of squares",
     "four at a time", "eight at a time", "no-waste geese", "no-waste skies", "flip base",
-    "flip corner", "strip set", "fussy cut", "binding", "bias binding",
+    "flip corner", "strip set", "fussy cut", "foundation piece", "foundation triangles",
+    "binding", "bias binding",
 ]  # fmt: skip
 
 

@@ -55,6 +55,32 @@ def test_triangle_squares_two_four_and_eight_at_a_time(
     assert sizes(plan, name) == {(side, side): 2 * squares}  # as many of either fabric
 
 
+@pytest.mark.parametrize("direction", ["one-way", "non-directional"])
+def test_patches_for_a_foundation_are_cut_larger(direction: Direction) -> None:
+    """Magazine advice (2022): a rectangle finished + 1 in each way, corner triangles from squares
+    of their short side + 2 in, cut once; borders stay as they are."""
+    plan = plan_of("sail-loft", direction, methods={"accent": "foundation"})
+    check(plan)
+    alone = plan_of("sail-loft", direction, methods={"accent": "squares"})
+    accent = next(f for f in alone.fabrics if f.role == "accent").placed
+    squares = sum(p.unit.method == "square cut once" for p in accent)
+    assert squares >= 20  # 40 triangles, leg 5
+    assert sizes(plan, "foundation triangles") == {(7, 7): squares}
+    assert sizes(plan, "joined strip") == sizes(alone, "joined strip")
+    windows = plan_of("harbour-windows", direction, methods={"focus": "foundation"})
+    check(windows)
+    focus = next(p for p in windows.quilt if p.role == "focus").outline.bounds
+    side = focus[2] - focus[0]
+    assert list(sizes(windows, "foundation piece")) == [(side + 1, side + 1)]
+    assert "on the foundation" in plan_text(windows)
+
+
+def test_foundation_sizes_of_the_source() -> None:
+    assert c.foundation_rectangle(3, 1.5) == (4, 2.5)
+    assert c.foundation_square(2.5) == 4.5
+    assert c.foundation_rectangle(1, 1)[0] >= 1 + 2 * 0.5  # 1/2 in beyond every line (a hobby page)
+
+
 def test_one_way_prints_pair_only_upright() -> None:
     check(plan_of("sail-loft", "one-way", methods={"accent": "pairs"}))
     check(plan_of("sail-loft", "one-way", methods={"accent": "eights"}))

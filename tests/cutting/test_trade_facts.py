@@ -213,6 +213,51 @@ def test_quilts_for_beds(bed: str, sizes: tuple[tuple[int, int], ...]) -> None:
     assert found == sizes
 
 
+# published by a retail chart and hobby pages (2012): usual quilts of each size
+USUAL = {"twin": ((65, 88), (70, 90)), "full": ((80, 88), (86, 90)),
+         "queen": ((86, 93), (90, 95)), "king": ((104, 93), (108, 95))}  # fmt: skip
+
+
+@pytest.mark.parametrize(("bed", "usual"), USUAL.items())
+def test_usual_quilts_hang_twelve_to_fifteen_inches(
+    bed: str, usual: tuple[tuple[int, int], ...]
+) -> None:
+    """Within 2 in of the range that drops of 12 and 15 in give."""
+    low, high = y.bed_quilt(bed), y.bed_quilt(bed, drop=15)
+    for size in usual:
+        assert all(a - 2 <= s <= b + 2 for a, s, b in zip(low, size, high, strict=True))
+
+
+# measured by makers, hobby sources: (before, after) washing or quilting, inches
+SHRUNK = [(83, 80), (105, 102), (57, 55.5), (68, 66.5), (66.75, 64.75), (84.625, 82.75),
+          (69, 67.25), (70, 68), (36.5, 33.5), (45.5, 43), (49.5, 45.5)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("before", "after"), SHRUNK)
+def test_cloth_bought_for_shrinkage_is_enough_afterwards(before: float, after: float) -> None:
+    """Measured 2.2 to 8.2 %: what is bought with that share added still holds the pieces."""
+    from quiltgeom.cutting.terms import Terms
+
+    share = 1 - after / before
+    assert 0.02 < share < 0.09
+    terms = Terms(straighten=0, shrink=before / after - 1)
+    for need in (9.0, 36.0, 61.25, 140.0):
+        assert terms.buy(need) * (1 - share) >= need - 1e-9
+
+
+def test_published_backing_estimates() -> None:
+    """A guild's estimates, rule not given: twin 5 1/4, double 5 1/4, queen 7 1/2, king 8 yd. Ours,
+    3 in on every side and cloth 42 in wide: twin the same, queen and king a quarter more; 5 1/4
+    is right for a double up to 77 in wide, whose back is two widths, not three."""
+    def ours(w: float, h: float) -> float:
+        return y.backing(w, h, cloth=42, around=3).length / 36
+
+    assert ours(*USUAL["twin"][0]) == 5.25
+    assert (ours(76, 88), ours(80, 88)) == (5.25, 7.25)
+    assert ours(*USUAL["queen"][0]) == 7.75
+    assert ours(*USUAL["king"][0]) == 8.25
+
+
 def test_backing_example() -> None:
     """A guild's example: a top of 40 x 45 takes 45 + 6 = 51 in, 1 1/2 yd, of one width."""
     found = y.backing(36, 45, cloth=42, around=3)
