@@ -8,8 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cut import _have
-from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cli.cutting_options import cutting_options, planning
 
 
 @click.command(name="kit")
@@ -18,28 +17,28 @@ from quiltgeom.cli.types import LENGTH, Parsed
               metavar="FOLDER", help="Where the kit goes.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the pages.")
-@click.option("--have", multiple=True, type=Parsed("cloth", _have), metavar="ROLE=LENGTHxWIDTH",
-              help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in.")
-@click.option("--width", type=LENGTH, default="40in", help="Usable width of bought cloth (40in).")
-@click.option("--seconds", type=click.FloatRange(0.1, 600),
-              help="Time limit for planning each fabric; none unless given.")
+@cutting_options
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Make a folder with everything that a quilt needs: picture, cutting, sewing, templates.
 
     \b
-    Example:
+    Examples:
       quiltgeom kit designs/harbour.toml -o harbour-kit --paper a4
+      quiltgeom kit designs/harbour.toml -o harbour-kit --have "accent=4*fat-quarter" --bias
     """
     from quiltgeom.cli.progress import bar
+    from quiltgeom.documents.cutting_folder import plan_design
+    from quiltgeom.documents.kit import make_kit
     from quiltgeom.documents.kit_folder import write_kit
     from quiltgeom.library.design_file import load_design
 
     design = load_design(options["design"])
     with bar("kit") as step:
+        step(0, 7)
+        kit = make_kit(design, plan_design(design, **planning(options)))
         made = write_kit(
-            design, options["output"], paper=options["paper"], have=dict(options["have"]),
-            width=options["width"], seconds=options["seconds"],
+            design, options["output"], paper=options["paper"], kit=kit,
             progress=lambda _, done, total: step(done, total),
         )  # fmt: skip
     if options["as_json"]:

@@ -15,6 +15,7 @@ from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.model.fabric import Direction
+from quiltgeom.units import format_inches
 
 __all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "unit_key"]
 
@@ -97,9 +98,22 @@ class FabricPlan:
         return self.terms.buy(self.length + self.motif_rise)
 
     @property
+    def at_hand(self) -> str:
+        """Cloth at hand in words, such as ``36" x 40"`` or ``4 of 18" x 21"``; ``""`` if none."""
+        cloths = self.cloths or (((self.have, self.width),) if self.have else ())
+        counts = Counter(f"{format_inches(n)} x {format_inches(w)}" for n, w in cloths)
+        return ", ".join(f"{n} of {size}" if n > 1 else size for size, n in counts.items())
+
+    @property
     def several(self) -> bool:
         """Whether there is more than one piece of cloth at hand."""
         return len(self.cloths) > 1
+
+    @property
+    def spread(self) -> bool:
+        """Whether the plan lies on several pieces of cloth; if they are not enough, it lies on one
+        length of the widest of them, to show what would be."""
+        return self.several and self.status == "fits"
 
     @property
     def status(self) -> Verdict:

@@ -140,10 +140,8 @@ def plan_markdown(plan: CutPlan) -> str:
 
 def _need(fabric: FabricPlan) -> str:
     cloth = f"{format_inches(fabric.width)} wide, {fabric.direction}"
-    if fabric.several:
-        return f"{len(fabric.cloths)} pieces of cloth at hand, {fabric.direction}: {fabric.why}."
     if fabric.have is not None:
-        return f"{format_inches(fabric.have)} of cloth at hand, {cloth}: {fabric.why}."
+        return f"Cloth at hand, {fabric.at_hand}, {fabric.direction}: {fabric.why}."
     motif = ""
     if fabric.motif_rise:
         motif = f", one repeat of {fabric.motif_rise:.4g} in more, as the print may begin anywhere"

@@ -149,7 +149,7 @@ def order_lines(plan: FabricPlan) -> list[str]:
             run[0].size, run[0].stacks, run[0].cloth)):  # fmt: skip
             first, last = run[0].number, run[-1].number
             which = f"Strip {first}" if first == last else f"Strips {first} to {last}"
-            if plan.several:
+            if plan.spread:
                 which = f"Cloth {run[0].cloth + 1}, {which.lower()}"
             each = "" if first == last else " each"
             out.append(f"{which}, {format_inches(run[0].size)}{each}: {run[0].text}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -14,6 +14,7 @@ from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.solve import EFFORT
+from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.cutting.yardage import binding_length
 from quiltgeom.errors import QuiltError
@@ -64,6 +65,9 @@ def largest_version(
     most: float = 1.5,
     width: float = 40.0,
     options: CutOptions | None = None,
+    terms: Terms | None = None,
+    binding_role: str | None = None,
+    fussy: Collection[str] = (),
     seconds: float | None = None,
     effort: int = 2,
     tries: int = 40,
@@ -81,8 +85,8 @@ def largest_version(
         have: by role, cloth at hand; roles left out are bought.
         least, most: smallest and largest block as shares of the usual one.
         width: usable width of cloth that is bought.
-        options: the maker's choices.
-        seconds, effort: per plan; see :func:`~quiltgeom.cutting.plan.cut_plan`.
+        options, terms, binding_role, fussy: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        seconds, effort: per plan; see there, too.
         tries: at most so many larger versions are planned for which there is no proof at once.
         near: look at no more than so many larger versions, the nearest; None: at all of them.
 
@@ -95,7 +99,8 @@ def largest_version(
     >>> largest_version(pattern, {}, cloth) is None
     True
     """
-    search = _Search(pattern, fabrics, have, width, options, (seconds, effort))
+    asked = _Asked(width, options or CutOptions(), terms, binding_role, fussy)
+    search = _Search(pattern, fabrics, have, asked, (seconds, effort))
     search.collect(least, most)
     low, high, best = 0, len(search.versions), None
     while low < high:
@@ -153,6 +158,21 @@ class _Version:
     area: float
 
 
+@dataclass(frozen=True)
+class _Asked:
+    width: float
+    options: CutOptions
+    terms: Terms | None
+    binding_role: str | None
+    fussy: Collection[str]
+
+    def binding(self, roles: Sequence[str]) -> str:
+        """Role of the binding, ``""`` without one."""
+        if self.binding_role is not None:
+            return self.binding_role
+        return "accent" if "accent" in roles else roles[-1]
+
+
 @lru_cache(maxsize=4096)
 def _is_convex(outline: Outline) -> bool:
     polygon = outline.polygon
@@ -163,11 +183,11 @@ class _Search:
     """Versions of a pattern, largest first, with what is known of each."""
 
     def __init__(
-        self, pattern: Pattern, fabrics: Mapping[str, Fabric], have: Have, width: float,
-        options: CutOptions | None, limits: tuple[float | None, int],
+        self, pattern: Pattern, fabrics: Mapping[str, Fabric], have: Have, asked: _Asked,
+        limits: tuple[float | None, int],
     ) -> None:  # fmt: skip
         self.pattern, self.fabrics, self.have = pattern, fabrics, have
-        self.width, self.options, self.limits = width, options, limits
+        self.asked, self.limits = asked, limits
         self.versions: list[_Version] = []
         self.too_large = 0
         self.proved: set[int] = set()
@@ -221,12 +241,12 @@ class _Search:
         """However they are cut, patches lie two allowances apart: a convex one takes at least all
         that is within one allowance of it, A + P s + pi s^2 (of others A is counted, which is
         less). The binding takes its length times its width."""
-        options = self.options or CutOptions()
-        seam = options.seam
+        options = self.asked.options
+        seam, bound = options.seam, self.asked.binding([*sums])
         for role, cloths in self.cloths.items():
             area, edge, n = sums.get(role, (0.0, 0.0, 0))
             need = area * times**2 + edge * times * seam + math.pi * seam**2 * n
-            if role == ("accent" if "accent" in sums else [*sums][-1]):
+            if role == bound:
                 need += binding_length(w, h) * options.binding_strip
             if need > sum(length * across for length, across in cloths) + 1e-6:
                 return True
@@ -250,8 +270,10 @@ class _Search:
         if not more:
             self.open.add(k)
             return None
-        made = cut_plan(quilt, self.fabrics, have=given, width=self.width, seconds=self.limits[0],
-                        effort=self.limits[1], options=self.options)  # fmt: skip
+        a = self.asked
+        made = cut_plan(quilt, self.fabrics, have=given, width=a.width, seconds=self.limits[0],
+                        effort=self.limits[1], options=a.options, terms=a.terms, fussy=a.fussy,
+                        binding_role=a.binding_role)  # fmt: skip
         if any(f.status == "impossible" for f in made.fabrics):
             self.proved.add(k)
         elif not made.fits:
@@ -259,8 +281,9 @@ class _Search:
         return made if made.fits else None
 
     def _impossible(self, quilt: Quilt, given: Mapping[str, Cloths]) -> bool:
-        wanted = wanted_units(quilt, self.fabrics, width=self.width, cloths=given,
-                              options=self.options)  # fmt: skip
+        a = self.asked
+        wanted = wanted_units(quilt, self.fabrics, width=a.width, cloths=given, options=a.options,
+                              binding_role=a.binding_role, fussy=a.fussy)  # fmt: skip
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
             sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]

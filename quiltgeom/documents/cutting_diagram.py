@@ -229,7 +229,9 @@ def _plate(text: str, size: float, at: tuple[float, float], ground: str | None) 
 
 def _sizes(box: ClothBox, scale: float, plan: FabricPlan) -> list[Item]:
     words = f"{format_inches(box.width)} across"
-    if plan.several:
+    if plan.several and not plan.spread:
+        words = f"{format_inches(plan.length)} x {format_inches(box.width)} would do"
+    elif plan.spread:
         words = f"cloth {box.cloth + 1}: {format_inches(box.length)} x {format_inches(box.width)}"
     points = min(8.0, fit_text(words, box.width * scale + MARKS * 0.6, 8.0))
     above = 0.2 if plan.solution.lengthwise else 0.08  # numbers of strips stand in between

@@ -52,9 +52,11 @@ def plan_largest(
     *,
     have: Mapping[str, tuple[float, float] | Cloths],
     width: float = 40.0,
+    binding_role: str | None = None,
     seconds: float | None = None,
     tries: int = 40,
     options: CutOptions | None = None,
+    terms: Terms | None = None,
 ) -> Largest:
     """The largest version of a design's pattern that the cloth at hand makes; see
     :func:`~quiltgeom.cutting.resize.largest_version`.
@@ -64,6 +66,7 @@ def plan_largest(
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     found = largest_version(pattern, design.fabrics, have, width=width, options=options,
+                            terms=terms, binding_role=binding_role, fussy=design.fussy,
                             seconds=seconds, tries=tries)  # fmt: skip
     if found is None:
         raise QuiltValueError(

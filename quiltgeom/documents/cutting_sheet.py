@@ -79,7 +79,7 @@ def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
     """List beside the diagram or below it, whichever lets the diagram be larger."""
     left, top, width, height = room
     length = max(plan.have or 0.0, plan.length if plan.have else plan.buy, plan.length)
-    sizes = list(plan.cloths) if plan.several and plan.status == "fits" else [(length, plan.width)]
+    sizes = list(plan.cloths) if plan.spread else [(length, plan.width)]
     options = []
     for beside in (True, False):
         column = _COLUMN if beside else width
@@ -135,11 +135,9 @@ def _wrapped(text: str, column: float, points: float) -> list[str]:
 
 
 def _need(plan: FabricPlan) -> str:
-    if plan.several:
-        return "Cloth at hand: " + ", ".join(
-            f"{format_inches(n)} x {format_inches(w)}" for n, w in plan.cloths) + "."  # fmt: skip
     if plan.have is not None:
-        return f"Cloth at hand: {format_inches(plan.have)} x {format_inches(plan.width)}."
+        drawn = " Drawn: what would do." if plan.several and not plan.spread else ""
+        return f"Cloth at hand: {plan.at_hand}.{drawn}"
     return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
         f"{plan.terms.text}"
 

@@ -167,9 +167,9 @@ def chip_scene(fabric: Fabric | None, role: str, roles: tuple[str, ...]) -> Scen
 def role_rows(plan: FabricPlan) -> tuple[str, str]:
     """Two lines about a fabric: its role and name; how much, and how good that figure is."""
     name = plan.role if plan.name == plan.role else f"{plan.role}: {plan.name}"
-    across = f"{format_inches(plan.width)} wide, {plan.direction}"
     if plan.have is not None:
-        return name, f"from {format_inches(plan.have)} at hand, {across}; {plan.why}"
+        return name, f"from cloth at hand, {plan.at_hand}, {plan.direction}; {plan.why}"
+    across = f"{format_inches(plan.width)} wide, {plan.direction}"
     amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
     return name, f"buy {amount}, {across}; {plan.why}"
 

@@ -264,10 +264,8 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
 
 
 def _amount(plan: FabricPlan) -> str:
-    if plan.several:
-        return f"at hand: {len(plan.cloths)} pieces of cloth"
     if plan.have is not None:
-        return f"at hand: {format_inches(plan.have)}"
+        return f"at hand: {plan.at_hand}"
     return plan.terms.said(plan.buy)
 
 
@@ -275,7 +273,7 @@ def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
     """One per piece of cloth: its size, and every rectangle with the number of its line and its
     diagonals (1 from the top left, 2 from the top right, 3 both)."""
     bought = max(plan.length, plan.have or plan.buy)
-    sizes = plan.cloths if plan.several else ((bought, plan.width),)
+    sizes = plan.cloths if plan.spread else ((bought, plan.width),)
     sheets: list[dict[str, Any]] = [{"along": n, "across": w, "pieces": []} for n, w in sizes]
     for placed, k in zip(plan.placed, piece_lines(plan, lines), strict=True):
         down, up = diagonals(placed)

@@ -14,13 +14,15 @@ from quiltgeom.cli import cli
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, parse_cloths
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.resize import _Search, largest_version
+from quiltgeom.cutting.resize import _Asked, _Search, largest_version
 from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.cutting.yardage import squares_from
 from quiltgeom.errors import QuiltError
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
+from quiltgeom.model.fabric import Fabric, Repeat
 from tests.cutting.checker import faults
 
 
@@ -155,7 +157,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     """The quick bound against whole plans: of the sizes just ruled out none can be planned."""
     pattern = load_patterns().get("gull-cove")
     have = {r: (20.0, 40.0) for r in pattern.roles}
-    search = _Search(pattern, {}, have, 40.0, None, (0.3, 2))
+    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), None, None, ()), (0.3, 2))
     search.collect(0.5, 1.0)
     assert search.too_large
     known = {(v.rows, v.columns, v.size) for v in search.versions}
@@ -176,6 +178,25 @@ def test_the_largest_version_fits_and_says_what_is_proved() -> None:
     inside(found.plan, {r: ((20.0, 40.0),) for r in pattern.roles})
     assert 0 < found.proved <= found.larger
     assert str(found.larger) in found.sentence
+
+
+def test_the_largest_version_keeps_to_what_is_asked() -> None:
+    """Without a binding the same cloth makes at least as much; windows on motifs are windows."""
+    pattern = load_patterns().get("harbour-windows")
+    have = {"accent": (30.0, 40.0), "focus": (40.0, 40.0)}
+    found = {b: largest_version(pattern, {}, have, effort=1, tries=0, most=1.0, binding_role=b)
+             for b in (None, "")}  # fmt: skip
+    area = {b: f.plan.quilt.width * f.plan.quilt.height for b, f in found.items() if f}
+    assert area[""] >= area[None]
+    assert found[""] is not None
+    assert found[""].plan.binding_strips == 0
+    print_ = Fabric("kelp", colour="#224466", direction="one-way", repeat=Repeat(6, 6),
+                    motif=(3, 3))  # fmt: skip
+    aimed = largest_version(pattern, {"focus": print_}, have, effort=1, tries=0, most=1.0,
+                            fussy=("focus",))  # fmt: skip
+    assert aimed is not None
+    windows = [p for f in aimed.plan.fabrics for p in f.placed if p.unit.method == "fussy cut"]
+    assert windows
 
 
 def test_command_largest() -> None:

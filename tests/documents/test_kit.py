@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import re
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from PIL import Image
 
+from quiltgeom.cli import cli
 from quiltgeom.cutting.listing import finishing_rows
 from quiltgeom.documents.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
@@ -17,7 +20,7 @@ from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
 from quiltgeom.errors import QuiltError
-from quiltgeom.library.design_file import load_design
+from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.preview import make_quilt
@@ -117,6 +120,24 @@ def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
     assert all(moved in (f.image or moved).parents or f.colour for f in again.fabrics.values())
     assert len(make_quilt(again)) == len(kit.quilt)
     assert again.title == "Kelp & <Rope>"
+
+
+def test_the_command_cuts_as_it_is_told(design: Design, tmp_path: Path) -> None:
+    source = tmp_path / "windows.toml"
+    source.write_text(design_text(design, tmp_path), "utf-8")
+    args = ["kit", str(source), "-o", str(tmp_path / "kit"), "--have", "accent=3*fat-quarter",
+            "--bias", "--method", "background=foundation", "--json"]  # fmt: skip
+    result = CliRunner().invoke(cli, args)
+    assert result.exit_code == 0, result.output
+    made = json.loads(result.stdout)
+    assert made["buy_in"]["accent"] == 0
+    listed = (tmp_path / "kit" / "cutting" / "cutting.txt").read_text("utf-8")
+    assert '3 of 18" x 21"' in listed
+    assert "continuous bias" in listed
+    assert "on the foundation" in listed
+    wrong = CliRunner().invoke(cli, [*args, "--method", "kelp=pairs"])
+    assert wrong.exit_code == 2
+    assert "accepted" in wrong.output
 
 
 def test_the_pdf_opens_in_another_library(design: Design, kit, tmp_path: Path) -> None:

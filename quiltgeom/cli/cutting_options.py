@@ -1,0 +1,97 @@
+"""Options of commands that plan the cutting, and what they mean to the library."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
+from quiltgeom.cutting.options import METHODS, CutOptions
+from quiltgeom.cutting.terms import Terms, parse_step
+from quiltgeom.errors import QuiltError, QuiltValueError
+
+__all__ = ["cutting_options", "planning"]
+
+
+def _have(text: str) -> tuple[str, Cloths]:
+    role, mark, cloths = text.partition("=")
+    if not mark or not role.strip():
+        raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
+    try:
+        return role.strip(), parse_cloths(cloths)
+    except QuiltError as e:
+        raise QuiltValueError(f"--have {role.strip()}: {e}") from e
+
+
+def _method(text: str) -> tuple[str, str]:
+    role, mark, method = (part.strip() for part in text.partition("="))
+    if not (role and mark and method):
+        raise QuiltValueError(
+            f"--method: found {text!r}; accepted: ROLE=METHOD, e.g. accent=pairs; methods: "
+            f"{', '.join(METHODS)}"
+        )
+    return role, method
+
+
+_OPTIONS = (
+    click.option(
+        "--have", "have", multiple=True, type=Parsed("cloth", _have),
+        metavar="ROLE=[N*]LENGTHxWIDTH",
+        help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
+        f"again for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
+    ),
+    click.option("--width", type=LENGTH, default="40in",
+                 help="Usable width of bought cloth (40in)."),
+    click.option("--step", type=Parsed("length", parse_step), default="1/8yd",
+                 help="Steps in which cloth is sold, e.g. 10cm (1/8yd)."),
+    click.option("--straighten", type=LENGTH, default="1in",
+                 help="Added for squaring up the cloth's end (1in)."),
+    click.option("--shrink", type=click.FloatRange(0, 30), default=0.0,
+                 help="Percent added for washing (0)."),
+    click.option("--binding", "binding_role", metavar="ROLE",
+                 help="Fabric of the binding (accent); 'none' leaves it out."),
+    click.option("--method", "methods", multiple=True, type=Parsed("method", _method),
+                 metavar="ROLE=METHOD", help=f"How to cut a role: {', '.join(METHODS)}."),
+    click.option("--constants", type=click.Choice(["trade", "exact"]), default="trade",
+                 help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
+                 "up."),
+    click.option("--lengthwise", multiple=True, metavar="ROLE",
+                 help="Its borders along the selvage."),
+    click.option("--bias", is_flag=True,
+                 help="Bias binding from a square, not straight strips."),
+    click.option("--binding-strip", type=LENGTH, default="2.5in",
+                 help="Width of binding (2.5in)."),
+    click.option("--back-width", type=LENGTH, default="40in",
+                 help="Usable width of the backing cloth (40in)."),
+    click.option("--seconds", type=click.FloatRange(0.1, 600),
+                 help="Time limit per fabric; none unless given."),
+)  # fmt: skip
+
+
+def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of the cutting to a command; :func:`planning` reads them."""
+    for option in reversed(_OPTIONS):
+        command = option(command)
+    return command
+
+
+def planning(options: dict[str, Any]) -> dict[str, Any]:
+    """The options as keyword arguments of
+    :func:`~quiltgeom.documents.cutting_folder.plan_design`."""
+    cloths: dict[str, Cloths] = {}
+    for role, pieces in options["have"]:
+        cloths[role] = cloths.get(role, ()) + pieces
+    chosen = CutOptions(
+        dict(options["methods"]), options["constants"], options["lengthwise"],
+        binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
+        back_width=options["back_width"],
+    )  # fmt: skip
+    return {
+        "have": cloths, "width": options["width"], "seconds": options["seconds"],
+        "binding_role": "" if options["binding_role"] == "none" else options["binding_role"],
+        "options": chosen,
+        "terms": Terms(options["step"], options["straighten"], options["shrink"] / 100),
+    }  # fmt: skip
