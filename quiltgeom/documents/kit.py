@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from quiltgeom.cutting.listing import CAUTION, cut_lines, finishing_rows
+from quiltgeom.cutting.listing import cut_lines, finishing_rows
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
@@ -25,24 +26,10 @@ from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
 from quiltgeom.templates.steps_picture import StepPicture, legend
 from quiltgeom.units import format_inches
 
-__all__ = ["CARE", "Kit", "kit_pages", "make_kit", "role_rows"]
+__all__ = ["Kit", "kit_pages", "make_kit", "role_rows"]
 
 STEP = 2.1
 """Side of a step's picture, inches."""
-
-CARE = (
-    CAUTION,
-    "The iron is hot and its steam burns: keep the cord out of the way, set it on its heel, switch "
-    "it off when you leave the room.",
-    "Needles and pins: count them back into their tin; a broken needle goes into a closed jar. "
-    "Never sew over pins.",
-    "A quilt for a baby: loose covers do not belong into the cot of an infant under a year. Follow "
-    "the safe-sleep guidance of your health service; give it as a mat for play under watch or to "
-    "hang on the wall.",
-    "The makers' instructions for your tools and the rules of your room come first.",
-)
-"""Usual cautions (common practice; safe-sleep guidance of public health services)."""
-
 
 @dataclass(frozen=True)
 class Kit:

@@ -8,8 +8,9 @@ import io
 from collections.abc import Iterable, Sequence
 
 from quiltgeom.cutting.listing import cut_lines, finishing_rows
+from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
-from quiltgeom.documents.kit import CARE, Kit, chip_scene, role_rows
+from quiltgeom.documents.kit import Kit, chip_scene, role_rows
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene

@@ -17,6 +17,7 @@ from quiltgeom.cutting.listing import (
     rules,
 )
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import diagonals, piece_lines
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
@@ -30,20 +31,11 @@ from quiltgeom.render.scene import Fill
 from quiltgeom.render.svg import path_data
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_data"]
+__all__ = ["ProofInput", "Reason", "Swatch", "proof_data"]
 
 Reason = tuple[str, str, str]
 """``(rule, "pass" | "caution" | "fail", sentence with its numbers)``."""
 
-CAUTIONS = (
-    "A rotary cutter is very sharp: cut away from yourself on a cutting mat, fingers behind the "
-    "ruler's edge, and close the blade every time you put it down.",
-    "An iron burns and scorches: keep it and its cord out of reach of children, and try the heat "
-    "on a scrap first.",
-    "Count needles and pins before and after; keep them, and the cutter, from children and pets.",
-    "Quilts, like all loose bedding, do not belong in an infant's cot: follow the safe-sleep "
-    "guidance where you live, and the makers' instructions for every tool.",
-)
 CLOTH_PPI = 72.0
 """Resolution of the fabrics in use, pixels per inch, as in SVG previews."""
 MOST_SIDE = 1100
@@ -99,7 +91,7 @@ class ProofInput:
     separation: Sequence[Reason] = ()
     plans: Mapping[str, CutPlan] = field(default_factory=dict)
     difficulty: Mapping[str, tuple[str, Sequence[str]]] = field(default_factory=dict)
-    cautions: Sequence[str] = CAUTIONS
+    cautions: Sequence[str] = CARE
     seed: int = 0
     fussy: Sequence[str] = ()
     most: int = 6

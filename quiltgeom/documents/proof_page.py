@@ -17,12 +17,12 @@ from pathlib import Path
 from string import Template
 from typing import Any
 
-from quiltgeom.documents.proof_data import CAUTIONS, ProofInput, Reason, Swatch, proof_data
+from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import mockup
 from quiltgeom.units import format_inches
 
-__all__ = ["CAUTIONS", "ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
+__all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
 SCRIPTS = (
     "numbers", "lay", "draw", "intake", "state", "parts", "paper", "sections", "rolecard", "page",

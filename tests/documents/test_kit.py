@@ -13,9 +13,10 @@ from PIL import Image
 
 from quiltgeom.cli import cli
 from quiltgeom.cutting.listing import finishing_rows
+from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
-from quiltgeom.documents.kit import CARE, kit_pages, make_kit, role_rows
+from quiltgeom.documents.kit import kit_pages, make_kit, role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER

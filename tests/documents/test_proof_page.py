@@ -127,7 +127,7 @@ def test_every_piece_of_cloth_at_hand_has_its_diagram(folder: Path) -> None:
     plan = cut_plan(quilt, made.fabrics, have={"background": [(40, 22), (60, 40)]})
     page = page_data(proof_page_text(proof(folder, plans={"slipway": plan})))
     shown = page["patterns"][0]["plan"]["fabrics"][1]
-    assert shown["buy"] == "at hand: 2 pieces of cloth"
+    assert shown["buy"] == 'at hand: 40" x 22", 60" x 40"'
     assert [(s["along"], s["across"]) for s in shown["sheets"]] == [(40, 22), (60, 40)]
     for sheet in shown["sheets"]:
         assert all(x + w <= sheet["across"] and y + h <= sheet["along"]
