@@ -514,7 +514,7 @@ def test_it_prints_on_both_papers(page: Browser, made: ProofInput) -> None:
         for sheet in paper:
             assert sheet.get_size() == pytest.approx((width * 72, height * 72), abs=1)
             text += sheet.get_textpage().get_text_range()
-        for wanted in ("A quilt for gulls", "Gull Cove", "Cloth to buy", "rotary cutter"):
+        for wanted in ("A quilt for gulls", "Gull Cove", "Cloth to buy", "Rotary cutter"):
             assert wanted in text
         for control in ("Swatches", "Photo …", "Real width", "Print the page"):
             assert control not in text
