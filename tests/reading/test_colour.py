@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from quiltgeom.fabric.reading import colour
+from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.names import colour_name, standard_names
 from quiltgeom.fabric.reading.palette import PaletteColour, read_palette
 from quiltgeom.fabric.reading.value import read_chroma, read_value, value_name
+from tests.reading.prints import photo
 
 # Sharma, Wu, Dalal, Color Research & Application 30 (2005) 21-30, table 1: 34 pairs
 PAIRS = np.loadtxt(Path(__file__).with_name("ciede2000.tsv"), skiprows=1)
@@ -134,3 +136,26 @@ def test_value_and_chroma_words() -> None:
     assert muted.name == "muted"
     assert read_chroma([PaletteColour("#e07020", 1.0, "")]).temperature == "warm"
     assert read_chroma([PaletteColour("#2050b0", 1.0, "")]).temperature == "cool"
+
+
+def test_ink_of_lines_thinner_than_the_photo_shows() -> None:
+    """Lines of 1/40 inch, blurred by the photo: their ink, not its mixture with the ground."""
+    ground, ink = (244, 238, 226), (134, 40, 171)
+    rgb = np.full((1200, 1200, 3), ground, dtype=np.uint8)
+    rgb[:, 10::120] = rgb[:, 11::120] = rgb[:, 12::120] = ink
+    found = read_palette(even_light(photo(rgb, 5)))
+    inks = colour.rgb_to_lab(np.stack([colour.from_hex(c.hex) for c in found]))
+    assert len(found) == 2
+    true = colour.rgb_to_lab(np.array(ink, np.uint8))
+    assert colour.delta_e_2000(inks, true).min() < 15  # 19 as a mixture
+
+
+def test_evened_light_keeps_the_middle_of_the_photo() -> None:
+    """A lens darkens the corners, not the middle: so a palette is not too dark."""
+    n = 240
+    y, x = np.mgrid[0:n, 0:n] / n - 0.5
+    true = np.full((n, n, 3), (180, 150, 120), dtype=np.uint8)
+    seen = np.rint(true * (1 - 0.5 * (x * x + y * y))[..., None]).astype(np.uint8)
+    off = np.abs(even_light(seen).astype(int) - true)
+    assert off[60:180, 60:180].max() <= 1
+    assert off.max() <= 4  # 45 in the corners of the photo

@@ -134,7 +134,8 @@ def even_light(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Flatten slow changes of light across a swatch (a window at one side, lens fall-off).
 
     The light is modelled as a quadratic surface fitted to log luminance, robustly; a scene loses a
-    little of its own gradient with it, a print none.
+    little of its own gradient with it, a print none. The middle of the photo stays as it is: a lens
+    takes nothing away there, and that is what cameras meter.
     """
     from quiltgeom.fabric.reading.pixels import shrink
 
@@ -149,7 +150,7 @@ def even_light(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
         rest = np.abs(y.ravel() - model @ fit)
         weight = 1 / np.sqrt(1 + (rest / (np.median(rest) + 1e-3)) ** 2)
     light = (_surface(rgb.shape[:2]) @ fit).reshape(rgb.shape[:2])
-    gain = np.exp(np.median(light) - light)
+    gain = np.exp(fit[0] - light)
     lit = srgb_to_linear(rgb / 255.0) * gain[..., None]
     return np.rint(255 * linear_to_srgb(lit)).astype(np.uint8)
 

@@ -81,6 +81,13 @@ def _unit(rgb: ArrayLike) -> Floats:
     return a / 255.0 if a.dtype == np.uint8 else a.astype(np.float64)
 
 
+def _light(rgb: ArrayLike) -> Floats:
+    """Linear light of sRGB given as uint8 (from a table: the same and quicker) or float."""
+    if isinstance(rgb, np.ndarray) and rgb.dtype == np.uint8:
+        return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[rgb])
+    return srgb_to_linear(_unit(rgb))
+
+
 def rgb_to_lab(rgb: ArrayLike) -> Floats:
     """CIELAB (D65) of sRGB.
 
@@ -93,7 +100,7 @@ def rgb_to_lab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_lab(np.array([255, 255, 255], dtype=np.uint8)).round(6).tolist()
     [100.0, 0.0, 0.0]
     """
-    xyz = srgb_to_linear(_unit(rgb)) @ _RGB_TO_XYZ.T / _WHITE
+    xyz = _light(rgb) @ _RGB_TO_XYZ.T / _WHITE
     f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
@@ -116,7 +123,7 @@ def rgb_to_oklab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_oklab(np.array([255, 255, 255], dtype=np.uint8)).round(4).tolist()[0]
     1.0
     """
-    return np.asarray(np.cbrt(srgb_to_linear(_unit(rgb)) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
+    return np.asarray(np.cbrt(_light(rgb) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
 
 
 def oklab_to_rgb(oklab: ArrayLike) -> NDArray[np.uint8]:

@@ -21,7 +21,8 @@ __all__ = ["PaletteColour", "read_palette"]
 
 Floats = NDArray[np.float64]
 
-_SIDE = 480  # pixels: a 12-inch swatch keeps 1/40 inch
+SIDE = 720
+"""Pixels: a 12-inch swatch keeps 1/60 inch, so that thin lines show some of their ink."""
 _BIN = 0.02  # OKLab units: about two just-noticeable steps
 _SEED_APART = 0.06  # OKLab distance between starting colours
 _SEEDS = 16
@@ -29,6 +30,10 @@ _SAME = 7.0  # CIEDE2000: two shades of one dye lot, or of one dot in light and 
 _CALM = 0.4  # a colour with fewer calm pixels, for its share, may be a mixture at edges
 _BESIDE = 0.05  # OKLab distance from the line between the two colours that meet
 _LEAST_SHARE = 0.004  # smaller specks are no colour of the print
+_THIN = 0.03  # of the area: a colour with less may be that of thin lines, mixed with the ground
+_RAY = 0.02  # OKLab distance from the ray of its mixtures with the ground
+_RAY_OPENS = 0.12  # wider so much for each unit along it
+_TIP = 0.2  # of the pixels on the ray: the least mixed ones
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     >>> [(c.hex, round(c.share, 2), c.name) for c in read_palette(half)]
     [('#000000', 0.5, 'black'), ('#be0032', 0.5, 'vivid red')]
     """
-    lab = rgb_to_oklab(_steady(shrink(check_rgb(rgb), _SIDE)))
+    lab = rgb_to_oklab(_steady(shrink(check_rgb(rgb), SIDE)))
     calm, middles = _away_from_edges(lab)
     points, weights = _histogram(lab[calm | middles])
     centres = _k_means(points, weights, _seeds(points, weights))
@@ -76,6 +81,10 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     centres = _without_mixtures(
         centres, _shares(everything, areas, centres), _shares(calm_points, calm_weights, centres)
     )
+    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
+    calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, 1e-9)
+    thin = (shares < _THIN) & (calmness < _CALM)
+    centres = _inks_of_thin_lines(centres, thin, shares, everything, areas)
     centres, shares = _merge(centres, _shares(everything, areas, centres), most)
     shares = _shares(everything, areas, centres)
     colours = oklab_to_rgb(centres)
@@ -88,9 +97,9 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
 
 def _steady(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Take camera noise out without mixing colours across edges."""
-    from scipy.ndimage import median_filter
+    from PIL import Image, ImageFilter
 
-    return np.asarray(median_filter(rgb, size=(3, 3, 1)))
+    return np.asarray(Image.fromarray(rgb).filter(ImageFilter.MedianFilter(3)))
 
 
 def _away_from_edges(lab: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
@@ -125,13 +134,49 @@ def _without_mixtures(centres: Floats, shares: Floats, calm: Floats) -> Floats:
     return centres[keep]
 
 
+def _inks_of_thin_lines(
+    centres: Floats, thin: NDArray[np.bool_], shares: Floats, points: Floats, weights: Floats
+) -> Floats:
+    """Move colours of lines too thin to show their ink to the least mixed of their pixels.
+
+    A line thinner than the photo shows is mixed with its ground everywhere, more or less: its
+    colours lie on a ray from the ground's, and the ink is where the ray ends. Of two such colours
+    on one ray the nearer is left out.
+    """
+    ground = centres[int(np.argmax(shares))]
+    out, keep = centres.copy(), np.ones(len(centres), dtype=bool)
+    far = np.linalg.norm(centres - ground, axis=1)
+    for k in np.nonzero(thin & (far >= _SEED_APART))[0]:
+        way = (centres[k] - ground) / far[k]
+        along, aside = _by_ray(points, ground, way)
+        on = (aside < _RAY + _RAY_OPENS * along) & (along > 0.5 * far[k])
+        order = np.argsort(-along[on], kind="stable")
+        mass = np.cumsum(weights[on][order])
+        end = order[mass <= max(_TIP * mass[-1], mass[0])]
+        tip = np.average(points[on][end], axis=0, weights=weights[on][end])
+        if np.linalg.norm(tip - ground) > far[k]:
+            out[k] = tip
+        along, aside = _by_ray(centres, ground, way)
+        nearer = (aside < _RAY + _RAY_OPENS * along) & (along > 0) & (along < 0.98 * far[k])
+        keep &= ~(nearer & thin)
+    return out[keep]
+
+
+def _by_ray(points: Floats, start: Floats, way: Floats) -> tuple[Floats, Floats]:
+    """How far along a ray points lie, and how far beside it."""
+    along = (points - start) @ way
+    return along, np.asarray(np.linalg.norm(points - start - along[:, None] * way, axis=1))
+
+
 def _histogram(points: Floats) -> tuple[Floats, Floats]:
     """Mean colour and pixel count of every occupied bin."""
-    cells = np.floor(points / _BIN).astype(np.int64) + 64
-    key = (cells[:, 0] * 256 + cells[:, 1]) * 256 + cells[:, 2]
-    _, place, count = np.unique(key, return_inverse=True, return_counts=True)
-    sums = np.stack([np.bincount(place, points[:, c]) for c in range(3)], axis=1)
-    return sums / count[:, None], count.astype(np.float64)
+    # light is 0 .. 1, a and b within 0.5 (OKLab of any sRGB colour)
+    cells = np.floor(points / _BIN).astype(np.int64) + np.array([2, 32, 32])
+    key = (cells[:, 0] * 64 + cells[:, 1]) * 64 + cells[:, 2]
+    count = np.bincount(key)
+    used = np.nonzero(count)[0]
+    sums = np.stack([np.bincount(key, points[:, c])[used] for c in range(3)], axis=1)
+    return sums / count[used, None], count[used].astype(np.float64)
 
 
 def _seeds(points: Floats, weights: Floats) -> Floats:

@@ -19,7 +19,7 @@ from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.direction import DirectionReading, read_direction
 from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
-from quiltgeom.fabric.reading.palette import PaletteColour, read_palette
+from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
@@ -127,7 +127,7 @@ def read_array(
     repeat = read_repeat(rgb, width_in)
     # a print that repeats (or none) has no slow change of its own: what there is, is the light
     flat = repeat.vectors_in or repeat.kind == "plain"
-    lit = even_light(shrink(rgb, 480)) if flat else rgb
+    lit = even_light(shrink(rgb, SIDE)) if flat else rgb
     palette = read_palette(lit)
     loudness = read_loudness(rgb, width_in)
     # a faint weave or mottle without a repeat has no things on it
