@@ -28,6 +28,13 @@ def _numbers(count: int, shape: str) -> Parsed:
     return Parsed(shape, parse)
 
 
+def _white(text: str) -> object:
+    return "auto" if text.strip() == "auto" else _AREA.parse(text)
+
+
+_AREA = _numbers(4, "X0,Y0 X1,Y1")
+
+
 @click.command(name="read")
 @click.argument("photo", type=click.Path(path_type=Path))
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
@@ -41,7 +48,8 @@ def _numbers(count: int, shape: str) -> Parsed:
 @click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
 @click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
 @click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
-@click.option("--white", type=_numbers(4, "X0,Y0 X1,Y1"), help="Area of a white or grey card.")
+@click.option("--white", type=Parsed("X0,Y0 X1,Y1 or auto", _white),
+              help="Area of a white or grey card; auto looks for it at the photo's edge.")
 @click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
 @click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
@@ -82,9 +90,10 @@ def _calibration(said: dict[str, Any]) -> Any:
     def pairs(v: tuple[float, ...] | None) -> Any:
         return None if v is None else tuple(zip(v[::2], v[1::2], strict=True))
 
-    white = None if said["white"] is None else tuple(round(v) for v in said["white"])
+    auto = said["white"] == "auto"
+    white = None if auto or said["white"] is None else tuple(round(v) for v in said["white"])
     return Calibration(
         corners=pairs(said["corners"]), rectangle_in=said["size"], points=pairs(said["points"]),
         apart_in=said["apart"], white=white, reflectance=said["reflectance"],
-        even=said["even_light"],
+        even=said["even_light"], find_white=auto,
     )  # fmt: skip

@@ -13,6 +13,7 @@ from PIL import Image
 from quiltgeom.cli import cli
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.calibrate import homography
+from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.colour import (
     delta_e_2000,
     linear_to_srgb,
@@ -21,6 +22,7 @@ from quiltgeom.fabric.reading.colour import (
 )
 from quiltgeom.fabric.reading.prepare import Calibration, prepare, prepare_file
 from quiltgeom.fabric.reading.reading import read_swatch
+from tests.reading.more_prints import make_any
 
 CORNERS = ((60.0, 40.0), (560.0, 75.0), (575.0, 565.0), (35.0, 530.0))
 CARD = (5, 575, 60, 598)
@@ -145,3 +147,29 @@ def test_command_says_what_is_wrong(table: Path, args: list[str]) -> None:
     assert result.exit_code == 2
     assert "accepted" in result.output
     assert len(result.output) < 700
+
+
+def test_a_card_in_plain_view_is_found(table: Path) -> None:
+    card = float(srgb_to_linear(235 / 255))
+    ready = prepare_file(table, Calibration(find_white=True, reflectance=card))
+    told = prepare_file(table, Calibration(white=CARD, reflectance=card))
+    assert np.abs(ready.rgb.astype(int) - told.rgb).max() <= 2
+    assert "the card was found at" in ready.notes[0]
+
+
+@pytest.mark.parametrize("family", ["check", "stripe", "tossed", "solid", "one-way-small"])
+def test_no_print_is_taken_for_a_card(family: str) -> None:
+    assert find_card(make_any(family, 7).rgb) is None
+
+
+def test_command_looks_for_the_card(table: Path, tmp_path: Path) -> None:
+    corners = " ".join(f"{x:g},{y:g}" for x, y in CORNERS)
+    arguments = ["read", str(table), "--corners", corners, "--size", "12inx12in", "--white", "auto"]
+    result = CliRunner().invoke(cli, arguments)
+    assert result.exit_code == 0, result.output
+    assert "the card was found" in result.output
+    bare = tmp_path / "bare.png"
+    Image.fromarray(make_any("tossed", 7).rgb).save(bare)
+    result = CliRunner().invoke(cli, ["read", str(bare), "--width", "12in", "--white", "auto"])
+    assert result.exit_code == 2
+    assert "found none in plain view" in result.output

@@ -18,6 +18,7 @@ from quiltgeom.fabric.reading.calibrate import (
     rectify,
     width_from_points,
 )
+from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.pixels import check_rgb
 
 __all__ = ["AS_TAKEN", "Calibration", "Prepared", "prepare", "prepare_file"]
@@ -39,6 +40,7 @@ class Calibration:
         points: two points on the cloth.
         apart_in: how far apart they really are; needed with ``points``.
         white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
+        find_white: look for that card; it must lie in plain view at the photo's edge.
         reflectance: how light the card is, 0..1 (grey card 0.18, white paper about 0.85); None
             takes the cast out and keeps the brightness.
         even: take slow changes of light across the photo out.
@@ -51,6 +53,7 @@ class Calibration:
     white: Box | None = None
     reflectance: float | None = None
     even: bool = False
+    find_white: bool = False
 
     def __post_init__(self) -> None:
         pairs = (("corners", "rectangle_in"), ("points", "apart_in"))
@@ -60,7 +63,8 @@ class Calibration:
                 raise QuiltValueError(
                     f"calibration: found {have} without {need}; accepted: both or neither"
                 )
-        if self.reflectance is not None and not (self.white and 0.01 <= self.reflectance <= 1):
+        card = self.white is not None or self.find_white
+        if self.reflectance is not None and not (card and 0.01 <= self.reflectance <= 1):
             raise QuiltValueError(
                 f"calibration: reflectance: found {self.reflectance!r}; accepted: 0.01 to 1, with "
                 "a white or grey area"
@@ -82,6 +86,7 @@ class Calibration:
         return Calibration(
             corners, self.rectangle_in, (points[0], points[1]) if points else None, self.apart_in,
             (x0, y0, x1, y1) if self.white else None, self.reflectance, self.even,
+            self.find_white,
         )  # fmt: skip
 
 
@@ -114,15 +119,17 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
     >>> ready.width_in, bool(np.ptp(ready.rgb[50, 50]) <= 1)
     (6.0, True)
     """
-    rgb, notes, width = check_rgb(rgb), [], None
+    rgb, width = check_rgb(rgb), None
+    notes: list[str] = []
     h, w = rgb.shape[:2]
     for x, y in (*(known.corners or ()), *(known.points or ())):
         if not (-1 <= x <= w + 1 and -1 <= y <= h + 1):
             raise QuiltValueError(
                 f"calibration: found a place at {x:g}, {y:g}; accepted: inside {w} x {h} pixels"
             )
-    if known.white is not None:
-        rgb = balance_white(rgb, known.white, reflectance=known.reflectance)
+    white = known.white if known.white is not None else _found(rgb, known, notes)
+    if white is not None:
+        rgb = balance_white(rgb, white, reflectance=known.reflectance)
         notes.append("colours were balanced by the white or grey area")
     if known.even:
         rgb = even_light(rgb)
@@ -135,6 +142,20 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
         width = known.rectangle_in[0]
         notes.append("perspective was taken out by the four corners")
     return Prepared(rgb, width, tuple(notes))
+
+
+def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:
+    """The card sought in the photo, and a remark where it is."""
+    if not known.find_white:
+        return None
+    box = find_card(rgb)
+    if box is None:
+        raise QuiltValueError(
+            "white card: found none in plain view; accepted: one smooth white or grey rectangle at "
+            "the photo's edge, or its place in pixels"
+        )
+    notes.append("the card was found at {},{} {},{} of the photo as read".format(*box))
+    return box
 
 
 def prepare_file(path: str | Path, known: Calibration = AS_TAKEN) -> Prepared:
