@@ -7,9 +7,16 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.folded import fold, turned_likeness
+from quiltgeom.fabric.reading.folded import fold, richness, turned_likeness
+from quiltgeom.fabric.reading.joint import joint_clues
 from quiltgeom.fabric.reading.repeat import RepeatReading
-from quiltgeom.fabric.reading.turned import TurnEvidence, turn_evidence, whole_print_turned
+from quiltgeom.fabric.reading.turned import (
+    TurnEvidence,
+    figure_evidence,
+    turn_evidence,
+    whole_print_turned,
+)
+from quiltgeom.fabric.reading.uneven import uneven_clues
 
 __all__ = ["direction_clues"]
 
@@ -30,36 +37,63 @@ def direction_clues(
         repeat, motif_in, clear, loudness: as read (``clear``: how clearly motifs part from the
             ground).
     """
-    clues = _whole(planes, per_inch, repeat) | _slopes(planes, repeat.turn_deg)
-    clues |= _among_motifs(_best_evidence(planes, per_inch, motif_in, repeat))
+    pair = fold(planes, per_inch, repeat)
+    clues = _whole(planes, pair, repeat) | _slopes(planes, repeat.turn_deg)
+    evidence = _best_evidence(planes, per_inch, motif_in, repeat)
+    figures = _among_motifs(_figure_evidence(planes, per_inch, repeat), repeat.turn_deg)
+    clues |= {f"figures {k}": v for k, v in figures.items()}
+    clues |= _among_motifs(evidence, repeat.turn_deg) | _small_parts(planes, pair, evidence, repeat)
+    clues |= _lattice(planes, per_inch, repeat, evidence)
     clues["repeats"] = float(len(repeat.vectors_in) == 2)
     clues["clear"], clues["loudness"] = clear, loudness
     clues["no motif"] = float(motif_in is None)
-    clues["free"] = clues["many"] * (1 - clues["level"]) * (1 - clues["half fits"])
-    clues["two"] = max(clues["half fits"], clues["gain 180"])
-    clues["four"] = min(max(clues["quarter fits"], clues["gain 90"] * clues["many"]), clues["two"])
-    clues["mirror only"] = clues["left_right fits"] * (1 - clues["half fits"])
-    clues["own up"] = clues["mirror only"] * (1 - clues["many"])
-    clues["isotropic"] = (1 - clues["slopes 2"]) * (1 - clues["slopes 4"])
-    clues["isotropic texture"] = clues["isotropic"] * (1 - clues["half fits"]) * (
-        1 - clues["recurs"])  # fmt: skip
-    return clues
+    return clues | joint_clues(clues)
 
 
 def _fits(likeness: float) -> float:
     return _logistic((likeness - 0.88) / 0.025)
 
 
-def _whole(planes: Floats, per_inch: float, repeat: RepeatReading) -> dict[str, float]:
+def _whole(
+    planes: Floats, pair: tuple[Floats, Floats] | None, repeat: RepeatReading
+) -> dict[str, float]:
     """The print over its turned self: one averaged repeat, or else the whole picture."""
-    pair = fold(planes, per_inch, repeat)
     if pair is not None:
         out = turned_likeness(pair, repeat)
     else:
         half, quarter = (max(0.0, whole_print_turned(planes, k)) for k in (2, 1))
         out = {"half": half, "quarter": quarter, "left_right": 0.0, "up_down": 0.0, "ceiling": 1.0}
-    fits = {f"{k} fits": _fits(v) for k, v in out.items() if k != "ceiling"}
+        out |= dict.fromkeys(("half more", "quarter more", "left_right more", "up_down more"), 1.0)
+    fits = {f"{k} fits": _fits(out[k]) for k in ("half", "quarter", "left_right", "up_down")}
     return out | fits | {"folded": float(pair is not None)}
+
+
+def _small_parts(
+    planes: Floats, pair: tuple[Floats, Floats] | None, e: TurnEvidence | None,
+    repeat: RepeatReading,
+) -> dict[str, float]:  # fmt: skip
+    """What there is in one repeat (or in the picture), and whether its parts have an up."""
+    tile = planes if pair is None else (pair[0] + pair[1]) / 2
+    shapes = _shape_planes(tile)[:2]
+    things = 9.0 if e is None else max(e.per_cell, 1.0)
+    turn = repeat.turn_deg if pair is None or repeat.cell_in is None else 0.0
+    twice = pair is not None and repeat.kind in ("half-drop", "brick")
+    torus = pair is not None
+    return richness(tile) | uneven_clues(shapes, turn, things, torus=torus, twice=twice)
+
+
+def _lattice(
+    planes: Floats, per_inch: float, repeat: RepeatReading, e: TurnEvidence | None
+) -> dict[str, float]:
+    """How many repeats are in sight, and how many things there are in one."""
+    out = {"cells": 0.0, "things": 0.0}
+    if e is not None:
+        out["things"] = min(1.0, math.log10(max(e.per_cell, 1.0)) / 2)
+    if len(repeat.vectors_in) == 2:
+        area = abs(float(np.linalg.det(np.array(repeat.vectors_in)))) * per_inch**2
+        seen = planes.shape[1] * planes.shape[2] / area
+        out["cells"] = min(1.0, math.log10(max(seen, 1.0)) / 3)
+    return out
 
 
 def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
@@ -101,17 +135,45 @@ def _best_evidence(
     sizes = [0.03 * side, 0.06 * side, 0.11 * side]
     if motif_in is not None and 4 < 0.55 * motif_in * per_inch < 0.25 * side:
         sizes = [0.55 * motif_in * per_inch]
-    lattice = np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
+    lattice = _lattice_px(repeat, per_inch)
     shapes = _shape_planes(planes)
     found = [e for s in sizes if (e := turn_evidence(shapes, max(4.0, s), lattice)) is not None]
     return max(found, key=lambda e: float(np.ptp(e.at)), default=None)
 
 
+def _lattice_px(repeat: RepeatReading, per_inch: float) -> Floats | None:
+    return np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
+
+
+def _figure_evidence(
+    planes: Floats, per_inch: float, repeat: RepeatReading
+) -> TurnEvidence | None:
+    return figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
+
+
 _NO_MOTIFS = ("a0", "a180", "a90", "own 180", "own 90", "aslant", "best", "recurs", "many",
-              "level", "gain 180", "gain 90", "round", "motifs")  # fmt: skip
+              "level", "gain 180", "gain 90", "round", "motifs", "mirror up", "mirror side",
+              "mirror clear", "agree 1", "agree 2", "agree 3", "agree 4", "vote 0", "vote 180",
+              "vote 90", "vote aslant", "votes", "less 180", "less 90", "less aslant",
+              "over 180", "over 90")  # fmt: skip
 
 
-def _among_motifs(e: TurnEvidence | None) -> dict[str, float]:
+def _alike(e: TurnEvidence, turn_deg: float) -> dict[str, float]:
+    """Whether motifs' own mirror axes stand upright, and whether motifs agree in how they lie."""
+    middle, steps = float(np.median(e.mirrored)), len(e.mirrored)
+    up, side = (max(float(e.mirrored[round((a + turn_deg + k) / 180 * steps) % steps])
+                    for k in (-3, 0, 3)) - middle for a in (90, 0))  # fmt: skip
+    # copies agree of themselves: what is left beyond the chance of so many different ones
+    chance = 1 / max(e.per_cell, 1.0)
+    agree = {f"agree {m}": max(0.0, (v * v - chance) / (1 - 0.9 * chance))
+             for m, v in enumerate(e.agree, start=1)}  # fmt: skip
+    agree |= dict(zip(("vote 0", "vote 180", "vote 90", "vote aslant", "votes"), e.votes,
+                      strict=True))  # fmt: skip
+    clear = float(e.mirrored.max()) - middle
+    return agree | {"mirror up": up, "mirror side": side, "mirror clear": clear}
+
+
+def _among_motifs(e: TurnEvidence | None, turn_deg: float) -> dict[str, float]:
     if e is None:
         return dict.fromkeys(_NO_MOTIFS, 0.0)
     off = float(np.median([_window(e.others, d) for d in _ASLANT]))
@@ -121,7 +183,9 @@ def _among_motifs(e: TurnEvidence | None) -> dict[str, float]:
     a90 = min(_window(seen, 90), _window(seen, 270))
     top = max(e.best, a0) if e.per_cell <= 3.5 else e.best
     spread = max(top - off, 0.02)
-    return {
+    less = {"less 180": a0 - a180, "less 90": a0 - a90, "less aslant": a0 - off,
+            "over 180": a180 - off, "over 90": a90 - off}  # fmt: skip
+    return less | _alike(e, turn_deg) | {
         "a0": a0, "a180": a180, "a90": a90, "aslant": off, "best": e.best,
         "own 180": _window(e.own, 180, 0), "own 90": _window(e.own, 90, 0),
         "recurs": _logistic((e.best - 0.7) / 0.06), "many": many,

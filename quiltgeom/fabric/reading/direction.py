@@ -132,12 +132,15 @@ def _without_motifs(clues: dict[str, float], repeat: RepeatReading) -> Direction
 
 @cache
 def _model() -> tuple[tuple[str, ...], Floats, Floats, Floats]:
-    """Names of the clues, their mean and spread, and one row of weights a kind (constant first)."""
+    """Names of the clues, their mean and spread, and one row of weights a kind (constant first).
+
+    The weights are tempered: divided so far that the chances hold for prints left out of the fit.
+    """
     text = resources.files(__package__).joinpath("direction_model.toml").read_text("utf-8")
     table = tomllib.loads(text)
     names = tuple(table["clue"])
     rows = np.array([table["clue"][n] for n in names])
-    weights = np.column_stack([np.array(table["constant"]), rows[:, 2:].T])
+    weights = np.column_stack([np.array(table["constant"]), rows[:, 2:].T]) / table["temper"]
     for a in (rows, weights):
         a.setflags(write=False)
     return names, rows[:, 0], rows[:, 1], weights
@@ -146,7 +149,7 @@ def _model() -> tuple[tuple[str, ...], Floats, Floats, Floats]:
 def direction_chances(clues: dict[str, float]) -> dict[str, float]:
     """How likely each kind is, by the calibrated model; the chances add up to 1."""
     names, mean, spread, weights = _model()
-    x = (np.clip([clues[n] for n in names], -1.5, 1.5) - mean) / spread
+    x = np.clip((np.clip([clues[n] for n in names], -1.5, 1.5) - mean) / spread, -4.0, 4.0)
     score = weights[:, 0] + weights[:, 1:] @ x
     chance = np.exp(score - score.max())
     return dict(zip(DIRECTIONS, (chance / chance.sum()).tolist(), strict=True))

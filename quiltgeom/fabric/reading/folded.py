@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeat import RepeatReading
 
-__all__ = ["fold", "turned_likeness"]
+__all__ = ["fold", "richness", "turned_likeness"]
 
 Floats = NDArray[np.float64]
 
 _SAME_SIDES = 0.03  # a cell is square if its sides differ by no more
+_LEAST_UNLIKE = 0.004  # between copies: a clean picture is no better than this when it is folded
 
 
 def fold(planes: Floats, per_inch: float, repeat: RepeatReading) -> tuple[Floats, Floats] | None:
@@ -32,7 +33,7 @@ def fold(planes: Floats, per_inch: float, repeat: RepeatReading) -> tuple[Floats
         return None
     p, q = _cell(repeat, per_inch)
     size = [max(8, round(float(np.hypot(*v)))) for v in (p, q)]
-    if repeat.cell_in and abs(size[0] - size[1]) <= _SAME_SIDES * max(size):
+    if _is_square(p, q):
         size = [max(size)] * 2
     y, x = np.mgrid[0 : size[1], 0 : size[0]]
     base = x[..., None] / size[0] * p + y[..., None] / size[1] * q
@@ -44,6 +45,11 @@ def fold(planes: Floats, per_inch: float, repeat: RepeatReading) -> tuple[Floats
         return None
     first, second = (s / np.maximum(c, 1) for s, c in zip(sums, counts, strict=True))
     return first, second
+
+
+def _is_square(p: Floats, q: Floats) -> bool:
+    a, b = (float(np.hypot(*v)) for v in (p, q))
+    return abs(a - b) <= _SAME_SIDES * max(a, b) and abs(float(p @ q)) <= _SAME_SIDES * a * b
 
 
 def _cell(repeat: RepeatReading, per_inch: float) -> tuple[Floats, Floats]:
@@ -82,12 +88,15 @@ def turned_likeness(pair: tuple[Floats, Floats], repeat: RepeatReading) -> dict[
     Returns:
         ``half``, ``quarter``, ``left_right`` and ``up_down`` (mirrored), each about 1 where the
         print cannot tell the difference and 0 where nothing fits; ``ceiling``: likeness of copies.
-        A quarter turn needs a square repeat, mirroring a rectangular one; 0 without.
+        A quarter turn needs a square repeat (slanted or not), mirroring an upright one; 0 without.
+        ``half more`` and so on: how many times more unlike than copies are, as 0 (no more) .. 1 (a
+        hundred times): keys turned upside down fit to 0.93, much less than copies at 0.99.
     """
     first, second = pair
     ceiling = max(_best(first, second), 0.05)
     upright = repeat.cell_in is not None
-    square = upright and first.shape[1] == first.shape[2]
+    square = first.shape[1] == first.shape[2] and (upright or _is_square(
+        *(np.array(v) for v in repeat.vectors_in)))  # fmt: skip
     turned = {
         "half": second[:, ::-1, ::-1],
         "quarter": np.rot90(second, 1, axes=(1, 2)) if square else None,
@@ -96,7 +105,31 @@ def turned_likeness(pair: tuple[Floats, Floats], repeat: RepeatReading) -> dict[
     }
     out = {k: 0.0 if t is None else min(1.0, max(0.0, _best(first, t)) / ceiling)
            for k, t in turned.items()}  # fmt: skip
-    return out | {"ceiling": ceiling}
+    left = max(1 - ceiling, _LEAST_UNLIKE)
+    more = {f"{k} more": min(1.0, max(0.0, math.log10((1 - v * ceiling) / left) / 2))
+            for k, v in out.items()}  # fmt: skip
+    return out | more | {"ceiling": ceiling}
+
+
+def richness(tile: Floats) -> dict[str, float]:
+    """How much there is in one repeat ``(c, rows, columns)``: one figure, or a whole texture.
+
+    Returns:
+        ``waves``: how many waves share its power, ``fill``: how much of it is not ground, and
+        ``long``: its mean wave against its size; each about 0..1.
+    """
+    tile = tile - tile.mean(axis=(1, 2), keepdims=True)
+    power = (np.abs(np.fft.fft2(tile)) ** 2).sum(axis=0)
+    share = power / max(float(power.sum()), 1e-12)
+    rows, columns = tile.shape[1:]
+    y, x = np.meshgrid(np.fft.fftfreq(rows) * rows, np.fft.fftfreq(columns) * columns,
+                       indexing="ij")  # fmt: skip
+    energy = (tile**2).sum(axis=0)
+    part = float(energy.sum() ** 2 / max(float((energy**2).sum()), 1e-12)) / energy.size
+    waves = 0.5 / max(float((share**2).sum()), 1e-12)
+    mean_wave = float((share * np.hypot(y, x)).sum())
+    return {"waves": min(1.0, math.log10(max(waves, 1.0)) / 3), "fill": part,
+            "long": min(1.0, math.log10(max(mean_wave, 1.0)) / 1.5)}  # fmt: skip
 
 
 def _best(a: Floats, b: Floats) -> float:
