@@ -15,7 +15,7 @@ const names = {
 };
 mkdirSync(folder, { recursive: true });
 for (const [generator, name] of Object.entries(names)) {
-  for (const which of ["a", "b"]) {
+  for (const which of ["a", "b", "c"]) {
     const svg = geopattern.generate(name + which, { generator }).toString();
     writeFileSync(join(folder, `${name}-${which}.svg`), svg);
   }

@@ -1,6 +1,8 @@
 """Seamless prints composed from pictograms of open icon packages, as a designer tosses a print.
 
     npm pack @iconify-json/noto @mdi/svg   (unpacked: DIR/icons/noto/package, DIR/icons/mdi/package)
+    npm pack @iconify-json/twemoji @iconify-json/openmoji @fortawesome/fontawesome-free
+    (the third collection; unpacked: DIR/icons/{twemoji,openmoji,fa}/package)
 
 ``icon_tiles.toml`` says which pictograms stand on which print and how: ``up`` (all one way up),
 ``pairs`` (as many upside down as upright) or ``tossed`` (at any angle). The pictograms are not part
@@ -25,6 +27,8 @@ from scipy.ndimage import gaussian_filter
 
 ICON_PX = 256
 TILE_PX = 640
+COLOURED = ("noto", "openmoji", "twemoji")  # drawn in colours of their own, all in one JSON file
+ONE_INK = {"mdi": "svg", "fa": "svgs/solid"}  # one drawing a file, in this folder
 
 
 @dataclass(frozen=True)
@@ -44,9 +48,9 @@ def specs() -> dict[str, dict[str, Any]]:
     return {p["name"]: p for p in data["print"]}
 
 
-@lru_cache(maxsize=1)
-def noto(root: Path) -> dict[str, Any]:
-    text = (root / "icons/noto/package/icons.json").read_text("utf-8")
+@lru_cache(maxsize=len(COLOURED))
+def coloured(root: Path, family: str) -> dict[str, Any]:
+    text = (root / f"icons/{family}/package/icons.json").read_text("utf-8")
     return dict(json.loads(text))
 
 
@@ -54,14 +58,14 @@ def draw_icon(root: Path, family: str, name: str, ink: str) -> Image.Image:
     """One pictogram cut to what is drawn, its longer side ``ICON_PX``."""
     import cairosvg
 
-    if family == "noto":
-        box = noto(root).get("width", 128)
-        body = noto(root)["icons"][name]["body"]
+    if family in COLOURED:
+        box = coloured(root, family).get("width", 128)
+        body = coloured(root, family)["icons"][name]["body"]
         svg = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
         svg += f'viewBox="0 0 {box} {box}" width="{box}" height="{box}">{body}</svg>'
     else:
-        svg = (root / f"icons/mdi/package/svg/{name}.svg").read_text("utf-8")
-        svg = svg.replace("<path ", f'<path fill="{ink}" ')
+        svg = (root / f"icons/{family}/package/{ONE_INK[family]}/{name}.svg").read_text("utf-8")
+        svg = svg.replace('fill="currentColor" ', "").replace("<path ", f'<path fill="{ink}" ')
     png = cairosvg.svg2png(bytestring=svg.encode(), output_width=400, output_height=400)
     im = Image.open(io.BytesIO(png)).convert("RGBA")
     im = im.crop(im.getchannel("A").point(lambda a: 255 * (a > 20)).getbbox())

@@ -160,7 +160,7 @@ def load_bitmap(root: Path, name: str, seed: int) -> np.ndarray:
 def from_folder(package: str, folder: str) -> Callable[[Path, str, int], np.ndarray]:
     def load(root: Path, name: str, seed: int) -> np.ndarray:
         base = root / package / folder
-        return picture(find(base, *(f"{name}.{end}" for end in ("png", "jpg", "JPG"))))
+        return picture(find(base, *(f"{name}.{end}" for end in ("png", "jpg", "JPG", "gif"))))
 
     return load
 
@@ -178,5 +178,6 @@ LOADERS: dict[str, Callable[[Path, str, int], np.ndarray]] = {
     "caja": from_folder("caja-common", "usr/share/caja/patterns"),
     "digikam": from_folder("digikam-data", "usr/share/digikam/data"),
     "propaganda": from_folder("propaganda-debian", "usr/share/wallpapers"),
+    "xmahjongg": from_folder("xmahjongg", "usr/share/games/xmahjongg/backgrounds"),
     "icons": load_icons,
 }
