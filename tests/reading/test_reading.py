@@ -231,3 +231,30 @@ def test_command_says_what_is_wrong(tmp_path: Path) -> None:
 def test_same_swatch_same_reading() -> None:
     rgb = photo(make("tossed", 3).rgb, 3)
     assert read_array(rgb, SIDE).to_json() == read_array(rgb.copy(), SIDE).to_json()
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 7])
+def test_fine_bars_that_a_crease_bends_are_a_stripe(seed: int) -> None:
+    """Photographed corduroy, 0.21 in from bar to bar: not a lattice of short steps along them."""
+    y = np.mgrid[0:1000, 0:1000].astype(float)[0]
+    light = 170 + 45 * np.sin(2 * np.pi * y / 17.5)
+    rgb = np.repeat(light.astype(np.uint8)[..., None], 3, axis=2)
+    found = read_repeat(photo(rgb, seed), 12.0)
+    assert found.kind == "stripe"
+    assert np.hypot(*found.vectors_in[0]) == pytest.approx(17.5 * 12 / 1000, rel=0.01)
+
+
+def test_a_plaid_nearly_the_same_both_ways_is_not_sure() -> None:
+    """Bars that differ a little the two ways: whatever is said of it, not with much confidence."""
+    t = np.arange(720) % 48
+    up = np.where(t < 14, 60.0, np.where((t > 22) & (t < 26), 210.0, 130.0))
+    side = np.where(t < 12, 60.0, np.where((t > 24) & (t < 30), 210.0, 130.0))
+    sure = {}
+    for name, other in (("same", up), ("nearly", side)):
+        light = (up[:, None] + other[None, :]) / 2
+        rgb = np.repeat(light.astype(np.uint8)[..., None], 3, axis=2)
+        sure[name] = read_array(rgb, 12.0).direction
+    assert sure["same"].kind == "four-way"
+    assert sure["same"].confidence > 0.9
+    assert sure["nearly"].confidence < sure["same"].confidence - 0.1
+    assert "sideways" in sure["nearly"].reason

@@ -25,6 +25,7 @@ Floats = NDArray[np.float64]
 _SIDE = 400
 _RECURS = 0.78  # likeness of motifs: less, in a print without a repeat, is chance, as in a scene
 _QUIET = 0.25  # loudness
+_SAME_BOTH_WAYS = 0.85  # likeness of a plaid with itself turned sideways; near it, nobody is sure
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +107,14 @@ def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
     explained, least = sum(parts) / total, min(parts) / total
     if explained < 0.87 or least < 0.12:
         return None
-    four = whole_print_turned(planes, 1) > 0.85
-    sure = min(0.97, 0.5 + explained / 2)
-    return DirectionReading("four-way" if four else "two-way", "plaid", repeat.turn_deg, None,
-                            confidence=sure, reason="bars both ways")  # fmt: skip
+    turned = whole_print_turned(planes, 1)
+    apart = (turned - _SAME_BOTH_WAYS) / 0.1 if turned > _SAME_BOTH_WAYS else (
+        _SAME_BOTH_WAYS - turned) / 0.5  # fmt: skip
+    sure = min(0.97, 0.5 + explained / 2, 0.55 + 0.4 * min(1.0, apart))
+    why = f"bars both ways; turned sideways it fits itself to {max(turned, 0.0):.2f}"
+    kind = "four-way" if turned > _SAME_BOTH_WAYS else "two-way"
+    return DirectionReading(kind, "plaid", repeat.turn_deg, None, confidence=round(sure, 3),
+                            reason=why)  # fmt: skip
 
 
 def _upright(planes: Floats, turn_deg: float) -> Floats:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from quiltgeom.fabric.reading.correlate import detail_planes, self_likeness
 from quiltgeom.fabric.reading.lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
-from quiltgeom.fabric.reading.stripes import find_stripe, without_bars
+from quiltgeom.fabric.reading.stripes import bars_of, find_stripe, without_bars
 
 __all__ = ["RepeatReading", "read_repeat", "repeat_tile"]
 
@@ -95,7 +95,8 @@ def find_repeat(planes: Floats) -> Found:
         if between.z < 8 or between.points < 4:
             return bars
     coarse = self_likeness(np.stack([blur(p, _COARSE) for p in planes]))
-    return find_lattice([fine, coarse])
+    found = find_lattice([fine, coarse])
+    return bars_of(found, fine) or found
 
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:

@@ -8,9 +8,13 @@ from numpy.typing import NDArray
 from quiltgeom.fabric.reading.correlate import SelfLikeness
 from quiltgeom.fabric.reading.lattice import Found
 
-__all__ = ["find_stripe", "without_bars"]
+__all__ = ["bars_of", "find_stripe", "without_bars"]
 
 Floats = NDArray[np.float64]
+
+_BENT = 2.0  # pixels that a bar lies beside its straight line
+_FINE = 32.0  # pixels: wider bars are straight enough to be found as bars
+_RIDGE = 0.75  # of the likeness of copies that is kept all along bars
 
 
 def find_stripe(likeness: SelfLikeness, size: float) -> Found | None:
@@ -84,3 +88,27 @@ def without_bars(planes: Floats, along: Floats) -> Floats:
     weight = fftconvolve(np.ones(planes.shape[1:]), line, mode="same")
     smooth = [fftconvolve(p, line, mode="same") / np.maximum(weight, 0.05) for p in planes]
     return np.asarray(planes - np.stack(smooth))
+
+
+def bars_of(found: Found, likeness: SelfLikeness) -> Found | None:
+    """Fine bars that a crease bends look like a lattice of short steps along them: the stripe that
+    they are, or None if a print really changes along both steps.
+
+    Between a point of a true lattice and the next the likeness falls; along bars it stays.
+    """
+    if len(found.vectors) != 2:
+        return None
+    a, b = found.vectors
+    for v in sorted((a, b, a + b, a - b), key=lambda v: float(np.hypot(*v))):
+        length = float(np.hypot(*v))
+        along = v / length
+        normal = np.array([-along[1], along[0]])
+        # a bent bar meets itself a little beside the straight line
+        way = np.linspace(0.0, 2.0, 25)[4:-4, None, None] * v
+        beside = np.arange(-_BENT, _BENT + 0.1, 0.5)[None, :, None] * normal
+        ridge = likeness.at((way + beside).reshape(-1, 2)).reshape(way.shape[0], -1).max(axis=1)
+        period = abs(float(a[0] * b[1] - a[1] * b[0])) / length
+        if 2 * _BENT < period <= _FINE and float(ridge.min()) > _RIDGE * float(ridge.max()):
+            return Found(normal[None, :] * period, found.likeness, found.points, found.z,
+                         along=along)  # fmt: skip
+    return None
