@@ -34,8 +34,6 @@ _PAIRS = 130
 _MOST_BESIDE = 12
 """Stacks as wide as what long standing pieces leave of the cloth, at most so many widths."""
 
-_SECOND_CHOICES = 8
-
 
 class Filler:
     """Strips for a list of pieces on a cloth.
@@ -231,9 +229,10 @@ class _Limits:
         self._packed = tally.limit(most)[:, None, :]
 
     def kept(self, held: np.ndarray) -> np.ndarray:
-        """Whether packed contents, shape ``(sets, columns, words)``, keep to the limits."""
+        """Whether packed contents, shape ``(..., sets, columns, words)``, keep to the limits."""
         guards = self.tally.guards
-        return np.asarray(((self._packed - held) & guards == guards).all(axis=2))
+        one = [(self._packed[..., w] - held[..., w]) & g == g for w, g in enumerate(guards)]
+        return np.asarray(np.logical_and.reduce(one) if len(one) > 1 else one[0])
 
     def clipped(self, held: np.ndarray, sets: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Contents, shape ``(n, words)``, without what is too much, and what that takes away."""
@@ -263,30 +262,32 @@ def _knapsack(
     content = np.zeros((room + 1, *use.shape[1:]), dtype=np.int64)
     fitting: Sequence[int] = np.searchsorted(sizes, np.arange(room + 1), side="right").tolist()
     v, c = np.ogrid[: gain.shape[1], : gain.shape[2]]
+    clip = np.flatnonzero(limits.clip)
     for x in range(int(sizes[0]), room + 1):
         n = fitting[x]
-        options = best[x - sizes[:n]] + gain[:n]
-        best[x], content[x] = best[x - 1], content[x - 1]
-        for _ in range(_SECOND_CHOICES):
-            last = options.argmax(axis=0)
-            most = options[last, v, c]
-            held = content[x - sizes[last], v, c] + use[last, v, c]
-            better = most > best[x]
-            fits = limits.kept(held)
-            again = better & ~fits
-            if not again.any():
-                break
-            if limits.clip.any():
-                at = np.nonzero(again & limits.clip)
-                some, lost = limits.clipped(held[at], at[0])
-                worth = most[at] - lost
-                gains = worth > best[x][at]
-                more = at[0][gains], at[1][gains]
-                best[x][more], content[x][more] = worth[gains], some[gains]
-                taken[x][more] = last[more]
-            options[last[again], *np.nonzero(again)] = _NEVER
-        better &= fits
-        best[x][better] = most[better]
+        rest = x - sizes[:n]
+        options = best[rest] + gain[:n]
+        held = content[rest] + use[:n]
+        kept = limits.kept(held)
+        if len(clip):
+            _clip(options, held, kept, best[x - 1], clip, limits)
+        options[~kept] = _NEVER
+        last = options.argmax(axis=0)
+        most = options[last, v, c]
+        better = most > best[x - 1]
+        best[x] = np.where(better, most, best[x - 1])
         taken[x][better] = last[better]
-        content[x][better] = held[better]
+        content[x] = np.where(better[..., None], held[last, v, c], content[x - 1])
     return best, taken, content
+
+
+def _clip(
+    options: np.ndarray, held: np.ndarray, kept: np.ndarray, least: np.ndarray,
+    columns: np.ndarray, limits: _Limits,
+) -> None:  # fmt: skip
+    """Take from parts that hold more than they may what is too much, if they are still worth it."""
+    k, v, c = np.nonzero(~kept[:, :, columns] & (options[:, :, columns] > least[:, columns]))
+    at = k, v, columns[c]
+    held[at], lost = limits.clipped(held[at], v)
+    options[at] -= lost.astype(options.dtype)
+    kept[at] = True
