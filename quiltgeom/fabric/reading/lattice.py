@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,18 +52,21 @@ class Found:
 NOTHING = Found(np.zeros((0, 2)), 0.0, 0, 0.0)
 
 
-def find_lattice(maps: Sequence[SelfLikeness]) -> Found:
+def find_lattice(
+    maps: Sequence[SelfLikeness], blurred: Callable[[], SelfLikeness] | None = None
+) -> Found:
     """The finest lattice all of whose points are tops of the correlation, by least squares.
 
     Args:
         maps: likeness at a fine and, after it, at coarser scales of detail: thin lines that a
             crease has moved meet again only in the coarser one. Lattices are sought in each and
             measured and judged in the first.
+        blurred: gives the likeness without fine detail, for near-repeats in doubt.
     """
     bases = [b for m in maps if (b := _sought(m)) is not None]
     if not bases:
         return _one_axis(maps[0])
-    found = [_judged(maps, b, bases) for b in bases]
+    found = [_judged(maps, b, bases, blurred) for b in bases]
     top = max(f.likeness for f in found)
     good = [f for f in found if len(f.vectors) == 2 and f.likeness >= 0.85 * top]
     if good:
@@ -85,11 +88,14 @@ def _sought(likeness: SelfLikeness) -> Floats | None:
     return _finest(likeness, candidates, envelope)
 
 
-def _judged(maps: Sequence[SelfLikeness], basis: Floats, others: Sequence[Floats]) -> Found:
+def _judged(
+    maps: Sequence[SelfLikeness], basis: Floats, others: Sequence[Floats],
+    blurred: Callable[[], SelfLikeness] | None,
+) -> Found:  # fmt: skip
     """A lattice measured, near-repeats told apart, and refused if chance could have made it."""
     fine = maps[0]
     basis = _refine(fine, basis)
-    basis, near = not_nearly(maps, basis, others)
+    basis, near = not_nearly(maps, basis, others, blurred)
     basis = reduce_basis(_refine(fine, basis) if near else basis)
     coords = lattice_points(fine, basis)
     if len(coords) == 0:

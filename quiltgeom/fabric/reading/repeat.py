@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.correlate import detail_planes, self_likeness
+from quiltgeom.fabric.reading.correlate import SelfLikeness, detail_planes, self_likeness
 from quiltgeom.fabric.reading.lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 from quiltgeom.fabric.reading.stripes import bars_of, find_stripe, without_bars
@@ -23,6 +24,7 @@ _BETWEEN = 0.012  # of a striped print's variation: less is creases, not things 
 _TOO_UNSURE = 0.3  # a repeat less sure than this is not told
 _SUREST = 0.97  # that part of 788 repeats with the strongest evidence was right
 _FAINT_BARS = 2.0  # CIELAB units: fainter bars are shadows on a plain cloth
+_BLURRED = 6.0  # pixels: smoothed so, it does not matter where pixels fell on edges
 _COARSE = 2.2  # pixels: smoothed so, thin lines meet their copies in spite of creases
 
 
@@ -94,8 +96,12 @@ def find_repeat(planes: Floats) -> Found:
         between = find_lattice([self_likeness(rest)])
         if between.z < 8 or between.points < 4:
             return bars
-    coarse = self_likeness(np.stack([blur(p, _COARSE) for p in planes]))
-    found = find_lattice([fine, coarse])
+
+    @cache
+    def blurred(by: float) -> SelfLikeness:
+        return self_likeness(np.stack([blur(p, by) for p in planes]))
+
+    found = find_lattice([fine, blurred(_COARSE)], lambda: blurred(_BLURRED))
     return bars_of(found, fine) or found
 
 
