@@ -3,6 +3,9 @@
     npm pack @iconify-json/noto @mdi/svg   (unpacked: DIR/icons/noto/package, DIR/icons/mdi/package)
     npm pack @iconify-json/twemoji @iconify-json/openmoji @fortawesome/fontawesome-free
     (the third collection; unpacked: DIR/icons/{twemoji,openmoji,fa}/package)
+    npm pack @iconify-json/emojione @iconify-json/fxemoji @iconify-json/streamline-emojis
+        @iconify-json/maki
+    (the fourth; unpacked: DIR/icons/{emojione,fxemoji,streamline-emojis,maki}/package)
 
 ``icon_tiles.toml`` says which pictograms stand on which print and how: ``up`` (all one way up),
 ``pairs`` (as many upside down as upright) or ``tossed`` (at any angle). The pictograms are not part
@@ -27,7 +30,8 @@ from scipy.ndimage import gaussian_filter
 
 ICON_PX = 256
 TILE_PX = 640
-COLOURED = ("noto", "openmoji", "twemoji")  # drawn in colours of their own, all in one JSON file
+COLOURED = ("noto", "openmoji", "twemoji", "emojione", "fxemoji", "streamline-emojis")
+ONE_FILE = (*COLOURED, "maki")  # all in one JSON file; the first in colours of their own
 ONE_INK = {"mdi": "svg", "fa": "svgs/solid"}  # one drawing a file, in this folder
 
 
@@ -48,8 +52,8 @@ def specs() -> dict[str, dict[str, Any]]:
     return {p["name"]: p for p in data["print"]}
 
 
-@lru_cache(maxsize=len(COLOURED))
-def coloured(root: Path, family: str) -> dict[str, Any]:
+@lru_cache(maxsize=len(ONE_FILE))
+def in_one_file(root: Path, family: str) -> dict[str, Any]:
     text = (root / f"icons/{family}/package/icons.json").read_text("utf-8")
     return dict(json.loads(text))
 
@@ -58,9 +62,10 @@ def draw_icon(root: Path, family: str, name: str, ink: str) -> Image.Image:
     """One pictogram cut to what is drawn, its longer side ``ICON_PX``."""
     import cairosvg
 
-    if family in COLOURED:
-        box = coloured(root, family).get("width", 128)
-        body = coloured(root, family)["icons"][name]["body"]
+    if family in ONE_FILE:
+        icon = in_one_file(root, family)["icons"][name]
+        box = icon.get("width", in_one_file(root, family).get("width", 128))
+        body = icon["body"] if family in COLOURED else icon["body"].replace("currentColor", ink)
         svg = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
         svg += f'viewBox="0 0 {box} {box}" width="{box}" height="{box}">{body}</svg>'
     else:

@@ -1,18 +1,22 @@
 """Real tiles from open packages, put through simulated photos and read. Run by hand.
 
-    python -m tests.benchmarks.tile_bench DIR --half tune|held|tune2|held2|held3
+    python -m tests.benchmarks.tile_bench DIR --half tune|held|tune2|held2|held3|held4
         [--cache DIR] [--pictures DIR]
 
 DIR holds each source in a folder of its own. Debian packages, by ``apt-get download NAME`` and
 ``dpkg -x NAME_*.deb DIR/NAME``: gimp-data, gimp-data-extras (first collection); krita-data,
 openclipart-svg, inkscape, libreoffice-common, sweethome3d, caja-common, digikam-data,
-propaganda-debian, xbitmaps (second); xmahjongg (third). From npm: ``npm pack hero-patterns`` (its
-tiles written out as DIR/hero/NAME.svg), ``geopattern_tiles.js`` for DIR/geopattern and
-``icon_tiles.py`` for DIR/icons.
+propaganda-debian, xbitmaps (second); xmahjongg (third); hedgewars-data, pingus-data,
+lbreakout2-data, ctwm, tuxpaint-plugins-default, minetest-mod-homedecor, minetest-mod-xdecor,
+mypaint-data, xboard (fourth). From imagemagick ``convert pattern:NAME DIR/magick/NAME.png`` for
+each name of source magick. From npm: ``npm pack hero-patterns`` (its tiles written out as
+DIR/hero/NAME.svg), ``npm pack tailwindcss-patterns @openstreetmap/id`` (unpacked:
+DIR/tailwindcss-patterns/package, DIR/openstreetmap-id/package), ``geopattern_tiles.js`` for
+DIR/geopattern and ``icon_tiles.py`` for DIR/icons.
 
 The tiles are not part of this project (their licences stand in ``tiles.toml``): they are only
 looked at here. What is true of them stands in ``tiles.toml``; the halves called ``held``,
-``held2`` and ``held3`` are not for tuning.
+``held2``, ``held3`` and ``held4`` are not for tuning.
 """
 
 from __future__ import annotations
@@ -103,7 +107,8 @@ def main() -> None:
 
     ap = argparse.ArgumentParser()
     ap.add_argument("root", type=Path)
-    ap.add_argument("--half", choices=["tune", "held", "tune2", "held2", "held3"], default="tune")
+    halves = ["tune", "held", "tune2", "held2", "held3", "held4"]
+    ap.add_argument("--half", choices=halves, default="tune")
     ap.add_argument("--take", type=int, default=0, help="another photo of the same print")
     ap.add_argument("--only", default="")
     ap.add_argument("--cache", type=Path)

@@ -14,10 +14,11 @@ import struct
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from urllib.parse import unquote
 from xml.etree import ElementTree
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageColor
 
 from tests.benchmarks.icon_tiles import load_icons
 
@@ -157,6 +158,52 @@ def load_bitmap(root: Path, name: str, seed: int) -> np.ndarray:
     return two_inks(np.kron(bits, np.ones((8, 8))), seed)
 
 
+def crisp(ink: np.ndarray, seed: int, long_px: int = 320) -> np.ndarray:
+    """Coverage on a few dozen pixels, each as a square of its own, in two inks."""
+    by = max(1, long_px // max(ink.shape))
+    return two_inks(np.kron(ink, np.ones((by, by))), seed)
+
+
+def load_magick(root: Path, name: str, seed: int) -> np.ndarray:
+    """A pattern of a picture converter, black on white, written out with ``pattern:NAME``."""
+    return crisp(grey(Image.open(root / "magick" / f"{name}.png").convert("RGBA")), seed)
+
+
+def load_map_fill(root: Path, name: str, seed: int) -> np.ndarray:
+    """A fill of a map editor: faint black of which only the coverage is taken, at its fullest."""
+    path = root / "openstreetmap-id/package/dist/img/pattern" / f"{name}.png"
+    cover = np.asarray(Image.open(path).convert("RGBA"))[..., 3].astype(float)
+    return crisp((cover - cover.min()) / (cover.max() - cover.min()), seed)
+
+
+def load_css(root: Path, name: str, seed: int) -> np.ndarray:
+    """A drawing inside a style sheet's script, as a data URI."""
+    text = (root / "tailwindcss-patterns/package/src/index.js").read_text("utf-8")
+    drawings = re.findall(r"'name':\s*'([^']+)',\s*'svg':\s*`url\(\"[^,]*,([^`]*)\"\)`", text)
+    svg = unquote(dict(drawings)[name]).replace("currentColor", "black")
+    return two_inks(grey(draw_svg(svg.encode())), seed)
+
+
+def load_pixmap(root: Path, name: str, seed: int) -> np.ndarray:
+    """A C source of text: a line for each colour, then a line of their letters for each row."""
+    text = find(root / "ctwm/usr/share/ctwm/images", f"{name}.xpm").read_text("latin-1")
+    head, *lines = re.findall(r'"([^"]*)"', text)
+    w, h, colours, letters = (int(part) for part in head.split()[:4])
+    key = {c[:letters]: re.split(r"\bc\s+", c[letters:])[1].split()[0] for c in lines[:colours]}
+    wide = re.compile("#(..)..(..)..(..)..")  # four digits each for red, green and blue
+    rgb = {k: ImageColor.getrgb(wide.sub(r"#\1\2\3", colour)) for k, colour in key.items()}
+    rows = lines[colours : colours + h]
+    pixels = [[rgb[r[k * letters : (k + 1) * letters]] for k in range(w)] for r in rows]
+    by = max(1, 320 // max(w, h))
+    return np.kron(np.array(pixels, np.uint8), np.ones((by, by, 1), np.uint8))
+
+
+def load_ground(root: Path, name: str, seed: int) -> np.ndarray:
+    """What the ground of a game's theme is made of."""
+    themes = root / "hedgewars-data/usr/share/games/hedgewars/Data/Themes"
+    return picture(themes / name / "LandTex.png")
+
+
 def from_folder(package: str, folder: str) -> Callable[[Path, str, int], np.ndarray]:
     def load(root: Path, name: str, seed: int) -> np.ndarray:
         base = root / package / folder
@@ -179,5 +226,18 @@ LOADERS: dict[str, Callable[[Path, str, int], np.ndarray]] = {
     "digikam": from_folder("digikam-data", "usr/share/digikam/data"),
     "propaganda": from_folder("propaganda-debian", "usr/share/wallpapers"),
     "xmahjongg": from_folder("xmahjongg", "usr/share/games/xmahjongg/backgrounds"),
+    "magick": load_magick,
+    "mapfill": load_map_fill,
+    "css": load_css,
+    "ctwm": load_pixmap,
+    "hedgewars": load_ground,
+    "pingus": from_folder("pingus-data", "usr/share/games/pingus/data/images/textures"),
+    "oz": from_folder("lbreakout2-data", "usr/share/games/lbreakout2/gfx/Oz"),
+    "moiree": from_folder("lbreakout2-data", "usr/share/games/lbreakout2/gfx/Moiree"),
+    "tuxpaint": from_folder("tuxpaint-plugins-default", "usr/share/tuxpaint/images/magic"),
+    "homedecor": from_folder("minetest-mod-homedecor", "usr/share/games/minetest/mods/homedecor"),
+    "xdecor": from_folder("minetest-mod-xdecor", "usr/share/games/minetest/mods/xdecor/textures"),
+    "mypaint": from_folder("mypaint-data", "usr/share/mypaint/backgrounds"),
+    "xboard": from_folder("xboard", "usr/share/games/xboard/pixmaps/textures"),
     "icons": load_icons,
 }
