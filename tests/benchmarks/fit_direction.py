@@ -2,7 +2,7 @@
 
     python -m tests.benchmarks.fit_direction DIR --icons ICONS --clues CLUES.jsonl [--write]
 
-``DIR`` holds the tiles of ``tile_bench`` (all but ``held3``), ``ICONS`` the
+``DIR`` holds the tiles of ``tile_bench`` (all but ``held4``), ``ICONS`` the
 pictograms of ``icon_prints``. Clues are kept in the given file, so that a second run only fits
 (gathering takes about three quarters of an hour). Prints how honest the chances are on families
 that were left out (8-fold cross-validation), and how well prints of the second collection are read
@@ -32,7 +32,7 @@ BARS = ("stripe", "diagonal", "plaid", "gingham", "solid")  # found by rule, not
 CUT = ("one-way", "two-way", "free")
 FOLDS, RIDGE = 8, 10.0
 COVERED, SURE = 0.73, 0.7  # so many prints are claimed above so much
-HALVES = ("tune", "held", "tune2", "held2")  # the held ones were opened before they were used
+HALVES = ("tune", "held", "tune2", "held2", "held3")  # held ones were opened before they were used
 WEIGHT = {"tile": 1.0, "drawn": 1.0, "made": 0.7}
 ICONS, GROUPS, OTHERS, SEEDS = 400, 200, 50, range(200, 207)
 Known = tuple[str, str, str, str, np.ndarray]
