@@ -32,6 +32,8 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=float, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
+@click.option("--fussy", is_flag=True,
+              help="Centre the motif in every main patch, by fussy cutting.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the kit.")
 @click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
@@ -58,7 +60,7 @@ def command(**options: Any) -> None:  # fmt: skip
         options["photo"], options["width"], {k: v for k, v in said.items() if v is not None},
         options["swatches"], options["swatch_width"], options["size"], options["level"],
         options["have"], options["ground"], options["pattern"], options["paper"],
-        options["kit"],
+        options["kit"], fussy=options["fussy"],
     )  # fmt: skip
     if options["photo"].is_dir():
         _many(brief, options["output"], as_json=options["as_json"])

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.documents.centred import Centred, centred, with_centring
 from quiltgeom.documents.kit import make_kit
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
@@ -71,6 +72,7 @@ class Brief:
         paper: of the kit, ``"letter"`` or ``"a4"``.
         kit: whether to make the kit, too.
         seconds: time limit for planning each fabric of the kit; None: none.
+        fussy: centre the motif in every main patch, where the print's repeat is known.
     """
 
     photo: Path
@@ -86,6 +88,7 @@ class Brief:
     paper: str = "letter"
     kit: bool = True
     seconds: float | None = None
+    fussy: bool = False
 
 
 @dataclass(frozen=True)
@@ -206,6 +209,11 @@ def advise(
         have = {main: brief.have} if brief.have else None
         named = replace(best.quilt, name=design.title)
         plan = cut_plan(named, design.fabrics, have=have)
+        other = centred(named, design.fabrics, main, reading, have=have)
+        if brief.fussy and other is not None:
+            plan, design = other.plan, replace(design, fussy=(main,))
+        best = _told(best, plan, other, design)
+        fits = [best, *fits[1:]]
         plans = {**plans, best.pattern.key: plan}
     greys = check_separation(best.quilt, design.fabrics)
     advice = Advice(reading, facts, tuple(fits), plans, companions, greys, design, (),
@@ -213,8 +221,7 @@ def advise(
     with clock.phase("proof page"):
         files = [write_proof_page(_proof(advice, focus), folder / "proof.html"),
                  draw_reading(brief.photo, reading, folder / "reading.png"),
-                 save_scene(mockup(best.quilt, design.fabrics).scene, folder / "quilt.png",
-                            px=1000)]  # fmt: skip
+                 _quilt_picture(best, design, folder / "quilt.png")]  # fmt: skip
     with clock.phase("kit"):
         if brief.kit:
             kit = make_kit(design, plan, notes=_notes(advice))
@@ -222,6 +229,11 @@ def advise(
     text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
     files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
     return replace(advice, files=tuple(files))
+
+
+def _quilt_picture(fit: PatternFit, design: Design, path: Path) -> Path:
+    made = mockup(fit.quilt, design.fabrics, seed=design.seed, fussy=design.fussy)
+    return save_scene(made.scene, path, px=1000)
 
 
 def _title(photo: Path) -> str:
@@ -326,6 +338,20 @@ def _design(
     )  # fmt: skip
 
 
+def _told(fit: PatternFit, plan: CutPlan, other: Centred | None, design: Design) -> PatternFit:
+    """The verdicts of the plan that is recommended: centred on the motif, or what that would do."""
+    main = fit.pattern.main_role
+    told = []
+    for v in fit.verdicts:
+        if v.rule == "where the motif falls":
+            v = falls_verdict(other.falls) if other and design.fussy else with_centring(
+                v, plan, other)  # fmt: skip
+        elif v.rule == "cuts from the cloth":
+            v = cloth_verdict(plan, main)
+        told.append(v)
+    return replace(fit, verdicts=tuple(told))
+
+
 def _reason(v: Verdict) -> Reason:
     return (v.rule, v.outcome, v.sentence)
 
@@ -347,6 +373,7 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
         advice.reading, list(spare.values()), companions,
         [*(_reason(v) for v in pair.verdicts), *greys] if pair else (), advice.plans,
         {f.pattern.key: (WORDS[f.facts.level], f.facts.reasons) for f in advice.fits[:PLANNED]},
+        fussy=advice.design.fussy,
     )  # fmt: skip
 
 
