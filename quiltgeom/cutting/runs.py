@@ -101,7 +101,8 @@ def lay_run(
     Args:
         halves: whether the print allows half turns, so that every other patch may stand on its
             head and triangles interlock.
-        upright: strips across the cloth; else along it.
+        upright: strips across the cloth; else along it, no longer than they need to be, standing
+            side by side on a cloth ``room`` wide.
     """
     shapes = list(shapes)
     first = shapes[0].outline if upright else _swapped(shapes[0].outline)
@@ -119,6 +120,9 @@ def lay_run(
         sequence.append(ways[way])
         ends.append(max(starts[j] + sequence[j].width for j in range(k + 1)))
     most = max(1, sum(e <= room + RULER_SLACK for e in ends))
+    if not upright and most > 1:
+        columns = max(1, int((room + RULER_SLACK) * 8) // eighths(sequence[0].height))
+        most = _side_by_side(ends[:most], len(shapes), columns)
     runs = []
     for begin in range(0, len(shapes), most):
         group = shapes[begin : begin + most]
@@ -126,6 +130,16 @@ def lay_run(
             group = [s.turned(180) if k % 2 else s for k, s in enumerate(group)]
         runs.append(_run(group, sequence, starts, ends, upright))
     return runs
+
+
+def _side_by_side(ends: Sequence[float], count: int, columns: int) -> int:
+    """How many patches to a strip along the cloth, so that all strips, so many side by side, take
+    the least length (two patches at least: single ones waste their slanted ends)."""
+
+    def length(most: int) -> float:
+        return -(-count // (most * columns)) * ends[most - 1]
+
+    return min(range(2, len(ends) + 1), key=lambda n: (round(length(n), 6), -n))
 
 
 def _swapped(outline: Outline) -> Outline:

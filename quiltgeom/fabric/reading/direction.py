@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.clues import direction_clues
 from quiltgeom.fabric.reading.correlate import detail_planes
+from quiltgeom.fabric.reading.direction_model import direction_chances
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.repeat import RepeatReading
 from quiltgeom.fabric.reading.turned import whole_print_turned
-from quiltgeom.model.fabric import DIRECTIONS
 
-__all__ = ["DirectionReading", "direction_chances", "read_direction"]
+__all__ = ["DirectionReading", "read_direction"]
 
 Floats = NDArray[np.float64]
 
@@ -133,31 +130,6 @@ def _without_motifs(clues: dict[str, float], repeat: RepeatReading) -> Direction
     if clues["loudness"] < _QUIET:
         return _answer("non-directional", 0.55, "a quiet texture without motifs", repeat)
     return _answer("one-way", 0.4, "no motifs recur, so nothing can be compared", repeat)
-
-
-@cache
-def _model() -> tuple[tuple[str, ...], Floats, Floats, Floats]:
-    """Names of the clues, their mean and spread, and one row of weights a kind (constant first).
-
-    The weights are tempered: divided so far that the chances hold for prints left out of the fit.
-    """
-    text = resources.files(__package__).joinpath("direction_model.toml").read_text("utf-8")
-    table = tomllib.loads(text)
-    names = tuple(table["clue"])
-    rows = np.array([table["clue"][n] for n in names])
-    weights = np.column_stack([np.array(table["constant"]), rows[:, 2:].T]) / table["temper"]
-    for a in (rows, weights):
-        a.setflags(write=False)
-    return names, rows[:, 0], rows[:, 1], weights
-
-
-def direction_chances(clues: dict[str, float]) -> dict[str, float]:
-    """How likely each kind is, by the calibrated model; the chances add up to 1."""
-    names, mean, spread, weights = _model()
-    x = np.clip((np.clip([clues[n] for n in names], -1.5, 1.5) - mean) / spread, -4.0, 4.0)
-    score = weights[:, 0] + weights[:, 1:] @ x
-    chance = np.exp(score - score.max())
-    return dict(zip(DIRECTIONS, (chance / chance.sum()).tolist(), strict=True))
 
 
 def _weighed(clues: dict[str, float], repeat: RepeatReading) -> DirectionReading:

@@ -1,0 +1,89 @@
+"""The model that weighs a print's clues: how likely each direction is."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.model.fabric import DIRECTIONS
+
+__all__ = ["FINENESS", "MOST", "DirectionModel", "direction_chances", "nearness", "shipped_model"]
+
+Floats = NDArray[np.float64]
+
+MOST = 4.0
+"""Clues farther from their mean than so many spreads count as just so far."""
+
+FINENESS = 16
+"""The model's prints are kept in whole sixteenths of a spread."""
+
+
+@dataclass(frozen=True, eq=False)
+class DirectionModel:
+    """Multinomial kernel logistic regression over a few typical prints (Nyström landmarks).
+
+    A print's scores rise and fall with how near its clues are to those of each typical print, by a
+    Gaussian of the distance in spreads.
+
+    Attributes:
+        clues: names, in order.
+        mean, spread: of each clue.
+        landmarks: ``(m, clues)``, the typical prints, in spreads from the mean.
+        reach: factor of the squared distance.
+        constant: ``(4,)`` and
+        weights: ``(4, m)``: scores of :data:`~quiltgeom.model.fabric.DIRECTIONS`.
+        temper: the scores are divided by it, so that chances hold for prints left out of the fit.
+    """
+
+    clues: tuple[str, ...]
+    mean: Floats
+    spread: Floats
+    landmarks: Floats
+    reach: float
+    constant: Floats
+    weights: Floats
+    temper: float
+
+    def standard(self, raw: Floats) -> Floats:
+        """Clues ``(n, clues)`` as spreads from their mean."""
+        return np.clip((np.clip(raw, -1.5, 1.5) - self.mean) / self.spread, -MOST, MOST)
+
+    def scores(self, raw: Floats) -> Floats:
+        """Scores of the four directions, ``(n, 4)``, not tempered."""
+        near = nearness(self.standard(raw), self.landmarks, self.reach)
+        return np.asarray(self.constant + near @ self.weights.T)
+
+
+def nearness(a: Floats, b: Floats, reach: float) -> Floats:
+    """``exp(-reach * squared distance)`` of every row of ``a`` and every row of ``b``.
+
+    >>> nearness(np.array([[0.0, 0.0]]), np.array([[0.0, 0.0], [3.0, 4.0]]), 0.04).round(3).tolist()
+    [[1.0, 0.368]]
+    """
+    far = (a**2).sum(axis=1)[:, None] + (b**2).sum(axis=1)[None, :] - 2 * a @ b.T
+    return np.asarray(np.exp(-reach * np.maximum(far, 0.0)))
+
+
+@cache
+def shipped_model() -> DirectionModel:
+    """The model that comes with the package (``direction_model.json``)."""
+    text = resources.files(__package__).joinpath("direction_model.json").read_text("utf-8")
+    data = json.loads(text)
+    arrays = {k: np.array(data[k], dtype=float) for k in ("mean", "spread", "constant", "weights")}
+    landmarks = np.array(data["landmarks"], dtype=float) / FINENESS
+    return DirectionModel(tuple(data["clues"]), landmarks=landmarks, reach=data["reach"],
+                          temper=data["temper"], **arrays)  # fmt: skip
+
+
+def direction_chances(clues: Mapping[str, float]) -> dict[str, float]:
+    """How likely each direction is, by the shipped model; the chances add up to 1."""
+    model = shipped_model()
+    score = model.scores(np.array([[clues[n] for n in model.clues]]))[0] / model.temper
+    chance = np.exp(score - score.max())
+    return dict(zip(DIRECTIONS, (chance / chance.sum()).tolist(), strict=True))
