@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 
 _SIDE = 512
 _WHOLE = 0.8  # of the swatch: what is larger is the ground's other half, no motif
+_RIMS = (2, 4)  # pixels taken off shapes that meet at their corners, to part them
+_MANY, _ALIKE = 8, 0.15  # so many shapes, their sizes alike to so much, are a pattern
 _LEAST_IN = 0.08  # smaller specks are weave or noise
 
 
@@ -68,11 +70,20 @@ def read_motifs(
     >>> round(read_motifs(picture, 6.0, (PaletteColour("#dcdcdc", 0.8, "gray"),)).typical, 1)
     0.5
     """
-    from scipy.ndimage import find_objects, label
-
     small = shrink(check_rgb(rgb), _SIDE)
     per_inch = small.shape[1] / width_in
     mask, clear = _figure(small, palette)
+    found = _measured(mask, per_inch, clear)
+    if found.typical is not None and found.typical > _WHOLE * width_in:
+        # no ground with things on it: squares that meet at their corners, a scene, a cloud
+        return _apart(mask, per_inch, clear)
+    return found
+
+
+def _measured(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReading:
+    """The connected areas of a mask."""
+    from scipy.ndimage import find_objects, label
+
     labels, _ = label(mask)
     areas = np.bincount(labels.ravel())
     whole: list[tuple[float, float, tuple[float, float, float, float]]] = []
@@ -82,15 +93,30 @@ def read_motifs(
         if extent < _LEAST_IN:
             continue
         (y0, y1), (x0, x1) = ((s.start, s.stop) for s in place)
-        if min(x0, y0) == 0 or x1 == small.shape[1] or y1 == small.shape[0]:
+        if min(x0, y0) == 0 or x1 == mask.shape[1] or y1 == mask.shape[0]:
             cut.append((extent, float(areas[i])))
             continue
         box = (x0 / per_inch, y0 / per_inch, (x1 - x0) / per_inch, (y1 - y0) / per_inch)
         whole.append((extent, float(areas[i]), box))
-    found = _summed(whole, cut, clear)
-    if found.typical is not None and found.typical > _WHOLE * width_in:
-        return MotifReading(None, None)  # no ground with things on it: a scene, a cloud
-    return found
+    return _summed(whole, cut, clear)
+
+
+def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReading:
+    """Shapes that hang together by their corners, parted; nothing unless they are all alike."""
+    from scipy.ndimage import binary_erosion
+
+    for rim in _RIMS:
+        found = _measured(binary_erosion(mask, iterations=rim), per_inch, clear)
+        sizes = [max(w, h) for _, _, w, h in found.boxes]
+        if len(sizes) < _MANY or np.std(sizes) > _ALIKE * np.mean(sizes):
+            continue
+        edge = rim / per_inch
+        boxes = tuple((x - edge, y - edge, w + 2 * edge, h + 2 * edge)
+                      for x, y, w, h in found.boxes)  # fmt: skip
+        # checks are named by their sides
+        typical, largest = float(np.median(sizes)) + 2 * edge, max(sizes) + 2 * edge
+        return MotifReading(typical, float(largest), boxes, clear)
+    return MotifReading(None, None)
 
 
 def _summed(
