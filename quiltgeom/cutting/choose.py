@@ -50,6 +50,7 @@ def choose_units(
     options: CutOptions | None = None,
     *,
     skip: Collection[int] = (),
+    short: bool = False,
 ) -> Chosen:
     """Every patch of a quilt to a rectangle of cloth, by the methods that the maker chose.
 
@@ -64,6 +65,7 @@ def choose_units(
         widths: usable width of the cloth by role, inches.
         options: the maker's choices.
         skip: indices of pieces that are cut otherwise, such as those centred on a motif.
+        short: see :func:`~quiltgeom.cutting.pieces.cut_units`.
 
     Raises:
         QuiltKeyError: a method or lengthwise border for a role that the quilt does not have.
@@ -91,7 +93,8 @@ def choose_units(
     units: dict[str, list[CutUnit]] = {}
     for role in roles:
         rest = [p for p in quilt if p.role == role and p.index not in done]
-        own = cut_units(rest, ways[role], widths[role], seam=options.seam, options=options)
+        own = cut_units(rest, ways[role], widths[role], seam=options.seam, options=options,
+                        short=short)  # fmt: skip
         units[role] = sorted([*own, *(u for r, u in made if r == role)],
                              key=lambda u: (-u.height, -u.width, u.method, u.note,
                                             u.members[0].piece))  # fmt: skip

@@ -29,7 +29,7 @@ __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
 def cut_units(
     pieces: Iterable[Piece], direction: Direction, cloth: float, *, seam: float = SEAM,
-    options: CutOptions | None = None,
+    options: CutOptions | None = None, short: bool = False,
 ) -> list[CutUnit]:  # fmt: skip
     """Cut rectangles for the patches of one fabric, each patch by itself.
 
@@ -45,9 +45,10 @@ def cut_units(
         cloth: usable width of the cloth in inches; longer strips are joined end to end.
         seam: seam allowance.
         options: the maker's choices; of its methods ``templates`` and ``foundation`` matter here.
+        short: strips along the cloth as short as they can be; else as few as possible.
     """
     chosen = options or CutOptions(seam=seam)
-    cutter = _Cutter(direction, cloth, chosen)
+    cutter = _Cutter(direction, cloth, chosen, short)
     for piece in pieces:
         cutter.add(on_cloth(piece), chosen.method(piece.role))
     return sorted(cutter.units(), key=lambda u: (-u.height, -u.width, u.method,
@@ -57,8 +58,11 @@ def cut_units(
 class _Cutter:
     """Sorts the patches of one fabric by the way in which they are cut."""
 
-    def __init__(self, direction: Direction, cloth: float, options: CutOptions) -> None:
+    def __init__(
+        self, direction: Direction, cloth: float, options: CutOptions, short: bool
+    ) -> None:
         self.turns, self.cloth, self.options = TURNS[direction], cloth, options
+        self.short = short
         self.free = direction == "non-directional"
         self.single: list[CutUnit] = []
         self.halves: dict[tuple[int, bool], Pool] = {}
@@ -108,7 +112,8 @@ class _Cutter:
         standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
         for upright, seen in ((True, outline), (False, standing)):
             if len(shapes) > 1 and along_strip(seen):
-                runs = lay_run(shapes, self.cloth, seam, halves=2 in self.turns, upright=upright)
+                runs = lay_run(shapes, self.cloth, seam, halves=2 in self.turns, upright=upright,
+                               short=self.short)  # fmt: skip
                 return [
                     CutUnit("slanted strip", *rounded(r),
                             tuple(Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),

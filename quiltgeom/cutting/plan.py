@@ -124,9 +124,10 @@ def cut_plan(
         wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
                               binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
         plans = tuple(
-            _fabric_plan(role, fabrics.get(role), units, wanted.widths[role],
-                         cloths.get(role, ()), (seconds, effort), terms or Terms())
-            for role, units in wanted.units.items()
+            min((_fabric_plan(role, fabrics.get(role), units, wanted.widths[role],
+                              cloths.get(role, ()), (seconds, effort), terms or Terms())
+                 for units in wanted.lists(role)), key=_need)
+            for role in wanted.units
         )  # fmt: skip
         made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
                        options or CutOptions(), wanted.sets)  # fmt: skip
@@ -137,6 +138,13 @@ def cut_plan(
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
     return best
+
+
+def _need(plan: FabricPlan) -> tuple[int, float, float]:
+    """How much a plan takes, so that plans of several lists of pieces can be compared: cloth at
+    hand that is enough first, a proof that it is not last."""
+    doubt = {"unknown": 1, "impossible": 2}.get(plan.status, 0)
+    return doubt, plan.buy, plan.length
 
 
 def _fitting(plan: CutPlan) -> int:

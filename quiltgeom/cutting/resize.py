@@ -287,6 +287,7 @@ class _Search:
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
             sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
-            if prove_impossible(wanted.demand(role, way), sizes, rounds=1) is not None:
+            demands = wanted.demands(role, way)
+            if all(prove_impossible(d, sizes, rounds=1) is not None for d in demands):
                 return True
         return False

@@ -94,15 +94,17 @@ def along_strip(outline: Outline) -> bool:
 
 
 def lay_run(
-    shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True
-) -> list[Run]:
+    shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True,
+    short: bool = False,
+) -> list[Run]:  # fmt: skip
     """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
 
     Args:
         halves: whether the print allows half turns, so that every other patch may stand on its
             head and triangles interlock.
-        upright: strips across the cloth; else along it, no longer than they need to be, standing
-            side by side on a cloth ``room`` wide.
+        upright: strips across the cloth; else along it.
+        short: strips along the cloth are no longer than they need to be, standing side by side on
+            a cloth ``room`` wide.
     """
     shapes = list(shapes)
     first = shapes[0].outline if upright else _swapped(shapes[0].outline)
@@ -120,7 +122,7 @@ def lay_run(
         sequence.append(ways[way])
         ends.append(max(starts[j] + sequence[j].width for j in range(k + 1)))
     most = max(1, sum(e <= room + RULER_SLACK for e in ends))
-    if not upright and most > 1:
+    if short and not upright and most > 1:
         columns = max(1, int((room + RULER_SLACK) * 8) // eighths(sequence[0].height))
         most = _side_by_side(ends[:most], len(shapes), columns)
     runs = []

@@ -27,6 +27,7 @@ class Wanted:
 
     Attributes:
         units: rectangles by role, those of the binding last.
+        short: the same for roles whose strips along the cloth can be more and shorter.
         widths: usable width of the cloth by role, inches.
         sets, binding_role, binding_strips: see :class:`~quiltgeom.cutting.plan.CutPlan`.
     """
@@ -36,10 +37,15 @@ class Wanted:
     sets: tuple[StripSet, ...]
     binding_role: str
     binding_strips: int
+    short: dict[str, list[CutUnit]]
 
-    def demand(self, role: str, direction: Direction) -> Demand:
-        """The rectangles of a role as the solver takes them."""
-        return demand_of(self.units[role], direction)
+    def lists(self, role: str) -> list[list[CutUnit]]:
+        """The ways of cutting a role that are to be planned."""
+        return [self.units[role], *([self.short[role]] if role in self.short else [])]
+
+    def demands(self, role: str, direction: Direction) -> list[Demand]:
+        """The same as the solver takes them."""
+        return [demand_of(units, direction) for units in self.lists(role)]
 
 
 def wanted_units(
@@ -75,9 +81,16 @@ def wanted_units(
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
     bound = _binding(quilt, widths[binding_role], options) if binding_role else []
-    units = {r: windows.get(r, []) + chosen.units[r] + (bound if r == binding_role else [])
-             for r in roles}  # fmt: skip
-    return Wanted(units, widths, chosen.sets, binding_role, len(bound))
+
+    def whole(units: Mapping[str, list[CutUnit]], role: str) -> list[CutUnit]:
+        return windows.get(role, []) + units[role] + (bound if role == binding_role else [])
+
+    short: dict[str, list[CutUnit]] = {}
+    if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
+        others = choose_units(quilt, ways, widths, options, skip=skip, short=True).units
+        short = {r: whole(others, r) for r in roles if others[r] != chosen.units[r]}
+    return Wanted({r: whole(chosen.units, r) for r in roles}, widths, chosen.sets, binding_role,
+                  len(bound), short)  # fmt: skip
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:

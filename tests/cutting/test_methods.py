@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -14,15 +15,17 @@ from quiltgeom.cutting import constants as c
 from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.listing import plan_data, plan_text
 from quiltgeom.cutting.options import METHODS, CutOptions
+from quiltgeom.cutting.pieces import cut_units
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.runs import along_strip, lay_run, settle
 from quiltgeom.cutting.shapes import CutShape
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
-from quiltgeom.model.fabric import Direction
+from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from tests.cutting.test_plan import check, fabrics
 
@@ -234,8 +237,6 @@ def test_equilateral_triangles_interlock(side: float, count: int, halves: bool) 
 def test_every_block_can_be_cut(direction: Direction) -> None:
     """Every tenth block of the library as a quilt of two by two, every patch once, prints as they
     should be."""
-    from dataclasses import replace
-
     from quiltgeom.model.pattern import RoleSpec, Tile
 
     base = load_patterns().get("sail-loft")
@@ -265,3 +266,38 @@ def test_every_method_has_its_words() -> None:
     assert all(METHODS.values())
     with pytest.raises(QuiltError, match="accepted: 1 to 6 in"):
         CutOptions(binding_strip=0)
+
+
+def test_strips_along_the_cloth_are_no_longer_than_they_need_to_be() -> None:
+    """Derived: 14 upright diamonds, eleven strips of which stand side by side, need two to a strip,
+    not one strip as long as the cloth is wide."""
+    pattern = load_patterns().get("fish-boxes")
+    quilt = lay_out(pattern, rows=4, columns=4)
+    role = pattern.main_role
+    pieces = [p for p in quilt if p.role == role]
+    long = cut_units(pieces, "one-way", 40)
+    short = cut_units(pieces, "one-way", 40, short=True)
+    assert max(u.height for u in short) < max(u.height for u in long) / 3
+    for units in (long, short):
+        assert sorted(m.piece for u in units for m in u.members) == [p.index for p in pieces]
+    plan = cut_plan(quilt, {role: Fabric("waves", colour="#335577", direction="one-way")})
+    length = next(f.length for f in plan.fabrics if f.role == role)
+    assert length * 8 < max(u.height for u in long) / 2
+
+
+def test_the_better_list_is_planned(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither long nor short strips are always better: every role gets what takes less cloth."""
+    quilt = lay_out(load_patterns().get("fish-boxes"))
+    worn = {r: Fabric(r, colour="#335577", direction="one-way") for r in quilt.roles}
+    wanted = wanted_units(quilt, worn)
+    assert {len(wanted.lists(r)) for r in quilt.roles} == {2}
+    free = wanted_units(quilt, {})
+    assert {len(free.lists(r)) for r in quilt.roles} == {1}  # strips across the cloth
+    best = {f.role: f.buy for f in cut_plan(quilt, worn, effort=2).fabrics}
+    each = []
+    for units in (wanted.units, wanted.units | wanted.short):
+        only = replace(wanted, units=units, short={})
+        monkeypatch.setattr("quiltgeom.cutting.plan.wanted_units", lambda *a, w=only, **k: w)
+        each.append({f.role: f.buy for f in cut_plan(quilt, worn, effort=2).fabrics})
+    assert best == {r: min(e[r] for e in each) for r in best}
+    assert best[load_patterns().get("fish-boxes").main_role] < each[0]["focus"]
