@@ -50,16 +50,18 @@ def _period(
     # between pixels a straight line would cut the tops of narrow bars off
     r = likeness.at(normal[None, :] * t[:, None], order=3)
     tops = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
-    limit = max(0.2, 0.8 * level, 0.85 * max((r[i] for i in tops), default=1.0))
+    # far copies fit less well, creases add up: a top is held against those as far or farther
+    farther = np.maximum.accumulate(np.where(np.isin(np.arange(len(r)), tops), r, 0.0)[::-1])[::-1]
+    limit = np.maximum(max(0.2, 0.8 * level), 0.85 * farther)
     for first in tops:
-        if r[first] < limit:
+        if r[first] < limit[first]:
             continue
         period, places = t[first], []
         for k in range(1, int((reach - 1) / t[first]) + 1):
             if k * period > reach - 1.5:  # the first top alone puts the last one a little off
                 continue
             near = [i for i in tops if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
-            if not near or r[near].max() < limit:
+            if not near or max(r[i] - limit[i] for i in near) < 0:
                 break
             places.append((k, t[max(near, key=lambda i: r[i])]))
             period = sum(a * b for a, b in places) / sum(a * a for a, _ in places)
