@@ -25,6 +25,7 @@ from tests.reading.prints import Print, photo
 
 SIDE_PX, PPI, SETS = 1000, 1000 / 12, 8
 LIKE, UNLIKE = 0.93, 0.78  # likeness to the turned self: the same; clearly not
+NEARLY = 0.9  # trees, hearts: less than this is seen to be upside down, if one looks
 NO_THINGS = ("Flags", "Symbols", "People & Body")
 Rng = np.random.Generator
 
@@ -99,6 +100,7 @@ def _some(root: Path, rng: Rng, group: int, n: int, want: str) -> list[Icon]:
         fits = {
             "up": icon.half < UNLIKE and icon.quarter < UNLIKE,
             "half": icon.half > LIKE and icon.quarter < UNLIKE,
+            "nearly": UNLIKE <= icon.half < NEARLY and icon.quarter < NEARLY,
             "round": icon.half > LIKE and icon.quarter > LIKE,
         }
         if fits[want]:
@@ -171,12 +173,18 @@ KINDS = ("up", "up", "up", "up", "leaning", "two-way", "two-way", "four-way", "t
          "half", "round")  # fmt: skip
 
 
-def icon_print(root: Path, seed: int) -> Print:
-    """One print of pictograms and a photo of it; ``family`` names the set left out together."""
-    rng = np.random.default_rng([seed, 77])
+def icon_print(root: Path, seed: int, *, nearly: bool = False) -> Print:
+    """One print of pictograms and a photo of it; ``family`` names the set left out together.
+
+    With ``nearly`` of pictograms that fit themselves nearly, but not quite, upside down.
+    """
+    rng = np.random.default_rng([seed, 78 if nearly else 77])
     group, how = seed % SETS, str(KINDS[rng.integers(len(KINDS))])
     most = int(rng.choice([1, 2, 3, 5, 8, 12], p=[0.3, 0.2, 0.15, 0.15, 0.1, 0.1]))
-    icons = _some(root, rng, group, most, how if how in ("half", "round") else "up")
+    if nearly and how in ("half", "round"):
+        how = "up"
+    plain = "nearly" if nearly else "up"
+    icons = _some(root, rng, group, most, how if how in ("half", "round") else plain)
     n = max(len(icons), int(rng.choice([1, 2, 4, 6, 9, 14])))
     copies = {"two-way": 2, "four-way": 4, "tossed": 3}.get(how, 1)
     icons = icons[: max(1, 14 // copies)]
