@@ -2,8 +2,9 @@
 
     python -m tests.benchmarks.fit_direction DIR --icons ICONS --clues CLUES.jsonl [--write]
 
-``DIR`` holds the tiles of ``tile_bench``, ``ICONS`` the pictograms of ``icon_prints``. Clues are kept in the given file, so that a second run only fits
-(gathering takes about three quarters of an hour). Prints how honest the chances are on families
+``DIR`` holds the tiles of ``tile_bench``, ``ICONS`` the pictograms of ``icon_prints``. Clues are
+kept in the given file, so that a second run only fits (gathering takes about three quarters of an
+hour). Prints how honest the chances are on families
 that were left out (8-fold cross-validation), and how well prints of the second collection are read
 by a model that has seen none of it.
 """
