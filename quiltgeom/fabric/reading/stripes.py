@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,7 @@ Floats = NDArray[np.float64]
 
 _BENT = 2.0  # pixels that a bar lies beside its straight line
 _FINE = 32.0  # pixels: wider bars are straight enough to be found as bars
+_EVEN = 0.85
 _RIDGE = 0.75  # of the likeness of copies that is kept all along bars
 
 
@@ -50,25 +53,30 @@ def _period(
     # between pixels a straight line would cut the tops of narrow bars off
     r = likeness.at(normal[None, :] * t[:, None], order=3)
     tops = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
-    # far copies fit less well, creases add up: a top is held against those as far or farther
-    farther = np.maximum.accumulate(np.where(np.isin(np.arange(len(r)), tops), r, 0.0)[::-1])[::-1]
-    limit = np.maximum(max(0.2, 0.8 * level), 0.85 * farther)
     for first in tops:
-        if r[first] < limit[first]:
-            continue
         period, places = t[first], []
         for k in range(1, int((reach - 1) / t[first]) + 1):
             if k * period > reach - 1.5:  # the first top alone puts the last one a little off
                 continue
             near = [i for i in tops if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
-            if not near or max(r[i] - limit[i] for i in near) < 0:
+            # creases add up: far copies fit less well
+            if not near or r[near].max() < max(0.2, (0.8 if k < 3 else 0.6) * level):
                 break
-            places.append((k, t[max(near, key=lambda i: r[i])]))
-            period = sum(a * b for a, b in places) / sum(a * a for a, _ in places)
+            places.append((k, max(near, key=lambda i: r[i])))
+            period = sum(a * t[i] for a, i in places) / sum(a * a for a, _ in places)
         else:
-            if places:
+            if places and _even([float(r[i]) for _, i in places], max(r[i] for i in tops)):
                 return float(period), float(r[first]), len(places)
     return None, 0.0, 0
+
+
+def _even(heights: Sequence[float], top: float) -> bool:
+    """Whether copies fit about as well as the next nearer and the next farther one: of bars that
+    only look alike every second or third would stand out."""
+    if heights[0] < _EVEN * top:
+        return False
+    return all(b >= _EVEN * (a + c) / 2 for a, b, c in zip(heights, heights[1:], heights[2:],
+                                                           strict=False))  # fmt: skip
 
 
 def without_bars(planes: Floats, along: Floats) -> Floats:
