@@ -9,7 +9,7 @@ from fractions import Fraction
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.tolerance import RULER_SLACK
 
-__all__ = ["INCH_IN_CM", "ceil_to", "format_inches", "parse_length", "to_fraction"]
+__all__ = ["INCH_IN_CM", "about_inches", "ceil_to", "format_inches", "parse_length", "to_fraction"]
 
 INCH_IN_CM = 2.54  # exact by definition of the international inch
 _UNITS = {
@@ -115,3 +115,15 @@ def format_inches(value: float, *, denominator: int = 8, unit: str = '"') -> str
         return f"{sign}{whole}{unit}"
     fraction = f"{rest}/{exact.denominator}"
     return f"{sign}{whole} {fraction}{unit}" if whole else f"{sign}{fraction}{unit}"
+
+
+def about_inches(value: float, *, unit: str = '"') -> str:
+    """The same for lengths that nobody measures, such as where cloth is cut between two motifs: to
+    the nearest 1/8, and said so.
+
+    >>> about_inches(7.994), about_inches(7.875)
+    ('about 8"', '7 7/8"')
+    """
+    near = float(to_fraction(value))
+    words = format_inches(near, unit=unit)
+    return words if abs(near - value) < 1e-6 else f"about {words}"

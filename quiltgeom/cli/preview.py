@@ -14,7 +14,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric
 from quiltgeom.render.mockup import Style
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches
 
 
 @click.command(name="preview")
@@ -90,7 +90,7 @@ def command(**options: Any) -> None:  # fmt: skip
         return
     quilt = made.quilt
     click.echo(
-        f"{quilt.name}: {format_inches(quilt.width)} x {format_inches(quilt.height)} finished, "
+        f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished, "
         f"{len(quilt)} patches"
     )
     for note in made.notes:

@@ -13,7 +13,7 @@ from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches, format_inches
 
 __all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows",
            "line_key", "piece_letter",
@@ -120,7 +120,7 @@ def piece_letter(k: int) -> str:
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people; ends with the rotary-cutter caution."""
     quilt = plan.quilt
-    head = f"{quilt.name}: {format_inches(quilt.width)} x {format_inches(quilt.height)} finished"
+    head = f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
     lines = [f"# {head}" if markdown else head, "", rules(plan.options.rule), ""]
     for fabric in plan.fabrics:
         title = fabric.role if fabric.name == fabric.role else f"{fabric.role} ({fabric.name})"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.listing import line_key, piece_letter
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches
 
 __all__ = ["CutStrip", "Leftover", "cut_order", "leftovers", "order_lines"]
 
@@ -152,7 +152,7 @@ def order_lines(plan: FabricPlan) -> list[str]:
             if plan.spread:
                 which = f"Cloth {run[0].cloth + 1}, {which.lower()}"
             each = "" if first == last else " each"
-            out.append(f"{which}, {format_inches(run[0].size)}{each}: {run[0].text}")
+            out.append(f"{which}, {about_inches(run[0].size)}{each}: {run[0].text}")
             run = []
         if strip is not None:
             run.append(strip)

@@ -221,7 +221,7 @@ def _with_windows(
         bought, least = -(-length // step) * step, -(-bound // step) * step
     else:
         bought, least = (
-            eighths(terms.buy(n / 8 + lattice.rise)) for n in (length, bound)
+            eighths_down(terms.usable(terms.buy(n / 8 + lattice.rise))) for n in (length, bound)
         )
     solution = Solution(eighths_down(width), length, bought, least, (), ())
     have = cloths[0][0] if cloths else None

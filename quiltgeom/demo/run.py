@@ -11,7 +11,7 @@ from quiltgeom.documents.sheet import Picture, picture_sheet
 from quiltgeom.library.design_file import load_design
 from quiltgeom.render.files import write_whole
 from quiltgeom.render.preview import preview, save_scene
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches
 
 __all__ = ["DemoDesign", "DemoResult", "design_folder", "run_demo"]
 
@@ -75,7 +75,7 @@ def run_demo(
             made.save(target.with_suffix(suffix), px=px) for suffix in (".svg", ".png", ".pdf")
         )
         designs.append(DemoDesign(target, written, made.notes))
-        size = f"{format_inches(made.quilt.width)} × {format_inches(made.quilt.height)}"
+        size = f"{about_inches(made.quilt.width)} × {about_inches(made.quilt.height)}"
         words = f"{size}, {len(made.quilt)} patches"
         pictures.append(Picture(made.scene, made.quilt.name, words))
         step()

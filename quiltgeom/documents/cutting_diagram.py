@@ -21,7 +21,7 @@ from quiltgeom.render.scene import (
     path_of,
 )
 from quiltgeom.render.text import fit_text, text_items, text_width
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches, format_inches
 
 __all__ = ["ClothBox", "arrange", "draw_cloths"]
 
@@ -150,7 +150,7 @@ def _piece(p: PlacedUnit, box: ClothBox, scale: float, tint: str | None) -> list
 def _leftover(r: Leftover, box: ClothBox, scale: float) -> list[Item]:
     """The size of a leftover, where it can be read."""
     w, h = r.width * scale, r.height * scale
-    words = f"left {format_inches(r.width)} x {format_inches(r.height)}"
+    words = f"left {about_inches(r.width)} x {about_inches(r.height)}"
     points = min(8.0, fit_text(words, w - 0.08, 8.0), 72 * h * 0.7)
     if points < _LEAST:
         return []
@@ -258,7 +258,7 @@ def _numbers(plan: FabricPlan, boxes: dict[int, ClothBox], scale: float) -> list
                 continue  # its neighbour's number is in the way; the order of cuts lists it
             last = at[1]
             if strip.size * scale > 0.1:
-                text = f"{strip.number}:  {format_inches(strip.size)}"
+                text = f"{strip.number}:  {about_inches(strip.size)}"
             points = min(points, fit_text(text, MARKS - 0.1, points))
             items += text_items(text, *at, points, anchor="end")
         else:

@@ -24,7 +24,7 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
 from quiltgeom.templates.steps_picture import StepPicture, legend
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches, format_inches
 
 __all__ = ["Kit", "kit_pages", "make_kit", "role_rows"]
 
@@ -106,7 +106,7 @@ def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
 def _cover(flow: Flow, kit: Kit) -> None:
     quilt = kit.quilt
     flow.heading(quilt.name, 24)
-    size = f"{format_inches(quilt.width)} x {format_inches(quilt.height)} finished"
+    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
     centimetres = f"{quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm"
     blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
     hard = quilt_difficulty(quilt)

@@ -14,7 +14,7 @@ from quiltgeom.documents.kit import Kit, chip_scene, role_rows
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches, format_inches
 
 __all__ = ["kit_html"]
 
@@ -39,7 +39,7 @@ h2{break-after:avoid}img,table,li{break-inside:avoid}}
 def kit_html(kit: Kit) -> str:
     """The page's text; nothing in it asks the network for anything."""
     quilt, name = kit.quilt, html.escape(kit.quilt.name)
-    size = f"{format_inches(quilt.width)} x {format_inches(quilt.height)}"
+    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
     alt = f"{quilt.name} in the chosen fabrics: {kit.picture.scene.description}"
     blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
     notes = "".join(f'<p class="soft">{html.escape(n)}</p>' for n in (*kit.notes, *quilt.notes))

@@ -26,7 +26,7 @@ from quiltgeom.render.scene import (
     path_of,
 )
 from quiltgeom.render.tiles import grey_colour
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches
 
 __all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "role_colour"]
 
@@ -167,7 +167,7 @@ def _lines(quilt: Quilt) -> Scene:
 
 
 def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
-    size = f"{format_inches(quilt.width)} by {format_inches(quilt.height)}"
+    size = f"{about_inches(quilt.width)} by {about_inches(quilt.height)}"
     used = "; ".join(f"{r}: {fabrics[r].name if r in fabrics else 'plain'}" for r in quilt.roles)
     return f"Patchwork quilt, {size} finished, {len(quilt)} patches. {used}."
 

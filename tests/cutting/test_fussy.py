@@ -124,6 +124,9 @@ def test_a_quilt_with_its_patches_on_the_motif(tmp_path: Path, kind: str) -> Non
     boxes = [box(p.x, p.y, p.x + p.width, p.y + p.height) for p in focus.placed]
     assert all(a.intersection(b).area < 1e-6 for a, b in itertools.combinations(boxes, 2))
     assert focus.buy >= focus.length + lattice.rise
+    assert focus.bound <= focus.buy
+    assert (focus.bound == focus.buy) == (focus.status == "optimal")
+    assert focus.bound >= focus.terms.buy(sum(p.width * p.height for p in focus.placed) / 40)
     seen = sorted(m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members
                   if m.part == 1)  # fmt: skip
     assert seen == list(range(len(quilt)))
