@@ -50,6 +50,8 @@ PLANNED = 6
 RANK_EFFORT = 1
 """Searches per fabric while patterns are compared; the kit's own plan gets the usual number."""
 
+_FALLS = "where the motif falls"
+
 Progress = Callable[[str, int, int], None]
 
 
@@ -209,7 +211,9 @@ def advise(
         have = {main: brief.have} if brief.have else None
         named = replace(best.quilt, name=design.title)
         plan = cut_plan(named, design.fabrics, have=have)
-        other = centred(named, design.fabrics, main, reading, have=have)
+        cut_through = any(v.rule == _FALLS and v.outcome != "pass" for v in best.verdicts)
+        other = centred(named, design.fabrics, main, reading, have=have) if (
+            brief.fussy or cut_through) else None  # fmt: skip
         if brief.fussy and other is not None:
             plan, design = other.plan, replace(design, fussy=(main,))
         best = _told(best, plan, other, design)
@@ -343,7 +347,7 @@ def _told(fit: PatternFit, plan: CutPlan, other: Centred | None, design: Design)
     main = fit.pattern.main_role
     told = []
     for v in fit.verdicts:
-        if v.rule == "where the motif falls":
+        if v.rule == _FALLS:
             v = falls_verdict(other.falls) if other and design.fussy else with_centring(
                 v, plan, other)  # fmt: skip
         elif v.rule == "cuts from the cloth":
@@ -385,7 +389,7 @@ def _spare(chosen: Companion) -> Swatch:
 def _notes(advice: Advice) -> list[str]:
     """Why this quilt: the sentences that decided, and what is unsure."""
     best = advice.fits[0]
-    shown = ("motif fits", "lies upright", "where the motif falls")
+    shown = ("motif fits", "lies upright", _FALLS)
     notes = [v.sentence for v in best.verdicts if v.rule in shown]
     doubts = [f"{v.rule}: {v.sentence}" for v in best.verdicts if v.outcome != "pass"]
     size = f"{format_inches(advice.reading.width_in)} wide swatch"
