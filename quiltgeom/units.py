@@ -124,6 +124,6 @@ def about_inches(value: float, *, unit: str = '"') -> str:
     >>> about_inches(7.994), about_inches(7.875)
     ('about 8"', '7 7/8"')
     """
-    near = float(to_fraction(value))
+    near = math.floor(value * 8 + 0.5) / 8  # halves up, as people do
     words = format_inches(near, unit=unit)
     return words if abs(near - value) < 1e-6 else f"about {words}"

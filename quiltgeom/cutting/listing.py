@@ -18,7 +18,7 @@ from quiltgeom.units import about_inches, format_inches
 __all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows",
            "line_key", "piece_letter",
            "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
-           "seams_text"]  # fmt: skip
+           "seams_text", "trimming"]  # fmt: skip
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -65,6 +65,29 @@ def rules(rule: Rule) -> str:
         return RULES
     return 'Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next ' \
         '1/8".'
+
+
+def trimming(plan: CutPlan) -> str:
+    """What to trim where patches finish between two marks of a ruler; "" where all is on marks.
+
+    Cut sizes are rounded up one by one, so sides between marks would add up. Only straight sides
+    along the threads count: slanted ones are cut by angle and template.
+    """
+    sides = set()
+    for piece in plan.quilt:
+        outline = piece.patch.outline
+        if not outline.is_straight or piece.place.startswith("border"):
+            continue
+        points = outline.points
+        for (x0, y0), (x1, y1) in zip(points, [*points[1:], *points[:1]], strict=True):
+            if min(abs(x1 - x0), abs(y1 - y0)) < 1e-9:
+                sides.add(round(max(abs(x1 - x0), abs(y1 - y0)) * piece.placement.scale, 3))
+    between = sorted(s for s in sides if abs(s * 8 - round(s * 8)) > 0.01)
+    if not between:
+        return ""
+    return (f"Some patches finish between two marks of a ruler (such as {between[0]:g} in) and are "
+            "cut to the next 1/8\": trim each block to its finished size and 1/2\" before it is "
+            "joined, or choose a size at which everything falls on marks.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +145,8 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     quilt = plan.quilt
     head = f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
     lines = [f"# {head}" if markdown else head, "", rules(plan.options.rule), ""]
+    trim = trimming(plan)
+    lines += [trim, ""] if trim else []
     for fabric in plan.fabrics:
         title = fabric.role if fabric.name == fabric.role else f"{fabric.role} ({fabric.name})"
         lines += [f"## {title}" if markdown else title, "", _need(fabric), ""]

@@ -374,7 +374,8 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
             spare.setdefault(other.path, _spare(other))
     return ProofInput(
         f"{focus.name}: a proof", focus, advice.fits[:PLANNED], advice.design.fabrics,
-        advice.reading, list(spare.values()), companions,
+        replace(advice.reading, notes=(*advice.reading.notes, *advice.facts.unsure)),
+        list(spare.values()), companions,
         [*(_reason(v) for v in pair.verdicts), *greys] if pair else (), advice.plans,
         {f.pattern.key: (WORDS[f.facts.level], f.facts.reasons) for f in advice.fits[:PLANNED]},
         fussy=advice.design.fussy,

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from quiltgeom.cutting.listing import cut_lines, finishing_rows
+from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
@@ -59,9 +59,22 @@ class Kit:
                       places=chosen)  # fmt: skip
 
     @cached_property
+    def whole(self) -> Mockup:
+        """The same with strips that are joined end to end in one piece, as they are sewn on."""
+        cut, places = self.plan.as_cut()
+        count = len(self.quilt)
+        if len(cut) == count:
+            return self.picture
+        pieces = tuple(replace(p, lie_deg=c.lie_deg) for p, c in zip(
+            self.quilt, cut.pieces[:count], strict=True))  # fmt: skip
+        chosen = None if self.design.fussy else {k: v for k, v in places.items() if k < count}
+        return mockup(replace(self.quilt, pieces=pieces), self.design.fabrics,
+                      seed=self.design.seed, fussy=self.design.fussy, places=chosen)  # fmt: skip
+
+    @cached_property
     def sewing(self) -> QuiltSewing:
         """The order of sewing."""
-        return sew_quilt(self.quilt, self.design, self.picture)
+        return sew_quilt(self.quilt, self.design, self.whole)
 
     @cached_property
     def drawings(self) -> list[Scene]:
@@ -166,6 +179,8 @@ def _cutting(flow: Flow, kit: Kit) -> None:
     flow.paragraph(
         'All sizes include the 1/4" seam allowance; the first number lies across the cloth. '
         "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
+    if trim := trimming(kit.plan):
+        flow.paragraph(trim, 10.5)
     stops = (0.0, 0.09, 0.36, 0.88)
     for plan in kit.plan.fabrics:
         name, amount = role_rows(plan)

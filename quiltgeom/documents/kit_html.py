@@ -7,7 +7,7 @@ import html
 import io
 from collections.abc import Iterable, Sequence
 
-from quiltgeom.cutting.listing import cut_lines, finishing_rows
+from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.kit import Kit, chip_scene, role_rows
@@ -97,6 +97,8 @@ def _fabrics(kit: Kit) -> str:
 def _cutting(kit: Kit) -> str:
     parts = ['<p>Sizes include the 1/4" seam allowance; the first number lies across the cloth.'
              " Cut the largest pieces first.</p>"]  # fmt: skip
+    if trim := trimming(kit.plan):
+        parts.append(f"<p>{html.escape(trim)}</p>")
     for plan in kit.plan.fabrics:
         head, words = role_rows(plan)
         rows = [(str(n.count), n.size, n.how, str(n.patches))

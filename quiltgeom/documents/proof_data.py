@@ -15,6 +15,7 @@ from quiltgeom.cutting.listing import (
     finishing_lines,
     piece_letter,
     rules,
+    trimming,
 )
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.documents.care import CARE
@@ -250,7 +251,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
             "lines": [[piece_letter(k), n.count, n.size, n.how] for k, n in enumerate(lines)],
         })  # fmt: skip
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
-    return {"fabrics": rows, "rules": rules(plan.options.rule),
+    return {"fabrics": rows, "rules": " ".join(filter(None, (rules(plan.options.rule), trimming(plan)))),
             "sets": [made.text for made in plan.sets],
             "extra": [*finishing_lines(plan), *terms]}  # fmt: skip
 

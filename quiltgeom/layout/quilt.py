@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -13,9 +14,9 @@ from quiltgeom.layout.placing import explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.tolerance import RULER
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches, format_inches
 
-__all__ = ["finished_size", "fit_size", "lay_out"]
+__all__ = ["finished_size", "fit_size", "lay_out", "ruler_sizes"]
 
 MAX_PIECES = 200_000
 """More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
@@ -134,10 +135,10 @@ def fit_size(
 ) -> dict[str, object]:
     """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
-    Tries every count of rows and columns with block sizes in quarter inches between 2/3 and 3/2
-    of the usual one; a plain outermost border may take up part of the difference, in eighths of
-    an inch. Inches missed and inches by which the block leaves its usual size count in full, those
-    of the border by half.
+    Tries every count of rows and columns with block sizes between 2/3 and 3/2 of the usual one for
+    which :func:`ruler_sizes` hold, so that what is cut goes together; plain borders are whole
+    eighths wide, and the outermost may take up part of the difference. Inches missed and inches by
+    which the block leaves its usual size count in full, those of the border by half.
 
     Args:
         pattern: what to lay out.
@@ -157,7 +158,9 @@ def fit_size(
             f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
         )
     best: tuple[float, int, int, float, float] | None = None
-    for size in sizes or _sizes(pattern.block_size):
+    for size in sizes or ruler_sizes(pattern):
+        widths = _plain_borders(pattern, size)
+        rounding = 2 * (sum(_on_ruler(w) for w in widths) - sum(widths))
         one = finished_size(pattern, 1, 1, size)
         two = finished_size(pattern, 2, 2, size)
         steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))
@@ -165,7 +168,7 @@ def fit_size(
             for rows in _near((height - one[1]) / steps[1] + 1):
                 if not _possible(pattern, rows, columns):
                     continue
-                w, h = finished_size(pattern, rows, columns, size)
+                w, h = (v + rounding for v in finished_size(pattern, rows, columns, size))
                 extra = _take_up(pattern, size, width - w, height - h)
                 miss = abs(w + 2 * extra - width) + abs(h + 2 * extra - height)
                 cost = miss + abs(size - pattern.block_size) + abs(extra) / 2
@@ -178,9 +181,58 @@ def fit_size(
     return _chosen(pattern, best, width, height)
 
 
-def _sizes(usual: float) -> list[float]:
-    low, high = round(usual * 2 / 3 / BLOCK_STEP), round(usual * 1.5 / BLOCK_STEP)
-    return [k * BLOCK_STEP for k in range(max(low, 1), high + 1)]
+def ruler_sizes(pattern: Pattern, least: float = 2 / 3, most: float = 1.5) -> list[float]:
+    """Block sizes at which patches, sashing and pieced borders measure what a ruler shows.
+
+    Cut sizes are rounded up to eighths one by one: sides that fall between two marks would add up
+    to blocks that do not fit their neighbours. Slanted sides, and sides that lie between marks at
+    the usual size already (thirds of 10 inches, hexagons), do not count.
+
+    Args:
+        least, most: parts of the usual size.
+
+    Returns:
+        Sizes in inches, ascending: whole eighths; the usual size is one of them.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> ruler_sizes(load_patterns().get("net-menders-chain"), 0.95, 1.05)  # patches of a third
+    [8.625, 9.0, 9.375]
+    """
+    usual = pattern.block_size
+    sides = _ruler_sides(pattern)
+    out = {usual}
+    for k in range(math.ceil(usual * least / RULER), math.floor(usual * most / RULER) + 1):
+        if all(_is_on_ruler(side * k * RULER / usual) for side in sides):
+            out.add(k * RULER)
+    return sorted(out)
+
+
+def _ruler_sides(pattern: Pattern) -> list[float]:
+    """Straight sides along the threads at the usual size, of which a ruler shows the length."""
+    found: set[float] = set()
+    plain = {f"border {i}" for i, b in enumerate(pattern.borders, 1) if not b.unit}
+    for piece in lay_out(pattern):
+        if not piece.patch.outline.is_straight or any(piece.place.startswith(p) for p in plain):
+            continue
+        points = piece.patch.outline.points
+        for (x0, y0), (x1, y1) in zip(points, [*points[1:], *points[:1]], strict=True):
+            dx, dy = abs(x1 - x0), abs(y1 - y0)
+            if min(dx, dy) < 1e-9:
+                found.add(round(max(dx, dy) * piece.placement.scale, 6))
+    return sorted(side for side in found if _is_on_ruler(side))
+
+
+def _is_on_ruler(length: float) -> bool:
+    return abs(length - _on_ruler(length)) < 1e-5
+
+
+def _on_ruler(length: float) -> float:
+    return round(length / RULER) * RULER
+
+
+def _plain_borders(pattern: Pattern, size: float) -> list[float]:
+    """Widths of the borders that are one strip, inches, from the inside out."""
+    return [b.width * size for b in pattern.borders if not b.unit]
 
 
 def _near(count: float) -> list[int]:
@@ -214,22 +266,26 @@ def _take_up(pattern: Pattern, size: float, over_w: float, over_h: float) -> flo
     if last is None or last.unit:
         return 0.0
     usual = last.width * size
-    extra = round((over_w + over_h) / 4 / RULER) * RULER
-    return min(max(extra, -usual / 2), usual / 2)
+    limit = usual / 2 // RULER * RULER
+    return min(max(_on_ruler((over_w + over_h) / 4), -limit), limit)
 
 
 def _chosen(
     pattern: Pattern, best: tuple[float, int, int, float, float], width: float, height: float
 ) -> dict[str, object]:
     _, rows, columns, size, extra = best
-    w, h = (v + 2 * extra for v in finished_size(pattern, rows, columns, size))
     result: dict[str, object] = {"block_size": size, "rows": rows, "columns": columns}
-    if extra:
-        plain = [b.width * size for b in pattern.borders if not b.unit]
-        result["borders"] = [*plain[:-1], plain[-1] + extra]
+    plain = _plain_borders(pattern, size)
+    widths = [_on_ruler(v) for v in plain]
+    if widths:
+        widths[-1] += extra
+    if max((abs(a - b) for a, b in zip(plain, widths, strict=True)), default=0.0) > 1e-9:
+        result["borders"] = widths
+    wider = 2 * (sum(widths) - sum(plain))
+    w, h = (v + wider for v in finished_size(pattern, rows, columns, size))
     if max(abs(w - width), abs(h - height)) > 1e-6:
         result["notes"] = (
             f"asked for {format_inches(width)} x {format_inches(height)}; the nearest that keeps "
-            f"the pattern's proportions is {format_inches(w)} x {format_inches(h)}",
+            f"the pattern's proportions is {about_inches(w)} x {about_inches(h)}",
         )
     return result

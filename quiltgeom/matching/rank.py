@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from quiltgeom.layout.quilt import finished_size, fit_size, lay_out
+from quiltgeom.layout.quilt import finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Outcome, Verdict, Wish, judge
 from quiltgeom.model.pattern import Pattern
@@ -95,8 +94,10 @@ def _grown(
     if not print_.motif or first.facts.window >= ROOM * print_.motif or not first.facts.window:
         return None
     grow = ROOM * print_.motif / first.facts.window
-    block = math.ceil(first.quilt.block_size * grow * 2 - 1e-9) / 2
-    if block > 2 * pattern.block_size:
+    least = first.quilt.block_size * grow / pattern.block_size
+    block = next((s for s in ruler_sizes(pattern, least - 1e-9, 2.0)
+                  if s >= least * pattern.block_size - 1e-9), None)  # fmt: skip
+    if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)
     larger = replace(pattern, block_size=block)
