@@ -251,7 +251,8 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
             "lines": [[piece_letter(k), n.count, n.size, n.how] for k, n in enumerate(lines)],
         })  # fmt: skip
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
-    return {"fabrics": rows, "rules": " ".join(filter(None, (rules(plan.options.rule), trimming(plan)))),
+    words = f"{rules(plan.options.rule)} {trimming(plan)}".strip()
+    return {"fabrics": rows, "rules": words,
             "sets": [made.text for made in plan.sets],
             "extra": [*finishing_lines(plan), *terms]}  # fmt: skip
 
