@@ -7,6 +7,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from quiltgeom.fabric.reading.direction_model import shipped_model
+from quiltgeom.fabric.reading.motif import _apart
 from quiltgeom.fabric.reading.reading import read_array
 from quiltgeom.fabric.reading.repeat import read_repeat
 from quiltgeom.model.fabric import DIRECTIONS
@@ -67,6 +68,16 @@ def test_checks_have_a_size(side: float) -> None:
     rgb = np.where(((x // side + y // side) % 2)[..., None] > 0, [40, 60, 130], [240, 235, 220])
     found = read_array(photo(rgb.astype(np.uint8), 5), 12.0).motif
     assert found.typical == pytest.approx(side, rel=0.1)
+
+
+def test_checks_that_the_edge_cuts_are_no_whole_ones() -> None:
+    """Squares of 64 pixels, of which the picture's edge cuts some: parting them by their corners
+    must not take those off the edge. Derived: 18 whole ones."""
+    y, x = np.mgrid[0:480, 0:480] + 20
+    found = _apart((x // 64 + y // 64) % 2 == 0, 40.0, 0.9)
+    assert len(found.boxes) == 18
+    for _, _, w, h in found.boxes:
+        assert (w, h) == (pytest.approx(1.6), pytest.approx(1.6))
 
 
 def test_a_print_unlike_any_known_one_is_unsure() -> None:

@@ -106,7 +106,7 @@ def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReadi
     from scipy.ndimage import binary_erosion
 
     for rim in _RIMS:
-        found = _measured(binary_erosion(mask, iterations=rim), per_inch, clear)
+        found = _measured(binary_erosion(mask, iterations=rim, border_value=1), per_inch, clear)
         sizes = [max(w, h) for _, _, w, h in found.boxes]
         if len(sizes) < _MANY or np.std(sizes) > _ALIKE * np.mean(sizes):
             continue
