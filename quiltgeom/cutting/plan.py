@@ -124,9 +124,8 @@ def cut_plan(
         wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
                               binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
         plans = tuple(
-            min((_fabric_plan(role, fabrics.get(role), units, wanted.widths[role],
-                              cloths.get(role, ()), (seconds, effort), terms or Terms())
-                 for units in wanted.lists(role)), key=_need)
+            _better(role, fabrics.get(role), wanted, cloths.get(role, ()), (seconds, effort),
+                    terms or Terms())
             for role in wanted.units
         )  # fmt: skip
         made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
@@ -138,6 +137,25 @@ def cut_plan(
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
     return best
+
+
+def _better(
+    role: str, fabric: Fabric | None, wanted: Wanted, cloths: Cloths,
+    limits: tuple[float | None, int], terms: Terms,
+) -> FabricPlan:  # fmt: skip
+    """The plan of the list of pieces that takes less; the lists share the time, and the bound is
+    one that none of them can beat."""
+    lists = wanted.lists(role)
+    seconds = None if limits[0] is None else limits[0] / len(lists)
+    plans = [
+        _fabric_plan(role, fabric, units, wanted.widths[role], cloths, (seconds, limits[1]), terms)
+        for units in lists
+    ]
+    best = min(plans, key=_need)
+    low = min(plans, key=lambda p: p.solution.bound).solution
+    if low.bound == best.solution.bound:
+        return best
+    return replace(best, solution=replace(best.solution, bound=low.bound, certificate=None))
 
 
 def _need(plan: FabricPlan) -> tuple[int, float, float]:

@@ -6,6 +6,7 @@ import itertools
 import math
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +20,7 @@ from quiltgeom.cutting.pieces import cut_units
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.runs import along_strip, lay_run, settle
 from quiltgeom.cutting.shapes import CutShape
+from quiltgeom.cutting.solve import Solution, shortest
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
@@ -301,3 +303,42 @@ def test_the_better_list_is_planned(monkeypatch: pytest.MonkeyPatch) -> None:
         each.append({f.role: f.buy for f in cut_plan(quilt, worn, effort=2).fabrics})
     assert best == {r: min(e[r] for e in each) for r in best}
     assert best[load_patterns().get("fish-boxes").main_role] < each[0]["focus"]
+
+
+def _one_way() -> tuple[Quilt, dict[str, Fabric]]:
+    quilt = lay_out(load_patterns().get("fish-boxes"))
+    return quilt, {r: Fabric(r, colour="#335577", direction="one-way") for r in quilt.roles}
+
+
+def test_lists_share_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit is said of a fabric, not of each way of cutting it."""
+    quilt, worn = _one_way()
+    spent: list[float] = []
+
+    def noted(*a: Any, seconds: float, **k: Any) -> Solution:
+        spent.append(seconds)
+        return shortest(*a, seconds=None, **{**k, "tries": 1})
+
+    monkeypatch.setattr("quiltgeom.cutting.plan.shortest", noted)
+    cut_plan(quilt, worn, seconds=6.0)
+    assert spent == [3.0] * (2 * len(worn))
+
+
+def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A bound that holds for one of two lists only is none for the fabric: here every second list
+    gets a worse plan, though it may be cut from less."""
+    quilt, worn = _one_way()
+    bounds: list[int] = []
+
+    def poor(*a: Any, **k: Any) -> Solution:
+        made = shortest(*a, **{**k, "tries": 1})
+        if len(bounds) % 2:
+            made = replace(made, length=3 * made.length, bound=72)
+        bounds.append(made.bound)
+        return made
+
+    monkeypatch.setattr("quiltgeom.cutting.plan.shortest", poor)
+    made = cut_plan(quilt, worn).fabrics
+    assert min(bounds[::2]) > 72
+    assert [f.solution.bound for f in made] == [72] * len(made)
+    assert {f.status for f in made} == {"within"}
