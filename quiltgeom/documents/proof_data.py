@@ -176,9 +176,14 @@ class _Cloths:
 
 
 def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
-    out = io.BytesIO()
     image = tile_image(replace(cloth_of(fabric), kind="plain"), ppi)
-    image.save(out, "JPEG", quality=quality, subsampling=0 if quality > 85 else 2, optimize=True)
+    options = {"quality": quality, "subsampling": 0 if quality > 85 else 2}
+    out = io.BytesIO()
+    try:
+        image.save(out, "JPEG", optimize=True, **options)
+    except OSError:  # noise that takes more than a byte a pixel: it has no room to optimise
+        out = io.BytesIO()
+        image.save(out, "JPEG", **options)
     return "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
 
 

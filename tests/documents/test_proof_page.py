@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import io
 import json
 import re
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.documents.proof_data import _jpeg_uri
 from quiltgeom.documents.proof_page import ProofInput, proof_page_text, write_proof_page
 from quiltgeom.errors import QuiltError, QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Fabric
@@ -138,6 +142,16 @@ def test_a_picture_is_embedded_once_however_often_it_is_used(text: str) -> None:
     data = page_data(text)
     assert len(data["cloths"]) == 5  # three in use, two more to pick
     assert len(data["pictures"]) == 3
+
+
+def test_a_picture_of_noise_is_embedded(tmp_path: Path) -> None:
+    """Noise takes more than a byte a pixel, for which an optimised JPEG has no room."""
+    noise = np.random.default_rng(7).integers(0, 256, (300, 300, 3)).astype(np.uint8)
+    Image.fromarray(noise).save(tmp_path / "sand.png")
+    uri = _jpeg_uri(Fabric("sand", image=tmp_path / "sand.png", width=12.0), 40.0, 88)
+    with Image.open(io.BytesIO(base64.b64decode(uri.split(",")[1]))) as found:
+        assert found.format == "JPEG"
+        assert found.size == (300, 300)
 
 
 def test_a_focus_that_is_in_no_role_is_refused(folder: Path) -> None:
