@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.documents.centred import Centred, centred, with_centring
+from quiltgeom.documents.centred import centred, not_centred, with_centring
 from quiltgeom.documents.kit import make_kit
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
@@ -211,12 +211,17 @@ def advise(
         have = {main: brief.have} if brief.have else None
         named = replace(best.quilt, name=design.title)
         plan = cut_plan(named, design.fabrics, have=have)
-        cut_through = any(v.rule == _FALLS and v.outcome != "pass" for v in best.verdicts)
-        other = centred(named, design.fabrics, main, reading, have=have) if (
-            brief.fussy or cut_through) else None  # fmt: skip
-        if brief.fussy and other is not None:
-            plan, design = other.plan, replace(design, fussy=(main,))
-        best = _told(best, plan, other, design)
+        falls = falls_verdict(motif_falls(plan, main, reading))
+        if brief.fussy or falls.outcome != "pass":
+            other = centred(named, design.fabrics, main, reading, have=have)
+            if brief.fussy and other is not None:
+                plan, design = other.plan, replace(design, fussy=(main,))
+                falls = falls_verdict(other.falls)
+            elif brief.fussy:
+                falls = not_centred(falls)
+            else:
+                falls = with_centring(falls, plan, other)
+        best = _told(best, plan, falls)
         fits = [best, *fits[1:]]
         plans = {**plans, best.pattern.key: plan}
     greys = check_separation(best.quilt, design.fabrics)
@@ -342,18 +347,10 @@ def _design(
     )  # fmt: skip
 
 
-def _told(fit: PatternFit, plan: CutPlan, other: Centred | None, design: Design) -> PatternFit:
-    """The verdicts of the plan that is recommended: centred on the motif, or what that would do."""
-    main = fit.pattern.main_role
-    told = []
-    for v in fit.verdicts:
-        if v.rule == _FALLS:
-            v = falls_verdict(other.falls) if other and design.fussy else with_centring(
-                v, plan, other)  # fmt: skip
-        elif v.rule == "cuts from the cloth":
-            v = cloth_verdict(plan, main)
-        told.append(v)
-    return replace(fit, verdicts=tuple(told))
+def _told(fit: PatternFit, plan: CutPlan, falls: Verdict) -> PatternFit:
+    """The verdicts of the plan that is recommended, instead of those of a quick one."""
+    final = {v.rule: v for v in (falls, cloth_verdict(plan, fit.pattern.main_role))}
+    return replace(fit, verdicts=tuple(final.get(v.rule, v) for v in fit.verdicts))
 
 
 def _reason(v: Verdict) -> Reason:

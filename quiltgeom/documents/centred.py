@@ -16,7 +16,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import format_inches
 
-__all__ = ["Centred", "centred", "with_centring"]
+__all__ = ["Centred", "centred", "not_centred", "with_centring"]
 
 
 @dataclass(frozen=True)
@@ -82,4 +82,11 @@ def with_centring(plain: Verdict, plan: CutPlan, other: Centred | None) -> Verdi
         words = f"fussy cutting would show {many}, but takes {length}: more than is at hand"
     else:
         words = f"centred by fussy cutting, {many} would, from {length}"
+    return Verdict(plain.rule, plain.outcome, plain.score, plain.weight, f"{first}; {words}")
+
+
+def not_centred(plain: Verdict) -> Verdict:
+    """The same where fussy cutting was asked for, but there is nothing to centre by."""
+    words = "not centred: the print shows no repeat, or no motif, to cut by"
+    first = plain.sentence.split(";")[0]
     return Verdict(plain.rule, plain.outcome, plain.score, plain.weight, f"{first}; {words}")

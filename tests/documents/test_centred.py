@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents.advise import Brief, advise
 from quiltgeom.documents.centred import centred, with_centring
@@ -79,3 +82,34 @@ def test_advice_is_centred_on_request(print_: tuple[Path, Reading], tmp_path: Pa
     falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
     assert falls.outcome == "pass"
     assert f'"fussy":["{ROLE}"]' in (tmp_path / "proof.html").read_text("utf-8").replace(" ", "")
+
+
+def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
+    """Noise has no repeat: it is cut in strips, and the advice says so."""
+    noise = np.random.default_rng(3).integers(0, 256, (240, 240, 3)).astype(np.uint8)
+    Image.fromarray(noise).save(tmp_path / "sand.png")
+    brief = Brief(tmp_path / "sand.png", width=12.0, fussy=True, kit=False)
+    advice = advise(brief, tmp_path / "out", patterns=[PATTERN])
+    assert advice.design.fussy == ()
+    falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
+    assert "not centred" in falls.sentence
+
+
+def test_the_verdict_is_of_the_plan_that_is_given(
+    print_: tuple[Path, Reading], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Patterns are ranked by quick plans, here on other cloth; the recommended one is then planned
+    in full."""
+    photo, reading = print_
+    quick: list[str] = []
+
+    def narrow(job: Any) -> CutPlan:
+        plan = cut_plan(job[0], job[1], width=21.0, effort=1)
+        quick.append(motif_falls(plan, ROLE, reading).sentence)
+        return plan
+
+    monkeypatch.setattr("quiltgeom.documents.advise._quick_plan", narrow)
+    advice = advise(Brief(photo, width=12.0, kit=False), tmp_path, patterns=[PATTERN])
+    falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
+    final = motif_falls(advice.plans[PATTERN.key], ROLE, reading)
+    assert falls.sentence.split(";")[0] == final.sentence != quick[0]
