@@ -129,6 +129,7 @@ class Advice:
             "recommended": best.pattern.key,
             "patterns": [_fit_row(f, self.plans.get(f.pattern.key)) for f in self.fits],
             "fabrics": {role: f.name for role, f in self.design.fabrics.items()},
+            "fussy": list(self.design.fussy),
             "companions": self.companions.to_json() if self.companions else None,
             "greys": self.greys.to_json(),
             "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],

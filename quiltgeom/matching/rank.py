@@ -69,7 +69,9 @@ def fit_pattern(
     first = _judged(pattern, print_, wish, fit_size(pattern, *size) if size else {})
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
-    return _with_difficulty(in_order(fits)[0], print_, wish)
+    # fewest failed rules, then room for the motif, then the score
+    best = min(in_order(fits), key=lambda f: (f.fails, f.verdicts[0].outcome != "pass"))
+    return _with_difficulty(best, print_, wish)
 
 
 def _judged(

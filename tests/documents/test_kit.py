@@ -12,7 +12,8 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.listing import finishing_rows
+from quiltgeom.cutting.listing import finishing_rows, trimming
+from quiltgeom.cutting.plan import cut_plan
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
@@ -191,3 +192,23 @@ def test_a_sheet_for_other_paper_is_made_to_fit() -> None:
     assert x0 >= 0
     assert x1 <= A4[0] + 1e-9
     assert y1 - y0 == pytest.approx((x1 - x0) * 11 / 8.5)
+
+
+def test_joined_borders_are_whole_in_the_sewing_pictures() -> None:
+    """A strip that is joined end to end is cut in lengths but sewn on in one piece."""
+    design = Design("tide-tables")
+    kit = make_kit(design, cut_plan(make_quilt(design), {}, effort=1))
+    cut, _ = kit.plan.as_cut()
+    assert len(cut) > len(kit.quilt)  # some are joined
+    fills = kit.sewing.fills
+    assert len(fills) == len(kit.quilt)
+    for piece, fill in zip(kit.quilt, fills, strict=True):
+        if piece.patch.outline.is_straight:
+            assert fill.path.bounds == pytest.approx(piece.polygon.bounds, abs=0.02)
+
+
+def test_what_falls_between_marks_is_trimmed() -> None:
+    """Thirds of 10 inches lie between the marks of a ruler; whole inches do not."""
+    between = make_quilt(Design("harbour-windows", block_size=11.0))
+    assert "trim each block" in trimming(cut_plan(between, {}, effort=1))
+    assert not trimming(cut_plan(make_quilt(Design("harbour-windows")), {}, effort=1))

@@ -270,7 +270,10 @@ def test_the_saved_picture_is_a_file_of_its_own(
     assert first.count('shape-rendering="crispEdges"') == 2
     width = round(quilt.width * PX / max(quilt.width, quilt.height))
     drawn = png_array(bytes(resvg_py.svg_to_bytes(svg_string=first, width=width, dpi=96)))
-    assert difference(drawn, expected(quilt, dict(made.fabrics))) < 4.0
+    wanted = expected(quilt, dict(made.fabrics))
+    assert abs(drawn.shape[0] - wanted.shape[0]) <= 1  # the height follows from a rounded width
+    rows = min(len(drawn), len(wanted))
+    assert difference(drawn[:rows], wanted[:rows]) < 4.0
     page.files("#role-2-accent-file", [folder / "print.jpg"])
     page.wait("document.querySelector('#said').textContent.startsWith('Accent is now')")
     assert save() != first

@@ -107,3 +107,33 @@ def test_resizing_comes_near_and_says_so(pattern: Pattern, width: int, height: i
     exact = abs(quilt.width - width) < 1e-6 and abs(quilt.height - height) < 1e-6
     assert exact or quilt.notes
     assert pattern.block_size * 0.6 <= quilt.block_size <= pattern.block_size * 1.55
+
+
+@pytest.mark.parametrize("pattern", PATTERNS, ids=lambda p: p.key)
+def test_wanted_sizes_go_together(pattern: Pattern) -> None:
+    """Cut sizes are rounded up to eighths one by one: straight sides that are on ruler marks in the
+    usual size stay on them in any wanted size, and plain borders are whole eighths wide."""
+    usual = lay_out(pattern)
+    for width, height in ((44, 60), (36, 36), (70, 90)):
+        chosen = fit_size(pattern, width, height)
+        quilt = lay_out(pattern, **chosen)  # type: ignore[arg-type]
+        for border in chosen.get("borders", []):  # type: ignore[attr-defined]
+            assert border * 8 == pytest.approx(round(border * 8), abs=1e-6)
+        times = quilt.block_size / usual.block_size
+        for side in sorted(on_marks(usual)):
+            assert side * times * 8 == pytest.approx(round(side * times * 8), abs=1e-4)
+
+
+def on_marks(quilt: Quilt) -> set[float]:
+    """Widths and heights of the rectangular patches of blocks that a ruler shows."""
+    out = set()
+    for piece in quilt:
+        x0, y0, x1, y1 = piece.patch.outline.bounds
+        if piece.place.startswith("border") or piece.patch.outline.area < (x1 - x0) * (
+            y1 - y0) - 1e-9:  # fmt: skip
+            continue
+        for v in (x1 - x0, y1 - y0):
+            side = v * piece.placement.scale
+            if abs(side * 8 - round(side * 8)) < 1e-6:
+                out.add(round(side, 6))
+    return out
