@@ -11,6 +11,7 @@ import click
 from quiltgeom.cli.types import LENGTH, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.units import format_inches
 
 
 def _numbers(count: int, shape: str) -> Parsed:
@@ -43,6 +44,8 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
               type=click.Path(dir_okay=False, path_type=Path),
               help="Draw what was found: .svg, .png or .pdf; may be given several times.")
 @click.option("--save", is_flag=True, help="Save the reading beside the photo.")
+@click.option("--corrected", metavar="PICTURE", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the photo as it was straightened and balanced, for preview and advise.")
 @click.option("--corners", type=_numbers(8, "X,Y X,Y X,Y X,Y"),
               help="Corners of the swatch in the photo, clockwise from its top left; give --size.")
 @click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
@@ -57,7 +60,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
 @click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
 def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path, ...],
-            save: bool, **said: Any) -> None:  # fmt: skip
+            save: bool, corrected: Path | None, **said: Any) -> None:  # fmt: skip
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
     \b
@@ -65,6 +68,7 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
       quiltgeom read kelp.jpg --width 12in
       quiltgeom read kelp.jpg --width 12in --direction one-way --save -o kelp-reading.png
       quiltgeom read table.jpg --corners "310,220 2105,260 2060,1990 280,1930" --size 12inx12in
+      quiltgeom read table.jpg --width 12in --even-light --corrected kelp.jpg
       quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
     from quiltgeom.documents.reading_picture import draw_reading
@@ -80,6 +84,12 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
         draw_reading(photo, reading, output, known)
     if save:
         save_reading(reading, photo)
+    if corrected is not None:
+        from quiltgeom.documents.corrected import write_corrected
+
+        write_corrected(photo, corrected, reading.width_in, known)
+        wide = format_inches(round(reading.width_in * 8) / 8)
+        click.echo(f"wrote {corrected}, {wide} wide", err=True)
     text = json.dumps(reading.to_json(), indent=2) if as_json else "\n".join(describe(reading))
     click.echo(text)
 

@@ -88,12 +88,18 @@ def mockup(
             the middle of the piece's bounding box.
 
     Raises:
-        QuiltKeyError: a fabric is given for a role that the pattern does not have.
+        QuiltKeyError: a fabric is given, or a motif centred, for a role that the pattern does not
+            have.
     """
     for role in sorted(set(fabrics) - set(quilt.roles)):
         raise QuiltKeyError(
             f"fabric: found role {role!r}, which pattern {quilt.pattern} does not have; "
             f"accepted: {', '.join(quilt.roles)}"
+        )
+    for role in sorted(set(fussy) - set(quilt.roles)):
+        raise QuiltKeyError(
+            f"fussy: found role {role!r}, which pattern {quilt.pattern} does not have; accepted: "
+            f"{', '.join(quilt.roles)}"
         )
     if style == "lines":
         return Mockup(_lines(quilt), {})
