@@ -211,10 +211,15 @@ a{color:#1d4f66}.bad li{border-color:#a33}
 """
 
 
+def _local(result: PrintResult) -> str:
+    """What went wrong, without the folders of this machine: the page may be handed on."""
+    return result.error.replace(str(result.photo), result.photo.name)
+
+
 def _overview(results: tuple[PrintResult, ...], folder: Path) -> str:
     cards = "".join(_card(r, folder) for r in results if not r.error)
     bad = "".join(
-        f"<li><h2>{html.escape(r.photo.name)}</h2><p>{html.escape(r.error)}</p></li>"
+        f"<li><h2>{html.escape(r.photo.name)}</h2><p>{html.escape(_local(r))}</p></li>"
         for r in results if r.error
     )  # fmt: skip
     parts = [

@@ -116,6 +116,7 @@ def test_a_folder_of_prints_goes_on_where_it_stopped(shelf: Path, tmp_path: Path
     page = first.overview.read_text("utf-8")
     assert 'href="shoal/proof.html"' in page
     assert "torn.jpg" in page
+    assert str(tmp_path) not in page  # the page may be handed on
     stamp = (tmp_path / "out" / "shoal" / "advice.json").stat().st_mtime_ns
     again = advise_many(prints, brief, tmp_path / "out", workers=1, patterns=FEW)
     assert [p.kept for p in again.prints] == [True, True, False]
