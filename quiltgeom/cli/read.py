@@ -11,7 +11,7 @@ import click
 from quiltgeom.cli.types import LENGTH, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
-from quiltgeom.units import format_inches
+from quiltgeom.units import about_inches
 
 
 def _numbers(count: int, shape: str) -> Parsed:
@@ -88,8 +88,7 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
         from quiltgeom.documents.corrected import write_corrected
 
         write_corrected(photo, corrected, reading.width_in, known)
-        wide = format_inches(round(reading.width_in * 8) / 8)
-        click.echo(f"wrote {corrected}, {wide} wide", err=True)
+        click.echo(f"wrote {corrected}, {about_inches(reading.width_in)} wide", err=True)
     text = json.dumps(reading.to_json(), indent=2) if as_json else "\n".join(describe(reading))
     click.echo(text)
 

@@ -12,6 +12,7 @@ from quiltgeom.cutting.constants import Rule
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
+from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches, format_inches
 
@@ -73,21 +74,13 @@ def trimming(plan: CutPlan) -> str:
     Cut sizes are rounded up one by one, so sides between marks would add up. Only straight sides
     along the threads count: slanted ones are cut by angle and template.
     """
-    sides = set()
-    for piece in plan.quilt:
-        outline = piece.patch.outline
-        if not outline.is_straight or piece.place.startswith("border"):
-            continue
-        points = outline.points
-        for (x0, y0), (x1, y1) in zip(points, [*points[1:], *points[:1]], strict=True):
-            if min(abs(x1 - x0), abs(y1 - y0)) < 1e-9:
-                sides.add(round(max(abs(x1 - x0), abs(y1 - y0)) * piece.placement.scale, 3))
-    between = sorted(s for s in sides if abs(s * 8 - round(s * 8)) > 0.01)
+    sides = straight_sides(p for p in plan.quilt if not p.place.startswith("border"))
+    between = [s for s in sides if not is_on_ruler(s)]
     if not between:
         return ""
-    return (f"Some patches finish between two marks of a ruler (such as {between[0]:g} in) and are "
-            "cut to the next 1/8\": trim each block to its finished size and 1/2\" before it is "
-            "joined, or choose a size at which everything falls on marks.")  # fmt: skip
+    return (f"Some patches finish between two marks of a ruler (such as {between[0]:.3f} in) and "
+            "are cut to the next 1/8\": trim each block to its finished size and 1/2\" before it "
+            "is joined, or choose a size at which everything falls on marks.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from quiltgeom.errors import QuiltValueError
@@ -12,11 +12,11 @@ from quiltgeom.layout.centre import centre_of
 from quiltgeom.layout.lattice_field import lattice_size
 from quiltgeom.layout.placing import explode
 from quiltgeom.model.pattern import Pattern
-from quiltgeom.model.quilt import Quilt
+from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import about_inches, format_inches
 
-__all__ = ["finished_size", "fit_size", "lay_out", "ruler_sizes"]
+__all__ = ["finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes", "straight_sides"]
 
 MAX_PIECES = 200_000
 """More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
@@ -202,27 +202,50 @@ def ruler_sizes(pattern: Pattern, least: float = 2 / 3, most: float = 1.5) -> li
     sides = _ruler_sides(pattern)
     out = {usual}
     for k in range(math.ceil(usual * least / RULER), math.floor(usual * most / RULER) + 1):
-        if all(_is_on_ruler(side * k * RULER / usual) for side in sides):
+        if all(is_on_ruler(side * k * RULER / usual) for side in sides):
             out.add(k * RULER)
     return sorted(out)
 
 
 def _ruler_sides(pattern: Pattern) -> list[float]:
     """Straight sides along the threads at the usual size, of which a ruler shows the length."""
+    plain = tuple(f"border {i} " for i, b in enumerate(pattern.borders, 1) if not b.unit)
+    sides = straight_sides(p for p in lay_out(pattern) if not p.place.startswith(plain))
+    return [side for side in sides if is_on_ruler(side)]
+
+
+def straight_sides(pieces: Iterable[Piece]) -> list[float]:
+    """Lengths of the patches' sides that run level or upright in their blocks, as these are drawn.
+
+    Args:
+        pieces: placed patches; those with curves do not count.
+
+    Returns:
+        Different lengths, inches, ascending.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("net-menders-chain"))
+    >>> straight_sides(p for p in quilt if not p.place.startswith("border"))
+    [3.0, 9.0]
+    """
     found: set[float] = set()
-    plain = {f"border {i}" for i, b in enumerate(pattern.borders, 1) if not b.unit}
-    for piece in lay_out(pattern):
-        if not piece.patch.outline.is_straight or any(piece.place.startswith(p) for p in plain):
+    for piece in pieces:
+        if not piece.patch.outline.is_straight:
             continue
         points = piece.patch.outline.points
         for (x0, y0), (x1, y1) in zip(points, [*points[1:], *points[:1]], strict=True):
             dx, dy = abs(x1 - x0), abs(y1 - y0)
             if min(dx, dy) < 1e-9:
                 found.add(round(max(dx, dy) * piece.placement.scale, 6))
-    return sorted(side for side in found if _is_on_ruler(side))
+    return sorted(found)
 
 
-def _is_on_ruler(length: float) -> bool:
+def is_on_ruler(length: float) -> bool:
+    """Whether a length (inches) is one of whole eighths.
+
+    >>> is_on_ruler(2.875), is_on_ruler(35 / 12)
+    (True, False)
+    """
     return abs(length - _on_ruler(length)) < 1e-5
 
 

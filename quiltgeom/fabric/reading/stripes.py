@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 _BENT = 2.0  # pixels that a bar lies beside its straight line
 _FINE = 32.0  # pixels: wider bars are straight enough to be found as bars
-_EVEN = 0.85
+_EVEN = 0.85  # of what the copies next to it reach
 _RIDGE = 0.75  # of the likeness of copies that is kept all along bars
 
 
