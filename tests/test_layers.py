@@ -10,9 +10,9 @@ from pathlib import Path
 import quiltgeom
 
 ROOT = Path(quiltgeom.__file__).parent
-LAYERS = ["errors", "tolerance", "units", "geometry", "model", "library", "layout", "fabric",
-          "onhand", "cutting", "piecing", "matching", "render", "templates", "documents", "demo",
-          "cli"]  # fmt: skip
+LAYERS = ["errors", "tolerance", "units", "texts", "files", "outputs", "geometry", "model",
+          "library", "layout", "fabric", "onhand", "cutting", "piecing", "matching", "render",
+          "templates", "documents", "demo", "cli"]  # fmt: skip
 FREE = {"__init__", "__main__"}
 """The front door: names every layer, but only when asked."""
 

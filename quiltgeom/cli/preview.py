@@ -65,8 +65,8 @@ def command(**options: Any) -> None:  # fmt: skip
         --fabric focus=photo.jpg,width=12in,direction=one-way \\
         --fabric background=#f3ead8 --fabric accent=#2f5d73 -o quilt.pdf
     """
+    from quiltgeom.files import write_whole
     from quiltgeom.library.design_file import design_text
-    from quiltgeom.render.files import write_whole
     from quiltgeom.render.preview import SUFFIXES, preview
 
     for path in options["outputs"]:

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from quiltgeom.demo.swatches import SWATCHES, write_swatches
 from quiltgeom.documents.sheet import Picture, picture_sheet
+from quiltgeom.files import write_whole
 from quiltgeom.library.design_file import load_design
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.preview import preview, save_scene
 from quiltgeom.units import about_inches
 

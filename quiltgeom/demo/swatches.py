@@ -174,7 +174,7 @@ def write_swatches(
         QuiltValueError: an unknown format.
         QuiltFileError: the folder cannot be written to.
     """
-    from quiltgeom.render.files import write_whole
+    from quiltgeom.files import write_whole
 
     infos = SWATCHES if names is None else tuple(swatch_info(n) for n in names)
     if format not in ("jpg", "png"):

@@ -21,6 +21,7 @@ from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.files import write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
@@ -36,7 +37,6 @@ from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, new_pool
 from quiltgeom.onhand.scan import digest_of
 from quiltgeom.piecing.difficulty import WORDS
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import save_scene
 from quiltgeom.render.separation import Separation, check_separation

@@ -17,12 +17,12 @@ from urllib.parse import quote
 
 from quiltgeom.documents.advise import Brief, advise
 from quiltgeom.errors import QuiltError, QuiltFileError
+from quiltgeom.files import write_whole
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores
 from quiltgeom.onhand.reader import reader_mark
 from quiltgeom.onhand.scan import look_through
-from quiltgeom.render.files import write_whole
 
 __all__ = ["ManyAdvised", "PrintResult", "advise_many"]
 

@@ -9,7 +9,7 @@ from PIL import Image
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
-from quiltgeom.render.files import write_whole
+from quiltgeom.files import write_whole
 
 __all__ = ["write_corrected"]
 

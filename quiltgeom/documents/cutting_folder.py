@@ -17,10 +17,10 @@ from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.files import write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from quiltgeom.documents.gallery_pages import gallery_pages
 from quiltgeom.documents.sheet import LETTER
+from quiltgeom.files import write_whole
 from quiltgeom.model.block import Block
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.svg import svg_text

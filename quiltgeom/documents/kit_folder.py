@@ -10,9 +10,9 @@ from quiltgeom.documents.cutting_folder import plan_design, write_cutting
 from quiltgeom.documents.kit import Kit, kit_pages, make_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
+from quiltgeom.files import write_whole
 from quiltgeom.library.design_file import design_text
 from quiltgeom.model.design import Design
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import save_scene
 from quiltgeom.templates.build import quilt_templates

@@ -18,7 +18,7 @@ from string import Template
 from typing import Any
 
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
-from quiltgeom.render.files import write_whole
+from quiltgeom.files import write_whole
 from quiltgeom.render.mockup import mockup
 from quiltgeom.units import format_inches
 

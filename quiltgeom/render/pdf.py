@@ -8,8 +8,8 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.files import write_whole
 from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.png import _surface
 from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid
 from quiltgeom.render.tiles import TileKey, scene_tiles

@@ -19,9 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.files import write_whole
 from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.encode import PackedRows, pack_rows, png_of_bands
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.scene import ClothPaint, Item, Layer, Path, Scene, Stroke
 from quiltgeom.render.tiles import TileKey, scene_tiles
 

@@ -13,8 +13,8 @@ import io
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from quiltgeom.files import write_whole
 from quiltgeom.geometry.placement import Matrix
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Layer, Path, Scene, Solid, Stroke
 from quiltgeom.render.tiles import TileKey, scene_tiles
 

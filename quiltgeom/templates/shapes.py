@@ -9,8 +9,8 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from quiltgeom.errors import QuiltError
+from quiltgeom.files import write_whole
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.render.files import write_whole
 from quiltgeom.render.scene import Layer, Scene
 from quiltgeom.render.svg import svg_text
 from quiltgeom.templates.build import TemplateSet
