@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
+import shutil
 import tempfile
+import time
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = ["free_name", "safe_name", "write_whole"]
+try:
+    import fcntl
+except ImportError:  # not on Windows, where nothing is held and nothing swept
+    fcntl = None  # type: ignore[assignment]
+
+__all__ = ["TEMPORARY", "free_name", "held", "safe_name", "sweep", "write_whole"]
+
+TEMPORARY = ".quiltgeom-"
+"""Names of files and folders that are not yet in place begin so."""
+
+_YOUNG = 5.0
+"""Seconds within which whoever made a temporary folder takes hold of it; one of this age that
+nobody holds was left by a killed run. A file is written in less than a hundred times that."""
 
 _LONGEST = 80
 """Bytes of a name: room for endings and numbers below the 255 that file systems take."""
@@ -58,7 +74,7 @@ def write_whole(path: str | Path, data: bytes) -> Path:
     path = Path(path)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".quiltgeom-")
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=TEMPORARY)
     except OSError as e:
         raise QuiltFileError(f"output {path}: cannot be written ({e.strerror or e})") from e
     temporary = Path(name)
@@ -74,3 +90,46 @@ def write_whole(path: str | Path, data: bytes) -> Path:
     finally:
         temporary.unlink(missing_ok=True)
     return path
+
+
+@contextmanager
+def held(folder: Path, *, wait: bool = False) -> Iterator[None]:
+    """Hold a folder, so that others see that it is in use; the system lets go of it when this
+    process ends, however that is. Where the file system knows no such locks, nothing is held.
+
+    Args:
+        wait: until nobody else holds it.
+    """
+    handle = os.open(folder, os.O_RDONLY) if fcntl else -1
+    try:
+        if fcntl:
+            with contextlib.suppress(OSError):
+                fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
+        yield
+    finally:
+        if handle >= 0:
+            os.close(handle)
+
+
+def sweep(folder: Path) -> None:
+    """Remove what killed runs left in a folder: temporary files and folders that nobody holds."""
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in [e for e in entries if e.name.startswith(TEMPORARY)]:
+            with contextlib.suppress(OSError):
+                _sweep(Path(entry.path), time.time() - entry.stat(follow_symlinks=False).st_mtime)
+
+
+def _sweep(path: Path, age: float) -> None:
+    if path.is_symlink() or not fcntl:
+        return
+    if not path.is_dir():
+        if age > 100 * _YOUNG:
+            path.unlink()
+        return
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)  # an OSError: somebody holds it
+        if age > _YOUNG:
+            shutil.rmtree(path, ignore_errors=True)
+    finally:
+        os.close(handle)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from importlib import import_module
 
@@ -66,9 +67,32 @@ def cli() -> None:
 
 
 def main() -> None:
-    """Entry point of the ``quiltgeom`` script."""
+    """Entry point of the ``quiltgeom`` script: the one place where an unforeseen error ends."""
+    try:
+        _run()
+    except KeyboardInterrupt:
+        click.echo("quiltgeom: stopped", err=True)
+        sys.exit(130)
+    except BrokenPipeError:  # whoever read our output has gone
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except Exception as e:
+        from quiltgeom.cli.report import write_report
+
+        what = "not enough memory" if isinstance(e, MemoryError) else "an unforeseen error"
+        click.echo(f"quiltgeom: {what}; this is our fault, not yours. What we need to mend it, and "
+                   f"nothing of yours, is in {write_report(e)}", err=True)  # fmt: skip
+        sys.exit(1)
+
+
+def _run() -> None:
+    signal.signal(signal.SIGTERM, _stop)
     # swatches are read by one process per core, pictures drawn by one thread per band: threads of
     # linear algebra inside each of them would only stand in each other's way
     for library in ("OPENBLAS", "OMP", "MKL"):
         os.environ.setdefault(f"{library}_NUM_THREADS", "1")
     cli(prog_name="quiltgeom")
+
+
+def _stop(*_: object) -> None:
+    raise KeyboardInterrupt

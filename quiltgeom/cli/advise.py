@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE
 from quiltgeom.cli.types import LENGTH, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
@@ -37,6 +38,7 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the kit.")
 @click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
@@ -60,7 +62,7 @@ def command(**options: Any) -> None:  # fmt: skip
         options["photo"], options["width"], {k: v for k, v in said.items() if v is not None},
         options["swatches"], options["swatch_width"], options["size"], options["level"],
         options["have"], options["ground"], options["pattern"], options["paper"],
-        options["kit"], fussy=options["fussy"],
+        options["kit"], fussy=options["fussy"], force=options["force"],
     )  # fmt: skip
     if options["photo"].is_dir():
         _many(brief, options["output"], as_json=options["as_json"])

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
 
 
@@ -56,12 +57,13 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
               help="Paper of --sheet and of the printed --gallery.")
 @click.option("--recolour", type=click.Choice(["negative", "four-values"]),
               help="Dark and light exchanged; or four values instead of two.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
     curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
     output: Path | None, sheet: Path | None, gallery: Path | None, paper: str,
-    recolour: str | None, as_json: bool,
+    recolour: str | None, force: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """List the blocks, show one, or check block files.
 
@@ -79,6 +81,7 @@ def command(
     from quiltgeom.library.blocks import load_blocks, name_key
     from quiltgeom.library.facts import search_blocks
 
+    check_outputs([output, sheet], [check], force=force)
     if check:
         _check(check, as_json, output)
         return
@@ -97,7 +100,7 @@ def command(
         _sheet(by_key or chosen, sheet, paper)
         return
     if gallery:
-        _gallery(chosen, gallery, paper)
+        _gallery(chosen, gallery, paper, force)
         return
     if as_json:
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
@@ -196,7 +199,7 @@ def _sheet(chosen: Sequence[Any], output: Path, paper: str) -> None:
     click.echo(f"wrote {save_scene(page, output)}")
 
 
-def _gallery(chosen: Sequence[Any], folder: Path, paper: str) -> None:
+def _gallery(chosen: Sequence[Any], folder: Path, paper: str, force: bool) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.gallery import write_gallery
     from quiltgeom.library.facts import describe_block, short_facts
@@ -204,8 +207,8 @@ def _gallery(chosen: Sequence[Any], folder: Path, paper: str) -> None:
     with bar("drawing blocks") as step:
         written = write_gallery(
             chosen, folder, paper=_size(paper), describe=describe_block, short=short_facts,
-            progress=step,
-        )
+            force=force, progress=step,
+        )  # fmt: skip
     for path in written:
         click.echo(f"wrote {path}")
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
@@ -42,6 +43,7 @@ MARKS = {"pass": "+", "caution": "~", "fail": "-"}
               type=click.Path(dir_okay=False, path_type=Path),
               help="Sheet of the first six trios sewn up: .svg, .png or .pdf.")
 @click.option("--pattern", help="Pattern of that sheet.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Propose a quiet background and accent for a print, from what is on hand, with reasons.
@@ -61,6 +63,9 @@ def command(**options: Any) -> None:  # fmt: skip
                 f"output {output}: file ending: found {output.suffix!r}; "
                 f"accepted: {', '.join(SUFFIXES)}"
             )
+    place: Path = options["place"]
+    shelf = place.rglob("*") if place.is_dir() else [place]
+    check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
     with bar("reading swatches") as step:
         found = find_companions(
             options["photo"], options["place"], width=options["width"],
@@ -73,8 +78,8 @@ def command(**options: Any) -> None:  # fmt: skip
     if options["as_json"]:
         click.echo(json.dumps(found.companions.to_json(), indent=2, ensure_ascii=False))
         return
-    for place, pair in enumerate(found.companions.pairs, 1):
-        click.secho(f"{place}  {pair.background.name} + {pair.accent.name}", bold=True, nl=False)
+    for rank, pair in enumerate(found.companions.pairs, 1):
+        click.secho(f"{rank}  {pair.background.name} + {pair.accent.name}", bold=True, nl=False)
         click.echo(f": {pair.outcome}, {pair.score:.0%}")
         for verdict in pair.verdicts:
             click.echo(f"   {MARKS[verdict.outcome]} {verdict.sentence}")

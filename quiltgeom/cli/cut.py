@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from quiltgeom.cli.cutting_options import cutting_options, planning
+from quiltgeom.cli.outputs import FORCE
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.units import format_inches
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
               help="--largest: how many larger sizes are planned at most (40).")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               help="Paper of the diagrams.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 @click.option(
     "-o", "--output", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
@@ -60,7 +62,10 @@ def command(**options: Any) -> None:  # fmt: skip
     written = []
     if folder:
         paper = A4 if options["paper"] == "a4" else LETTER
-        written = write_cutting(plan, wanted.fabrics, folder, paper)
+        inputs = [design] if design else []
+        written = write_cutting(
+            plan, wanted.fabrics, folder, paper, inputs=inputs, force=options["force"]
+        )
     if options["as_json"]:
         click.echo(json.dumps(plan_data(plan) | ({"largest": said} if said else {}), indent=2))
         return

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from quiltgeom.cli.outputs import FORCE
+
 
 @click.command(name="demo")
 @click.option("-o", "--output", default="quiltgeom-demo", show_default=True, metavar="DIR",
@@ -13,7 +15,8 @@ import click
 @click.option("--px", type=click.IntRange(100, 12000), default=1600, show_default=True,
               help="Longer side of the PNG previews, pixels.")
 @click.option("--all", "every", is_flag=True, help="Draw all forty swatches, not only those used.")
-def command(output: Path, px: int, *, every: bool) -> None:  # fmt: skip
+@FORCE
+def command(output: Path, px: int, *, every: bool, force: bool) -> None:  # fmt: skip
     """Draw our own swatches, then quilts made of them: SVG, PNG and PDF, and a contact sheet.
 
     \b
@@ -25,7 +28,7 @@ def command(output: Path, px: int, *, every: bool) -> None:  # fmt: skip
     from quiltgeom.demo.run import run_demo
 
     with bar("drawing") as step:
-        result = run_demo(output, px=px, every=every, progress=step)
+        result = run_demo(output, px=px, every=every, force=force, progress=step)
     click.echo(f"swatches:      {result.swatches}")
     for design in result.designs:
         click.echo(f"design:        {design.file}")

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.cutting_options import cutting_options, planning
+from quiltgeom.cli.outputs import FORCE
 
 
 @click.command(name="kit")
@@ -18,6 +19,7 @@ from quiltgeom.cli.cutting_options import cutting_options, planning
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the pages.")
 @cutting_options
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Make a folder with everything that a quilt needs: picture, cutting, sewing, templates.
@@ -39,6 +41,7 @@ def command(**options: Any) -> None:  # fmt: skip
         kit = make_kit(design, plan_design(design, **planning(options)))
         made = write_kit(
             design, options["output"], paper=options["paper"], kit=kit,
+            inputs=[options["design"]], force=options["force"],
             progress=lambda _, done, total: step(done, total),
         )  # fmt: skip
     if options["as_json"]:

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, SIZE, Parsed, parse_fabric
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
@@ -27,6 +28,7 @@ from quiltgeom.piecing.difficulty import WORDS
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]", help="Companions to show it with.")
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
               help="Picture (.svg, .png, .pdf) of the six best in this print.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Read a print and rank the patterns for it, with the reason for every verdict.
@@ -46,6 +48,8 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.render.preview import save_scene
 
     photo: Path = options["photo"]
+    inputs = [photo, *(f.image for _, f in options["fabrics"])]
+    check_outputs([options["output"]], inputs, force=options["force"])
     said = {"direction": options["direction"], "motif_in": options["motif"]}
     corrections = {k: v for k, v in said.items() if v is not None}
     reading = read_swatch(photo, options["width"], corrections=corrections)

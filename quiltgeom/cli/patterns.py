@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.units import format_inches
 
 
@@ -16,9 +17,10 @@ from quiltgeom.units import format_inches
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
               help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.")
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    name: str | None, output: Path | None, px: int | None, as_json: bool
+    name: str | None, output: Path | None, px: int | None, force: bool, as_json: bool
 ) -> None:  # fmt: skip
     """List the patterns, or show one.
 
@@ -35,6 +37,7 @@ def command(
     chosen = [library.get(name)] if name else list(library)
     if output and not name:
         raise QuiltValueError("patterns -o: found no NAME; accepted: the name of one pattern")
+    check_outputs([output], [], force=force)
     facts = [_facts(p) for p in chosen]
     if as_json:
         click.echo(json.dumps(facts[0] if name else {"patterns": facts}, indent=2))

@@ -8,6 +8,7 @@ from typing import Any, cast
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
 from quiltgeom.cli.types import LENGTH, LENGTHS, SIZE, Parsed, parse_fabric
 from quiltgeom.cutting.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
@@ -53,6 +54,7 @@ from quiltgeom.units import about_inches
               help="SVG: resolution of the embedded swatches (72).")
 @click.option("--save", type=click.Path(dir_okay=False, path_type=Path), metavar="DESIGN.toml",
               help="Also write the design file of these options.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """Show a quilt in its real fabrics, at true scale, the right way up.
@@ -76,14 +78,14 @@ def command(**options: Any) -> None:  # fmt: skip
                 f"accepted: {', '.join(SUFFIXES)}"
             )
     design = _design(options)
+    inputs = design_inputs(design, options["design"], options["as_cut"])
+    check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
     made = preview(design, style=cast(Style, options["style"]), seams=options["seams"],
                    as_cut=_as_cut(options["as_cut"], design))  # fmt: skip
     for path in options["outputs"]:
         made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
     if options["save"]:
         target: Path = options["save"]
-        if target.exists():
-            raise QuiltValueError(f"--save {target}: found a file there; accepted: a new name")
         write_whole(target, design_text(design, target.parent).encode("utf-8"))
     if options["as_json"]:
         click.echo(json.dumps(_facts(made, options["outputs"]), indent=2))

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
@@ -39,6 +40,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @click.command(name="read")
 @click.argument("photo", type=click.Path(path_type=Path))
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
 @click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
               type=click.Path(dir_okay=False, path_type=Path),
@@ -78,6 +80,7 @@ def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path
     if said["repeat"]:
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
+    check_outputs([*outputs, corrected], [photo], force=said["force"])
     known = _calibration(said)
     reading = read_swatch(photo, width, corrections=corrections, calibration=known)
     for output in outputs:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
 from quiltgeom.model.fabric import Fabric
 
@@ -22,10 +23,11 @@ from quiltgeom.model.fabric import Fabric
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
               help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
                    "top of a quilt).")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], folders: tuple[Path, ...],
-    output: Path | None, as_json: bool,
+    output: Path | None, force: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Say in which order a block or a quilt is sewn, and how hard it is.
 
@@ -38,6 +40,7 @@ def command(
     """
     from quiltgeom.templates.files import save_scenes, sewing_of
 
+    check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
     sewing = sewing_of(what, size, folders, dict(fabrics))
     if output:
         save_scenes(sewing.scenes(), output)

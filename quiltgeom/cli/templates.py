@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, Parsed
 from quiltgeom.units import parse_length
 
@@ -37,6 +38,7 @@ SEAM = Parsed("length", lambda t: parse_length(t, what="seam", allow_zero=True))
               help="For see-through plastic or card: the inside is cut out as a window.")
 @click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
               help="A folder with blocks of your own.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(as_json: bool, **options: Any) -> None:
     """True-size paper templates: one for each shape, its tips trimmed to the order of sewing.
@@ -50,6 +52,8 @@ def command(as_json: bool, **options: Any) -> None:
     """
     from quiltgeom.templates.files import make_templates
 
+    check_outputs([options["output"], options["dxf"]], [Path(options["what"])],
+                  force=options["force"])  # fmt: skip
     facts = make_templates(**options)
     if as_json:
         click.echo(json.dumps(facts, indent=2))

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.companions import MARKS
+from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
 from quiltgeom.cli.types import Parsed, parse_fabric
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
@@ -22,6 +23,7 @@ from quiltgeom.model.design import Design
 @click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
               type=click.Path(dir_okay=False, path_type=Path),
               help="The greyscale picture: .svg, .png or .pdf.")
+@FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
     """The greyscale check: do the pieced shapes separate in light and dark alone?
@@ -45,6 +47,8 @@ def command(**options: Any) -> None:  # fmt: skip
         design.fabrics.update(dict(options["fabrics"]))
     else:
         design = Design(options["pattern"], dict(options["fabrics"]))
+    check_outputs(options["outputs"], design_inputs(design, options["design"]),
+                  force=options["force"])  # fmt: skip
     found = separation(design)
     for output in options["outputs"]:
         save_scene(found.scene, output)

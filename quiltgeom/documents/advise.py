@@ -7,7 +7,8 @@ import multiprocessing
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -20,7 +21,7 @@ from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
 from quiltgeom.files import write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
@@ -34,8 +35,10 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
-from quiltgeom.onhand.pool import cores, new_pool
-from quiltgeom.onhand.scan import digest_of
+from quiltgeom.onhand.pool import cores, worker_pool
+from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.outputs.folder import output_folder
+from quiltgeom.outputs.manifest import digest
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import save_scene
@@ -75,6 +78,7 @@ class Brief:
         kit: whether to make the kit, too.
         seconds: time limit for planning each fabric of the kit; None: none.
         fussy: centre the motif in every main patch, where the print's repeat is known.
+        force: replace files in the output folder that are not ours or were changed.
     """
 
     photo: Path
@@ -91,6 +95,7 @@ class Brief:
     kit: bool = True
     seconds: float | None = None
     fussy: bool = False
+    force: bool = False
 
 
 @dataclass(frozen=True)
@@ -182,15 +187,50 @@ def advise(
 
     Args:
         brief: what the adviser is given.
-        folder: made if need be; files of the same names are replaced, others left alone.
+        folder: made if need be; earlier advice there makes room, files of others are left alone.
         patterns: to choose from; None: all that come with the package.
         progress: called with (phase, phases done, phases in all).
 
     Raises:
         QuiltError: the photo or the folder of swatches cannot be used, or nothing be written.
     """
-    folder = Path(folder)
-    clock = _Clock(progress, 7)
+    with output_folder(folder, "advice", inputs=[brief.photo], made_of=advised_of(brief),
+                       options=asked(brief, patterns), force=brief.force) as filling:  # fmt: skip
+        advice = _advise(brief, filling.path, patterns, _Clock(progress, 7))
+    return replace(advice, files=tuple(map(filling.final, advice.files)))
+
+
+def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
+    """What advice was asked for, as plain data without the folders of this machine."""
+    left_out = ("photo", "swatches", "force")
+    wishes: dict[str, Any] = {k: v for k, v in asdict(brief).items() if k not in left_out}
+    keys: list[str] | None = [p.key for p in patterns] if patterns is not None else None
+    return wishes | {"patterns": keys}
+
+
+def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
+    """Digests of all that advice is made of: the photo, what was said of it, the cloths on hand
+    (``cloths``, if it is known already)."""
+    print_ = sha256(digest(brief.photo).encode() + digest(reading_path(brief.photo)).encode())
+    made_of = {"print": print_.hexdigest()}
+    if brief.swatches is not None:
+        made_of["cloths"] = cloths or shelf_digest(brief.swatches)
+    return made_of
+
+
+def shelf_digest(folder: Path) -> str:
+    """One digest of all swatches of a folder and of what their owner says of them."""
+    total, root = sha256(), folder.resolve()
+    for seen in look_through(root):
+        row = (seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path),
+               sorted(seen.said.items()), seen.corrections)  # fmt: skip
+        total.update(repr(row).encode("utf-8", "surrogateescape"))
+    return total.hexdigest()
+
+
+def _advise(
+    brief: Brief, folder: Path, patterns: Sequence[Pattern] | None, clock: _Clock
+) -> Advice:
     with clock.phase("read"):
         reading = read_swatch(brief.photo, brief.width, corrections=brief.corrections)
         facts = print_facts(reading)
@@ -324,7 +364,7 @@ def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
     count = 1 if multiprocessing.parent_process() else min(cores(), len(jobs))
     if count <= 1:
         return [work(job) for job in jobs]
-    with new_pool(count) as pool:
+    with worker_pool(count) as pool:
         return list(pool.map(work, jobs))
 
 

@@ -3,31 +3,28 @@
 from __future__ import annotations
 
 import base64
-import hashlib
+import contextlib
 import html
 import io
 import json
-import multiprocessing
-from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import Executor, ProcessPoolExecutor, as_completed
-from dataclasses import asdict, dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor, as_completed
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from quiltgeom.documents.advise import Brief, advise
+from quiltgeom.documents.advise import Brief, advise, advised_of, asked, shelf_digest
 from quiltgeom.errors import QuiltError, QuiltFileError
-from quiltgeom.files import write_whole
+from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
-from quiltgeom.onhand.pool import cores
-from quiltgeom.onhand.reader import reader_mark
+from quiltgeom.onhand.pool import cores, worker_pool
 from quiltgeom.onhand.scan import look_through
+from quiltgeom.outputs.folder import may_begin, output_folder
+from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest, made_with
 
 __all__ = ["ManyAdvised", "PrintResult", "advise_many"]
-
-STATE = "prints.json"
-"""What has been finished, for what: the next run does only the rest."""
 
 THUMB = 420
 """Pixels of an overview's pictures."""
@@ -75,8 +72,9 @@ def advise_many(
 ) -> ManyAdvised:
     """Advice for every print; one that cannot be used does not stop the others.
 
-    Each print gets a folder of its own name. A run that is interrupted goes on where it stopped:
-    a print is done again only if its picture, the brief or the reading code has changed.
+    Each print gets a folder of its own name, and keeps it. A run that is interrupted goes on where
+    it stopped: a print is left as it is only if its folder's manifest proves that all is there,
+    unchanged, made of the same photo, words, cloths and brief by the same code.
 
     Args:
         photos: a folder (with those below it), or pictures.
@@ -95,28 +93,29 @@ def advise_many(
     found = _pictures(photos)
     if not found:
         raise QuiltFileError(f"prints {photos}: found no pictures; accepted: at least one")
+    cloths = None
     if brief.swatches is not None:
         index_folder(brief.swatches, width=brief.swatch_width, quick=True)
-    state = _State(folder)
+        cloths = shelf_digest(brief.swatches)
+    options = {"prints": _begin(photos, found, folder, brief.force)}
     results: dict[Path, PrintResult] = {}
-    jobs: list[tuple[Path, Path, str]] = []
-    for photo, own in zip(found, _folders(found, folder), strict=True):
-        key = _key(photo, brief)
-        if state.finished(own, key):
-            results[photo] = PrintResult(photo, own, kept=True)
+    jobs: list[tuple[Path, Path]] = []
+    for photo, name in zip(found, options["prints"].values(), strict=True):
+        if _kept(folder / name, replace(brief, photo=photo), cloths, patterns):
+            results[photo] = PrintResult(photo, folder / name, kept=True)
         else:
-            jobs.append((photo, own, key))
+            jobs.append((photo, folder / name))
     if progress:
         progress(len(results), len(found))
-    for result, key in _work(jobs, brief, workers, executor, patterns):
+    for result in _work(jobs, brief, workers, executor, patterns):
         results[result.photo] = result
-        if not result.error:
-            state.add(result.folder, key)
         if progress:
             progress(len(results), len(found))
     ordered = tuple(results[p] for p in found)
-    page = write_whole(folder / "overview.html", _overview(ordered, folder).encode("utf-8"))
-    return ManyAdvised(ordered, page)
+    with output_folder(folder, "prints", options=options, force=brief.force) as filling:
+        page = _overview(ordered, folder).encode("utf-8")
+        write_whole(filling.path / "overview.html", page)
+    return ManyAdvised(ordered, folder / "overview.html")
 
 
 def _pictures(photos: str | Path | Iterable[Path]) -> list[Path]:
@@ -125,70 +124,68 @@ def _pictures(photos: str | Path | Iterable[Path]) -> list[Path]:
     return [Path(p) for p in photos]
 
 
-def _folders(photos: list[Path], folder: Path) -> list[Path]:
-    """One for each print: its name, with a number where two have the same."""
-    taken: dict[str, int] = {}
-    out = []
-    for photo in photos:
-        taken[photo.stem] = count = taken.get(photo.stem, 0) + 1
-        out.append(folder / (photo.stem if count == 1 else f"{photo.stem}-{count}"))
-    return out
+def _begin(
+    photos: str | Path | Iterable[Path], found: list[Path], folder: Path, force: bool
+) -> dict[str, str]:
+    """Names of the prints' folders by the photos' paths, written down before anything is made."""
+    root = Path(photos).resolve() if isinstance(photos, str | Path) else None
+    keys = [p.relative_to(root).as_posix() if root else p.name for p in found]
+    keys = [k if keys.index(k) == i else f"{k} ({i})" for i, k in enumerate(keys)]
+    new = Manifest("prints", finished=False, versions=made_with())
+    may_begin(folder, new, force)
+    old = load_manifest(folder) if (folder / MANIFEST).exists() and not force else None
+    known = old.options.get("prints", {}) if old else {}
+    names = _folder_names(keys, found, folder, known if isinstance(known, dict) else {})
+    replace(new, files=old.files if old else {}, options={"prints": names}).write(folder)
+    return names
 
 
-def _key(photo: Path, brief: Brief) -> str:
-    """What a print's advice depends on."""
-    total = hashlib.sha256(reader_mark().encode())
-    total.update(repr(sorted(asdict(replace(brief, photo=Path())).items())).encode())
+def _folder_names(
+    keys: list[str], found: list[Path], folder: Path, known: Mapping[str, str]
+) -> dict[str, str]:
+    """One for each print: what it had before, else its own name, with a number where two have the
+    same or something else stands there."""
+    kept = {k: n for k in keys if (n := known.get(k)) and safe_name(n) == n}
+    taken = {*known.values(), *(p.name for p in folder.glob("*") if not (p / MANIFEST).exists())}
+    for key, photo in zip(keys, found, strict=True):
+        if key not in kept:
+            kept[key] = free_name(safe_name(photo.stem), taken)
+            taken.add(kept[key])
+    return {k: kept[k] for k in keys}
+
+
+def _kept(
+    own: Path, brief: Brief, cloths: str | None, patterns: Sequence[Pattern] | None
+) -> bool:
+    """Whether the folder is proved to be just what this brief would make."""
     try:
-        total.update(photo.read_bytes())
-    except OSError as e:
-        total.update(str(e).encode())
-    return total.hexdigest()
-
-
-class _State:
-    """Which folders are finished, kept in the output folder."""
-
-    def __init__(self, folder: Path) -> None:
-        self.path = folder / STATE
-        try:
-            data = json.loads(self.path.read_text(encoding="utf-8"))
-        except (OSError, ValueError):
-            data = {}
-        self.done: dict[str, str] = dict(data) if isinstance(data, dict) else {}
-
-    def finished(self, own: Path, key: str) -> bool:
-        return self.done.get(own.name) == key and (own / "advice.json").is_file()
-
-    def add(self, own: Path, key: str) -> None:
-        self.done[own.name] = key
-        text = json.dumps(self.done, indent=1, sort_keys=True) + "\n"
-        write_whole(self.path, text.encode("utf-8"))
+        made = load_manifest(own)
+    except QuiltFileError:
+        return False
+    made_of, options = advised_of(brief, cloths), asked(brief, patterns)
+    wanted = Manifest("advice", inputs=made_of, options=options, versions=made_with())
+    return made is not None and made.proves(own, wanted)
 
 
 def _work(
-    jobs: list[tuple[Path, Path, str]], brief: Brief, workers: int | None,
+    jobs: list[tuple[Path, Path]], brief: Brief, workers: int | None,
     executor: Executor | None, patterns: Sequence[Pattern] | None,
-) -> Iterable[tuple[PrintResult, str]]:  # fmt: skip
+) -> Iterable[PrintResult]:  # fmt: skip
     count = min(workers or cores(), max(1, len(jobs)))
     if executor is None and count == 1:
-        for photo, own, key in jobs:
-            yield _one(photo, own, brief, patterns), key
+        for photo, own in jobs:
+            yield _one(photo, own, brief, patterns)
         return
-    pool = executor or ProcessPoolExecutor(count, multiprocessing.get_context("spawn"))
-    try:
-        running = {pool.submit(_one, photo, own, brief, patterns): (photo, own, key)
-                   for photo, own, key in jobs}  # fmt: skip
+    with contextlib.nullcontext(executor) if executor else worker_pool(count) as pool:
+        running = {pool.submit(_one, photo, own, brief, patterns): (photo, own)
+                   for photo, own in jobs}  # fmt: skip
         for future in as_completed(running):
-            photo, own, key = running[future]
+            photo, own = running[future]
             error = future.exception()
             if error is None:
-                yield future.result(), key
+                yield future.result()
             else:
-                yield PrintResult(photo, own, f"its worker failed ({error!r})"), key
-    finally:
-        if executor is None:
-            pool.shutdown(wait=True, cancel_futures=True)
+                yield PrintResult(photo, own, f"its worker failed ({error!r})")
 
 
 def _one(

@@ -10,6 +10,7 @@ from PIL import Image
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.files import write_whole
+from quiltgeom.outputs.stamps import stamped
 
 __all__ = ["write_corrected"]
 
@@ -41,4 +42,4 @@ def write_corrected(
     density = rgb.shape[1] / width_in
     out = io.BytesIO()
     Image.fromarray(rgb).save(out, kind, quality=93, dpi=(density, density))
-    return write_whole(output, out.getvalue())
+    return write_whole(output, stamped(out.getvalue(), output.suffix, cloth=True))

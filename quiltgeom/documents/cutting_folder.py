@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
@@ -13,14 +13,15 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
-from quiltgeom.documents.cutting_sheet import cutting_sheet, sheet_name
+from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.errors import QuiltFileError, QuiltValueError
-from quiltgeom.files import write_whole
+from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.outputs.folder import output_folder
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 
@@ -96,16 +97,28 @@ def read_patches(path: Path, design: Design) -> list[CutPatch]:
 
 def write_cutting(
     plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path,
-    paper: tuple[float, float] = LETTER,
+    paper: tuple[float, float] = LETTER, *, inputs: Sequence[Path] = (), force: bool = False,
 ) -> list[Path]:  # fmt: skip
     """Write one diagram per fabric (SVG, PDF and PNG), the list (txt, md, csv), ``plan.json``, and
-    ``as-cut.png``: the quilt that this plan makes, motif for motif."""
-    written = []
+    ``as-cut.png``: the quilt that this plan makes, motif for motif.
+
+    ``inputs`` and ``force`` as of :func:`~quiltgeom.outputs.folder.output_folder`.
+    """
+    pictures = [f.image for f in fabrics.values() if f.image]
+    with output_folder(folder, "cutting", inputs=[*inputs, *pictures], force=force) as filling:
+        return [filling.final(p) for p in _write_cutting(plan, fabrics, filling.path, paper)]
+
+
+def _write_cutting(
+    plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path, paper: tuple[float, float]
+) -> list[Path]:
+    written: list[Path] = []
+    names: list[str] = []
     for fabric in plan.fabrics:
         scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role), paper)
+        names.append(free_name(f"cut-{safe_name(fabric.role)}", names))
         for suffix in (".svg", ".pdf", ".png"):
-            name = sheet_name(fabric).with_suffix(suffix)
-            written.append(save_scene(scene, folder / name, px=1600))
+            written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
     texts = {
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",

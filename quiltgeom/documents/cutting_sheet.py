@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path as FilePath
 
 from quiltgeom.cutting.listing import CAUTION, CutLine, cut_lines, line_key, piece_letter
 from quiltgeom.cutting.order import order_lines
@@ -159,8 +158,3 @@ def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:
     if cuts != 1:
         return cuts == 2, cuts == 2
     return down == placed.turned, down != placed.turned
-
-
-def sheet_name(plan: FabricPlan) -> FilePath:
-    """File name of a fabric's sheet, without ending."""
-    return FilePath(f"cut-{plan.role}")

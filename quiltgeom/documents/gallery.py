@@ -12,6 +12,7 @@ from quiltgeom.documents.gallery_pages import gallery_pages
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.files import write_whole
 from quiltgeom.model.block import Block
+from quiltgeom.outputs.folder import output_folder
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.svg import svg_text
@@ -130,6 +131,7 @@ def write_gallery(
     paper: tuple[float, float] = LETTER,
     describe: Describe = plain_facts,
     short: Describe = plain_facts,
+    force: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[Path]:
     """Write ``gallery.html`` and ``gallery.pdf`` into a folder.
@@ -137,12 +139,14 @@ def write_gallery(
     Args:
         describe: the line of facts under each block on the page.
         short: the same, shorter, in print.
+        force: replace files that are not ours or were changed.
         progress: called with (blocks done, blocks in all).
     """
-    folder = Path(folder)
-    page = gallery_html(blocks, describe=describe, progress=progress)
-    pages = gallery_pages(by_family(blocks), title=TITLE, describe=short, paper=paper)
-    return [
-        write_whole(folder / "gallery.html", page.encode("utf-8")),
-        write_pdf(pages, folder / "gallery.pdf", title=TITLE),
-    ]
+    with output_folder(folder, "gallery", force=force) as filling:
+        page = gallery_html(blocks, describe=describe, progress=progress)
+        pages = gallery_pages(by_family(blocks), title=TITLE, describe=short, paper=paper)
+        files = [
+            write_whole(filling.path / "gallery.html", page.encode("utf-8")),
+            write_pdf(pages, filling.path / "gallery.pdf", title=TITLE),
+        ]
+    return [filling.final(p) for p in files]

@@ -10,9 +10,12 @@ from quiltgeom.documents.cutting_folder import plan_design, write_cutting
 from quiltgeom.documents.kit import Kit, kit_pages, make_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
-from quiltgeom.files import write_whole
+from quiltgeom.fabric.handed_on import clean_picture
+from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.design_file import design_text
 from quiltgeom.model.design import Design
+from quiltgeom.outputs.folder import output_folder
+from quiltgeom.outputs.manifest import digest
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import save_scene
 from quiltgeom.templates.build import quilt_templates
@@ -49,6 +52,8 @@ def write_kit(
     notes: Sequence[str] = (),
     kit: Kit | None = None,
     templates: bool = True,
+    inputs: Sequence[Path] = (),
+    force: bool = False,
     progress: Progress | None = None,
 ) -> KitFolder:
     """Write the whole kit of a design; a folder that can be sent on as it is.
@@ -59,12 +64,15 @@ def write_kit(
 
     Args:
         design: what was decided.
-        folder: made if need be; files of the same names are replaced, others left alone.
+        folder: an earlier kit there makes room for this one, files of others are left alone; see
+            :func:`~quiltgeom.outputs.folder.output_folder`.
         paper: ``"letter"`` or ``"a4"``.
         have, width, seconds: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
         notes: remarks for the cover.
         kit: the kit, if it has been made already.
         templates: whether to make template pages.
+        inputs: files that it is made of, beside the pictures of its fabrics: none is replaced.
+        force: replace files that are not ours or were changed.
         progress: called with (what is done, steps done, steps in all).
 
     Raises:
@@ -78,11 +86,31 @@ def write_kit(
         if progress:
             progress(what, steps.index(what) + 1, len(steps))
 
-    if kit is None:
-        plan = plan_design(design, have=have, width=width, seconds=seconds)
-        kit = make_kit(design, plan, notes=notes)
-    done("plan")
-    own = with_own_pictures(design, folder)
+    pictures = {r: f.image for r, f in design.fabrics.items() if f.image}
+    made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
+    made_of |= {p.name: digest(p) for p in inputs}
+    options = {"design": design_text(_unplaced(design), folder), "paper": paper}
+    with output_folder(folder, "kit", inputs=[*inputs, *pictures.values()], made_of=made_of,
+                       options=options, force=force) as filling:  # fmt: skip
+        if kit is None:
+            plan = plan_design(design, have=have, width=width, seconds=seconds)
+            kit = make_kit(design, plan, notes=notes)
+        done("plan")
+        files = _fill(kit, filling.path, paper, templates, done)
+    return KitFolder(kit, tuple(map(filling.final, files)))
+
+
+def _unplaced(design: Design) -> Design:
+    """The design without the folders of this machine."""
+    fabrics = {r: replace(f, image=f.image and Path(f.image.name))
+               for r, f in design.fabrics.items()}  # fmt: skip
+    return replace(design, fabrics=fabrics, block_folders=())
+
+
+def _fill(
+    kit: Kit, folder: Path, paper: str, templates: bool, done: Callable[[str], None]
+) -> list[Path]:
+    own = with_own_blocks(with_own_pictures(kit.design, folder), folder)
     files = [write_whole(folder / "design.toml", design_text(own, folder).encode("utf-8"))]
     files += [f.image for f in own.fabrics.values() if f.image]
     done("design")
@@ -94,12 +122,12 @@ def write_kit(
     done("pages")
     files.append(write_whole(folder / "kit.html", kit_html(kit).encode("utf-8")))
     done("page")
-    files += write_cutting(kit.plan, design.fabrics, folder / "cutting")
+    files += write_cutting(kit.plan, kit.design.fabrics, folder / "cutting")
     done("cutting")
     if templates:
         files += write_templates(kit, folder, paper)
     done("templates")
-    return KitFolder(kit, tuple(files))
+    return files
 
 
 def write_templates(kit: Kit, folder: Path, paper: str) -> list[Path]:
@@ -113,24 +141,22 @@ def write_templates(kit: Kit, folder: Path, paper: str) -> list[Path]:
 
 
 def with_own_pictures(design: Design, folder: Path) -> Design:
-    """Copies the swatches into the folder; returns the design with the copies.
-
-    Two pictures of one name get different ones; a picture that is in the folder already stays.
-    """
-    target = folder / "swatches"
-    taken: dict[str, Path] = {}
-    fabrics = {}
-    for role, fabric in design.fabrics.items():
-        if fabric.image is None:
-            fabrics[role] = fabric
-            continue
-        source = fabric.image.resolve()
-        name = source.name
-        if taken.get(name, source) != source:
-            name = f"{role}-{name}"
-        taken[name] = source
-        copy = target / name
-        if copy.resolve() != source:
-            write_whole(copy, source.read_bytes())
-        fabrics[role] = replace(fabric, image=copy)
+    """Copies the swatches into the folder, without what their files tell of their owner; returns
+    the design with the copies. Two pictures of one name get different ones."""
+    copies: dict[Path, Path] = {}
+    for source in dict.fromkeys(f.image for f in design.fabrics.values() if f.image):
+        data, ending = clean_picture(source)
+        name = free_name(safe_name(source.stem), [p.stem for p in copies.values()])
+        copies[source] = write_whole(folder / "swatches" / f"{name}{ending}", data)
+    fabrics = {r: replace(f, image=f.image and copies[f.image]) for r, f in design.fabrics.items()}
     return replace(design, fabrics=fabrics)
+
+
+def with_own_blocks(design: Design, folder: Path) -> Design:
+    """Copies the folders with blocks of one's own, so that the design can be opened anywhere."""
+    own = []
+    for number, source in enumerate(design.block_folders, 1):
+        own.append(folder / "blocks" / f"{number}")
+        for path in sorted(source.glob("*.toml")):
+            write_whole(own[-1] / f"{safe_name(path.stem)}.toml", path.read_bytes())
+    return replace(design, block_folders=tuple(own))

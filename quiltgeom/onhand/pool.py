@@ -15,10 +15,11 @@ from concurrent.futures import (
     ProcessPoolExecutor,
     wait,
 )
+from contextlib import contextmanager
 
 from quiltgeom.onhand.reader import Answer, Task, load_reader, read_task, start_worker
 
-__all__ = ["answers", "cores", "new_pool"]
+__all__ = ["answers", "cores", "new_pool", "worker_pool"]
 
 _AHEAD = 32
 """Tasks given to somebody else's executor before the first has come back."""
@@ -125,3 +126,18 @@ def new_pool(count: int) -> ProcessPoolExecutor:
     return ProcessPoolExecutor(
         count, mp_context=multiprocessing.get_context(method), initializer=start_worker
     )
+
+
+@contextmanager
+def worker_pool(count: int) -> Iterator[ProcessPoolExecutor]:
+    """A pool of processes for a ``with`` statement; if that is left by an error or Ctrl-C, what is
+    running is ended, too (and cleans up behind itself) instead of being waited for."""
+    pool = new_pool(count)
+    try:
+        yield pool
+    except BaseException:
+        for process in list((pool._processes or {}).values()):
+            process.terminate()
+        raise
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)

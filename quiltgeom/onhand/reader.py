@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import sys
 import tempfile
 import threading
 from collections.abc import Mapping
@@ -109,6 +110,7 @@ def start_worker() -> None:
 
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, signal.SIG_IGN)
+        signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # what is half done is cleaned up
     load_reader()
     parent = multiprocessing.parent_process()
     if parent is None:

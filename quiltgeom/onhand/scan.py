@@ -14,6 +14,8 @@ from pathlib import Path
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.fabric.reading.reading import load_corrections
 from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
+from quiltgeom.outputs.manifest import MANIFEST, outputs_in
+from quiltgeom.outputs.stamps import is_drawn
 
 __all__ = ["MOST_BYTES", "PICTURES", "Seen", "digest_of", "digests", "look_through", "said_of"]
 
@@ -50,7 +52,9 @@ class Seen:
 def look_through(folder: Path) -> list[Seen]:
     """Every picture in and below a folder, in the order of their paths.
 
-    Names that begin with a dot are passed over, links to folders are not followed.
+    Names that begin with a dot are passed over, links to folders are not followed. What this
+    library wrote is no cloth: files that a folder's manifest lists as output, and pictures that
+    bear its stamp, are passed over, too.
 
     Raises:
         QuiltFileError: no such folder, or a side file that is not TOML.
@@ -59,6 +63,7 @@ def look_through(folder: Path) -> list[Seen]:
     if not folder.is_dir():
         raise QuiltFileError(f"swatches {folder}: found no such folder; accepted: a folder")
     side_files: dict[Path, list[SideFile]] = {}
+    outputs: set[Path] = set()
     found = []
     for here, folders, files in os.walk(folder, onerror=_cannot_enter):
         place = Path(here)
@@ -67,10 +72,15 @@ def look_through(folder: Path) -> list[Seen]:
         if SIDE_NAME in files:
             chain.append(load_side_file(place / SIDE_NAME))
         side_files[place] = chain
+        if MANIFEST in files:
+            outputs |= outputs_in(place)
         for name in sorted(files):
             path = place / name
-            if not name.startswith(".") and path.suffix.lower() in PICTURES:
-                found.append(_seen(path, chain))
+            if name.startswith(".") or path.suffix.lower() not in PICTURES or path in outputs:
+                continue
+            seen = _seen(path, chain)
+            if seen.fault or not is_drawn(path):
+                found.append(seen)
     return sorted(found, key=lambda s: s.path.as_posix())
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.png import _surface
 from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid
@@ -34,7 +35,7 @@ def write_pdf(
     scenes: Scene | Sequence[Scene], path: str | FilePath, *, title: str = ""
 ) -> FilePath:
     """Write one page per scene, each at its real size."""
-    return write_whole(path, pdf_bytes(scenes, title=title))
+    return write_whole(path, stamped(pdf_bytes(scenes, title=title), ".pdf"))
 
 
 def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:

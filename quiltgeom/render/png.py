@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
 from quiltgeom.render.encode import PackedRows, pack_rows, png_of_bands
 from quiltgeom.render.scene import ClothPaint, Item, Layer, Path, Scene, Stroke
@@ -51,7 +52,7 @@ def write_png(
         px: length of the longer side in pixels, or
         ppi: pixels per inch (default 96).
     """
-    return write_whole(path, png_bytes(scene, px=px, ppi=ppi))
+    return write_whole(path, stamped(png_bytes(scene, px=px, ppi=ppi), ".png"))
 
 
 def png_bytes(scene: Scene, *, px: int | None = None, ppi: float | None = None) -> bytes:

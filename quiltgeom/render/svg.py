@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from quiltgeom.files import write_whole
 from quiltgeom.geometry.placement import Matrix
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Layer, Path, Scene, Solid, Stroke
 from quiltgeom.render.tiles import TileKey, scene_tiles
 
@@ -38,7 +39,8 @@ CLOTH_PPI = 72.0
 
 def write_svg(scene: Scene, path: str | FilePath, *, cloth_ppi: float = CLOTH_PPI) -> FilePath:
     """Write an SVG; ``cloth_ppi`` is the resolution at which swatches are embedded."""
-    return write_whole(path, svg_text(scene, cloth_ppi=cloth_ppi).encode("utf-8"))
+    data = svg_text(scene, cloth_ppi=cloth_ppi).encode("utf-8")
+    return write_whole(path, stamped(data, ".svg"))
 
 
 def svg_text(scene: Scene, *, cloth_ppi: float = CLOTH_PPI, lossless: bool = False) -> str:

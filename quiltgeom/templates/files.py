@@ -94,7 +94,7 @@ def make_templates(
     paper: str = "letter", size: float | None = None, seam: float = 0.25, untrimmed: bool = False,
     either_side: bool = False, directional: Sequence[str] = (), roles: Sequence[str] = (),
     copies: int = 1, class_sheet: bool = False, foundation: bool = False, window: bool = False,
-    folders: Sequence[str | Path] = (),
+    folders: Sequence[str | Path] = (), force: bool = False,
 ) -> dict[str, Any]:  # fmt: skip
     """Make templates and write what is asked for; returns facts for people and programs.
 
@@ -136,7 +136,8 @@ def make_templates(
     if output:
         files.append(write_pdf(pages, output, title=f"{made.title}: templates"))
     if svg:
-        files += write_template_svgs(made, svg)
+        own = [Path(what)] if Path(what).is_file() else []
+        files += write_template_svgs(made, svg, inputs=own, force=force)
     if dxf:
         files.append(write_dxf(made, dxf))
     return _facts(made, files, len(pages))

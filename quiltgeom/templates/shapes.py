@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path as FilePath
 from typing import Any
 
 from quiltgeom.errors import QuiltError
-from quiltgeom.files import write_whole
+from quiltgeom.files import safe_name, write_whole
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.outputs.folder import output_folder
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.scene import Layer, Scene
-from quiltgeom.render.svg import svg_text
+from quiltgeom.render.svg import write_svg
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.draw import Placed, template_items
 
@@ -39,21 +42,26 @@ def template_scene(placed: Placed, width: float, height: float, title: str = "")
     return Scene(width, height, tuple(layers), title=title)
 
 
-def write_template_svgs(templates: TemplateSet, folder: str | FilePath) -> list[FilePath]:
-    """One SVG per template, at real size, named by its label and role."""
+def write_template_svgs(
+    templates: TemplateSet, folder: str | FilePath, *, inputs: Sequence[FilePath] = (),
+    force: bool = False,
+) -> list[FilePath]:  # fmt: skip
+    """One SVG per template, at real size, named by its label and role, in a folder of their own;
+    see :func:`~quiltgeom.outputs.folder.output_folder`."""
     out = []
-    for t in templates.templates:
-        w, h = t.size
-        title = f"{templates.title}, template {t.label}, {t.role}, cut {t.count}"
-        scene = template_scene(Placed(t, EDGE, EDGE), w + 2 * EDGE, h + 2 * EDGE + 0.3, title)
-        path = FilePath(folder) / f"template-{t.label}-{t.role}.svg"
-        out.append(write_whole(path, svg_text(scene).encode("utf-8")))
+    with output_folder(folder, "shapes", inputs=inputs, force=force) as filling:
+        for t in templates.templates:
+            w, h = t.size
+            title = f"{templates.title}, template {t.label}, {t.role}, cut {t.count}"
+            scene = template_scene(Placed(t, EDGE, EDGE), w + 2 * EDGE, h + 2 * EDGE + 0.3, title)
+            name = f"template-{safe_name(t.label)}-{safe_name(t.role)}.svg"
+            out.append(filling.final(write_svg(scene, filling.path / name)))
     return out
 
 
 def write_dxf(templates: TemplateSet, path: str | FilePath) -> FilePath:
     """All templates side by side in one DXF file (inches); see :func:`dxf_text`."""
-    return write_whole(path, dxf_text(templates).encode("utf-8"))
+    return write_whole(path, stamped(dxf_text(templates).encode("utf-8"), ".dxf"))
 
 
 def dxf_text(templates: TemplateSet) -> str:

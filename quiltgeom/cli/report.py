@@ -1,0 +1,66 @@
+"""What is written down of an unforeseen error: where in our code, and nothing of the user's."""
+
+from __future__ import annotations
+
+import os
+import platform
+import re
+import sys
+import tempfile
+import traceback
+from pathlib import Path
+
+import click
+
+from quiltgeom.outputs.manifest import made_with
+
+__all__ = ["report_text", "write_report"]
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+def report_text(error: BaseException) -> str:
+    """Kinds of error and places in code, versions, the command's name and which options it had.
+
+    No message of an error and no value: they may hold names, folders, or what somebody wrote.
+    """
+    lines = ["quiltgeom: report of an unforeseen error", ""]
+    chain: list[BaseException] = [error]
+    while (cause := chain[-1].__cause__ or chain[-1].__context__) and len(chain) < 5:
+        chain.append(cause)
+    for e in chain:
+        lines.append(f"{type(e).__module__}.{type(e).__qualname__}")
+        frames = traceback.extract_tb(e.__traceback__)
+        lines += [f"  {_place(f.filename)}:{f.lineno} {f.name}" for f in frames[-40:]]
+    lines += ["", f"command {_command()}"]
+    lines += [f"{k} {v}" for k, v in made_with().items()]
+    lines.append(f"python {platform.python_version()}, {platform.system()} {platform.machine()}")
+    return "\n".join(lines) + "\n"
+
+
+def _place(name: str) -> str:
+    path = Path(name)
+    if path.is_relative_to(_PACKAGE):
+        return path.relative_to(_PACKAGE.parent).as_posix()
+    return "/".join(path.parts[-2:]) if "site-packages" in path.parts else path.name
+
+
+def _command() -> str:
+    """The command and the names of its options."""
+    from quiltgeom.cli import COMMANDS
+
+    words = [w for w in sys.argv[1:2] if w in COMMANDS]
+    words += [w.split("=")[0] for w in sys.argv[2:] if re.match("--[a-z]", w)]
+    return " ".join(words)
+
+
+def write_report(error: BaseException) -> str:
+    """Write the report into the folder for temporary files; its name, or why there is none."""
+    try:
+        handle, name = tempfile.mkstemp(prefix="quiltgeom-report-", suffix=".txt")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(report_text(error))
+    except OSError as e:
+        click.echo(report_text(error), err=True)
+        return f"the lines above ({e.strerror})"
+    return name

@@ -1,0 +1,1 @@
+"""What this library writes, known again: manifests of folders, stamps in single files."""
