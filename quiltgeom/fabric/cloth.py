@@ -21,6 +21,10 @@ TileKind = Literal["plain", "repeat", "mirror", "mirror-x", "mirror-y"]
 mirroring: both ways, or (one-way prints) only across the print's up, so that it stays up."""
 
 
+LEAST_IN = 0.05
+"""Inches each way: less is a slip in a unit, and a quilt would show it millions of times."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cloth:
     """A swatch in real size.
@@ -73,8 +77,8 @@ def cloth_of(fabric: Fabric) -> Cloth:
     The real width is the fabric's; else the file's own density; pixels are taken as square.
 
     Raises:
-        QuiltValueError: neither a width nor a believable density is known, or the stated repeat
-            is larger than the swatch.
+        QuiltValueError: neither a width nor a believable density is known, the swatch is hardly a
+            thread wide, or the stated repeat is larger than the swatch.
     """
     if fabric.image is None:
         raise QuiltValueError(f"fabric {fabric.name}: found a plain colour; accepted: a picture")
@@ -86,6 +90,11 @@ def cloth_of(fabric: Fabric) -> Cloth:
             "is; accepted: the swatch's real width, e.g. width = '12 in'"
         )
     height = width * info.height / info.width
+    if min(width, height) < LEAST_IN:
+        raise QuiltValueError(
+            f"fabric {fabric.name}: width: found a swatch of {width:.4g} x {height:.4g} in; "
+            f"accepted: at least {LEAST_IN} in each way"
+        )
     repeat = fabric.repeat
     if repeat and (repeat.width > width * 1.001 or repeat.height > height * 1.001):
         raise QuiltValueError(

@@ -1,27 +1,50 @@
-"""Any picture file to an upright 8-bit RGB picture, and what the file says of its density."""
+"""Any picture file to an upright 8-bit RGB picture, and what the file says of its density.
+
+Whatever a file holds, it is answered or refused in bounded time and memory: by its size in pixels
+and its parts before it is decoded, and all that a decoder may raise becomes one clear error.
+"""
 
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO
 
-from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.errors import QuiltError, QuiltFileError
+from quiltgeom.fabric.heads import read_head
+from quiltgeom.fabric.source import PictureBytes, Source, opened
+from quiltgeom.fabric.svg import Raster, svg_raster
+from quiltgeom.fabric.to_rgb import plain_rgb
 
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["MAX_PIXELS", "ImageInfo", "image_info", "load_image"]
+__all__ = ["MAX_ASPECT", "MAX_PIXELS", "ImageInfo", "image_info", "load_image"]
 
 MAX_PIXELS = 150_000_000
 """Larger pictures are refused before they are decoded (a 12-inch swatch at 1000 dpi has 144 M)."""
 
+MAX_ASPECT = 100
+"""Longer side to shorter side: a half-inch ribbon across 44-inch cloth has 88."""
+
+_MOST = {"WEBP": 100_000_000, "AVIF": 50_000_000, "JPEG2000": 25_000_000}
+"""Fewer for kinds whose decoders hold several copies, or are slow."""
+
+_SLOW = 4_000_000
+"""Pixels, for the few kinds that are decoded in Python."""
+
+_SCANS = 3_000_000_000
+"""Pixels times scans of a progressive JPEG: a small file can ask for thousands of scans."""
+
+_MOST_TILE = 16_777_216
+"""Pixels of one tile of a TIFF, which is decoded whole; usual ones have 65,536."""
+
 _ORIENTATION = 0x0112
-_DAMAGE = (OSError, SyntaxError, ValueError, MemoryError, EOFError)
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
 _FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "MPO", "AVIF", "JPEG2000", "TGA",
-            "PCX", "ICO", "SGI")  # fmt: skip
+            "PCX", "SGI")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +55,7 @@ class ImageInfo:
         width, height: pixels, after turning it upright (EXIF orientation).
         ppi: pixels per inch if the file states a believable density, else None.
         mode: the file's pixel format in Pillow's words, e.g. ``"CMYK"``.
-        format: e.g. ``"JPEG"``.
+        format: e.g. ``"JPEG"``; ``"SVG"`` for a drawing, whose pixels are those it is drawn with.
         upright: whether the pixels are stored upright.
     """
 
@@ -44,69 +67,139 @@ class ImageInfo:
     upright: bool
 
 
-def image_info(path: str | Path) -> ImageInfo:
+def image_info(path: Source) -> ImageInfo:
     """Read the head of a picture file (not its pixels).
 
+    Args:
+        path: the file, or its bytes as :class:`~quiltgeom.fabric.source.PictureBytes`.
+
     Raises:
-        QuiltFileError: missing, not a picture, or too large.
+        QuiltFileError: missing, not a picture, too large, or of a shape that is no swatch.
     """
-    with _open(path) as image:
-        return _info(image, path)
+    drawing = svg_raster(path)
+    with _image(path, drawing) as (image, orientation):
+        w, h = image.size[::-1] if orientation in _TURNED else image.size
+        if drawing:
+            return ImageInfo(w, h, drawing.ppi, "RGB", "SVG", True)
+        return ImageInfo(w, h, _density(image), image.mode, image.format or "", orientation == 1)
 
 
-def load_image(path: str | Path, *, min_size: tuple[int, int] | None = None) -> Image.Image:
+def load_image(path: Source, *, min_size: tuple[int, int] | None = None) -> Image.Image:
     """Decode a picture: upright, 8-bit RGB, first frame, transparency laid on white.
 
+    Nothing but pixels comes along: no comment, profile or EXIF.
+
     Args:
-        path: JPEG, PNG, TIFF, WebP, ... in grey, palette, RGBA, CMYK or 16 bits.
+        path: JPEG, PNG, TIFF, WebP, SVG, ... in grey, palette, RGBA, CMYK or 16 bits; the file, or
+            its bytes as :class:`~quiltgeom.fabric.source.PictureBytes`.
         min_size: if given, a JPEG may come out smaller than it is stored, but not smaller than
             this (width, height): decoding then takes a fraction of the time.
 
     Raises:
-        QuiltFileError: missing, not a picture, truncated, or too large.
+        QuiltFileError: missing, not a picture, truncated, too large, or of a shape that is no
+            swatch.
     """
-    from PIL import Image, ImageOps
-
-    with _open(path) as image:
-        turned = _orientation(image, path) in _TURNED
-        if min_size and image.format == "JPEG" and image.mode in ("RGB", "L"):
-            image.draft("RGB", min_size[::-1] if turned else min_size)
-        try:
+    with _image(path, svg_raster(path)) as (image, orientation):
+        with _decoding(path):
+            if min_size and image.format in ("JPEG", "MPO"):
+                image.draft("RGB", min_size[::-1] if orientation in _TURNED else min_size)
             image.load()
-            upright: Image.Image = ImageOps.exif_transpose(image)
-        except _DAMAGE as e:
-            raise _damaged(path, e) from e
-        except Image.DecompressionBombError as e:
-            raise _too_large(path, image.size) from e
-        return _to_rgb(upright)
+        return plain_rgb(image, orientation)
 
 
-def _open(path: str | Path) -> Image.Image:
+@contextmanager
+def _image(path: Source, drawing: Raster | None) -> Iterator[tuple[Image.Image, int]]:
+    """A picture (for a drawing: what it was drawn as), opened but not decoded, and its EXIF
+    orientation; refused here if it is too large."""
+    from PIL import Image
+
+    with opened(PictureBytes(str(path), drawing.png) if drawing else path) as file:
+        with _decoding(path, file):
+            head = read_head(file)
+            image = Image.open(file, formats=_known_formats())
+            if head.exif:
+                image.info["exif"] = head.exif
+        with image:
+            _check(image, path, head.scans)
+            yield image, _orientation(image)
+
+
+@contextmanager
+def _decoding(path: Source, file: BinaryIO | None = None) -> Iterator[None]:
+    """Turns whatever a decoder raises (they know no bounds there) into one error."""
     from PIL import Image, UnidentifiedImageError
 
-    path = Path(path)
-    if not path.is_file():
-        found = "a folder, no such file" if path.is_dir() else "no such file"
-        raise QuiltFileError(f"picture {path}: found {found}; accepted: a picture file")
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            image = Image.open(path, formats=_known_formats())
+            yield
+    except QuiltError:
+        raise
     except UnidentifiedImageError as e:
         raise QuiltFileError(
-            f"picture {path}: {_looks_like(path)}; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF"
+            f"picture {path}: {_looks_like(file)}; accepted: JPEG, PNG, TIFF, WebP, BMP, GIF, SVG"
         ) from e
     except Image.DecompressionBombError as e:
         raise QuiltFileError(
             f"picture {path}: found too many pixels ({e}); accepted: up to "
             f"{MAX_PIXELS // 1_000_000} million pixels"
         ) from e
-    except (OSError, ValueError, SyntaxError) as e:
-        raise QuiltFileError(f"picture {path}: cannot be read ({e})") from e
-    if image.width * image.height > MAX_PIXELS:
-        image.close()
-        raise _too_large(path, image.size)
-    return image
+    except Exception as e:
+        raise QuiltFileError(
+            f"picture {path}: found a damaged file ({_said(e)}); accepted: a complete picture"
+        ) from e
+
+
+def _said(e: Exception) -> str:
+    """What a decoder says, without what a hostile file may have put into it."""
+    text = "".join(c if c.isprintable() else " " for c in str(e))[:120].strip()
+    return text or type(e).__name__
+
+
+def _check(image: Image.Image, path: Source, scans: int) -> None:
+    w, h = image.size
+    most = _most_pixels(image)
+    if w * h > most:
+        raise QuiltFileError(
+            f"picture {path}: found {w} x {h} pixels; accepted: up to "
+            f"{most // 1_000_000} million pixels{_of_kind(image, most)}"
+        )
+    if w * h * scans > _SCANS:
+        raise QuiltFileError(
+            f"picture {path}: found {scans} scans of {w} x {h} pixels in it; accepted: up to "
+            f"{_SCANS // (w * h)}; save it as an ordinary JPEG"
+        )
+    side = _tile_pixels(image)
+    if side > _MOST_TILE:
+        raise QuiltFileError(
+            f"picture {path}: found tiles of {side} pixels in it; accepted: up to {_MOST_TILE}"
+        )
+    if max(w, h) > MAX_ASPECT * min(w, h):
+        raise QuiltFileError(
+            f"picture {path}: found {w} x {h} pixels; accepted: at most {MAX_ASPECT} times as "
+            "long as wide"
+        )
+
+
+def _most_pixels(image: Image.Image) -> int:
+    from PIL import Image
+
+    # an opened file's tiles name their decoders, and those written in Python are on this list
+    tiles = getattr(image, "tile", None) or ()
+    slow = any(tile[0] in Image.DECODERS for tile in tiles)
+    return _SLOW if slow else _MOST.get(image.format or "", MAX_PIXELS)
+
+
+def _of_kind(image: Image.Image, most: int) -> str:
+    return "" if most == MAX_PIXELS else f" in a {image.format} file of this kind"
+
+
+def _tile_pixels(image: Image.Image) -> int:
+    """Pixels of a TIFF's tiles, 0 where it has none."""
+    tags = getattr(image, "tag_v2", None)
+    sides = [tags.get(tag) for tag in (322, 323)] if tags is not None else []
+    whole = [side for side in sides if isinstance(side, int)]
+    return whole[0] * whole[1] if len(whole) == 2 else 0
 
 
 _HEADS = (
@@ -119,13 +212,12 @@ _HEADS = (
 )
 
 
-def _looks_like(path: Path) -> str:
+def _looks_like(file: BinaryIO | None) -> str:
     """What a file that is no readable picture seems to be."""
-    try:
-        with path.open("rb") as file:
-            head = file.read(512)
-    except OSError as e:
-        return f"cannot be read ({e.strerror})"
+    head = b""
+    if file is not None:
+        file.seek(0)
+        head = file.read(512)
     if not head:
         return "found an empty file"
     for start, words in _HEADS:
@@ -133,8 +225,6 @@ def _looks_like(path: Path) -> str:
             return words
     if head[4:8] == b"ftyp":
         return "found a phone's picture or a film (such as HEIC): save it as JPEG first"
-    if b"<svg" in head:
-        return "found an SVG drawing: save it as PNG first"
     return "found no picture in it"
 
 
@@ -145,72 +235,24 @@ def _known_formats() -> list[str]:
     return [f for f in _FORMATS if f in Image.OPEN]
 
 
-def _orientation(image: Image.Image, path: str | Path) -> int:
-    """EXIF orientation, 1 where the file states none (a PNG is decoded to look for it)."""
+def _orientation(image: Image.Image) -> int:
+    """EXIF orientation, 1 where the file states none that can be read."""
+    from PIL import Image
+
     try:
-        return int(image.getexif().get(_ORIENTATION, 1))
-    except _DAMAGE as e:
-        raise _damaged(path, e) from e
-
-
-def _damaged(path: str | Path, e: BaseException) -> QuiltFileError:
-    return QuiltFileError(
-        f"picture {path}: found a damaged file ({e}); accepted: a complete picture"
-    )
-
-
-def _too_large(path: str | Path, size: tuple[int, int]) -> QuiltFileError:
-    return QuiltFileError(
-        f"picture {path}: found {size[0]} x {size[1]} pixels; accepted: up to "
-        f"{MAX_PIXELS // 1_000_000} million pixels"
-    )
-
-
-def _info(image: Image.Image, path: str | Path) -> ImageInfo:
-    orientation = _orientation(image, path)
-    w, h = image.size
-    if orientation in _TURNED:
-        w, h = h, w
-    return ImageInfo(w, h, _density(image), image.mode, image.format or "",
-                     orientation in (0, 1))  # fmt: skip
+        # of the base class: a PNG's own would decode the picture to look for it
+        stated = Image.Image.getexif(image).get(_ORIENTATION)
+    except Exception:  # EXIF is full of faults, and the picture is there all the same
+        return 1
+    return stated if isinstance(stated, int) and 1 <= stated <= 8 else 1
 
 
 def _density(image: Image.Image) -> float | None:
     """Stated pixels per inch, if equal both ways and more than a screen's default."""
-    stated = image.info.get("dpi")
-    if not isinstance(stated, tuple) or len(stated) != 2:
+    try:
+        x, y = (float(v) for v in image.info.get("dpi") or ())
+    except (TypeError, ValueError, ArithmeticError):
         return None
-    x, y = (float(v) for v in stated)
     believable = 20 <= x <= 10_000 and abs(x - y) <= 0.01 * x
     # 72 and 96 are what programs write when they do not know
     return x if believable and round(x) not in (72, 96) else None
-
-
-def _to_rgb(image: Image.Image) -> Image.Image:
-    from PIL import Image
-
-    if image.mode == "RGB":
-        return image
-    if image.mode.startswith("I") or image.mode == "F":
-        return _wide_grey_to_rgb(image)
-    if image.mode in ("RGBA", "LA", "PA", "RGBa", "La") or "transparency" in image.info:
-        rgba = image.convert("RGBA")
-        white = Image.new("RGBA", rgba.size, (255, 255, 255, 255))
-        return Image.alpha_composite(white, rgba).convert("RGB")
-    try:
-        return image.convert("RGB")
-    except ValueError as e:
-        raise QuiltValueError(f"picture: found pixel format {image.mode}; accepted: RGB") from e
-
-
-def _wide_grey_to_rgb(image: Image.Image) -> Image.Image:
-    """16-bit and float grey to 8 bits: by 65535 where values go beyond 255, by 1 for floats."""
-    import numpy as np
-    from PIL import Image
-
-    values = np.asarray(image, dtype=np.float64)
-    values = np.nan_to_num(values)
-    top = float(values.max(initial=0.0))
-    full = 1.0 if image.mode == "F" and top <= 1.0 else (65535.0 if top > 255 else 255.0)
-    grey = np.clip(np.rint(values * (255.0 / full)), 0, 255).astype(np.uint8)
-    return Image.fromarray(grey).convert("RGB")

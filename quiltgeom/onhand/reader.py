@@ -6,7 +6,6 @@ import hashlib
 import json
 import os
 import sys
-import tempfile
 import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -60,23 +59,21 @@ def read_task(task: Task) -> Answer:
     """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
     from quiltgeom.fabric.reading.glance import glance_swatch
     from quiltgeom.fabric.reading.reading import read_swatch
+    from quiltgeom.fabric.source import PictureBytes
     from quiltgeom.onhand.features import features_of, pack
 
-    with tempfile.TemporaryDirectory(prefix="quiltgeom-") as folder:
-        # a plain name of our own: whatever the file is called plays no part here
-        path = Path(folder) / "swatch"
-        path.write_bytes(task.data)
-        try:
-            if task.quick and not task.corrections:
-                reading = glance_swatch(path, task.width_in)
-            else:
-                reading = read_swatch(path, task.width_in, corrections=task.corrections, keep=False)
-        except QuiltError as e:
-            return Answer(task.id, reason=str(e).replace(str(path), task.name))
-        except MemoryError:
-            return Answer(task.id, reason=f"picture {task.name}: found no memory to decode it")
-        except Exception as e:  # one odd file must not stop a thousand others
-            return Answer(task.id, reason=f"picture {task.name}: cannot be read ({e!r})")
+    picture = PictureBytes(task.name, task.data)
+    try:
+        if task.quick and not task.corrections:
+            reading = glance_swatch(picture, task.width_in)
+        else:
+            reading = read_swatch(picture, task.width_in, corrections=task.corrections)
+    except QuiltError as e:
+        return Answer(task.id, reason=str(e))
+    except MemoryError:
+        return Answer(task.id, reason=f"picture {task.name}: found no memory to decode it")
+    except Exception as e:  # one odd file must not stop a thousand others
+        return Answer(task.id, reason=f"picture {task.name}: cannot be read ({e!r})")
     data = reading.to_json()
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return Answer(task.id, text, pack(features_of(data)))

@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
 from quiltgeom.cutting.as_cut import picture_places
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.block import Block
@@ -141,12 +139,13 @@ def _plain(role: str, fabric: Fabric | None, quilt: Quilt, style: Style) -> str:
 
 def mean_colour(fabric: Fabric) -> str:
     """Mean colour of a swatch, ``#rrggbb``."""
+    from PIL import ImageStat
+
     from quiltgeom.fabric.image import load_image
 
     if fabric.image is None:
         return fabric.colour or "#808080"
-    image = load_image(fabric.image, min_size=(200, 200))
-    mean = np.asarray(image, dtype=np.float64).reshape(-1, 3).mean(axis=0)
+    mean = ImageStat.Stat(load_image(fabric.image, min_size=(200, 200))).mean
     return "#" + bytes(int(v + 0.5) for v in mean).hex()
 
 

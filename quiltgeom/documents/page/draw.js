@@ -32,6 +32,7 @@ function blankCanvas(width, height) {
 
 /** A picture reduced by halves (so that fine stripes are averaged, not skipped). */
 function reduced(source, width, height) {
+  [width, height] = [Math.max(1, width), Math.max(1, height)]; // halving never comes below 1
   let [w, h] = [source.naturalWidth || source.width, source.naturalHeight || source.height];
   let now = source;
   do {

@@ -5,8 +5,6 @@ It is what choosing among many swatches needs; the few that are chosen are then 
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,10 +15,11 @@ from quiltgeom.fabric.reading.direction import DirectionReading
 from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import read_motifs
 from quiltgeom.fabric.reading.palette import read_palette
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.fabric.reading.repeat import RepeatReading
 from quiltgeom.fabric.reading.value import read_chroma, read_value
+from quiltgeom.fabric.source import Source
 
 __all__ = ["glance_array", "glance_swatch"]
 
@@ -42,12 +41,15 @@ def glance_array(rgb: NDArray[np.uint8], width_in: float) -> Reading:
     ('vivid red', 0.0)
     """
     rgb = check_rgb(rgb)
+    return _glance(shrink(rgb, SIDE), width_in, width_in * rgb.shape[0] / rgb.shape[1])
+
+
+def _glance(small: NDArray[np.uint8], width_in: float, height_in: float) -> Reading:
     if not 0 < width_in <= 1000:
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
-    small = shrink(rgb, SIDE)
     palette = read_palette(even_light(small))
     return Reading(
-        width_in, width_in * rgb.shape[0] / rgb.shape[1],
+        width_in, height_in,
         RepeatReading("none", confidence=0.0, reason=NOT_LOOKED),
         DirectionReading("one-way", confidence=0.0, reason=f"unsure: {NOT_LOOKED}"),
         read_motifs(small, width_in, palette), read_loudness(small, width_in), palette,
@@ -56,11 +58,11 @@ def glance_array(rgb: NDArray[np.uint8], width_in: float) -> Reading:
     )  # fmt: skip
 
 
-def glance_swatch(path: str | Path, width_in: float | None = None) -> Reading:
+def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
     """A quick look at a picture file.
 
     Args:
-        path: the picture.
+        path: the picture, or its bytes.
         width_in: real width; None takes the density that the file states.
 
     Raises:
@@ -76,4 +78,6 @@ def glance_swatch(path: str | Path, width_in: float | None = None) -> Reading:
             )
         width_in = info.width / info.ppi
     picture = load_image(path, min_size=(SIDE, SIDE))
-    return glance_array(np.asarray(picture), width_in)
+    w, h = picture.size
+    check_size(w, h)
+    return _glance(np.asarray(shrink_picture(picture, SIDE)), width_in, width_in * h / w)

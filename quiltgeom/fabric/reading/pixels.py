@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
 
-__all__ = ["blur", "check_rgb", "shrink"]
+if TYPE_CHECKING:
+    from PIL import Image
+
+__all__ = ["blur", "check_rgb", "check_size", "shrink", "shrink_picture"]
 
 
 def check_rgb(rgb: object, *, least: int = 16) -> NDArray[np.uint8]:
@@ -25,12 +30,17 @@ def check_rgb(rgb: object, *, least: int = 16) -> NDArray[np.uint8]:
             f"swatch picture: found an array {a.shape} of {a.dtype}; accepted: (height, width, 3) "
             "of uint8"
         )
-    if min(a.shape[:2]) < least:
+    check_size(a.shape[1], a.shape[0], least=least)
+    return a
+
+
+def check_size(width: int, height: int, *, least: int = 16) -> None:
+    """One clear error if a picture has fewer than ``least`` pixels on a side."""
+    if min(width, height) < least:
         raise QuiltValueError(
-            f"swatch picture: found {a.shape[1]} x {a.shape[0]} pixels; accepted: at least "
+            f"swatch picture: found {width} x {height} pixels; accepted: at least "
             f"{least} pixels each way (200 or more to read a print)"
         )
-    return a
 
 
 def shrink(rgb: NDArray[np.uint8], long_side: int) -> NDArray[np.uint8]:
@@ -39,15 +49,23 @@ def shrink(rgb: NDArray[np.uint8], long_side: int) -> NDArray[np.uint8]:
     >>> shrink(np.zeros((40, 60, 3), dtype=np.uint8), 30).shape
     (20, 30, 3)
     """
-    h, w = rgb.shape[:2]
-    if max(h, w) <= long_side:
+    if max(rgb.shape[:2]) <= long_side:
         return rgb
     from PIL import Image
 
-    scale = long_side / max(h, w)
+    return np.asarray(shrink_picture(Image.fromarray(np.ascontiguousarray(rgb)), long_side))
+
+
+def shrink_picture(picture: Image.Image, long_side: int) -> Image.Image:
+    """As :func:`shrink`, of a decoded picture: a large one need not become an array first."""
+    from PIL import Image
+
+    w, h = picture.size
+    if max(w, h) <= long_side:
+        return picture
+    scale = long_side / max(w, h)
     size = (max(1, round(w * scale)), max(1, round(h * scale)))
-    picture = Image.fromarray(np.ascontiguousarray(rgb))
-    return np.asarray(picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0))
+    return picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
 
 
 def blur(plane: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:

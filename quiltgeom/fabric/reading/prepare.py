@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +19,7 @@ from quiltgeom.fabric.reading.calibrate import (
 )
 from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.pixels import check_rgb
+from quiltgeom.fabric.source import Source
 
 __all__ = ["AS_TAKEN", "Calibration", "Prepared", "prepare", "prepare_file"]
 
@@ -158,11 +158,11 @@ def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box 
     return box
 
 
-def prepare_file(path: str | Path, known: Calibration = AS_TAKEN) -> Prepared:
+def prepare_file(path: Source, known: Calibration = AS_TAKEN) -> Prepared:
     """Load a photo, at most 3600 pixels a side, and prepare it.
 
     Args:
-        path: the picture file.
+        path: the picture file, or its bytes.
         known: places in pixels of the whole, upright photo.
 
     Raises:

@@ -24,6 +24,7 @@ from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
+from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.model.fabric import DIRECTIONS
 
 __all__ = [
@@ -182,7 +183,7 @@ def _check_corrections(corrections: Mapping[str, str | float]) -> None:
 
 
 def read_swatch(
-    path: str | Path,
+    path: Source,
     width_in: float | None = None,
     *,
     corrections: Mapping[str, str | float] | None = None,
@@ -192,7 +193,7 @@ def read_swatch(
     """Read a swatch from a picture file.
 
     Args:
-        path: the picture.
+        path: the picture, or its bytes (beside which nothing can be saved).
         width_in: real width; None takes it from the calibration, or from the density that the
             file states.
         corrections: see :func:`read_array`.
@@ -215,11 +216,12 @@ def read_swatch(
     if min(ready.rgb.shape[:2]) < 200:
         h, w = ready.rgb.shape[:2]
         notes.append(f"only {w} x {h} pixels: details cannot be read")
-    merged = dict(load_corrections(path) if keep else {}) | dict(corrections or {})
+    saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
+    merged = saved | dict(corrections or {})
     return read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
 
 
-def _width(path: str | Path, given: float | None) -> tuple[float, list[str]]:
+def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
     """The real width, and a remark if the file states another."""
     info = image_info(path)
     stated = None if info.ppi is None else info.width / info.ppi
