@@ -29,7 +29,7 @@ MAX_PIXELS = 150_000_000
 MAX_ASPECT = 100
 """Longer side to shorter side: a half-inch ribbon across 44-inch cloth has 88."""
 
-_MOST = {"WEBP": 100_000_000, "AVIF": 50_000_000, "JPEG2000": 25_000_000}
+_MOST = {"WEBP": 70_000_000, "AVIF": 50_000_000, "JPEG2000": 12_000_000}
 """Fewer for kinds whose decoders hold several copies, or are slow."""
 
 _SLOW = 4_000_000
@@ -57,6 +57,7 @@ class ImageInfo:
         mode: the file's pixel format in Pillow's words, e.g. ``"CMYK"``.
         format: e.g. ``"JPEG"``; ``"SVG"`` for a drawing, whose pixels are those it is drawn with.
         upright: whether the pixels are stored upright.
+        orientation: how they are stored, 1 to 8 as EXIF counts.
     """
 
     width: int
@@ -65,6 +66,7 @@ class ImageInfo:
     mode: str
     format: str
     upright: bool
+    orientation: int = 1
 
 
 def image_info(path: Source) -> ImageInfo:
@@ -81,7 +83,8 @@ def image_info(path: Source) -> ImageInfo:
         w, h = image.size[::-1] if orientation in _TURNED else image.size
         if drawing:
             return ImageInfo(w, h, drawing.ppi, "RGB", "SVG", True)
-        return ImageInfo(w, h, _density(image), image.mode, image.format or "", orientation == 1)
+        return ImageInfo(w, h, _density(image), image.mode, image.format or "", orientation == 1,
+                         orientation)  # fmt: skip
 
 
 def load_image(path: Source, *, min_size: tuple[int, int] | None = None) -> Image.Image:

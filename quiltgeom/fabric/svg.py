@@ -77,7 +77,7 @@ def _drawn(data: bytes) -> Raster:
     except subprocess.TimeoutExpired as e:
         raise _RefusedError("found more work than a few seconds allow") from e
     except OSError as e:
-        raise _RefusedError(f"found no way to start the process that draws it ({e.strerror})") from e
+        raise _RefusedError(f"found no way to start what draws it ({e.strerror})") from e
     if done.returncode < 0:  # ended by a signal: its limits, or a library that broke down
         raise _RefusedError("found more work than is allowed for one drawing")
     if done.returncode:

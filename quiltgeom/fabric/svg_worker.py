@@ -105,8 +105,7 @@ def drawn_size(root: Mapping[str, str]) -> tuple[int, int, float | None]:
         raise RefusedError(f"found no size in it ({said})")
     longer = max(across, down)
     if longer > MOST_ASPECT * min(across, down):
-        raise RefusedError(f"found {across:.6g} x {down:.6g}, more than {MOST_ASPECT} times as long as "
-                      "wide")  # fmt: skip
+        raise RefusedError(f"found more than {MOST_ASPECT} times as long as wide")
     real = real and 1 / 16 <= across <= 1000
     side = min(MOST_SIDE, max(LEAST_SIDE, round(longer * PPI))) if real else USUAL_SIDE
     width, height = (max(1, round(v * side / longer)) for v in (across, down))
