@@ -72,6 +72,6 @@ def test_other_libraries_read_the_files_as_before(tmp_path: Path) -> None:
     pdf = stamped(plain(".pdf"), ".pdf")
     assert len(pypdf.PdfReader(io.BytesIO(pdf), strict=True).pages) == 2
     assert len(pypdfium2.PdfDocument(pdf)) == 2
-    assert resvg_py.svg_to_bytes(svg_string=stamped(plain(".svg"), ".svg").decode(), width=300)
+    assert resvg_py.svg_to_bytes(svg_string=stamped(plain(".svg"), ".svg").decode(), dpi=96)
     (tmp_path / "file.dxf").write_bytes(stamped(plain(".dxf"), ".dxf"))
     assert not ezdxf.readfile(tmp_path / "file.dxf").audit().errors
