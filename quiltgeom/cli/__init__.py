@@ -51,6 +51,9 @@ class _Commands(click.Group):
         except QuiltError as e:
             click.echo(f"quiltgeom: {e}", err=True)
             sys.exit(2)
+        except KeyboardInterrupt:
+            click.echo("quiltgeom: stopped", err=True)
+            sys.exit(130)
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -70,12 +73,6 @@ def main() -> None:
     """Entry point of the ``quiltgeom`` script: the one place where an unforeseen error ends."""
     try:
         _run()
-    except KeyboardInterrupt:
-        click.echo("quiltgeom: stopped", err=True)
-        sys.exit(130)
-    except BrokenPipeError:  # whoever read our output has gone
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(1)
     except Exception as e:
         from quiltgeom.cli.report import write_report
 
