@@ -89,7 +89,7 @@ def write_kit(
     pictures = {r: f.image for r, f in design.fabrics.items() if f.image}
     made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
     made_of |= {p.name: digest(p) for p in inputs}
-    options = {"design": design_text(_unplaced(design), folder), "paper": paper}
+    options = {"design": design_text(_unplaced(design), Path()), "paper": paper}
     with output_folder(folder, "kit", inputs=[*inputs, *pictures.values()], made_of=made_of,
                        options=options, force=force) as filling:  # fmt: skip
         if kit is None:
