@@ -243,8 +243,10 @@ def _orientation(image: Image.Image) -> int:
     from PIL import Image
 
     try:
-        # of the base class: a PNG's own would decode the picture to look for it
-        stated = Image.Image.getexif(image).get(_ORIENTATION)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            # of the base class: a PNG's own would decode the picture to look for it
+            stated = Image.Image.getexif(image).get(_ORIENTATION)
     except Exception:  # EXIF is full of faults, and the picture is there all the same
         return 1
     return stated if isinstance(stated, int) and 1 <= stated <= 8 else 1

@@ -170,3 +170,19 @@ def test_a_damaged_swatch_leaves_no_file(folder: Path, tmp_path: Path) -> None:
     with pytest.raises(QuiltError, match=r"bad\.jpg"):
         write_proof_page(made, tmp_path / "out" / "page.html")
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(("size", "width", "says"), [
+    ((1, 30_000), 12.0, "100 times as long as wide"), ((30_000, 1), 12.0, "100 times as long"),
+    ((600, 600), 0.01, "0.01 x 0.01 in; accepted: at least 0.05 in"),
+    ((100, 1), 1.0, "1 x 0.01 in; accepted: at least 0.05 in"),
+])  # fmt: skip
+def test_a_swatch_no_wider_than_a_thread_is_refused(
+    size: tuple[int, int], width: float, says: str, folder: Path, tmp_path: Path
+) -> None:
+    Image.new("RGB", size, "#204060").save(tmp_path / "thread.png")
+    thread = Fabric("thread", image=tmp_path / "thread.png", width=width)
+    made = proof(folder, ("slipway",), focus=thread, fabrics=fabrics(folder) | {"focus": thread})
+    with pytest.raises(QuiltError, match=says):
+        write_proof_page(made, tmp_path / "page.html")
+    assert not (tmp_path / "page.html").exists()

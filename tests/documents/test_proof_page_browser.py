@@ -319,6 +319,11 @@ def png_head(width: int, height: int) -> bytes:
 def test_files_that_cannot_be_used_are_refused_in_words(page: Browser, folder: Path) -> None:
     jpeg = (folder / "print.jpg").read_bytes()
     evil = b'<svg xmlns="http://www.w3.org/2000/svg"><script>window.ran = 1</script></svg>'
+    threads = []  # halving a width of 1 pixel to reach 0.3 of one never ends
+    for size in ((1, 30_000), (30_000, 1)):
+        out = io.BytesIO()
+        Image.new("RGB", size, "#204060").save(out, "PNG")
+        threads.append(out.getvalue())
     cases: list[tuple[str, bytes, str]] = [
         ("drawing.svg", evil, "An SVG drawing can carry programs"),
         ("drawing.png", evil, "An SVG drawing can carry programs"),
@@ -329,6 +334,8 @@ def test_files_that_cannot_be_used_are_refused_in_words(page: Browser, folder: P
         ("notes.jpg", b"these are only some words about cloth" * 3, "not a picture of a kind"),
         ("empty.jpg", b"", "It is empty"),
         ("long.jpg", jpeg + b"\0" * 40_000_000, "up to 40 MB"),
+        ("tall.png", threads[0], "100 times as long as wide"),
+        ("wide.png", threads[1], "100 times as long as wide"),
     ]  # fmt: skip
     before = page.run("document.querySelector('#big-picture').innerHTML.length")
     for name, data, words in cases:

@@ -51,10 +51,10 @@ def jpeg(orientation: int = 1, ppi: int | None = None, *, jfif: bool = True) -> 
                    icc_profile=PROFILE, xmp=b"<x:xmpmeta>" + SECRET, **density)  # fmt: skip
     data = out.getvalue()
     iptc = b"Photoshop 3.0\08BIM\4\4\0\0" + struct.pack(">I", len(SECRET)) + SECRET
+    others = ((0xED, iptc), (0xE2, b"MPF\0" + SECRET), (0xE9, SECRET), (0xE0, b"JFXX\0" + SECRET))
     extra = b"".join(
         struct.pack(">BBH", 0xFF, mark, len(body) + 2) + body
-        for mark, body in ((0xED, iptc), (0xE2, b"MPF\0" + SECRET), (0xE9, SECRET),
-                           (0xE0, b"JFXX\0\x10" + SECRET))  # fmt: skip
+        for mark, body in others
     )
     at = data.index(b"\xff\xdb")
     return data[:at] + extra + data[at:] + b"\xff\xd8" + SECRET + b"\xff\xd9" + SECRET

@@ -2,6 +2,7 @@
 
 const MOST_BYTES = 40e6;
 const MOST_PIXELS = 64e6;
+const MOST_ASPECT = 100; // longer side to shorter side, as Python takes them
 const KEPT_SIDE = 1000; // pixels kept of a photo: 80 to the inch of a 12-inch swatch
 
 class Refusal extends Error {}
@@ -66,6 +67,9 @@ function whyRefused(file, bytes) {
   if (head.width * head.height > MOST_PIXELS) {
     const million = Math.round((head.width * head.height) / 1e6);
     return `It has ${million} million pixels (${head.width} × ${head.height}); up to 64 million can be used.`;
+  }
+  if (Math.max(head.width, head.height) > MOST_ASPECT * Math.min(head.width, head.height)) {
+    return `It has ${head.width} × ${head.height} pixels; a swatch may be ${MOST_ASPECT} times as long as wide.`;
   }
   if (head.kind === "PNG" && !bytesText(bytes, Math.max(0, bytes.length - 64), 64).includes("IEND")) {
     return "The PNG file is damaged or cut short.";
