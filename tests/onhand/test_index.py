@@ -363,3 +363,15 @@ def test_features_of_an_earlier_version_are_made_again(folder: Path) -> None:
         with index.transaction() as db:
             db.execute("UPDATE swatch SET features = x'00ff'")
         assert index.shelf().features.tobytes() == before
+
+
+def test_reading_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A worker that is killed could not clear up after itself: it writes no file at all."""
+    write_cloths(tmp_path / "cloth", 1)
+    picture = next((tmp_path / "cloth").glob("*.png"))
+    monkeypatch.setattr("tempfile.mkdtemp", lambda *a, **k: pytest.fail("a folder was made"))
+    answer = read_task(Task(7, "a/<b>\0.png", picture.read_bytes(), 4.0, {}))
+    assert answer.json
+    assert "picture a/<b>\0.png: found an empty file" in read_task(
+        Task(7, "a/<b>\0.png", b"", 4.0, {})
+    ).reason

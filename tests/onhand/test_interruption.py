@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from quiltgeom.fabric.source import PictureBytes
 from quiltgeom.onhand.features import FEATURES
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder
@@ -161,10 +162,10 @@ def _index_with_a_deadly_file(folder: Path) -> None:
 
     real = reading.read_swatch
 
-    def deadly(path: Path, *args: object, **kwargs: object) -> object:
-        if path.read_bytes() == b"deadly":
+    def deadly(source: PictureBytes, *args: object, **kwargs: object) -> object:
+        if source.data == b"deadly":
             os.kill(os.getpid(), signal.SIGKILL)
-        return real(path, *args, **kwargs)  # type: ignore[arg-type]
+        return real(source, *args, **kwargs)  # type: ignore[arg-type]
 
     reading.read_swatch = deadly  # type: ignore[assignment]
     index_folder(folder, workers=2)
