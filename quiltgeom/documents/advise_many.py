@@ -15,6 +15,7 @@ from typing import Any
 from urllib.parse import quote
 
 from quiltgeom.documents.advise import Brief, advise, advised_of, asked, shelf_digest
+from quiltgeom.documents.policy import policy_meta
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.model.pattern import Pattern
@@ -222,8 +223,7 @@ def _overview(results: tuple[PrintResult, ...], folder: Path) -> str:
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-        "img-src data:; style-src 'unsafe-inline'\">",
+        policy_meta(_STYLE),
         f"<title>Prints and their quilts</title><style>{_STYLE}</style></head><body>",
         f"<h1>Prints and their quilts</h1><ul>{cards}</ul>",
         f'<h1>Not used</h1><ul class="bad">{bad}</ul>' if bad else "",

@@ -9,6 +9,7 @@ from itertools import groupby
 from pathlib import Path
 
 from quiltgeom.documents.gallery_pages import gallery_pages
+from quiltgeom.documents.policy import policy_meta
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.files import write_whole
 from quiltgeom.model.block import Block
@@ -89,6 +90,7 @@ def gallery_html(
     parts = [
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        policy_meta(_STYLE, _SCRIPT),
         f"<title>{html.escape(title)}</title><style>{_STYLE}</style></head><body>",
         f"<h1>{html.escape(title)}</h1><p>{len(blocks)} blocks, each proven to cover its outline "
         "without gap or overlap.</p>",

@@ -11,6 +11,7 @@ from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.kit import Kit, chip_scene, role_rows
+from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
@@ -46,8 +47,7 @@ def kit_html(kit: Kit) -> str:
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-        "img-src data:; style-src 'unsafe-inline'\">",
+        policy_meta(_STYLE),
         f"<title>{name}: kit</title><style>{_STYLE}</style></head><body><main>",
         f"<h1>{name}</h1><p>{html.escape(size)} finished "
         f"({quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm); {len(quilt)} patches; "
@@ -84,7 +84,8 @@ def _fabrics(kit: Kit) -> str:
     for plan in kit.plan.fabrics:
         chip = chip_scene(kit.fabric(plan.role), plan.role, tuple(kit.quilt.roles))
         if isinstance(chip, str):
-            picture = f'<span class="plain" style="background:{chip}"></span>'
+            picture = ('<svg class="plain" viewBox="0 0 1 1" aria-hidden="true">'
+                       f'<path fill="{chip}" d="M0 0h1v1H0z"/></svg>')  # fmt: skip
         else:
             picture = _image(chip, f"{plan.name}, four inches square", "", 240)
         head, words = role_rows(plan)

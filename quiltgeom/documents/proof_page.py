@@ -8,7 +8,6 @@ any script but its own. All that comes from outside is text, never markup.
 from __future__ import annotations
 
 import base64
-import hashlib
 import html
 import io
 import json
@@ -17,6 +16,7 @@ from pathlib import Path
 from string import Template
 from typing import Any
 
+from quiltgeom.documents.policy import policy_meta
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
 from quiltgeom.files import write_whole
 from quiltgeom.render.mockup import mockup
@@ -60,13 +60,8 @@ def proof_page_text(proof: ProofInput) -> str:
     (True, True)
     """
     style, script = _part("page.css"), page_script()
-    policy = (
-        "default-src 'none'; img-src data: blob:; "
-        f"style-src 'sha256-{_hash(style)}'; script-src 'sha256-{_hash(script)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
     return Template(_part("page.html")).substitute(
-        policy=policy,
+        policy=policy_meta(style, script, images="data: blob:"),
         title=_escape(proof.title),
         lede=_escape(_lede(proof)),
         still=_still(proof),
@@ -97,10 +92,6 @@ def page_script() -> str:
     """The page's whole script."""
     parts = "\n".join(_part(f"{name}.js") for name in SCRIPTS)
     return f'(() => {{\n"use strict";\n{parts}}})();\n'
-
-
-def _hash(text: str) -> str:
-    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode()
 
 
 def _escape(text: str) -> str:

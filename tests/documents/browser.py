@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any
 
 CHROMIUM = next((p for n in ("chromium", "chromium-browser") if (p := shutil.which(n))), None)
+DRAWN = "document.documentElement?.dataset.state === 'drawn'"
+"""True in a proof page when all its pictures are there."""
 
 
 class Browser:
@@ -95,8 +97,10 @@ class Browser:
         found: dict[str, Any] = json.loads(message)
         return found
 
-    def open(self, path: Path, width: int = 1280, height: int = 1000) -> None:
-        """A fresh page showing a file."""
+    def open(
+        self, path: Path, width: int = 1280, height: int = 1000, *, ready: str = DRAWN
+    ) -> None:
+        """A fresh page showing a file, until ``ready`` is true in it."""
         if self.session:
             self.session = ""
             self.send("Target.closeTarget", targetId=self.target)
@@ -108,7 +112,8 @@ class Browser:
             self.send(f"{domain}.enable")
         self.size(width, height)
         self.send("Page.navigate", url=path.as_uri())
-        self.wait("document.documentElement?.dataset.state === 'drawn'")
+        self.until(lambda: self.run("location.href") == path.as_uri(), "the page")
+        self.wait(ready)
 
     def size(self, width: int, height: int, scale: float = 1.0) -> None:
         """Set the window's inner size."""
@@ -136,7 +141,7 @@ class Browser:
 
     def settle(self) -> None:
         """Wait until everything is drawn."""
-        self.wait("document.documentElement?.dataset.state === 'drawn'")
+        self.wait(DRAWN)
 
     def key(self, key: str, code: int = 0, text: str = "", shift: bool = False) -> None:
         """Press and release a key."""

@@ -1,0 +1,34 @@
+"""The content policy of every page that is written: it runs and loads only what is inside it."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+
+__all__ = ["policy_meta"]
+
+
+def policy_meta(style: str, script: str = "", *, images: str = "data:") -> str:
+    """The ``meta`` element that forbids a page all requests and all that is not its own.
+
+    It stands before the page's style and script. Attributes with style or code in them do not
+    work in such a page: a hash allows whole elements only.
+
+    Args:
+        style: text of the page's only ``style`` element.
+        script: text of its only ``script`` element; "" if there is none.
+        images: where its pictures may come from.
+
+    >>> policy_meta("")[:84]
+    '<meta http-equiv="Content-Security-Policy" content="default-src \\'none\\'; img-src data:'
+    """
+    rules = ["default-src 'none'", f"img-src {images}", f"style-src {_hash(style)}"]
+    if script:
+        rules.append(f"script-src {_hash(script)}")
+    rules += ["base-uri 'none'", "form-action 'none'"]
+    return f'<meta http-equiv="Content-Security-Policy" content="{"; ".join(rules)}">'
+
+
+def _hash(text: str) -> str:
+    digest = base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode()
+    return f"'sha256-{digest}'"
