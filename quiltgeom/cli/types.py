@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
@@ -15,8 +15,13 @@ from quiltgeom.units import parse_length
 
 __all__ = ["LENGTH", "LENGTHS", "SIZE", "Parsed", "parse_fabric"]
 
+if TYPE_CHECKING:
+    _ParamType = click.ParamType[Any]
+else:  # older releases of click cannot be subscripted
+    _ParamType = click.ParamType
 
-class Parsed(click.ParamType[Any]):
+
+class Parsed(_ParamType):
     """A parameter that a library function parses; its error becomes a usage error (exit 2)."""
 
     def __init__(self, name: str, parse: Callable[[str], object]) -> None:

@@ -110,7 +110,7 @@ class _Comparison:
         unlike in its own copies; zeros where too little is seen."""
         within = self._coords @ np.linalg.inv(m)
         same = np.abs(within - np.rint(within)).max(axis=1) < 1e-6
-        if same.all() or np.linalg.matrix_rank(self._coords[same]) < 2:  # not seen both ways
+        if same.all() or not same.any() or np.linalg.matrix_rank(self._coords[same]) < 2:
             return 0.0, 0.0
         return _advantage(self._coords.astype(int), self._points, self._values, same)
 
