@@ -257,9 +257,9 @@ def _most(windows: Sequence[Window], places: _Spots) -> tuple[_Spots | None, boo
     limits = [float(w.count) for w in windows]
     cliques = sorted(_cliques(windows, places))
     data = [(r, i) for r, row in enumerate([*rows, *cliques]) for i in row]
+    where = np.array(data, dtype=np.int32).T  # older releases of scipy's solver take no others
     matrix = csr_array(
-        (np.ones(len(data)), (np.array([r for r, _ in data]), np.array([i for _, i in data]))),
-        shape=(len(rows) + len(cliques), len(places)),
+        (np.ones(len(data)), (where[0], where[1])), shape=(len(rows) + len(cliques), len(places))
     )
     result = milp(
         -np.ones(len(places)), integrality=np.ones(len(places)), bounds=Bounds(0, 1),

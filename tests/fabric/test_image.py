@@ -61,6 +61,11 @@ def test_formats_and_modes(mode: str, suffix: str, tmp_path: Path) -> None:
         image.save(path)
     except (OSError, KeyError, ValueError):
         pytest.skip(f"{suffix} files cannot hold {mode}")
+    if (mode, suffix) == ("YCbCr", "tif"):
+        try:
+            Image.open(path).load()
+        except OSError:
+            pytest.skip("this release of Pillow cannot read what it has written")
     assert_upright(load_image(path))
 
 

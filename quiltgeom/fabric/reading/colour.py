@@ -183,7 +183,7 @@ def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:
     c1, h1 = _primed(p, g)
     c2, h2 = _primed(q, g)
     grey = c1 * c2 == 0
-    turn = (h2 - h1 + 180) % 360 - 180
+    turn = (np.round(h2 - h1, 9) + 180) % 360 - 180  # opposite is opposite, to the last bit
     # the published rule keeps +180 where the two hues are exactly opposite
     turn = np.where(grey, 0.0, np.where((turn == -180) & (h2 > h1), 180.0, turn))
     d_hue = 2 * np.sqrt(c1 * c2) * np.sin(np.radians(turn) / 2)
@@ -199,7 +199,7 @@ def _primed(lab: Floats, g: Floats) -> tuple[Floats, Floats]:
 
 def _mean_hue(h1: Floats, h2: Floats) -> Floats:
     total = h1 + h2
-    apart = np.abs(h1 - h2) > 180
+    apart = np.round(np.abs(h1 - h2), 9) > 180
     return np.where(apart, np.where(total < 360, total + 360, total - 360), total) / 2
 
 
