@@ -10,7 +10,6 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -133,9 +132,9 @@ def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
                  "-o", shelf / "kelp")  # fmt: skip
     assert result.exit_code == 0, result.output
     assert (shelf / "kelp" / "kit" / "swatches" / "print.png").exists()
-    for args in (["read", photo, "-o", shelf / "reading.png"],
-                 ["preview", "--pattern", "harbour-windows", "-o", shelf / "quilt.svg"]):  # fmt: skip
-        assert run(*args).exit_code == 0
+    assert run("read", photo, "-o", shelf / "reading.png").exit_code == 0
+    drawn = shelf / "quilt.svg"
+    assert run("preview", "--pattern", "harbour-windows", "-o", drawn).exit_code == 0
     shutil.copy(shelf / "kelp" / "quilt.png", shelf / "renamed.png")
     assert {s.path for s in look_through(shelf)} == ours
     told = run("companions", photo, "--from", shelf, "--json")
@@ -162,7 +161,7 @@ def advised(photos: Path, out: Path, **wishes: object) -> ManyAdvised:
 
 
 @pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Path]]:
+def quick(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     """The photos that were really advised, each by a folder that says which photo it shows."""
     done: list[Path] = []
 
@@ -181,7 +180,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[Path]]:
             Image.open(brief.photo).convert("RGB").save(filling.path / "quilt.png")
 
     monkeypatch.setattr(many, "advise", advise)
-    yield done
+    return done
 
 
 def shown(made: ManyAdvised) -> dict[str, str]:
