@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Literal, Self
 
-import numpy as np
-
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
-from quiltgeom.onhand.features import FEATURES, SOLID, features_of, pack, unpack
-from quiltgeom.onhand.schema import connect
-from quiltgeom.onhand.shelf import Shelf
+from quiltgeom.onhand.content import damaged, first_fault, reading_of, trouble
+from quiltgeom.onhand.features import SOLID
+from quiltgeom.onhand.schema import connect, writing
+from quiltgeom.onhand.shelf import Shelf, make_shelf
 
 __all__ = ["INDEX_NAME", "OnHand", "Swatch", "index_path", "open_index"]
 
@@ -63,7 +61,15 @@ def index_path(place: str | Path) -> Path:
     'cloth.sqlite'
     """
     place = Path(place)
-    return place / INDEX_NAME if place.is_dir() else place
+    return place / INDEX_NAME if os.path.isdir(place) else place
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Tells a file from another one under the same name."""
+    with suppress(OSError):
+        found = os.stat(path)
+        return found.st_dev, found.st_ino
+    return None
 
 
 def open_index(place: str | Path, *, create: bool = False) -> OnHand:
@@ -74,7 +80,7 @@ def open_index(place: str | Path, *, create: bool = False) -> OnHand:
         create: make an empty index if there is none.
 
     Raises:
-        QuiltFileError: there is none, or the file is no index.
+        QuiltFileError: there is none, the file is no index, or a damaged one.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder, open_index(folder, create=True) as index:
@@ -90,12 +96,17 @@ _COLUMNS = ("id, path, name, status, reason, picture_width, width_on_hand, lengt
 
 
 class OnHand:
-    """An open index; use it in a ``with`` statement."""
+    """An open index; use it in a ``with`` statement.
+
+    Whatever is damaged in it ends in a :class:`QuiltFileError` that names ``--repair``: all that
+    is taken out goes through :meth:`rows`, which looks at every cell, or :meth:`reading`.
+    """
 
     def __init__(self, path: Path, db: sqlite3.Connection) -> None:
         self.path = path
-        self.folder = path.parent.resolve()
+        self.folder = Path(os.path.realpath(path.parent))
         self._db = db
+        self._file = _identity(path)
 
     def __enter__(self) -> Self:
         return self
@@ -111,24 +122,38 @@ class OnHand:
 
     @contextmanager
     def transaction(self) -> Iterator[sqlite3.Connection]:
-        """All or nothing; a second writer waits up to a minute."""
+        """All or nothing; a second writer waits up to a minute.
+
+        Raises:
+            QuiltFileError: it cannot be written, is damaged, or was replaced (by ``--repair``)
+                since it was opened.
+        """
         try:
-            self._db.execute("BEGIN IMMEDIATE")
-            try:
+            with writing(self._db):
+                if _identity(self.path) != self._file:
+                    raise QuiltFileError(
+                        f"index {self.path}: found another file in its place since it was opened; "
+                        "accepted: another try"
+                    )
                 yield self._db
-                self._db.execute("COMMIT")
-            except BaseException:
-                self._db.execute("ROLLBACK")
-                raise
-        except sqlite3.OperationalError as e:
-            raise QuiltFileError(f"index {self.path}: cannot be written ({e})") from e
+        except sqlite3.Error as e:
+            raise trouble(self.path, e) from e
 
     def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
-        """Rows of a query, for this layer's own modules."""
+        """Rows of a query, for this layer's own modules; every cell is looked at.
+
+        Raises:
+            QuiltFileError: the index is damaged.
+        """
         try:
-            return self._db.execute(sql, values).fetchall()
-        except sqlite3.DatabaseError as e:
-            raise QuiltFileError(f"index {self.path}: found a damaged index ({e})") from e
+            cursor = self._db.execute(sql, values)
+            found = cursor.fetchall()
+        except sqlite3.Error as e:
+            raise trouble(self.path, e) from e
+        fault = first_fault([c[0] for c in cursor.description], found)
+        if fault:
+            raise damaged(self.path, fault)
+        return found
 
     def absolute(self, stored: str) -> Path:
         """A stored path as an absolute one."""
@@ -152,8 +177,8 @@ class OnHand:
             QuiltKeyError: none, or more than one.
         """
         everything = self.swatches(missing=True)
-        wanted = Path(name).resolve()
-        by_path = [s for s in everything if wanted == s.path or self.absolute(name) == s.path]
+        paths = () if "\0" in name else (Path(os.path.realpath(name)), self.absolute(name))
+        by_path = [s for s in everything if s.path in paths]
         found = (
             [s for s in by_path if s.status != "missing"] or by_path
             or [s for s in everything if name in (s.name, s.path.name, s.path.stem)]
@@ -169,13 +194,18 @@ class OnHand:
 
         Raises:
             QuiltKeyError: it has not been read.
+            QuiltFileError: the reading is damaged.
         """
         key = swatch.id if isinstance(swatch, Swatch) else swatch
         found = self.rows("SELECT json FROM reading WHERE swatch = ?", key)
-        if not found:
-            raise QuiltKeyError(f"index {self.path}: found no reading of swatch {swatch}")
-        data: dict[str, Any] = json.loads(found[0][0])
-        return data
+        try:
+            if found:
+                return reading_of(found[0][0])
+        except ValueError as e:
+            raise damaged(self.path, f"reading of swatch {key}: {e}") from e
+        if self.rows("SELECT id FROM swatch WHERE id = ? AND status = 'read'", key):
+            raise damaged(self.path, f"swatch {key}: read, but without a reading")
+        raise QuiltKeyError(f"index {self.path}: found no reading of swatch {key}")
 
     def gist(self, swatch: Swatch | int) -> str:
         """A reading in a few words: value, character, print and main colours."""
@@ -183,11 +213,17 @@ class OnHand:
         solid = data["loudness"] <= SOLID
         scale = data["motif_in"].get("scale")
         print_ = "reads as solid" if solid else f"{scale} print" if scale else "patterned"
-        colours = ", ".join(c["name"] for c in data["palette"][:2])
-        return f"{data['value']['name']}, {data['chroma']['name']}, {print_}; {colours}"
+        try:
+            colours = ", ".join(c["name"] for c in data["palette"][:2])
+            return f"{data['value']['name']}, {data['chroma']['name']}, {print_}; {colours}"
+        except (KeyError, TypeError) as e:
+            raise damaged(self.path, f"reading of swatch {swatch}: found {e!r} in it") from e
 
     def to_json(self) -> dict[str, Any]:
-        """Everything as plain data: the list is called ``swatches``. Lengths in inches."""
+        """Everything as plain data: the list is called ``swatches``. Lengths in inches.
+
+        ``skipped``: what the last run could not even look at, each with its reason.
+        """
         rows = []
         for s in self.swatches(missing=True):
             row: dict[str, Any] = {
@@ -200,32 +236,17 @@ class OnHand:
             if s.status == "read":
                 row["reading"] = self.reading(s)
             rows.append(row)
-        return {"index": str(self.path), "swatches": rows}
+        odd = self.rows("SELECT path, reason FROM skipped ORDER BY path")
+        skipped = [{"file": str(self.absolute(p)), "reason": r} for p, r in odd]
+        return {"index": str(self.path), "swatches": rows, "skipped": skipped}
 
     def shelf(self) -> Shelf:
         """Everything that has been read, ready to be searched."""
         found = self.rows(
-            "SELECT min(path), id, name, digest, features, width_on_hand, length_on_hand "
+            "SELECT min(path) AS path, id, name, digest, features, width_on_hand, length_on_hand "
             "FROM swatch WHERE present AND status = 'read' GROUP BY digest ORDER BY 1"
         )
-        good = [(*r[:4], self._features(r[1], r[4]), *r[5:]) for r in found]
-        amounts = np.array([[r[5], r[6]] for r in good], dtype=np.float64).reshape(-1, 2)
-        return Shelf(
-            self.folder,
-            tuple(r[1] for r in good),
-            tuple(r[2] or os.path.splitext(os.path.basename(r[0]))[0] for r in good),
-            tuple(r[0] for r in good),
-            tuple(r[3] for r in good),
-            unpack([r[4] for r in good]),
-            amounts[:, 0],
-            amounts[:, 1],
-        )
-
-    def _features(self, key: int, stored: bytes | None) -> bytes:
-        """As stored, or made again of the reading where an earlier version stored others."""
-        if stored is not None and len(stored) == FEATURES.itemsize:
-            return stored
-        return pack(features_of(self.reading(key)))
+        return make_shelf(self.folder, found, self.reading)
 
     def say(
         self,
@@ -251,6 +272,9 @@ class OnHand:
                 raise QuiltValueError(f"{what}: found {amount!r}; accepted: inches, 0 or more")
         if picture_width is not None and not 0 < picture_width <= 1000:
             raise QuiltValueError(f"picture width: found {picture_width!r}; accepted: above 0 in")
+        for what, text in (("name", name), ("notes", notes)):
+            if text is not None and any("\ud800" <= c <= "\udfff" for c in text):
+                raise QuiltValueError(f"{what}: found {text!r}; accepted: text (UTF-8)")
         said = {
             "name": name, "width_on_hand": width_on_hand, "length_on_hand": length_on_hand,
             "notes": notes, "said_width": picture_width,

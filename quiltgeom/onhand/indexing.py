@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import contextlib
-import json
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.onhand.content import corrections_of, damaged
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
 from quiltgeom.onhand.reader import Answer, Task, reader_mark
-from quiltgeom.onhand.scan import Seen, digest_of, look_through
+from quiltgeom.onhand.scan import Look, digest_of, printable, read_bytes, survey
 from quiltgeom.onhand.stock import take_stock
 
 __all__ = ["IndexReport", "index_folder"]
@@ -34,7 +34,8 @@ class IndexReport:
         read: pictures read now (copies of one file count once).
         new, changed, missing: files that came, got other bytes, went.
         moved: (from, to): the same bytes under another path.
-        unreadable: (path, reason), all there are in the folder.
+        unreadable: (path, reason), all there are in the folder; also what was skipped: odd names
+            (here in a form that can be printed), folders that cannot be read.
         waiting: files left for the next run (they changed while being read, a worker was lost).
         older: readings made by an earlier version of the reading code; ``again`` renews them.
     """
@@ -89,27 +90,35 @@ def index_folder(
         raise QuiltValueError(f"swatch width: found {width!r}; accepted: inches above 0")
     if workers is not None and workers < 1:
         raise QuiltValueError(f"workers: found {workers}; accepted: 1 or more")
-    folder = Path(folder).resolve()
-    files = look_through(folder)  # before an index is made: faults here leave nothing behind
+    folder = _resolved(folder)
+    look = survey(folder)  # before an index is made: faults here leave nothing behind
     with contextlib.ExitStack() as stack:
         if not isinstance(index, OnHand):
             index = stack.enter_context(open_index(index or folder, create=True))
         return _bring_up_to_date(
-            index, folder, files, width, again, quick,
+            index, folder, look, width, again, quick,
             lambda work: work.run(executor, workers, progress),
         )  # fmt: skip
 
 
+def _resolved(folder: str | Path) -> Path:
+    try:
+        return Path(folder).resolve()
+    except (OSError, RuntimeError, ValueError) as e:  # links in a circle, a name too long
+        raise QuiltFileError(f"swatches {folder}: found no such folder ({e})") from e
+
+
 def _bring_up_to_date(
-    index: OnHand, folder: Path, files: list[Seen], width: float | None, again: bool, quick: bool,
+    index: OnHand, folder: Path, look: Look, width: float | None, again: bool, quick: bool,
     run: Callable[[_Work], int],
 ) -> IndexReport:  # fmt: skip
-    stock = take_stock(index, folder, files, width)
+    stock = take_stock(index, folder, look, width)
     work = _Work(index, folder, again, quick)
     read = run(work)
     return IndexReport(
         index.path, stock.found, read, stock.new, stock.changed, stock.missing, stock.moved,
-        work.unreadable(), work.count("status = 'waiting'"),
+        work.unreadable() + [(Path(printable(str(s.path))), s.reason) for s in stock.skipped],
+        work.count("status = 'waiting'"),
         work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'"),
     )  # fmt: skip
 
@@ -183,16 +192,26 @@ class _Work:
             path = self.index.absolute(self.index.rows(
                 "SELECT path FROM swatch WHERE id = ?", head)[0][0])  # fmt: skip
             try:
-                data = path.read_bytes()
+                data = read_bytes(path)
             except OSError as e:
+                if not key[0].startswith("unread "):  # it could be read just now: next time
+                    self._look_again(head)
+                    continue
                 reason = f"picture {path.name}: cannot be read ({e.strerror})"
                 self._store(Answer(head, reason=reason), key, ids)
                 continue
             if digest_of(data) != key[0]:  # it changes under our hands: next time
-                with self.index.transaction() as db:
-                    db.execute("UPDATE swatch SET mtime_ns = -1 WHERE id = ?", (head,))
+                self._look_again(head)
                 continue
-            yield Task(head, path.name, data, key[1], json.loads(key[2]), self.quick)
+            try:
+                corrections = corrections_of(key[2])
+            except ValueError as e:
+                raise damaged(self.index.path, f"corrections of swatch {head}: {e}") from e
+            yield Task(head, path.name, data, key[1], corrections, self.quick)
+
+    def _look_again(self, key: int) -> None:
+        with self.index.transaction() as db:
+            db.execute("UPDATE swatch SET mtime_ns = -1 WHERE id = ?", (key,))
 
     def _store(self, answer: Answer, key: _Key, ids: list[int]) -> None:
         """One transaction per finished picture; rows that have changed meanwhile stay waiting."""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
+import stat
 import time
+import unicodedata
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -17,7 +20,8 @@ from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
-__all__ = ["MOST_BYTES", "PICTURES", "Seen", "digest_of", "digests", "look_through", "said_of"]
+__all__ = ["MOST_BYTES", "PICTURES", "Look", "Seen", "Skipped", "digest_of", "digests",
+           "look_through", "printable", "read_bytes", "said_of", "survey"]  # fmt: skip
 
 PICTURES = frozenset([
     ".avif", ".bmp", ".gif", ".heic", ".heif", ".jp2", ".jpe", ".jpeg", ".jpg", ".mpo", ".png",
@@ -49,62 +53,160 @@ class Seen:
     fault: str = ""
 
 
-def look_through(folder: Path) -> list[Seen]:
-    """Every picture in and below a folder, in the order of their paths.
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """What could not be looked at: a name that cannot be kept, a folder that cannot be read.
 
-    Names that begin with a dot are passed over, links to folders are not followed. What this
-    library wrote is no cloth: files that a folder's manifest lists as output, and pictures that
-    bear its stamp, are passed over, too.
+    Attributes:
+        path: as it is.
+        reason: why, in words that can be printed.
+        closed: a folder that is there but lets nobody in; nothing is known of its files.
+    """
+
+    path: Path
+    reason: str
+    closed: bool = False
+
+
+@dataclass
+class Look:
+    """A look through a folder: its pictures, and what could not be looked at."""
+
+    files: list[Seen] = field(default_factory=list)
+    skipped: list[Skipped] = field(default_factory=list)
+
+
+def look_through(folder: Path) -> list[Seen]:
+    """Every picture in and below a folder, in the order of their paths; see :func:`survey`."""
+    return survey(folder).files
+
+
+def survey(folder: Path) -> Look:
+    """Look through a folder: pictures in the order of their paths, and what was skipped.
+
+    Names that begin with a dot are passed over, links to folders are not followed. Names that
+    are not UTF-8 or have control characters in them, and folders that cannot be read, are skipped
+    with the reason. Nothing is opened that might wait for ever (a pipe). What this library wrote is
+    no cloth: files that a folder's manifest lists as output, and pictures that bear its stamp, are
+    passed over.
 
     Raises:
         QuiltFileError: no such folder, or a side file that is not TOML.
         ContentError: a side file with faults.
     """
-    if not folder.is_dir():
+    if not os.path.isdir(folder):
         raise QuiltFileError(f"swatches {folder}: found no such folder; accepted: a folder")
+    look = Look()
     side_files: dict[Path, list[SideFile]] = {}
     outputs: set[Path] = set()
-    found = []
-    for here, folders, files in os.walk(folder, onerror=_cannot_enter):
+    for here, folders, files in os.walk(folder, onerror=lambda e: _cannot_enter(e, folder, look)):
         place = Path(here)
-        folders[:] = sorted(f for f in folders if not f.startswith("."))
+        folders[:] = _kept(place, sorted(f for f in folders if not f.startswith(".")), look)
         chain = list(side_files.get(place.parent, [])) if place != folder else []
         if SIDE_NAME in files:
-            chain.append(load_side_file(place / SIDE_NAME))
+            chain.append(_side_file(place / SIDE_NAME))
         side_files[place] = chain
-        if MANIFEST in files:
-            outputs |= outputs_in(place)
-        for name in sorted(files):
-            path = place / name
-            if name.startswith(".") or path.suffix.lower() not in PICTURES or path in outputs:
-                continue
-            seen = _seen(path, chain)
-            if seen.fault or not is_drawn(path):
-                found.append(seen)
-    return sorted(found, key=lambda s: s.path.as_posix())
+        pictures = [f for f in files if not f.startswith(".")
+                    and os.path.splitext(f)[1].lower() in PICTURES]  # fmt: skip
+        outputs |= outputs_in(place) if MANIFEST in files else set()
+        seen = [_seen(place / name, chain) for name in _kept(place, pictures, look)]
+        look.files += [s for s in seen if s.path not in outputs and (s.fault or not is_drawn(s.path))]
+    look.files.sort(key=lambda s: s.path.as_posix())
+    look.skipped.sort(key=lambda s: os.fsencode(s.path))
+    return look
 
 
-def _cannot_enter(e: OSError) -> None:
-    raise QuiltFileError(f"swatches {e.filename}: cannot be read ({e.strerror})") from e
+def _kept(place: Path, names: list[str], look: Look) -> list[str]:
+    """Names that can be written down and printed; the others are noted as skipped."""
+    kept = []
+    for name in names:
+        odd = [] if name.isprintable() else sorted({*map(unicodedata.category, name)} & {*_ODD})
+        if not odd:
+            kept.append(name)
+            continue
+        reason = (f"name {printable(name)}: found {_ODD[odd[0]]} in it; accepted: a name in UTF-8 "
+                  "without control characters")  # fmt: skip
+        look.skipped.append(Skipped(place / name, reason))
+    return kept
+
+
+_ODD = {"Cc": "a control character", "Cs": "bytes that are not UTF-8",
+        "Zl": "a line break", "Zp": "a line break"}  # fmt: skip
+
+
+def printable(name: str) -> str:
+    r"""A name as it can be printed: what is odd in it as an escape.
+
+    >>> print(printable("caf\udce9\n.png"))
+    caf\xe9\n.png
+    """
+
+    def shown(c: str) -> str:
+        if "\udc80" <= c <= "\udcff":  # how Python keeps a byte that is not UTF-8
+            return f"\\x{ord(c) - 0xDC00:02x}"
+        return c.encode("unicode_escape").decode() if unicodedata.category(c) in _ODD else c
+
+    return "".join(map(shown, name))
+
+
+def _cannot_enter(e: OSError, folder: Path, look: Look) -> None:
+    path = Path(e.filename)
+    if path == folder:
+        raise QuiltFileError(f"swatches {folder}: cannot be read ({e.strerror})") from e
+    if not isinstance(e, FileNotFoundError | NotADirectoryError):  # gone since it was listed
+        reason = f"folder {printable(path.name)}: cannot be read ({e.strerror})"
+        look.skipped.append(Skipped(path, reason, closed=True))
+
+
+def _side_file(path: Path) -> SideFile:
+    if path.exists() and not path.is_file():
+        raise QuiltFileError(f"side file {path}: found no ordinary file; accepted: TOML")
+    return load_side_file(path)
 
 
 def _seen(path: Path, chain: list[SideFile]) -> Seen:
     said = said_of(path, chain)
     try:
-        stat = path.stat()
+        found = path.stat()
     except OSError as e:
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: cannot be read ({e.strerror})")
-    if not path.is_file():
+    if not stat.S_ISREG(found.st_mode):
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: found no ordinary file")
-    if stat.st_size > MOST_BYTES:
-        return Seen(path, stat.st_size, -1, said,
-                    fault=f"picture {path.name}: found {stat.st_size:,} bytes; accepted: up to "
+    if found.st_size > MOST_BYTES:
+        return Seen(path, found.st_size, -1, said,
+                    fault=f"picture {path.name}: found {found.st_size:,} bytes; accepted: up to "
                           f"{MOST_BYTES:,}")  # fmt: skip
     try:
-        corrections = json.dumps(load_corrections(path), sort_keys=True)
+        corrections = json.dumps(_corrections(path), sort_keys=True)
     except QuiltError as e:
-        return Seen(path, stat.st_size, -1, said, fault=str(e))
-    return Seen(path, stat.st_size, stat.st_mtime_ns, said, corrections)
+        return Seen(path, found.st_size, -1, said, fault=str(e))
+    return Seen(path, found.st_size, found.st_mtime_ns, said, corrections)
+
+
+def _corrections(picture: Path) -> dict[str, str | float]:
+    try:
+        return load_corrections(picture)
+    except QuiltError:
+        raise
+    except OSError as e:
+        if e.errno == errno.ENAMETOOLONG:  # nothing can stand beside a picture of so long a name
+            return {}
+        raise QuiltFileError(
+            f"picture {picture.name}: its reading cannot be looked at ({e.strerror})"
+        ) from e
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of an ordinary file; of anything else not even the opening waits.
+
+    Raises:
+        OSError: it cannot be read, or is no ordinary file.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "no ordinary file")
+        return file.read()
 
 
 def said_of(picture: Path, chain: list[SideFile]) -> dict[str, str | float]:
@@ -139,7 +241,7 @@ def digests(files: list[Seen]) -> list[tuple[str, int]]:
         if seen.fault:
             return f"unread {seen.path}", -1
         try:
-            digest = digest_of(seen.path.read_bytes())
+            digest = digest_of(read_bytes(seen.path))
         except OSError:
             return f"unread {seen.path}", -1
         fresh = time.time_ns() - seen.mtime_ns < _JUST_NOW_NS

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.onhand.features import Features
+from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 
-__all__ = ["Shelf"]
+__all__ = ["Shelf", "make_shelf"]
 
 
 @dataclass(frozen=True)
@@ -53,3 +54,43 @@ class Shelf:
             tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep),
             self.features[keep], self.width_on_hand[keep], self.length_on_hand[keep],
         )  # fmt: skip
+
+
+def make_shelf(
+    folder: Path, rows: list[tuple[Any, ...]], reading: Callable[[int], dict[str, Any]]
+) -> Shelf:
+    """A shelf of the index's rows.
+
+    Features that an earlier version stored, or that cannot be, are made again of the reading.
+
+    Args:
+        folder: of the index.
+        rows: path, id, name, digest, features, width and length on hand (inches or None).
+        reading: the reading of a swatch, by its number.
+    """
+
+    def stored(key: int, blob: bytes | None) -> bytes:
+        whole = blob is not None and len(blob) == FEATURES.itemsize
+        return blob if whole and blob else pack(features_of(reading(key)))
+
+    features = unpack([stored(r[1], r[4]) for r in rows])
+    odd = np.isinf(features["motif"])
+    for name in FEATURES.names or ():
+        if name != "motif":  # NaN where none was found
+            sound = np.abs(features[name]) < 1e9
+            odd |= ~sound.all(axis=tuple(range(1, sound.ndim)))
+    if odd.any():
+        features = features.copy()
+    for i in np.flatnonzero(odd):
+        features[i] = features_of(reading(rows[i][1]))
+    amounts = np.array([r[5:7] for r in rows], dtype=np.float64).reshape(-1, 2)
+    return Shelf(
+        folder,
+        tuple(r[1] for r in rows),
+        tuple(r[2] or os.path.splitext(os.path.basename(r[0]))[0] for r in rows),
+        tuple(r[0] for r in rows),
+        tuple(r[3] for r in rows),
+        features,
+        amounts[:, 0],
+        amounts[:, 1],
+    )

@@ -7,17 +7,19 @@ import sqlite3
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.scan import Seen, digests
+from quiltgeom.onhand.scan import Look, Seen, Skipped, digests, printable, survey
 
 __all__ = ["StockTaking", "take_stock"]
 
 
 @dataclass
 class StockTaking:
-    """What was found, in numbers of files."""
+    """What was found, in numbers of files; and what could not be looked at."""
 
     found: int = 0
+    skipped: list[Skipped] = field(default_factory=list)
     new: int = 0
     changed: int = 0
     moved: list[tuple[str, str]] = field(default_factory=list)
@@ -34,34 +36,157 @@ class _Row:
     digest: str
 
 
-def take_stock(index: OnHand, folder: Path, files: list[Seen], width: float | None) -> StockTaking:
+def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> StockTaking:
     """Write down the files of a folder; readings come later. One transaction: all or nothing.
 
     A swatch is recognised by its bytes first, so that what its owner said of it goes along when
     its file is moved or renamed; by its path next, so that a new photo of it takes its place.
+    Rows are read, judged and written in that one transaction, so that any number of runs may do
+    this at once; files are read before it, so that they do not wait for each other long.
 
     Args:
         index: open.
         folder: the folder that was looked through (absolute).
-        files: its pictures.
+        look: what is in it.
         width: real width of pictures of which nothing else is said.
+
+    Raises:
+        QuiltFileError: the index cannot be used, or the folder's own path cannot be kept in it.
     """
-    done = StockTaking(found=len(files))
-    rows = [_Row(*r) for r in index.rows(
-        "SELECT id, path, present, size, mtime_ns, digest FROM swatch ORDER BY id")]  # fmt: skip
-    stored = {f.path: Path(os.path.relpath(f.path, index.folder)).as_posix() for f in files}
-    at = {r.path: r for r in rows if r.present}
-    same = {f.path for f in files if _untouched(f, at.get(stored[f.path]))}
-    rest = [f for f in files if f.path not in same]
-    known = dict(zip((f.path for f in rest), digests(rest), strict=True))
-    taken = {at[stored[p]].id for p in same}
-    placed = _place(index, folder, rows, rest, stored, known, taken, done)
+    known: _Known = {}
+    _learn(known, _Matching(index, folder, look, _rows(index)).rest)
     with index.transaction() as db:
-        _write(db, placed, stored, known)
-        for f in files:
-            _write_said(db, f, stored[f.path], width)
-        done.missing = _mark_missing(db, index, folder, {stored[f.path] for f in files})
-    return done
+        rows = _rows(index)
+        work = _Matching(index, folder, look, rows)
+        if work.outdated():
+            work = _Matching(index, folder, survey(folder), rows)
+        _learn(known, work.rest)
+        _write(db, work.place(known), work.stored, known)
+        for f in work.look.files:
+            _write_said(db, f, work.stored[f.path], width)
+        work.done.missing = _mark_missing(db, work)
+        _write_skipped(db, work)
+    return work.done
+
+
+_Known = dict[tuple[Path, int, int, str], tuple[str, int]]
+"""Digests and trusted time stamps of files as they were seen."""
+
+
+def _as_seen(f: Seen) -> tuple[Path, int, int, str]:
+    return f.path, f.size, f.mtime_ns, f.fault
+
+
+def _learn(known: _Known, files: list[Seen]) -> None:
+    new = [f for f in files if _as_seen(f) not in known]
+    known.update(zip(map(_as_seen, new), digests(new), strict=True))
+
+
+def _rows(index: OnHand) -> list[_Row]:
+    return [_Row(*r) for r in index.rows(
+        "SELECT id, path, present, size, mtime_ns, digest FROM swatch ORDER BY id")]  # fmt: skip
+
+
+class _Matching:
+    """Which row of the index each file of a folder belongs to."""
+
+    def __init__(self, index: OnHand, folder: Path, look: Look, rows: list[_Row]) -> None:
+        self.index = index
+        self.folder = folder
+        self.look = look
+        self.rows = rows
+        self.stored = {f.path: _stored(index, f.path) for f in look.files}
+        self.closed = [s.path for s in look.skipped if s.closed]
+        self.at = {r.path: r for r in rows if r.present}
+        same = [f for f in look.files if _untouched(f, self.at.get(self.stored[f.path]))]
+        self.taken = {self.at[self.stored[f.path]].id for f in same}
+        untouched = {f.path for f in same}
+        self.rest = [f for f in look.files if f.path not in untouched]
+        self.placed: dict[Path, _Row | None] = {}
+        self.done = StockTaking(found=len(look.files), skipped=look.skipped)
+
+    def unseen(self) -> list[tuple[_Row, Path]]:
+        """Rows of this folder whose file was not seen, with the file. Of closed folders nothing
+        is known."""
+        here = set(self.stored.values())
+        found = [(r, self.index.absolute(r.path)) for r in self.rows
+                 if r.present and r.path not in here]  # fmt: skip
+        return [(r, p) for r, p in found if p.is_relative_to(self.folder)
+                and not any(p.is_relative_to(c) for c in self.closed)]  # fmt: skip
+
+    def outdated(self) -> bool:
+        """Whether the folder is no longer as it was when it was looked through.
+
+        Another run may have written down a newer look meanwhile: what has come would be taken for
+        gone, and what has gone would be written down again.
+        """
+        come = (p for _, p in self.unseen() if os.path.lexists(p))
+        gone = (f for f in self.rest if not os.path.lexists(f.path))
+        return next(come, None) is not None or next(gone, None) is not None
+
+    def place(self, known: _Known) -> list[tuple[Seen, _Row | None]]:
+        """The row of each new or touched file; None makes a new one."""
+        digest = {f.path: known[_as_seen(f)][0] for f in self.rest}
+        as_they_were = {(r.path, r.digest): r for r in self.rows}
+        for f in self.rest:  # touched, or come back, but the same bytes at the same path
+            row = as_they_were.get((self.stored[f.path], digest[f.path]))
+            if row is not None:
+                self._claim(f, row)
+        self._follow_bytes(digest)
+        by_path = {r.path: r for r in self.rows if not r.present} | self.at
+        for f in self.rest:
+            if f.path in self.placed:
+                continue
+            row = by_path.get(self.stored[f.path])
+            row = None if row is None or row.id in self.taken else row
+            self.done.changed += row is not None
+            self.done.new += row is None
+            self._claim(f, row)
+        return [(f, self.placed[f.path]) for f in self.rest]
+
+    def _claim(self, f: Seen, row: _Row | None) -> None:
+        if row is not None:
+            self.taken.add(row.id)
+        self.placed[f.path] = row
+
+    def _follow_bytes(self, digest: dict[Path, str]) -> None:
+        free: dict[str, list[_Row]] = {}
+        for r in self.rows:
+            if r.id not in self.taken and not self._elsewhere(r):
+                free.setdefault(r.digest, []).append(r)
+        for f in self.rest:
+            here = free.get(digest[f.path], [])
+            if f.path not in self.placed and here:
+                row = here.pop(0)
+                self.done.moved.append((row.path, self.stored[f.path]))
+                self._claim(f, row)
+
+    def _elsewhere(self, row: _Row) -> bool:
+        """Whether a row's file still stands, or may stand, where this look did not reach: a row
+        follows its bytes only when they are no longer where it says."""
+        path = self.index.absolute(row.path)
+        if not row.present:
+            return False
+        if path.is_relative_to(self.folder):
+            return any(path.is_relative_to(c) for c in self.closed)
+        return path.is_file()
+
+
+def _stored(index: OnHand, path: Path) -> str:
+    """A path as the index keeps it.
+
+    Raises:
+        QuiltFileError: the way from the index to the folder cannot be written down.
+    """
+    stored = Path(os.path.relpath(path, index.folder)).as_posix()
+    try:
+        stored.encode()
+    except UnicodeEncodeError as e:
+        raise QuiltFileError(
+            f"swatches {printable(stored)}: found bytes that are not UTF-8 in a folder's name; "
+            "accepted: the index inside that folder, or another name"
+        ) from e
+    return stored
 
 
 def _untouched(f: Seen, row: _Row | None) -> bool:
@@ -69,63 +194,11 @@ def _untouched(f: Seen, row: _Row | None) -> bool:
             and (row.size, row.mtime_ns) == (f.size, f.mtime_ns))  # fmt: skip
 
 
-def _place(
-    index: OnHand,
-    folder: Path,
-    rows: list[_Row],
-    rest: list[Seen],
-    stored: dict[Path, str],
-    known: dict[Path, tuple[str, int]],
-    taken: set[int],
-    done: StockTaking,
-) -> list[tuple[Seen, _Row | None]]:
-    """Which row each new or touched file belongs to; None makes a new one."""
-    placed: dict[Path, _Row | None] = {}
-
-    def claim(f: Seen, row: _Row | None) -> None:
-        if row is not None:
-            taken.add(row.id)
-        placed[f.path] = row
-
-    at = {r.path: r for r in rows if r.present}
-    for f in rest:  # touched, but the same bytes
-        row = at.get(stored[f.path])
-        if row is not None and row.digest == known[f.path][0]:
-            claim(f, row)
-    free: dict[str, list[_Row]] = {}
-    for r in rows:
-        # a row may follow its bytes only when they are no longer where it says
-        if r.id not in taken and not _elsewhere(index, r, stored, folder):
-            free.setdefault(r.digest, []).append(r)
-    for f in rest:
-        here = free.get(known[f.path][0], [])
-        if f.path not in placed and here:
-            row = here.pop(0)
-            if stored[f.path] != row.path:
-                done.moved.append((row.path, stored[f.path]))
-            claim(f, row)
-    by_path = {r.path: r for r in rows if not r.present} | at
-    for f in rest:
-        if f.path in placed:
-            continue
-        row = by_path.get(stored[f.path])
-        row = None if row is None or row.id in taken else row
-        done.changed, done.new = done.changed + (row is not None), done.new + (row is None)
-        claim(f, row)
-    return [(f, placed[f.path]) for f in rest]
-
-
-def _elsewhere(index: OnHand, row: _Row, stored: dict[Path, str], folder: Path) -> bool:
-    """Whether a row's file still stands outside the folder that was looked through."""
-    path = index.absolute(row.path)
-    return bool(row.present) and not path.is_relative_to(folder) and path.is_file()
-
-
 def _write(
     db: sqlite3.Connection,
     placed: list[tuple[Seen, _Row | None]],
     stored: dict[Path, str],
-    known: dict[Path, tuple[str, int]],
+    known: _Known,
 ) -> None:
     # two files may have changed names: no path is in anyone's way while they do
     for _, row in placed:
@@ -134,7 +207,7 @@ def _write(
     for f, _ in placed:
         db.execute("UPDATE swatch SET present = 0 WHERE path = ? AND present", (stored[f.path],))
     for f, row in placed:
-        digest, stamp = known[f.path]
+        digest, stamp = known[_as_seen(f)]
         if row is None:
             db.execute(
                 "INSERT INTO swatch (path, present, size, mtime_ns, digest, status) "
@@ -174,12 +247,17 @@ def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None)
     )  # fmt: skip
 
 
-def _mark_missing(
-    db: sqlite3.Connection, index: OnHand, folder: Path, here: set[str]
-) -> int:
-    gone = 0
-    for key, path in db.execute("SELECT id, path FROM swatch WHERE present").fetchall():
-        if path not in here and index.absolute(path).is_relative_to(folder):
-            db.execute("UPDATE swatch SET present = 0 WHERE id = ?", (key,))
-            gone += 1
-    return gone
+def _mark_missing(db: sqlite3.Connection, work: _Matching) -> int:
+    unplaced = [r for r, _ in work.unseen() if r.id not in work.taken]
+    for row in unplaced:
+        db.execute("UPDATE swatch SET present = 0 WHERE id = ?", (row.id,))
+    return len(unplaced)
+
+
+def _write_skipped(db: sqlite3.Connection, work: _Matching) -> None:
+    for (path,) in work.index.rows("SELECT path FROM skipped"):
+        if work.index.absolute(path).is_relative_to(work.folder):
+            db.execute("DELETE FROM skipped WHERE path = ?", (path,))
+    for s in work.look.skipped:
+        path = printable(Path(os.path.relpath(s.path, work.index.folder)).as_posix())
+        db.execute("INSERT OR REPLACE INTO skipped VALUES (?, ?)", (path, s.reason))

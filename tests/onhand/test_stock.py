@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from quiltgeom.onhand.index import OnHand, open_index
-from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.onhand.scan import digest_of, survey
 from quiltgeom.onhand.stock import take_stock
 
 NAMES = st.sampled_from([f"{d}{n}.png" for d in ("", "drawer/", "box/") for n in "abcd"])
@@ -40,7 +40,7 @@ class Folder(RuleBasedStateMachine):
 
     def stock(self) -> None:
         with self.index() as index:
-            take_stock(index, self.folder, look_through(self.folder), None)
+            take_stock(index, self.folder, survey(self.folder), None)
 
     def row(self, name: str) -> int:
         with self.index() as index:
