@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import re
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -174,6 +175,8 @@ def trouble(path: Path, error: sqlite3.Error) -> QuiltFileError:
             f"index {path}: found another program writing to it for a long time ({error}); "
             "accepted: another try when it has finished"
         )
+    if code == "SQLITE_READONLY" and os.access(path, os.W_OK) and os.access(path.parent, os.W_OK):
+        return damaged(path, "its head says that nobody may write to it")
     if _begins(code, _PLACE) and not _begins(code, ["SQLITE_IOERR_SHORT_READ"]):
         return QuiltFileError(f"index {path}: cannot be read or written ({error})")
     if isinstance(error, sqlite3.ProgrammingError) and not code:

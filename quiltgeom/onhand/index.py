@@ -106,7 +106,8 @@ class OnHand:
         self.path = path
         self.folder = Path(os.path.realpath(path.parent))
         self._db = db
-        self._file = _identity(path)
+        self._place = Path(os.path.abspath(path))
+        self._file = _identity(self._place)
 
     def __enter__(self) -> Self:
         return self
@@ -130,7 +131,7 @@ class OnHand:
         """
         try:
             with writing(self._db):
-                if _identity(self.path) != self._file:
+                if _identity(self._place) != self._file:
                     raise QuiltFileError(
                         f"index {self.path}: found another file in its place since it was opened; "
                         "accepted: another try"
