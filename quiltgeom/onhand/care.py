@@ -16,7 +16,7 @@ from quiltgeom.files import write_whole
 from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.content import cell_fault, damaged, trouble
 from quiltgeom.onhand.index import OnHand, index_path, open_index
-from quiltgeom.onhand.salvage import COLUMNS, salvage
+from quiltgeom.onhand.salvage import Row, salvage
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
 
 __all__ = ["Repair", "backup_index", "may_write", "repair_index"]
@@ -165,12 +165,11 @@ _KEPT = ("id", "path", "digest", "picture_width", *_WORDS, "stated")
 _INSTEAD = {"notes": "", "stated": ""}
 
 
-def _fill(index: OnHand, rows: list[tuple[object, ...]], done: Repair) -> None:
+def _fill(index: OnHand, rows: list[Row], done: Repair) -> None:
     """Put saved rows into a new index, all as gone: the next run finds their files again."""
     places: set[tuple[object, object]] = set()
     with index.transaction() as db:
-        for row in rows:
-            cells = dict(zip(COLUMNS, row, strict=True))
+        for cells in rows:
             where = cells["path"] if isinstance(cells["path"], str) else f"swatch {cells['id']}"
             kept = {c: _sound(c, cells[c], f"{where}", done) for c in _KEPT}
             said = any(kept[w] not in (None, "") for w in _WORDS)

@@ -15,14 +15,15 @@ from pathlib import Path
 
 from quiltgeom.onhand.schema import connect_to_read
 
-__all__ = ["COLUMNS", "salvage"]
+__all__ = ["COLUMNS", "Row", "salvage"]
 
 COLUMNS = ("id", "path", "present", "size", "mtime_ns", "digest", "status", "reason", "said_width",
            "picture_width", "corrections", "name", "width_on_hand", "length_on_hand", "notes",
            "stated", "reader", "features")  # fmt: skip
 """Of the table of swatches, in the order in which versions 1 and 2 store them."""
 
-Row = tuple[object, ...]
+Row = dict[str, object]
+"""A swatch's cells, by column."""
 
 
 def salvage(path: Path) -> list[Row]:
@@ -34,7 +35,10 @@ def salvage(path: Path) -> list[Row]:
     data = path.read_bytes()
     rows: dict[int, Row] = {}
     for found in (_anywhere(data), _by_pages(data), _by_sql(path)):  # the surest has the last word
-        rows |= {r[0]: r for r in found if isinstance(r[0], int)}
+        for row in found:
+            key = row["id"]
+            if isinstance(key, int):
+                rows[key] = dict.fromkeys(COLUMNS) | rows.get(key, {}) | row
     return [rows[k] for k in sorted(rows)]
 
 
@@ -49,7 +53,11 @@ def _by_sql(path: Path) -> Iterator[Row]:
             contextlib.closing(connect_to_read(path)) as db,
         ):
             db.text_factory = _text
-            yield from db.execute(f"SELECT {', '.join(COLUMNS)} FROM swatch ORDER BY id {order}")
+            there = {r[1] for r in db.execute("PRAGMA table_info(swatch)")}
+            columns = [c for c in COLUMNS if c in there]
+            sql = f"SELECT {', '.join(columns)} FROM swatch ORDER BY id {order}"
+            for row in db.execute(sql):
+                yield {"id": None} | dict(zip(columns, row, strict=True))
             return  # all of them, without meeting any damage
 
 
@@ -120,11 +128,11 @@ def _cell(data: bytes, at: int, size: int, usable: int) -> Row:
         kinds.append(kind)
     if len(kinds) != len(COLUMNS) or kinds[1] < 13 or head + sum(map(_width, kinds)) != length:
         raise ValueError("another table's row, or damaged")
-    values: list[object] = []
-    for kind in kinds:
-        values.append(_value(kind, payload[at : at + _width(kind)]))
+    row: Row = {}
+    for column, kind in zip(COLUMNS, kinds, strict=True):
+        row[column] = _value(kind, payload[at : at + _width(kind)])
         at += _width(kind)
-    return (key, *values[1:])
+    return row | {"id": key}
 
 
 def _payload(data: bytes, at: int, length: int, size: int, usable: int) -> bytes:
