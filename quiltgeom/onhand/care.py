@@ -17,6 +17,7 @@ from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.content import cell_fault, damaged, trouble
 from quiltgeom.onhand.index import OnHand, index_path, open_index
 from quiltgeom.onhand.salvage import Row, salvage
+from quiltgeom.onhand.scan import PICTURES
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
 
 __all__ = ["Repair", "backup_index", "may_write", "repair_index"]
@@ -101,6 +102,8 @@ def repair_index(place: str | Path) -> Repair:
             program is writing to it; it cannot be copied or replaced.
     """
     path = Path(os.path.realpath(index_path(place)))
+    if path.suffix.lower() in PICTURES:  # not to set somebody's photo aside
+        raise QuiltFileError(f"index {path}: found a picture's name; accepted: an index")
     checked = check_index(path)
     done = Repair(path, faults=[str(f) for f in checked.findings])
     if not checked.findings:

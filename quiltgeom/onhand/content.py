@@ -181,6 +181,11 @@ def trouble(path: Path, error: sqlite3.Error) -> QuiltFileError:
         return QuiltFileError(f"index {path}: cannot be read or written ({error})")
     if isinstance(error, sqlite3.ProgrammingError) and not code:
         return QuiltFileError(f"index {path}: cannot be used ({error})")
+    if code == "SQLITE_NOTADB":
+        return QuiltFileError(
+            f"index {path}: found no usable index ({error}); accepted: a file made by 'quiltgeom "
+            "onhand FOLDER'; if it was one, --repair sets it aside and saves what can be read"
+        )
     return damaged(path, error)
 
 

@@ -96,11 +96,9 @@ _COLUMNS = ("id, path, name, status, reason, picture_width, width_on_hand, lengt
 
 
 class OnHand:
-    """An open index; use it in a ``with`` statement.
-
-    Whatever is damaged in it ends in a :class:`QuiltFileError` that names ``--repair``: all that
-    is taken out goes through :meth:`rows`, which looks at every cell, or :meth:`reading`.
-    """
+    """An open index; use it in a ``with`` statement. Whatever is damaged in it ends in a
+    :class:`QuiltFileError` that names ``--repair``: all that is taken out is looked at by
+    :meth:`rows` or :meth:`reading`."""
 
     def __init__(self, path: Path, db: sqlite3.Connection) -> None:
         self.path = path
@@ -186,9 +184,9 @@ class OnHand:
         )  # fmt: skip
         if len(found) == 1:
             return found[0]
-        what = f"{len(found)} swatches called" if found else "no swatch called"
+        what = f"{len(found)} swatches" if found else "no swatch"
         how = ", ".join(str(s.path) for s in found[:4]) or "a name or a path from the list"
-        raise QuiltKeyError(f"index {self.path}: found {what} {name!r}; accepted: {how}")
+        raise QuiltKeyError(f"index {self.path}: found {what} called {name!r}; accepted: {how}")
 
     def reading(self, swatch: Swatch | int) -> dict[str, Any]:
         """What was read of a swatch, in the JSON form of a reading.
@@ -237,9 +235,9 @@ class OnHand:
             if s.status == "read":
                 row["reading"] = self.reading(s)
             rows.append(row)
-        odd = self.rows("SELECT path, reason FROM skipped ORDER BY path")
-        skipped = [{"file": str(self.absolute(p)), "reason": r} for p, r in odd]
-        return {"index": str(self.path), "swatches": rows, "skipped": skipped}
+        skipped = self.rows("SELECT path, reason FROM skipped ORDER BY path")
+        odd = [{"file": str(self.absolute(p)), "reason": r} for p, r in skipped]
+        return {"index": str(self.path), "swatches": rows, "skipped": odd}
 
     def shelf(self) -> Shelf:
         """Everything that has been read, ready to be searched."""
@@ -273,8 +271,8 @@ class OnHand:
                 raise QuiltValueError(f"{what}: found {amount!r}; accepted: inches, 0 or more")
         if picture_width is not None and not 0 < picture_width <= 1000:
             raise QuiltValueError(f"picture width: found {picture_width!r}; accepted: above 0 in")
-        for what, text in (("name", name), ("notes", notes)):
-            if text is not None and any("\ud800" <= c <= "\udfff" for c in text):
+        for what, text in (("name", name or ""), ("notes", notes or "")):
+            if any("\ud800" <= c <= "\udfff" for c in text):
                 raise QuiltValueError(f"{what}: found {text!r}; accepted: text (UTF-8)")
         said = {
             "name": name, "width_on_hand": width_on_hand, "length_on_hand": length_on_hand,

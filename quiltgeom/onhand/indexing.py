@@ -13,7 +13,7 @@ from quiltgeom.onhand.content import corrections_of, damaged
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
 from quiltgeom.onhand.reader import Answer, Task, reader_mark
-from quiltgeom.onhand.scan import Look, digest_of, printable, read_bytes, survey
+from quiltgeom.onhand.scan import UNREAD, Look, digest_of, printable, read_bytes, survey
 from quiltgeom.onhand.stock import take_stock
 
 __all__ = ["IndexReport", "index_folder"]
@@ -194,7 +194,7 @@ class _Work:
             try:
                 data = read_bytes(path)
             except OSError as e:
-                if not key[0].startswith("unread "):  # it could be read just now: next time
+                if not key[0].startswith(UNREAD):  # it could be read just now: next time
                     self._look_again(head)
                     continue
                 reason = f"picture {path.name}: cannot be read ({e.strerror})"

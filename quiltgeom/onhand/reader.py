@@ -107,7 +107,6 @@ def start_worker() -> None:
 
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # what is half done is cleaned up
     load_reader()
     parent = multiprocessing.parent_process()
     if parent is None:
@@ -119,6 +118,8 @@ def start_worker() -> None:
         os._exit(1)
 
     threading.Thread(target=watch, daemon=True).start()
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # what is half done is cleaned up
 
 
 def load_reader() -> None:

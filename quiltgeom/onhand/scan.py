@@ -20,7 +20,7 @@ from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
-__all__ = ["MOST_BYTES", "PICTURES", "Look", "Seen", "Skipped", "digest_of", "digests",
+__all__ = ["MOST_BYTES", "PICTURES", "UNREAD", "Look", "Seen", "Skipped", "digest_of", "digests",
            "look_through", "printable", "read_bytes", "said_of", "survey"]  # fmt: skip
 
 PICTURES = frozenset([
@@ -109,8 +109,9 @@ def survey(folder: Path) -> Look:
         pictures = [f for f in files if not f.startswith(".")
                     and os.path.splitext(f)[1].lower() in PICTURES]  # fmt: skip
         outputs |= outputs_in(place) if MANIFEST in files else set()
-        seen = [_seen(place / name, chain) for name in _kept(place, pictures, look)]
-        look.files += [s for s in seen if s.path not in outputs and (s.fault or not is_drawn(s.path))]
+        cloth = [n for n in _kept(place, pictures, look) if place / n not in outputs]
+        seen = [_seen(place / name, chain) for name in cloth]
+        look.files += [s for s in seen if s is not None and (s.fault or not is_drawn(s.path))]
     look.files.sort(key=lambda s: s.path.as_posix())
     look.skipped.sort(key=lambda s: os.fsencode(s.path))
     return look
@@ -164,11 +165,13 @@ def _side_file(path: Path) -> SideFile:
     return load_side_file(path)
 
 
-def _seen(path: Path, chain: list[SideFile]) -> Seen:
+def _seen(path: Path, chain: list[SideFile]) -> Seen | None:
     said = said_of(path, chain)
     try:
         found = path.stat()
     except OSError as e:
+        if not os.path.lexists(path):  # gone since the folder was listed
+            return None
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: cannot be read ({e.strerror})")
     if not stat.S_ISREG(found.st_mode):
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: found no ordinary file")
@@ -226,6 +229,9 @@ def digest_of(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+UNREAD = "unread "
+"""Begins the digest of a file that could not be read; it equals no other."""
+
 _JUST_NOW_NS = 2_000_000_000
 
 
@@ -239,11 +245,11 @@ def digests(files: list[Seen]) -> list[tuple[str, int]]:
 
     def one(seen: Seen) -> tuple[str, int]:
         if seen.fault:
-            return f"unread {seen.path}", -1
+            return f"{UNREAD}{seen.path}", -1
         try:
             digest = digest_of(read_bytes(seen.path))
         except OSError:
-            return f"unread {seen.path}", -1
+            return f"{UNREAD}{seen.path}", -1
         fresh = time.time_ns() - seen.mtime_ns < _JUST_NOW_NS
         return digest, -1 if fresh else seen.mtime_ns
 

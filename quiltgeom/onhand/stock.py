@@ -9,7 +9,7 @@ from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.scan import Look, Seen, Skipped, digests, printable, survey
+from quiltgeom.onhand.scan import UNREAD, Look, Seen, Skipped, digests, printable, survey
 
 __all__ = ["StockTaking", "take_stock"]
 
@@ -61,6 +61,11 @@ def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> 
         if work.outdated():
             work = _Matching(index, folder, survey(folder), rows)
         _learn(known, work.rest)
+        gone = {f.path for f in work.rest if known[_as_seen(f)][0].startswith(UNREAD)
+                and not os.path.lexists(f.path)}  # fmt: skip
+        if gone:  # renamed at this very moment: the next run finds them
+            here = [f for f in work.look.files if f.path not in gone]
+            work = _Matching(index, folder, Look(here, work.look.skipped), rows)
         _write(db, work.place(known), work.stored, known)
         for f in work.look.files:
             _write_said(db, f, work.stored[f.path], width)

@@ -1,4 +1,4 @@
-"""``quiltgeom onhand`` with --check, --backup, --repair, --export; and a damaged index elsewhere."""
+"""``quiltgeom onhand`` takes care of its index; every command tells of a damaged one."""
 
 from __future__ import annotations
 

@@ -241,6 +241,13 @@ def test_a_file_that_is_no_database_is_set_aside(tmp_path: Path) -> None:
     assert index_folder(tmp_path, workers=1, quick=True).read == 1
 
 
+def test_a_photo_is_not_set_aside(tmp_path: Path) -> None:
+    [photo] = write_cloths(tmp_path, 1, side=32)
+    with pytest.raises(QuiltFileError, match="a picture's name"):
+        repair_index(photo)
+    assert [p.name for p in tmp_path.iterdir()] == [photo.name]
+
+
 def test_another_programs_database_is_left_alone(tmp_path: Path) -> None:
     with closing(sqlite3.connect(tmp_path / INDEX_NAME)) as db:
         db.execute("CREATE TABLE recipe (name)")

@@ -286,7 +286,7 @@ def test_other_files_are_no_index(tmp_path: Path) -> None:
     with pytest.raises(QuiltFileError, match="no such file"):
         open_index(tmp_path)
     (tmp_path / "text.sqlite").write_text("not a database, but long enough to look at" * 50)
-    with pytest.raises(QuiltFileError, match=r"damaged index .*--repair"):
+    with pytest.raises(QuiltFileError, match=r"no usable index .*--repair"):
         open_index(tmp_path / "text.sqlite")
     with sqlite3.connect(tmp_path / "other.sqlite") as db:
         db.execute("CREATE TABLE recipe (name)")
