@@ -14,7 +14,7 @@ from pathlib import Path
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
 from quiltgeom.onhand.check import check_index
-from quiltgeom.onhand.content import cell_fault, damaged, trouble
+from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, damaged, trouble
 from quiltgeom.onhand.index import OnHand, index_path, open_index
 from quiltgeom.onhand.salvage import Row, salvage
 from quiltgeom.onhand.scan import PICTURES
@@ -63,7 +63,7 @@ def backup_index(place: str | Path, target: str | Path, *, force: bool = False) 
             if faults:
                 raise damaged(path, faults[0])
             copy_database(path, target)
-        except sqlite3.Error as e:
+        except SQL_ERRORS as e:
             raise trouble(path, e) from e
     return target
 
@@ -131,13 +131,13 @@ def _locked(path: Path) -> Iterator[sqlite3.Connection | None]:
     """Nobody else writes meanwhile. None: it is no database that anybody could write to."""
     try:
         db = sqlite3.connect(path, timeout=20.0, isolation_level=None)
-    except sqlite3.Error as e:
+    except SQL_ERRORS as e:
         raise trouble(path, e) from e
     with contextlib.closing(db):
         held: sqlite3.Connection | None = db
         try:
             db.execute("BEGIN IMMEDIATE")
-        except sqlite3.Error as e:
+        except SQL_ERRORS as e:
             told = trouble(path, e)
             if "--repair" not in str(told):
                 raise told from e
@@ -152,7 +152,7 @@ def _copy_as_it_is(path: Path, lock: sqlite3.Connection | None) -> Path:
         try:
             copy_database(path, target)
             return target
-        except sqlite3.Error:  # too damaged for that
+        except SQL_ERRORS:  # too damaged for that
             lock.close()  # or closing the file below would end its lock without its knowledge
     try:
         for ending in ("", *_BESIDE):

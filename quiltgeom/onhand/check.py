@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.errors import Finding, QuiltFileError
-from quiltgeom.onhand.content import cell_fault, corrections_of, reading_of, trouble
+from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, corrections_of, reading_of, trouble
 from quiltgeom.onhand.features import FEATURES, unpack
 from quiltgeom.onhand.index import index_path
 from quiltgeom.onhand.migrations import VERSION
@@ -83,7 +83,7 @@ def check_index(place: str | Path) -> IndexCheck:
             contextlib.closing(sqlite3.connect(":memory:", isolation_level=None)) as memory,
         ):
             return _check(db, memory, path)
-    except sqlite3.Error as e:
+    except SQL_ERRORS as e:
         _raise_unless_damage(path, e)
         return IndexCheck(path, None, 0, (_finding(path, "an SQLite database", str(e)),))
 
@@ -105,7 +105,7 @@ def _check(db: sqlite3.Connection, memory: sqlite3.Connection, path: Path) -> In
             for where, rule, what in part(db):
                 if len(found) < _MOST:
                     found.append(_finding(path, rule, what, where=where))
-        except sqlite3.Error as e:
+        except SQL_ERRORS as e:
             _raise_unless_damage(path, e)
             found.append(_finding(path, "can be read", str(e)))
 
@@ -142,7 +142,7 @@ def _reader(path: Path) -> Iterator[sqlite3.Connection]:
         yield db
 
 
-def _raise_unless_damage(path: Path, error: sqlite3.Error) -> None:
+def _raise_unless_damage(path: Path, error: Exception) -> None:
     told = trouble(path, error)
     if "--repair" not in str(told):
         raise told from error
@@ -242,6 +242,6 @@ def _readings(db: sqlite3.Connection) -> _Found:
 
 
 def _count(db: sqlite3.Connection) -> int:
-    with contextlib.suppress(sqlite3.Error):
+    with contextlib.suppress(*SQL_ERRORS):
         return int(db.execute("SELECT count(*) FROM swatch").fetchone()[0])
     return 0

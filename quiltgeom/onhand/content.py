@@ -13,8 +13,8 @@ from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = ["STATUSES", "cell_fault", "corrections_of", "damaged", "first_fault", "reading_of",
-           "trouble"]  # fmt: skip
+__all__ = ["SQL_ERRORS", "STATUSES", "cell_fault", "corrections_of", "damaged", "first_fault",
+           "reading_of", "trouble"]  # fmt: skip
 
 STATUSES = ("waiting", "read", "unreadable")
 
@@ -161,12 +161,15 @@ def damaged(path: Path, what: object) -> QuiltFileError:
     )
 
 
+SQL_ERRORS = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite may raise: of a damaged file, also a message that cannot be decoded."""
+
 _BUSY = ("SQLITE_BUSY", "SQLITE_LOCKED")
 _PLACE = ("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_CANTOPEN", "SQLITE_FULL", "SQLITE_IOERR",
           "SQLITE_NOMEM", "SQLITE_AUTH")  # fmt: skip
 
 
-def trouble(path: Path, error: sqlite3.Error) -> QuiltFileError:
+def trouble(path: Path, error: Exception) -> QuiltFileError:
     """What SQLite refused, in our words: somebody else is writing, the place is at fault, or the
     index is damaged."""
     code = getattr(error, "sqlite_errorname", None) or ""

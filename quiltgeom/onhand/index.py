@@ -12,7 +12,7 @@ from types import TracebackType
 from typing import Any, Literal, Self
 
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
-from quiltgeom.onhand.content import damaged, first_fault, reading_of, trouble
+from quiltgeom.onhand.content import SQL_ERRORS, damaged, first_fault, reading_of, trouble
 from quiltgeom.onhand.features import SOLID
 from quiltgeom.onhand.schema import connect, writing
 from quiltgeom.onhand.shelf import Shelf, make_shelf
@@ -96,9 +96,8 @@ _COLUMNS = ("id, path, name, status, reason, picture_width, width_on_hand, lengt
 
 
 class OnHand:
-    """An open index; use it in a ``with`` statement. Whatever is damaged in it ends in a
-    :class:`QuiltFileError` that names ``--repair``: all that is taken out is looked at by
-    :meth:`rows` or :meth:`reading`."""
+    """An open index; use it in a ``with`` statement. Damage in it ends in a QuiltFileError that
+    names ``--repair``: all that is taken out is looked at by :meth:`rows` or :meth:`reading`."""
 
     def __init__(self, path: Path, db: sqlite3.Connection) -> None:
         self.path = path
@@ -135,7 +134,7 @@ class OnHand:
                         "accepted: another try"
                     )
                 yield self._db
-        except sqlite3.Error as e:
+        except SQL_ERRORS as e:
             raise trouble(self.path, e) from e
 
     def rows(self, sql: str, *values: object) -> list[tuple[Any, ...]]:
@@ -147,7 +146,7 @@ class OnHand:
         try:
             cursor = self._db.execute(sql, values)
             found = cursor.fetchall()
-        except sqlite3.Error as e:
+        except SQL_ERRORS as e:
             raise trouble(self.path, e) from e
         fault = first_fault([c[0] for c in cursor.description], found)
         if fault:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import contextlib
 import re
-import sqlite3
 import struct
 from collections.abc import Iterator
 from pathlib import Path
 
+from quiltgeom.onhand.content import SQL_ERRORS
 from quiltgeom.onhand.schema import connect_to_read
 
 __all__ = ["COLUMNS", "Row", "salvage"]
@@ -49,7 +49,7 @@ def _text(data: bytes) -> str:
 def _by_sql(path: Path) -> Iterator[Row]:
     for order in ("ASC", "DESC"):
         with (
-            contextlib.suppress(sqlite3.Error),
+            contextlib.suppress(*SQL_ERRORS),
             contextlib.closing(connect_to_read(path)) as db,
         ):
             db.text_factory = _text

@@ -13,7 +13,7 @@ from urllib.parse import quote
 
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import free_name
-from quiltgeom.onhand.content import damaged, trouble
+from quiltgeom.onhand.content import SQL_ERRORS, damaged, trouble
 from quiltgeom.onhand.migrations import MIGRATIONS, VERSION
 
 __all__ = ["APPLICATION_ID", "Kind", "connect", "connect_to_read", "copy_database", "differences",
@@ -40,11 +40,11 @@ def connect(path: Path, *, create: bool) -> sqlite3.Connection:
         raise QuiltFileError(f"index {path}: found no folder {path.parent}; accepted: one")
     try:
         db = sqlite3.connect(path, timeout=60.0, isolation_level=None)
-    except sqlite3.Error as e:
+    except SQL_ERRORS as e:
         raise trouble(path, e) from e
     try:
         _prepare(db, path)
-    except sqlite3.Error as e:
+    except SQL_ERRORS as e:
         db.close()
         raise trouble(path, e) from e
     except BaseException:

@@ -205,6 +205,17 @@ def test_whatever_happens_to_its_bytes(
     assert saved >= 12 * CLOTHS // 3
 
 
+def test_a_fault_that_sqlite_itself_cannot_tell_of(folder: Path) -> None:
+    """The name of a table is no text: the message about it is none, either."""
+    path = folder / INDEX_NAME
+    data = path.read_bytes()
+    path.write_bytes(data.replace(b"CREATE TABLE", b"CR\xff\xfeTE TABLE"))
+    with pytest.raises(QuiltFileError, match="--repair"):
+        use(folder)
+    assert check_index(folder).findings
+    assert len(repair_index(folder).noted) == CLOTHS
+
+
 def test_a_row_whose_page_is_lost_is_found_by_its_own_marks(folder: Path) -> None:
     """The heads of all pages are blanked: SQLite has nothing to go by."""
     path = folder / INDEX_NAME
