@@ -150,7 +150,7 @@ def test_an_exported_table(folder: Path, tmp_path: Path) -> None:
     assert [r["name"] for r in rows] == ["Kelp, blue", "cloth-01", "cloth-02"]
     assert [r["file"] for r in rows] == ["cloth-00.png", "cloth-01.png", "cloth-02.png"]
     assert [r["status"] for r in rows] == ["read", "missing", "read"]
-    assert [r["notes"] for r in rows] == ["'=HYPERLINK(\"x\")", "'@washed", "soft\nand =heavy"]
+    assert [r["notes"] for r in rows] == ['\'=HYPERLINK("x")', "'@washed", "soft\nand =heavy"]
     assert (rows[1]["length_on_hand_in"], rows[1]["width_on_hand_in"]) == ("54.0", "42.0")
     assert (rows[0]["length_on_hand_in"], rows[2]["picture_width_in"]) == ("", "7.5")
     assert b"\r\n" in (tmp_path / "list.csv").read_bytes()
