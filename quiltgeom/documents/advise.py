@@ -33,7 +33,7 @@ from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.onhand.index import open_index
+from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
 from quiltgeom.onhand.scan import digest_of, look_through
@@ -225,6 +225,9 @@ def shelf_digest(folder: Path) -> str:
         row = (seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path),
                sorted(seen.said.items()), seen.corrections)  # fmt: skip
         total.update(repr(row).encode("utf-8", "surrogateescape"))
+    if index_path(folder).is_file():
+        with open_index(folder) as index:
+            total.update(repr(index.words()).encode())
     return total.hexdigest()
 
 

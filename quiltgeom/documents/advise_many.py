@@ -21,7 +21,7 @@ from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
-from quiltgeom.onhand.scan import look_through
+from quiltgeom.onhand.scan import printable, survey
 from quiltgeom.outputs.folder import may_begin, output_folder
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest, made_with
 
@@ -91,7 +91,7 @@ def advise_many(
         QuiltFileError: no pictures, or the folder cannot be written.
     """
     folder = Path(folder)
-    found = _pictures(photos)
+    found, skipped = _pictures(photos)
     if not found:
         raise QuiltFileError(f"prints {photos}: found no pictures; accepted: at least one")
     cloths = None
@@ -112,17 +112,20 @@ def advise_many(
         results[result.photo] = result
         if progress:
             progress(len(results), len(found))
-    ordered = tuple(results[p] for p in found)
+    ordered = (*(results[p] for p in found), *skipped)
     with output_folder(folder, "prints", options=options, force=brief.force) as filling:
         page = _overview(ordered, folder).encode("utf-8")
         write_whole(filling.path / "overview.html", page)
     return ManyAdvised(ordered, folder / "overview.html")
 
 
-def _pictures(photos: str | Path | Iterable[Path]) -> list[Path]:
-    if isinstance(photos, str | Path):
-        return [seen.path for seen in look_through(Path(photos).resolve())]
-    return [Path(p) for p in photos]
+def _pictures(photos: str | Path | Iterable[Path]) -> tuple[list[Path], list[PrintResult]]:
+    """The photos, and what there is in the folder that cannot be used at all."""
+    if not isinstance(photos, str | Path):
+        return [Path(p) for p in photos], []
+    look = survey(Path(photos).resolve())
+    skipped = [PrintResult(Path(printable(s.path.name)), Path(), s.reason) for s in look.skipped]
+    return [seen.path for seen in look.files], skipped
 
 
 def _begin(

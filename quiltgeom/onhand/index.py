@@ -246,6 +246,16 @@ class OnHand:
         )
         return make_shelf(self.folder, found, self.reading)
 
+    def words(self) -> list[tuple[str, dict[str, str | float]]]:
+        """What was said of swatches by :meth:`say` alone: stored path, and columns with values."""
+        columns = ("said_width", "name", "width_on_hand", "length_on_hand", "notes")
+        found = self.rows(f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present "
+                          "ORDER BY path, id")  # fmt: skip
+        said = [(path, {c: v for c, v in zip(columns, values, strict=True)
+                        if v not in (None, "") and c not in stated.split(",")})
+                for path, stated, *values in found]  # fmt: skip
+        return [row for row in said if row[1]]
+
     def say(
         self,
         swatch: Swatch | int,

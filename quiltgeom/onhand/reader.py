@@ -86,9 +86,10 @@ def reader_mark() -> str:
     >>> len(reader_mark())
     12
     """
-    from quiltgeom.fabric import image, reading
+    from quiltgeom import fabric
 
-    files = [Path(image.__file__ or ""), *sorted(Path(reading.__path__[0]).glob("*.py"))]
+    folder = Path(fabric.__path__[0])
+    files = [*sorted(folder.glob("*.py")), *sorted((folder / "reading").glob("*.py"))]
     total = hashlib.sha256()
     for path in files:
         total.update(path.read_bytes() if path.is_file() else path.name.encode())
@@ -107,6 +108,7 @@ def start_worker() -> None:
 
     if threading.current_thread() is threading.main_thread():
         signal.signal(signal.SIGINT, signal.SIG_IGN)
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
     load_reader()
     parent = multiprocessing.parent_process()
     if parent is None:

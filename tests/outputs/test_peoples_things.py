@@ -29,6 +29,7 @@ from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.scan import look_through
 from quiltgeom.outputs.manifest import MANIFEST, load_manifest
 
@@ -233,6 +234,9 @@ def test_a_print_is_kept_only_if_nothing_changed(
     assert redone() == ["one.png", "two.png"]
     cloth(two, (1, 200, 40), 3)
     assert redone() == ["two.png"]
+    with open_index(shelf) as index:
+        index.say(index.find("plain-2"), length_on_hand=3.0)
+    assert redone() == ["one.png", "two.png"]
     (out / "one" / "quilt.png").unlink()
     assert redone() == ["one.png"]  # a file is gone
 
