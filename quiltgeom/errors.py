@@ -12,8 +12,13 @@ __all__ = [
     "QuiltFileError",
     "QuiltKeyError",
     "QuiltValueError",
+    "TextError",
     "raise_findings",
+    "shown",
 ]
+
+_LONGEST = 300
+"""Characters of a value that an error repeats: a file of a megabyte must not come back whole."""
 
 
 class QuiltError(Exception):
@@ -58,7 +63,7 @@ class Finding:
 
     def __str__(self) -> str:
         tail = f"; accepted: {self.accepted}" if self.accepted else ""
-        return f"{self.where}: {self.rule}: found {self.found}{tail}"
+        return f"{self.where}: {self.rule}: found {_clipped(self.found)}{tail}"
 
 
 class ContentError(QuiltValueError):
@@ -67,6 +72,26 @@ class ContentError(QuiltValueError):
     def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings: tuple[Finding, ...] = tuple(findings)
         super().__init__("\n".join(str(f) for f in self.findings))
+
+
+class TextError(ContentError, QuiltFileError):
+    """A text file cannot be read, or is not of the kind it claims to be: one finding."""
+
+
+def shown(value: object) -> str:
+    """A value as an error repeats it: quoted, and not at great length.
+
+    >>> shown("2--1/2"), len(shown("9" * 10_000)), shown(10**5000)
+    ("'2--1/2'", 303, 'a number of thousands of digits')
+    """
+    try:
+        return _clipped(repr(value))
+    except ValueError:  # Python's own limit for writing whole numbers
+        return "a number of thousands of digits"
+
+
+def _clipped(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
 
 def raise_findings(findings: Iterable[Finding]) -> None:

@@ -6,7 +6,7 @@ import math
 import re
 from fractions import Fraction
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import RULER_SLACK
 
 __all__ = ["INCH_IN_CM", "about_inches", "ceil_to", "format_inches", "parse_length", "to_fraction"]
@@ -22,13 +22,15 @@ _UNITS = {
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
            "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
 _LENGTH = re.compile(
-    r"(?P<whole>\d+(?:\.\d*)?|\.\d+)?(?:[\s-]*(?P<num>\d+)\s*/\s*(?P<den>\d+))?"
+    r"(?:(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<num>[0-9]{1,9})\s*/\s*(?P<den>[0-9]{1,9})"
+    r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,30})?|\.[0-9]{1,30}))"
     r"\s*(?P<unit>[a-z]*|\"|″|')",
     re.IGNORECASE,
 )
-_LENGTH_FRACTION = re.compile(
-    r"(?P<num>\d+)\s*/\s*(?P<den>\d+)\s*(?P<unit>[a-z]*|\"|″|')", re.IGNORECASE
-)
+_LONGEST = 1e6
+"""Inches (25 km): beyond any cloth; keeps sums and products of lengths far from overflow."""
+_SHORTEST = 0.001
+"""Inches: a tenth of a thread; nothing that is divided by a length overflows either."""
 
 
 def parse_length(text: str | float, *, what: str = "length", allow_zero: bool = False) -> float:
@@ -43,38 +45,42 @@ def parse_length(text: str | float, *, what: str = "length", allow_zero: bool = 
         Length in inches (float).
 
     Raises:
-        QuiltValueError: not a length, not finite, or not positive.
+        QuiltValueError: not a length, below 0.001 or beyond a million inches. A whole number goes
+            with a proper fraction only: ``1.5/2``, ``-1/2`` and ``2--1/2`` are no lengths.
 
     >>> parse_length('2 1/2"'), parse_length("6.35 cm"), parse_length("1/4in"), parse_length(3)
     (2.5, 2.5, 0.25, 3.0)
     """
-    if isinstance(text, bool):
+    if isinstance(text, str):
+        value = _parse_text(text, what)
+    elif isinstance(text, int | float) and not isinstance(text, bool) and abs(text) <= _LONGEST:
+        value = float(text)
+    else:  # not-a-number is not within bounds either
         raise _bad_length(what, text)
-    value = float(text) if isinstance(text, int | float) else _parse_text(text, what)
-    if not math.isfinite(value) or value < 0 or (value == 0 and not allow_zero):
+    if not _SHORTEST <= value <= _LONGEST and not (value == 0 and allow_zero):
         raise _bad_length(what, text)
     return value
 
 
 def _parse_text(text: str, what: str) -> float:
-    plain = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in str(text)).strip()
-    match = _LENGTH_FRACTION.fullmatch(plain) or _LENGTH.fullmatch(plain)
-    if not match:
+    plain = "".join(f" {_VULGAR[c]}" if c in _VULGAR else c for c in text[:100]).strip()
+    match = _LENGTH.fullmatch(plain)
+    unit = match["unit"].lower() if match else "?"
+    if not match or unit not in _UNITS or len(text) > 100:
         raise _bad_length(what, text)
-    parts = match.groupdict()
-    unit = (parts["unit"] or "").lower()
-    whole, num = parts.get("whole"), parts["num"]
-    if unit not in _UNITS or (whole is None and num is None) or parts["den"] in ("0", "00"):
-        raise _bad_length(what, text)
-    value = Fraction(whole) if whole else Fraction(0)
-    if num:
-        value += Fraction(int(num), int(parts["den"]))
+    if match["decimal"]:
+        value = Fraction(match["decimal"])
+    else:
+        whole, num, den = (int(match[k] or 0) for k in ("whole", "num", "den"))
+        if den == 0 or (match["whole"] and num >= den):
+            raise _bad_length(what, text)
+        value = whole + Fraction(num, den)
     return float(value * _UNITS[unit])
 
 
 def _bad_length(what: str, text: object) -> QuiltValueError:
     return QuiltValueError(
-        f"{what}: not a usable length: found {text!r}; accepted: a positive length such as "
+        f"{what}: not a usable length: found {shown(text)}; accepted: a positive length such as "
         "'2 1/2\"', '2.5 in', '6.35 cm', '1 1/2 yd' or a number of inches"
     )
 

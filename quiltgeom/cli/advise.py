@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.outputs import FORCE
-from quiltgeom.cli.types import LENGTH, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
@@ -31,7 +31,7 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
               show_default=True, help="What the background is to be.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=float, metavar="DEG", help="Where the print's up points, clockwise.")
+@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option("--fussy", is_flag=True,
               help="Centre the motif in every main patch, by fussy cutting.")

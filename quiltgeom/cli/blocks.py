@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,8 @@ from typing import Any
 import click
 
 from quiltgeom.cli.outputs import FORCE, check_outputs
-from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
+from quiltgeom.cli.types import Number
+from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError, shown
 
 
 @click.command(name="blocks")
@@ -23,7 +25,7 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
               help="Only blocks with, or without, set-in seams.")
 @click.option("--curved/--straight", "curved", default=None,
               help="Only blocks with, or without, curved seams.")
-@click.option("--centre", type=click.FloatRange(0, 1), default=0.0, metavar="SHARE",
+@click.option("--centre", type=Number(0, 1), default=0.0, metavar="SHARE",
               help="Only blocks whose square centre takes at least this share of the area.")
 @click.option(
     "--check",
@@ -115,12 +117,12 @@ def command(
 def _span(text: str) -> tuple[int, int] | None:
     if not text:
         return None
-    low, _, high = text.partition("-")
-    if not low.isdigit() or not (high or low).isdigit():
+    found = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", text.strip())
+    if not found:
         raise QuiltValueError(
-            f"--patches: found {text!r}; accepted: a count or LOW-HIGH, e.g. 1-19"
+            f"--patches: found {shown(text)}; accepted: a count or LOW-HIGH, e.g. 1-19"
         )
-    return int(low), int(high or low)
+    return int(found[1]), int(found[2] or found[1])
 
 
 def _facts(block: Any) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cli.types import LENGTH, Number, Parsed
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
@@ -49,7 +49,7 @@ _OPTIONS = (
                  help="Steps in which cloth is sold, e.g. 10cm (1/8yd)."),
     click.option("--straighten", type=LENGTH, default="1in",
                  help="Added for squaring up the cloth's end (1in)."),
-    click.option("--shrink", type=click.FloatRange(0, 30), default=0.0,
+    click.option("--shrink", type=Number(0, 30), default=0.0,
                  help="Percent added for washing (0)."),
     click.option("--binding", "binding_role", metavar="ROLE",
                  help="Fabric of the binding (accent); 'none' leaves it out."),
@@ -66,7 +66,7 @@ _OPTIONS = (
                  help="Width of binding (2.5in)."),
     click.option("--back-width", type=LENGTH, default="40in",
                  help="Usable width of the backing cloth (40in)."),
-    click.option("--seconds", type=click.FloatRange(0.1, 600),
+    click.option("--seconds", type=Number(0.1, 600),
                  help="Time limit per fabric; none unless given."),
 )  # fmt: skip
 

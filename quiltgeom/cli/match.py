@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.outputs import FORCE, check_outputs
-from quiltgeom.cli.types import LENGTH, SIZE, Parsed, parse_fabric
+from quiltgeom.cli.types import LENGTH, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
@@ -22,7 +22,7 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--loudness", type=click.FloatRange(0, 1),
+@click.option("--loudness", type=Number(0, 1),
               help="0 reads as solid, 1 competes with everything.")
 @click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]", help="Companions to show it with.")

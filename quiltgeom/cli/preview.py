@@ -9,7 +9,7 @@ from typing import Any, cast
 import click
 
 from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
-from quiltgeom.cli.types import LENGTH, LENGTHS, SIZE, Parsed, parse_fabric
+from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.cutting.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
@@ -28,7 +28,7 @@ from quiltgeom.units import about_inches
               help="Short for --fabric focus=PHOTO.")
 @click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Print of the --focus photo.")
-@click.option("--up", type=float, metavar="DEG", default=0.0,
+@click.option("--up", type=DEGREES, metavar="DEG", default=0.0,
               help="Where the print's up points in the --focus photo, clockwise from its top.")
 @click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
@@ -49,8 +49,8 @@ from quiltgeom.units import about_inches
               help="Real cloth; mean colours; greys of equal lightness; lines to colour in.")
 @click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
-@click.option("--ppi", type=click.FloatRange(0.01, 2400), help="PNG: pixels per inch.")
-@click.option("--cloth-ppi", type=click.FloatRange(1, 2400),
+@click.option("--ppi", type=Number(0.01, 2400), help="PNG: pixels per inch.")
+@click.option("--cloth-ppi", type=Number(1, 2400),
               help="SVG: resolution of the embedded swatches (72).")
 @click.option("--save", type=click.Path(dir_okay=False, path_type=Path), metavar="DESIGN.toml",
               help="Also write the design file of these options.")

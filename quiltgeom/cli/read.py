@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.outputs import FORCE, check_outputs
-from quiltgeom.cli.types import LENGTH, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.units import about_inches
@@ -23,7 +23,7 @@ def _numbers(count: int, shape: str) -> Parsed:
             values = tuple(float(v) for v in text.replace(",", " ").split())
         except ValueError:
             values = ()
-        if len(values) != count:
+        if len(values) != count or not all(abs(v) <= 1e6 for v in values):
             raise QuiltValueError(f"found {text!r}; accepted: {shape}, in pixels")
         return values
 
@@ -58,7 +58,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
 @click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=float, metavar="DEG", help="Where the print's up points, clockwise.")
+@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
 @click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
 def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path, ...],

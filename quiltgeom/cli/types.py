@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 import click
 
-from quiltgeom.errors import QuiltError, QuiltValueError
+from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
-from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
+from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
 
-__all__ = ["LENGTH", "LENGTHS", "SIZE", "Parsed", "parse_fabric"]
+__all__ = ["DEGREES", "LENGTH", "LENGTHS", "SIZE", "Number", "Parsed", "parse_fabric"]
 
 if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
@@ -39,6 +40,29 @@ class Parsed(_ParamType):
             self.fail(str(e), param, ctx)
 
 
+class Number(click.FloatRange):
+    """A number in a range; unlike click's own, never not-a-number."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Parse and check the typed text."""
+        number = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return float(number)
+
+
+def _degrees(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    check_up(value)
+    return value
+
+
+DEGREES = Parsed("degrees", _degrees)
 LENGTH = Parsed("length", parse_length)
 LENGTHS = Parsed("lengths", lambda t: tuple(parse_length(p.strip()) for p in t.split(",")))
 SIZE = Parsed("WxH", parse_size)
@@ -53,18 +77,20 @@ def parse_fabric(text: str) -> tuple[str, Fabric]:
     >>> role, fabric.colour
     ('accent', '#204a5e')
     """
+    if "\0" in text:
+        raise QuiltValueError("fabric: found a null character; accepted: ROLE=PICTURE or #colour")
     role, _, rest = text.partition("=")
     source, *pairs = rest.split(",")
     if not role.strip() or not source.strip():
         raise QuiltValueError(
-            f"fabric: found {text!r}; accepted: ROLE=PICTURE or ROLE=#colour, then key=value, e.g. "
-            "focus=photo.jpg,width=12in,direction=one-way"
+            f"fabric: found {shown(text)}; accepted: ROLE=PICTURE or ROLE=#colour, then key=value, "
+            "e.g. focus=photo.jpg,width=12in,direction=one-way"
         )
     keys = dict(p.partition("=")[::2] for p in pairs)
     unknown = set(keys) - {"width", "direction", "up", "repeat", "repeat_kind", "motif", "name"}
     if unknown:
         raise QuiltValueError(
-            f"fabric {role}: known keys only: found {sorted(unknown)[0]!r}; accepted: width, "
+            f"fabric {role}: known keys only: found {shown(sorted(unknown)[0])}; accepted: width, "
             "direction, up, repeat, repeat_kind, motif, name"
         )
     return role.strip(), _fabric(source.strip(), keys)
@@ -72,26 +98,14 @@ def parse_fabric(text: str) -> tuple[str, Fabric]:
 
 def _fabric(source: str, keys: dict[str, str]) -> Fabric:
     colour = source if source.startswith("#") else None
-    direction = keys.get("direction", "non-directional")
-    if direction not in DIRECTIONS:
-        raise QuiltValueError(
-            f"direction: found {direction!r}; accepted: {', '.join(DIRECTIONS)}"
-        )
-    try:
-        up = float(keys.get("up", "0"))
-    except ValueError as e:
-        raise QuiltValueError(f"up: found {keys['up']!r}; accepted: degrees, e.g. 90") from e
-    kind = keys.get("repeat_kind", "straight")
-    if kind not in ("straight", "half-drop", "brick"):
-        raise QuiltValueError(f"repeat_kind: found {kind!r}; accepted: straight, half-drop, brick")
     sizes = parse_size(keys["repeat"], "repeat") if "repeat" in keys else None
     return Fabric(
         name=keys.get("name") or (colour or Path(source).stem),
         image=None if colour else Path(source),
         colour=colour,
         width=parse_length(keys["width"], what="width") if "width" in keys else None,
-        direction=direction,
-        up_deg=up,
-        repeat=Repeat(*sizes, cast(Any, kind)) if sizes else None,
+        direction=cast(Any, keys.get("direction", "non-directional")),
+        up_deg=_degrees(keys.get("up", "0")),
+        repeat=Repeat(*sizes, cast(Any, keys.get("repeat_kind", "straight"))) if sizes else None,
         motif=parse_size(keys["motif"], "motif") if "motif" in keys else None,
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.clip import clip_to_line
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
@@ -98,22 +98,22 @@ def assemble(
     return replace(quilt, pieces=tuple(pieces)), places
 
 
-def patches_from_data(data: Mapping[str, Any], quilt: Quilt) -> list[CutPatch]:
+def patches_from_data(data: Any, quilt: Quilt) -> list[CutPatch]:
     """Patches of a plan as ``plan.json`` (:func:`~quiltgeom.cutting.listing.plan_data`) has them.
 
     Raises:
         QuiltValueError: no such plan, or one of another quilt.
     """
     try:
-        size = (float(data["width_in"]), float(data["height_in"]))
+        size = (_number(data["width_in"]), _number(data["height_in"]))
         rows = [q for f in data["fabrics"] for p in f["pieces"] for q in p["patches"]]
         found = [
-            CutPatch(int(q["piece"]), int(q["part"]), float(q["x"]), float(q["y"]),
-                     float(q["lie"]), _outline(q.get("outline"))) for q in rows
+            CutPatch(_whole(q["piece"]), _whole(q["part"]), _number(q["x"]), _number(q["y"]),
+                     _number(q["lie"]), _outline(q.get("outline"))) for q in rows
         ]  # fmt: skip
-    except (KeyError, TypeError, ValueError) as e:
+    except (LookupError, TypeError, ArithmeticError, ValueError) as e:
         raise QuiltValueError(
-            f"cutting plan: found no plan in it ({e!r}); accepted: plan.json of 'quiltgeom cut'"
+            f"cutting plan: found no plan in it ({shown(e)}); accepted: plan.json of 'quiltgeom cut'"
         ) from e
     if abs(size[0] - quilt.width) + abs(size[1] - quilt.height) > 1e-3:
         raise QuiltValueError(
@@ -124,7 +124,19 @@ def patches_from_data(data: Mapping[str, Any], quilt: Quilt) -> list[CutPatch]:
 
 
 def _outline(points: Any) -> Outline | None:
-    return Outline(tuple((float(x), float(y)) for x, y in points)) if points else None
+    return Outline(tuple((_number(x), _number(y)) for x, y in points)) if points else None
+
+
+def _number(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= 1e6:
+        raise ValueError(f"found {shown(value)} for a number")
+    return float(value)
+
+
+def _whole(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise ValueError(f"found {shown(value)} for a whole number")
+    return value
 
 
 def picture_places(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from quiltgeom.errors import QuiltValueError
+import re
+
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
 __all__ = ["NAMED_CLOTH", "Cloths", "parse_cloths"]
@@ -17,6 +19,9 @@ NAMED_CLOTH: dict[str, tuple[float, float]] = {
 """Usual cuts: quarters and eighths of a yard cut fat, and precut squares and strips. Pinked edges
 may be measured from tip to tip: measure, and write the size if it is less."""
 
+_MOST = 1000
+"""Pieces of one cloth: more than a shop has on its shelf."""
+
 
 def parse_cloths(text: str) -> Cloths:
     """``[N*]LENGTHxWIDTH`` or ``[N*]NAME``, several joined by ``+``.
@@ -29,17 +34,21 @@ def parse_cloths(text: str) -> Cloths:
     out: list[tuple[float, float]] = []
     for part in text.split("+"):
         count, mark, size = part.strip().rpartition("*")
-        if mark and not (count.strip().isdigit() and 1 <= int(count) <= 1000):
+        if mark and not re.fullmatch(r"\s*0*[1-9][0-9]{0,2}\s*", count):
             raise QuiltValueError(
-                f"cloth at hand: found {part.strip()!r}; accepted: a number before the *, such as "
-                "4*fat-quarter"
+                f"cloth at hand: found {shown(part.strip())}; accepted: a number up to 999 before "
+                "the *, such as 4*fat-quarter"
             )
         name = size.strip().lower()
         if name not in NAMED_CLOTH and "x" not in name:
             raise QuiltValueError(
-                f"cloth at hand: found {size.strip()!r}; accepted: LENGTHxWIDTH such as 36inx40in, "
-                f"or {', '.join(NAMED_CLOTH)}"
+                f"cloth at hand: found {shown(size.strip())}; accepted: LENGTHxWIDTH such as "
+                f"36inx40in, or {', '.join(NAMED_CLOTH)}"
             )
         cloth = NAMED_CLOTH.get(name) or parse_size(name, what="cloth at hand")
         out += [cloth] * (int(count) if mark else 1)
+        if len(out) > _MOST:
+            raise QuiltValueError(
+                f"cloth at hand: found more than {_MOST} pieces; accepted: up to {_MOST}"
+            )
     return tuple(out)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
 from quiltgeom.errors import QuiltValueError
@@ -84,8 +83,4 @@ def parse_step(text: str) -> float:
     >>> parse_step("1/8yd"), round(parse_step("10 cm"), 6)
     (4.5, 3.937008)
     """
-    found = re.fullmatch(r"\s*(\d+)\s*(?:/\s*(\d+))?\s*(?:yd|yard|yards)\s*", text.lower())
-    if found:
-        number = int(found[1]) / int(found[2] or 1) if found[2] != "0" else 0.0
-        return 36.0 * number
     return parse_length(text, what="step")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import tomllib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric, Repeat
+from quiltgeom.texts import read_toml
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -76,9 +76,7 @@ class SwatchInfo:
 
 
 def _load() -> tuple[SwatchInfo, ...]:
-    with _DATA.open("rb") as file:
-        tables = tomllib.load(file)["swatch"]
-    return tuple(_info(t) for t in tables)
+    return tuple(_info(t) for t in read_toml(_DATA)["swatch"])
 
 
 def _info(t: dict[str, Any]) -> SwatchInfo:

@@ -6,7 +6,6 @@ import base64
 import contextlib
 import html
 import io
-import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, as_completed
 from dataclasses import dataclass, replace
@@ -24,6 +23,7 @@ from quiltgeom.onhand.pool import cores, worker_pool
 from quiltgeom.onhand.scan import printable, survey
 from quiltgeom.outputs.folder import may_begin, output_folder
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest, made_with
+from quiltgeom.texts import PLAN_BYTES, read_json
 
 __all__ = ["ManyAdvised", "PrintResult", "advise_many"]
 
@@ -236,7 +236,7 @@ def _overview(results: tuple[PrintResult, ...], folder: Path) -> str:
 
 
 def _card(result: PrintResult, folder: Path) -> str:
-    advice: dict[str, Any] = json.loads((result.folder / "advice.json").read_text("utf-8"))
+    advice: dict[str, Any] = read_json(result.folder / "advice.json", most=PLAN_BYTES)
     best = advice["patterns"][0]
     name = html.escape(advice["print"]["name"])
     place = quote(f"{result.folder.relative_to(folder).as_posix()}/proof.html")

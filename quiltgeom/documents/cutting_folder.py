@@ -16,7 +16,7 @@ from quiltgeom.cutting.terms import Terms
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
-from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -24,6 +24,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
+from quiltgeom.texts import PLAN_BYTES, read_json
 
 __all__ = ["plan_design", "plan_largest", "read_patches", "write_cutting"]
 
@@ -81,18 +82,10 @@ def read_patches(path: Path, design: Design) -> list[CutPatch]:
     """The patches of a ``plan.json``, for :func:`~quiltgeom.render.preview.preview`'s ``as_cut``.
 
     Raises:
-        QuiltFileError: it cannot be read.
+        TextError: it cannot be read, or is no JSON.
         QuiltValueError: it is no plan, or not of this design.
     """
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as e:
-        raise QuiltFileError(
-            f"cutting plan {path}: cannot be read ({e}); accepted: plan.json of 'quiltgeom cut'"
-        ) from e
-    if not isinstance(data, dict):
-        raise QuiltValueError(f"cutting plan {path}: found no plan; accepted: plan.json of a cut")
-    return patches_from_data(data, make_quilt(design))
+    return patches_from_data(read_json(path, most=PLAN_BYTES), make_quilt(design))
 
 
 def write_cutting(

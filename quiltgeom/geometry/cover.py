@@ -15,6 +15,9 @@ from quiltgeom.tolerance import COVER_AREA, SNAP_GRID
 
 __all__ = ["CoverFault", "cover_faults", "polygon_faults"]
 
+MOST_OVERLAPS = 200
+"""Where everything lies over everything, pairs of patches count by the million."""
+
 
 @dataclass(frozen=True, slots=True)
 class CoverFault:
@@ -96,14 +99,16 @@ def _union(polys: np.ndarray, total: float, tolerance: float) -> BaseGeometry:
 
 
 def _overlaps(polys: np.ndarray, tolerance: float) -> list[CoverFault]:
+    """The overlaps of pairs, in order; no more than anybody would read."""
     tree = shapely.STRtree(polys)
-    left, right = tree.query(polys, predicate="intersects")
-    pairs = sorted((int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j)
-    return [
-        _fault("overlap", g, (i, j))
-        for i, j in pairs
-        for g in _pieces(polys[i].intersection(polys[j]), tolerance)
-    ]
+    found: list[CoverFault] = []
+    for i, poly in enumerate(polys):
+        for j in sorted(int(k) for k in tree.query(poly, predicate="intersects") if k > i):
+            pieces = _pieces(poly.intersection(polys[j]), tolerance)
+            found += [_fault("overlap", g, (i, j)) for g in pieces]
+            if len(found) > MOST_OVERLAPS:
+                return found
+    return found
 
 
 def _pieces(region: BaseGeometry, tolerance: float) -> list[BaseGeometry]:

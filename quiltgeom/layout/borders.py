@@ -9,7 +9,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.centre import Field, fit_cell
-from quiltgeom.layout.placing import PlacedBlock
+from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Border, Cell, Pattern
 
@@ -85,6 +85,7 @@ def _pieced(
                 f"pattern {pattern.key}: {name}: units must fill each side exactly: found "
                 f"{run / length:.4g} units of {length:g} in along a side of {run:g} in"
             )
+        check_pieces(count, name)
         for k in range(count):
             at = b + k * length
             box = {

@@ -8,7 +8,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice_field import lattice_field
-from quiltgeom.layout.placing import PlacedBlock
+from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Pattern, Sashing
 
@@ -190,6 +190,7 @@ def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
                 f"pattern {pattern.key}: column {c + 1}: pieces of {stack.height:g} block must "
                 f"fill {rows} rows exactly: found {rows / stack.height:g} pieces"
             )
+        check_pieces(len(placed) + count, f"column {c + 1}")
         if c and pattern.sashing:
             placed.append(_strip(x, 0, gap, height, pattern.sashing.role, "sashing"))
             x += gap

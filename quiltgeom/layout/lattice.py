@@ -111,6 +111,11 @@ def _slant(a: Point, b: Point, down: float, across: float) -> float:
     reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
     found = [_part(i * a[0] + j * b[0], across) for i in reach for j in reach
              if abs(i * a[1] + j * b[1] - down) < SAME_POINT]  # fmt: skip
+    if not found:
+        raise QuiltValueError(
+            f"lattice: found no next row within {_FARTHEST_ROW} steps of {a} and {b}; accepted: "
+            "tile vectors to near neighbours"
+        )
     return min(found)
 
 

@@ -7,13 +7,29 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Lie, RoleSpec
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["PlacedBlock", "explode", "lie_degrees", "run_degrees"]
+__all__ = ["MAX_PIECES", "PlacedBlock", "check_pieces", "explode", "lie_degrees", "run_degrees"]
+
+MAX_PIECES = 200_000
+"""More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
+
+
+def check_pieces(count: float, what: str) -> None:
+    """Refuse a layout of too many pieces.
+
+    Raises:
+        QuiltValueError: more than :data:`MAX_PIECES`.
+    """
+    if count > MAX_PIECES:
+        raise QuiltValueError(
+            f"{what}: found about {count:.0f} pieces; accepted: up to {MAX_PIECES}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +73,8 @@ def lie_degrees(lie: str, outline: Outline, turn_deg: float, placement: Placemen
     The cloth itself is never mirrored: a mirrored block is sewn from mirrored shapes cut from
     cloth that lies right side up.
 
-    >>> from quiltgeom.geometry.outline import rectangle
+    >>> from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.outline import rectangle
     >>> tall = rectangle(0, 0, 1, 5)
     >>> lie_degrees("strip", tall, 0, Placement()), lie_degrees("block", tall, 0, Placement(turn=6))
     (90.0, 90.0)

@@ -10,16 +10,13 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
 from quiltgeom.layout.centre import centre_of
 from quiltgeom.layout.lattice_field import lattice_size
-from quiltgeom.layout.placing import explode
+from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import about_inches, format_inches
 
 __all__ = ["finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes", "straight_sides"]
-
-MAX_PIECES = 200_000
-"""More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
 
 BLOCK_STEP = 0.25
 """When a pattern is resized, blocks change in quarter inches."""
@@ -64,6 +61,7 @@ def lay_out(
     for number, border in enumerate(pattern.borders, 1):
         field = add_border(pattern, border, number, field, size)
     placed, width, height = field
+    check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     return Quilt(
         name or pattern.name, pattern.key, width, height, size, rows, columns,
         explode(placed, pattern.roles), pattern.roles, tuple(notes),
@@ -77,11 +75,7 @@ def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> Non
         if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
             raise QuiltValueError(f"{what}: found {value!r}; accepted: a whole number, 1 to 1000")
     most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
-    if rows * columns * most > MAX_PIECES:
-        raise QuiltValueError(
-            f"rows x columns: found about {rows * columns * most} pieces; "
-            f"accepted: up to {MAX_PIECES}"
-        )
+    check_pieces(rows * columns * most, "rows x columns")
 
 
 def _with_widths(

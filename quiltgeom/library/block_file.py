@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.errors import ContentError, Finding, raise_findings
+from quiltgeom.errors import ContentError, Finding, TextError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
 from quiltgeom.library.cells import read_cells
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.drawing import MOST_PATCHES, Drawing
+from quiltgeom.library.expression import SMALLEST
 from quiltgeom.library.generators import generate
 from quiltgeom.library.patch_table import read_patches
 from quiltgeom.library.reader import Params, Reader
 from quiltgeom.model.block import Block
+from quiltgeom.texts import read_toml
 
 __all__ = ["block_from_data", "check_block_file", "read_block_file"]
 
@@ -48,11 +49,9 @@ def check_block_file(path: str | Path) -> tuple[Block | None, list[Finding], lis
     """
     path = Path(path)
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as e:
-        return None, [Finding(path.name, "valid TOML", str(e), "see toml.io")], []
-    except (OSError, UnicodeDecodeError) as e:
-        return None, [Finding(path.name, "a readable text file", str(e), "UTF-8 text")], []
+        data = read_toml(path)
+    except TextError as e:
+        return None, list(e.findings), []
     return block_from_data(data, key=path.stem, where=path.name)
 
 
@@ -71,10 +70,14 @@ def block_from_data(
         drawing.boundary = reader.outline(data["outline"], f"{where}: outline")
         _fills_grid(reader, drawing, where)
     if "tile" in data:
-        drawing.tile = _tile(reader, data["tile"], where)
+        drawing.tile = _tile(reader, data["tile"], drawing, where)
     if not drawing.patches:
         nothing = Finding(where, "at least one patch", "none", "cells, [make.NAME] or [[patch]]")
         return None, reader.findings or [nothing], []
+    size = _too_much(drawing)
+    if size:
+        reader.report(where, "a block of bounded size", size, _BOUND)
+        return None, reader.findings, []
     faults, drawing = _audit(drawing)
     findings = reader.findings + [_cover_finding(f, where, drawing.labels) for f in faults]
     boundary = drawing.boundary or rectangle(0, 0, drawing.width, drawing.height)
@@ -136,7 +139,7 @@ def _makes(
 def _grid(reader: Reader, value: object, where: str) -> Point:
     pair = value if isinstance(value, list) and len(value) == 2 else [value, value]
     sides = [reader.number(v, where, "grid") for v in pair]
-    if not all(v > 0 for v in sides):
+    if not all(v >= SMALLEST for v in sides):
         if not any(math.isnan(v) for v in sides):
             reader.report(where, "grid is positive", value, "grid = 3 or grid = [4, 2]")
         return 1.0, 1.0
@@ -153,16 +156,37 @@ def _fills_grid(reader: Reader, drawing: Drawing, where: str) -> None:
                       f"from (0, 0) to ({drawing.width:.6g}, {drawing.height:.6g})")  # fmt: skip
 
 
-def _tile(reader: Reader, value: object, where: str) -> tuple[Point, Point] | None:
+def _tile(
+    reader: Reader, value: object, drawing: Drawing, where: str
+) -> tuple[Point, Point] | None:
     if not isinstance(value, list) or len(value) != 2:
         reader.report(where, "tile is two vectors", repr(value), "tile = [[1, 0], [0, 1]]")
         return None
     a, b = (reader.pair(v, where, "tile") for v in value)
-    if abs(a[0] * b[1] - a[1] * b[0]) < 1e-9:
-        reader.report(where, "the two vectors of tile differ in direction", repr(value),
-                      "tile = [[1, 0], [0, 1]]")  # fmt: skip
+    found = abs(a[0] * b[1] - a[1] * b[0])
+    area = drawing.boundary.area if drawing.boundary else drawing.width * drawing.height
+    far = 3 * (drawing.width + drawing.height)
+    if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
+        reader.report(where, "copies of the block, moved by tile's vectors, fill the plane",
+                      f"{value!r}, which span {found:.6g} square units",
+                      f"vectors up to {far:.4g} long that span {area:.6g}")  # fmt: skip
         return None
     return a, b
+
+
+_BOUND = f"{MOST_PATCHES} patches with {4 * MOST_PATCHES} corners, {MOST_PATCHES} arcs"
+
+
+def _too_much(drawing: Drawing) -> str:
+    """What would keep the audit busy for minutes; "" for any block that somebody could sew."""
+    patches = len(drawing.patches)
+    corners = sum([len(p.outline.points) for p in drawing.patches])
+    if corners <= MOST_PATCHES:  # a patch without arcs has three corners, one with arcs two
+        return ""
+    arcs = sum(sum(map(bool, p.outline.bulges)) for p in drawing.patches)
+    if patches <= MOST_PATCHES and corners <= 4 * MOST_PATCHES and arcs <= MOST_PATCHES:
+        return ""
+    return f"{patches} patches with {corners} corners, {arcs} arcs"
 
 
 def _audit(drawing: Drawing) -> tuple[list[CoverFault], Drawing]:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.library.drawing import Drawing, fitted
+from quiltgeom.library.drawing import MOST_PATCHES, Drawing, fitted
 from quiltgeom.library.reader import Reader
 from quiltgeom.library.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.model.block import Patch
@@ -60,6 +60,10 @@ class Cells:
             box = (xs[cell.column], ys[cell.row],
                    xs[cell.column + cell.across], ys[cell.row + cell.down])  # fmt: skip
             patches = self._cell(cell, box, (drawing.width, drawing.height))
+            if len(drawing.patches) + len(patches) > MOST_PATCHES:
+                self.reader.report(self.where, "a block of few patches", f"more at {cell.label}",
+                                   f"up to {MOST_PATCHES}")  # fmt: skip
+                break
             drawing.patches += patches
             drawing.labels += [cell.label] * len(patches)
         return drawing
@@ -67,6 +71,10 @@ class Cells:
     def _layout(self, text: str) -> tuple[list[_Cell], int, int]:
         lines = [line.split() for line in re.split(r"\n|\s[/|]\s", text) if line.strip()]
         width = max((len(line) for line in lines), default=0)
+        if sum(map(len, lines)) > MOST_PATCHES:
+            self.reader.report(self.where, "a block of few cells", sum(map(len, lines)),
+                               f"up to {MOST_PATCHES} words")  # fmt: skip
+            return [], width, len(lines)
         before = len(self.reader.findings)
         cells: list[_Cell] = []
         covered: dict[tuple[int, int], str] = {}

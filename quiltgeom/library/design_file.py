@@ -4,21 +4,15 @@ from __future__ import annotations
 
 import json
 import os
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast
 
-from quiltgeom.errors import (
-    ContentError,
-    Finding,
-    QuiltError,
-    QuiltFileError,
-    QuiltValueError,
-)
+from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
 from quiltgeom.library.table import Table
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric, Repeat
+from quiltgeom.texts import read_toml
 from quiltgeom.units import parse_length
 
 __all__ = ["design_from_data", "design_text", "load_design"]
@@ -29,18 +23,10 @@ def load_design(path: str | Path) -> Design:
 
     Raises:
         ContentError: with every fault of the file.
-        QuiltFileError: the file cannot be read at all.
+        TextError: the file cannot be read at all, or is no TOML.
     """
     path = Path(path)
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError as e:
-        raise QuiltFileError(f"design {path}: found no such file; accepted: a TOML file") from e
-    except (OSError, UnicodeDecodeError) as e:
-        raise QuiltFileError(f"design {path}: cannot be read ({e}); accepted: UTF-8 TOML") from e
-    except tomllib.TOMLDecodeError as e:
-        raise ContentError([Finding(path.name, "valid TOML", str(e), "see toml.io")]) from e
-    return design_from_data(data, folder=path.parent, where=path.name)
+    return design_from_data(read_toml(path), folder=path.parent, where=path.name)
 
 
 def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> Design:
@@ -119,7 +105,7 @@ def parse_size(text: str, what: str = "size") -> tuple[float, float]:
     """
     parts = text.lower().replace("×", "x").split("x")
     if len(parts) != 2:
-        raise QuiltValueError(f"{what}: found {text!r}; accepted: two lengths, e.g. 44inx60in")
+        raise QuiltValueError(f"{what}: found {shown(text)}; accepted: two lengths, e.g. 44inx60in")
     return parse_length(parts[0].strip(), what=what), parse_length(parts[1].strip(), what=what)
 
 

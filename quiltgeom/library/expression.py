@@ -5,12 +5,13 @@ from __future__ import annotations
 import ast
 import math
 import operator
+import re
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["evaluate"]
+__all__ = ["SMALLEST", "evaluate"]
 
 _NAMES = {"sqrt2": math.sqrt(2), "sqrt3": math.sqrt(3), "pi": math.pi}
 _FUNCTIONS: dict[str, Callable[[float], float]] = {
@@ -19,6 +20,11 @@ _FUNCTIONS: dict[str, Callable[[float], float]] = {
     "cos": lambda d: math.cos(math.radians(d)),
     "tan": lambda d: math.tan(math.radians(d)),
 }
+_WRITTEN = re.compile(r"[\w.+*/() \t-]{1,200}")
+_LARGEST = 1e6
+"""Beyond any size of a block or quilt; keeps areas and lines far from overflow."""
+SMALLEST = 0.001
+"""Sizes that must be positive are at least this, in grid units or blocks."""
 _OPERATORS: dict[type, Callable[..., float]] = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
     ast.Div: operator.truediv, ast.USub: operator.neg, ast.UAdd: operator.pos,
@@ -32,7 +38,8 @@ def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
     and the file's own ``names``. Nothing else is executed.
 
     Raises:
-        QuiltValueError: not a finite number, or something else than arithmetic.
+        QuiltValueError: not a number, beyond a million either way, or something else than
+            arithmetic.
 
     >>> evaluate("1 + 1/2"), evaluate(3), evaluate("2*d", {"d": 0.5})
     (1.5, 3.0, 1.0)
@@ -41,17 +48,18 @@ def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             raise TypeError
         number = float(value) if not isinstance(value, str) else _walk(_parse(value), names or {})
-    except (TypeError, KeyError, SyntaxError, ZeroDivisionError, ValueError, RecursionError) as e:
+    except (TypeError, LookupError, SyntaxError, ArithmeticError, ValueError, RecursionError,
+            MemoryError) as e:  # fmt: skip
         raise _refused(value) from e
-    if not math.isfinite(number):
+    if not abs(number) <= _LARGEST:  # nor is not-a-number
         raise _refused(value)
     return number
 
 
 @lru_cache(maxsize=4096)  # the same few expressions stand in many files and patches
 def _parse(text: str) -> ast.AST:
-    if len(text) > 200:
-        raise ValueError("too long")
+    if not _WRITTEN.fullmatch(text):
+        raise ValueError("too long, or no arithmetic")
     return ast.parse(text.strip(), mode="eval").body
 
 
@@ -72,6 +80,6 @@ def _walk(node: ast.AST, names: Mapping[str, float]) -> float:
 
 def _refused(value: object) -> QuiltValueError:
     return QuiltValueError(
-        f"not a number: found {value!r}; accepted: a number, or + - * / ( ) with sqrt2, sqrt3, "
-        'pi, sqrt(), sin(), cos(), tan() in degrees and names from [let], e.g. "3/(2+sqrt2)"'
+        f"not a number: found {shown(value)}; accepted: a number, or + - * / ( ) with sqrt2, "
+        'sqrt3, pi, sqrt(), sin(), cos(), tan() in degrees and names from [let], e.g. "3/(2+sqrt2)"'
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.drawing import MOST_PATCHES, Drawing
 from quiltgeom.library.reader import Reader
 from quiltgeom.model.block import Patch
 
@@ -25,7 +25,8 @@ def read_patches(reader: Reader, table: object, drawing: Drawing, where: str) ->
         if not isinstance(entry, dict):
             reader.report(spot, "a [[patch]] table", repr(entry), "[[patch]]")
             continue
-        copies = _copies(reader, entry, (drawing.width / 2, drawing.height / 2), spot)
+        centre = (drawing.width / 2, drawing.height / 2)
+        copies = _copies(reader, entry, centre, len(drawing.patches), spot)
         drawing.patches += copies
         drawing.labels += [
             f"patch {k}" + (f" copy {i}" if len(copies) > 1 else "")
@@ -33,7 +34,9 @@ def read_patches(reader: Reader, table: object, drawing: Drawing, where: str) ->
         ]
 
 
-def _copies(reader: Reader, entry: Mapping[str, Any], centre: Point, where: str) -> list[Patch]:
+def _copies(
+    reader: Reader, entry: Mapping[str, Any], centre: Point, already: int, where: str
+) -> list[Patch]:
     """The patch as written, repeated by shift, mirror and turn."""
     reader.unknown(entry, _KEYS, where)
     roles = reader.roles(entry.get("role", ""), where)
@@ -46,6 +49,10 @@ def _copies(reader: Reader, entry: Mapping[str, Any], centre: Point, where: str)
     mirrors = (False, True) if _flag(reader, entry.get("mirror", False), where) else (False,)
     shifts = _shifts(reader, entry.get("shift", [[0, 0]]), where)
     if outline is None or not roles:
+        return []
+    count = len(shifts) * len(mirrors) * turns
+    if count + already > MOST_PATCHES:
+        reader.report(where, "a block of few patches", count + already, f"up to {MOST_PATCHES}")
         return []
     out: list[Patch] = []
     for dx, dy in shifts:

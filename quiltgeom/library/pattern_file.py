@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast
 
-from quiltgeom.errors import Finding, QuiltError
+from quiltgeom.errors import Finding, QuiltError, TextError
 from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.library.blocks import BlockLibrary
 from quiltgeom.library.table import Table
@@ -25,6 +24,7 @@ from quiltgeom.model.pattern import (
     Setting,
     Tile,
 )
+from quiltgeom.texts import read_toml
 
 __all__ = ["check_pattern_file", "pattern_from_data"]
 
@@ -39,9 +39,9 @@ def check_pattern_file(
     """Read one pattern file: the pattern (None if it has faults) and all findings."""
     path = Path(path)
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as e:
-        return None, [Finding(path.name, "a readable TOML file", str(e), "UTF-8 TOML")]
+        data = read_toml(path)
+    except TextError as e:
+        return None, list(e.findings)
     return pattern_from_data(data, blocks, key=path.stem, where=path.name)
 
 

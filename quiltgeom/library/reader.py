@@ -8,12 +8,13 @@ from typing import Any
 
 from quiltgeom.errors import Finding, QuiltError
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.expression import evaluate
+from quiltgeom.library.expression import SMALLEST, evaluate
 from quiltgeom.library.table import Table
 from quiltgeom.tolerance import SLIVER
 
 __all__ = ["Params", "Reader"]
 
+_MOST_CORNERS = 500
 _AT = '[[0, 0], [2, 0, "arc 1"], [2, 2]]'
 
 
@@ -76,7 +77,7 @@ class Reader:
             self.report(where, f"{what} is a list of numbers", repr(value), f"{what} = [1, 2, 1]")
             return []
         found = [self.number(v, where, what) for v in value]
-        if not all(v > 0 for v in found):
+        if not all(v >= SMALLEST for v in found):
             self.report(where, f"{what} are all above zero", repr(value), f"{what} = [1, 2, 1]")
             return []
         return found
@@ -110,6 +111,9 @@ class Reader:
         """Corners, each with an optional ``"arc RADIUS"`` to the next one."""
         if not isinstance(at, list) or len(at) < 2:
             self.report(where, "a list of at least 3 corners", repr(at), _AT)
+            return None
+        if len(at) > _MOST_CORNERS:
+            self.report(where, "a patch of few corners", len(at), f"up to {_MOST_CORNERS}")
             return None
         before = len(self.findings)
         points: list[Point] = []

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.errors import Finding, QuiltError
-from quiltgeom.library.expression import evaluate
+from quiltgeom.library.expression import SMALLEST, evaluate
 from quiltgeom.units import parse_length
 
 __all__ = ["Table"]
@@ -94,8 +94,8 @@ class Table:
         except QuiltError as e:
             self.report(f"{key} is a number", repr(value), str(e).split("accepted: ")[-1])
             return default
-        if positive and number <= 0:
-            self.report(f"{key} is positive", repr(value), "more than 0")
+        if positive and number < SMALLEST:
+            self.report(f"{key} is positive", repr(value), f"at least {SMALLEST:g}")
             return default
         return number
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import NamedTuple
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.reader import Reader
+from quiltgeom.texts import read_toml
 
 __all__ = ["LETTERS", "Shape", "word_names", "word_shapes"]
 
@@ -37,7 +37,7 @@ def _table() -> dict[str, tuple[Shape, ...]]:
     path = Path(__file__).with_name("words.toml")
     reader = Reader(path.name)
     words: dict[str, tuple[Shape, ...]] = {}
-    for entry in tomllib.loads(path.read_text(encoding="utf-8"))["word"]:
+    for entry in read_toml(path)["word"]:
         base = [(s, p, reader.outline(at, f"{entry['names'][0]}")) for s, p, at in entry["shapes"]]
         for k, name in enumerate(entry["names"]):
             words[name] = tuple(

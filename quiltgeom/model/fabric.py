@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["DIRECTIONS", "Direction", "Fabric", "Repeat", "parse_colour"]
+__all__ = ["DIRECTIONS", "REPEATS", "Direction", "Fabric", "Repeat", "check_up",
+           "parse_colour"]  # fmt: skip
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
+REPEATS = ("straight", "half-drop", "brick")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,11 @@ class Repeat:
     def __post_init__(self) -> None:
         if not (0 < self.width <= 200 and 0 < self.height <= 200):
             raise QuiltValueError(
-                f"repeat: found {self.width:g} x {self.height:g} in; accepted: positive inches"
+                f"repeat: found {self.width:g} x {self.height:g} in; accepted: above 0, up to 200"
+            )
+        if self.kind not in REPEATS:
+            raise QuiltValueError(
+                f"repeat: found {shown(self.kind)}; accepted: {', '.join(REPEATS)}"
             )
 
 
@@ -61,6 +67,9 @@ class Fabric:
     motif: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
+        # file names need not be UTF-8; what is written out must be
+        plain = self.name.encode("utf-8", "replace").decode("utf-8")
+        object.__setattr__(self, "name", plain)
         if (self.image is None) == (self.colour is None):
             raise QuiltValueError(
                 f"fabric {self.name}: found {'both' if self.image else 'neither'} of picture and "
@@ -77,6 +86,24 @@ class Fabric:
                 f"fabric {self.name}: direction: found {self.direction!r}; "
                 f"accepted: {', '.join(DIRECTIONS)}"
             )
+        check_up(self.up_deg, f"fabric {self.name}: up")
+        for mark in self.motif or ():
+            if not 0 <= mark <= 1000:
+                raise QuiltValueError(
+                    f"fabric {self.name}: motif: found {mark:g} in; accepted: 0 to 1000"
+                )
+
+
+def check_up(degrees: object, what: str = "up") -> None:
+    """Where a print's up points: a number of degrees, at most once round either way.
+
+    >>> check_up(-90)
+    """
+    number = isinstance(degrees, int | float) and not isinstance(degrees, bool)
+    if not number or not -360 <= degrees <= 360:  # type: ignore[operator]
+        raise QuiltValueError(
+            f"{what}: found {shown(degrees)}; accepted: degrees from -360 to 360, such as 90"
+        )
 
 
 def parse_colour(text: str) -> str:
@@ -90,4 +117,4 @@ def parse_colour(text: str) -> str:
         return "#" + "".join(c * 2 for c in value[1:])
     if re.fullmatch(r"#[0-9a-f]{6}", value):
         return value
-    raise QuiltValueError(f"colour: found {text!r}; accepted: #rrggbb, e.g. #f3ead8")
+    raise QuiltValueError(f"colour: found {shown(text)}; accepted: #rrggbb, e.g. #f3ead8")

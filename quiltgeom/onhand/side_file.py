@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, raise_findings
+from quiltgeom.errors import Finding, QuiltValueError, raise_findings
+from quiltgeom.texts import read_toml
 from quiltgeom.units import parse_length
 
 __all__ = ["SIDE_NAME", "SideFile", "load_side_file"]
@@ -44,13 +44,10 @@ def load_side_file(path: Path) -> SideFile:
     """Read a side file.
 
     Raises:
-        QuiltFileError: it is not TOML.
+        TextError: it is not TOML.
         ContentError: unknown keys, values that are no lengths; all of them together.
     """
-    try:
-        data = tomllib.loads(path.read_text("utf-8"))
-    except (OSError, ValueError) as e:
-        raise QuiltFileError(f"side file {path}: cannot be read ({e})") from e
+    data = read_toml(path)
     findings: list[Finding] = []
     width = _value(f"{path}", "width", data.pop("width", None), findings)
     swatches: dict[str, dict[str, str | float]] = {}

@@ -119,7 +119,7 @@ def test_joined_strips_show_every_length(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("{", "cannot be read"), ("[]", "found no plan"), ('{"fabrics": []}', "found no plan"),
+    [("{", "valid JSON"), ("[]", "found no plan"), ('{"fabrics": []}', "found no plan"),
      ('{"width_in": 3, "height_in": 4, "fabrics": []}', "found a plan for 3 x 4 in"),
      ('{"width_in": 45, "height_in": 57, "fabrics": []}', "found no place for")],
 )  # fmt: skip

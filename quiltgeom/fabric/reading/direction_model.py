@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.texts import read_json
 
 __all__ = ["FINENESS", "MOST", "DirectionModel", "direction_chances", "nearness", "shipped_model"]
 
@@ -73,8 +73,7 @@ def nearness(a: Floats, b: Floats, reach: float) -> Floats:
 @cache
 def shipped_model() -> DirectionModel:
     """The model that comes with the package (``direction_model.json``)."""
-    text = resources.files(__package__).joinpath("direction_model.json").read_text("utf-8")
-    data = json.loads(text)
+    data = read_json(Path(__file__).with_name("direction_model.json"))
     arrays = {k: np.array(data[k], dtype=float) for k in ("mean", "spread", "constant", "weights")}
     landmarks = np.array(data["landmarks"], dtype=float) / FINENESS
     return DirectionModel(tuple(data["clues"]), landmarks=landmarks, reach=data["reach"],

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.errors import QuiltFileError, QuiltValueError, shown
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.direction import DirectionReading, read_direction
@@ -25,7 +25,8 @@ from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.model.fabric import DIRECTIONS, check_up
+from quiltgeom.texts import READING_BYTES, read_json
 
 __all__ = [
     "Reading",
@@ -166,18 +167,22 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
 
 
-def _check_corrections(corrections: Mapping[str, str | float]) -> None:
+def _check_corrections(corrections: Mapping[str, object]) -> None:
     for key, value in corrections.items():
         if key == "direction":
             if value not in DIRECTIONS:
                 raise QuiltValueError(
-                    f"direction: found {value!r}; accepted: {', '.join(DIRECTIONS)}"
+                    f"direction: found {shown(value)}; accepted: {', '.join(DIRECTIONS)}"
                 )
         elif key not in _NUMBERS:
             accepted = ", ".join(("direction", *_NUMBERS))
-            raise QuiltValueError(f"correction: found {key!r}; accepted: {accepted}")
-        elif isinstance(value, str) or not np.isfinite(value) or (value <= 0 and key != "up_deg"):
-            raise QuiltValueError(f"correction {key}: found {value!r}; accepted: a number above 0")
+            raise QuiltValueError(f"correction: found {shown(key)}; accepted: {accepted}")
+        elif key == "up_deg":
+            check_up(value, f"correction {key}")
+        elif isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value <= 1000:
+            raise QuiltValueError(
+                f"correction {key}: found {shown(value)}; accepted: inches above 0, up to 1000"
+            )
     if ("repeat_width_in" in corrections) != ("repeat_height_in" in corrections):
         raise QuiltValueError("repeat: found one of width and height; accepted: both")
 
@@ -265,24 +270,32 @@ def load_reading(picture: str | Path) -> dict[str, Any] | None:
     """The saved reading of a picture as plain data; None if there is none.
 
     Raises:
-        QuiltFileError: the file is damaged.
+        TextError: the file is damaged.
+        QuiltFileError: it is no reading.
     """
     path = reading_path(picture)
     if not path.is_file():
         return None
-    try:
-        data = json.loads(path.read_text("utf-8"))
-    except (ValueError, OSError) as e:
-        raise QuiltFileError(f"reading {path}: found a damaged file ({e})") from e
+    data = read_json(path, most=READING_BYTES)
     if not isinstance(data, dict):
         raise QuiltFileError(f"reading {path}: found no reading in it; accepted: a saved reading")
     return data
 
 
 def load_corrections(picture: str | Path) -> dict[str, str | float]:
-    """The user's saved corrections for a picture."""
+    """The user's saved corrections for a picture.
+
+    Raises:
+        QuiltFileError: the file is damaged, or they are no corrections.
+    """
     saved = (load_reading(picture) or {}).get("corrections", {})
-    return dict(saved) if isinstance(saved, dict) else {}
+    try:
+        if not isinstance(saved, dict):
+            raise QuiltValueError(f"corrections: found {shown(saved)}; accepted: a table")
+        _check_corrections(saved)
+    except QuiltValueError as e:
+        raise QuiltFileError(f"reading {reading_path(picture)}: {e}") from e
+    return saved
 
 
 def facts(reading: Reading) -> list[tuple[str, str]]:
