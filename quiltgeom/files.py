@@ -1,4 +1,5 @@
-"""Files: written whole or not at all, under names that are safe on any machine."""
+"""Files: written whole or not at all, under names that are safe on any machine, with words of
+people's choosing that no program takes for its own signs."""
 
 from __future__ import annotations
 
@@ -20,7 +21,8 @@ try:
 except ImportError:  # not on Windows, where nothing is held and nothing swept
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["TEMPORARY", "free_name", "held", "safe_name", "sweep", "write_whole"]
+__all__ = ["TEMPORARY", "csv_cell", "free_name", "held", "markdown_text", "safe_name", "sweep",
+           "write_whole"]  # fmt: skip
 
 TEMPORARY = ".quiltgeom-"
 """Names of files and folders that are not yet in place begin so."""
@@ -63,6 +65,26 @@ def free_name(wanted: str, taken: Iterable[str], ending: str = "") -> str:
     while name.casefold() in known:
         name, number = f"{wanted}-{number}{ending}", number + 1
     return name
+
+
+def csv_cell(text: str) -> str:
+    """A text as a cell of a table: what a spreadsheet would take for a formula gets an apostrophe
+    before it; plain numbers stay as they are.
+
+    >>> csv_cell("=1+1"), csv_cell("kelp"), csv_cell("-2.5"), csv_cell("-2+3")
+    ("'=1+1", 'kelp', '-2.5', "'-2+3")
+    """
+    formula = text.startswith(("=", "+", "-", "@", "\t", "\r"))
+    return f"'{text}" if formula and not re.fullmatch(r"-[0-9]+(\.[0-9]+)?", text) else text
+
+
+def markdown_text(text: str) -> str:
+    """A text that stays one line, and itself, in Markdown (CommonMark 0.31, backslash escapes).
+
+    >>> print(markdown_text("a|b *c* <img>"), markdown_text("x\\n# y"))
+    a\\|b \\*c\\* \\<img\\> x \\# y
+    """
+    return re.sub(r"([\\`*_\[\]<>|#~&!$])", r"\\\1", " ".join(text.split()))
 
 
 def write_whole(path: str | Path, data: bytes) -> Path:

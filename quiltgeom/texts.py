@@ -47,11 +47,17 @@ def read_text(path: str | Path, *, kind: str = "UTF-8 text", most: int = SMALL_B
     def refused(found: str, accepted: str = kind) -> TextError:
         return TextError([Finding(str(path), "a readable text file", found, accepted)])
 
+    too_large = (f"more than {most:,} bytes", f"{kind} of up to {most:,} bytes")
     try:
-        if not stat.S_ISREG(os.stat(path).st_mode):  # a pipe would keep us waiting for ever
-            raise refused("a folder" if os.path.isdir(path) else "no ordinary file")
+        head = os.stat(path)
+        if not stat.S_ISREG(head.st_mode):  # a pipe would keep us waiting for ever
+            raise refused("a folder" if stat.S_ISDIR(head.st_mode) else "no ordinary file")
+        if head.st_size > most:
+            raise refused(*too_large)
         with open(path, "rb") as file:
-            data = file.read(most + 1)
+            data = file.read(head.st_size + 1)
+            if len(data) > head.st_size:  # it has grown
+                data += file.read(most)
     except FileNotFoundError as e:
         raise refused("no such file") from e
     except (OSError, ValueError) as e:  # ValueError: a null character in the path
@@ -59,7 +65,7 @@ def read_text(path: str | Path, *, kind: str = "UTF-8 text", most: int = SMALL_B
             raise
         raise refused(f"one that cannot be read ({getattr(e, 'strerror', None) or e})") from e
     if len(data) > most:
-        raise refused(f"more than {most:,} bytes", f"{kind} of up to {most:,} bytes")
+        raise refused(*too_large)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as e:

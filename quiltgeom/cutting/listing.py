@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +13,7 @@ from quiltgeom.cutting.constants import Rule
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
+from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches, format_inches
@@ -136,18 +138,21 @@ def piece_letter(k: int) -> str:
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people; ends with the rotary-cutter caution."""
     quilt = plan.quilt
-    head = f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
-    lines = [f"# {head}" if markdown else head, "", rules(plan.options.rule), ""]
+    said: Callable[[str], str] = markdown_text if markdown else str
+    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
+    head = said(f"{quilt.name}: {size} finished")
+    lines = [f"# {head}" if markdown else head, "", said(rules(plan.options.rule)), ""]
     trim = trimming(plan)
-    lines += [trim, ""] if trim else []
+    lines += [said(trim), ""] if trim else []
     for fabric in plan.fabrics:
-        title = fabric.role if fabric.name == fabric.role else f"{fabric.role} ({fabric.name})"
-        lines += [f"## {title}" if markdown else title, "", _need(fabric), ""]
+        named = f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role
+        title = said(named)
+        lines += [f"## {title}" if markdown else title, "", said(_need(fabric)), ""]
         lines += _table(fabric) if markdown else _rows(fabric)
         lines.append("")
     for made in plan.sets:
-        lines += [made.text, ""]
-    lines += [*finishing_lines(plan), "", CAUTION, ""]
+        lines += [said(made.text), ""]
+    lines += [*map(said, finishing_lines(plan)), "", CAUTION, ""]
     return "\n".join(lines)
 
 
@@ -174,7 +179,7 @@ def _rows(fabric: FabricPlan) -> list[str]:
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.count} | {n.size} | {n.how} | {n.patches} |" for n in cut_lines(fabric)]
+    rows = [f"| {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |" for n in cut_lines(fabric)]
     return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
 
 
@@ -233,7 +238,8 @@ def plan_csv(plan: CutPlan) -> str:
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [format_inches(v, unit="") for v in (n.width, n.height)]
-            writer.writerow([n.role, n.fabric, n.count, *size, n.method, n.patches, n.note])
+            words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
+            writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3]])
     return out.getvalue()
 
 
