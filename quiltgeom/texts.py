@@ -29,7 +29,7 @@ DEPTH = 50
 """Tables and lists inside each other; a plan has eight. Whatever walks data may then recurse."""
 
 _LONG_KEY = re.compile(
-    r"""(?<![\w.-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){10}"""
+    r"""(?:^|[\[{,])[ \t]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){10}"""
 )
 """Keys of many parts (``a.b.c. ...``): the time that the TOML reader takes grows with the square of
 their number."""
@@ -146,10 +146,10 @@ def _finite(text: str) -> float:
 def _check(data: object, text: str, where: str, kind: str) -> None:
     """Depth; and, where the text gives reason to, every key, text and number."""
     suspect = _SUSPECT.search(text) is not None
-    level: list[Any] = [data]
+    level: list[Any] = [[data]]
     for _ in range(DEPTH + 1):
         inner = [v for d in level for v in (d.values() if isinstance(d, dict) else d)
-                 if suspect or isinstance(v, dict | list)] if level else []  # fmt: skip
+                 if suspect or isinstance(v, dict | list)]  # fmt: skip
         if suspect:
             keys = [k for d in level if isinstance(d, dict) for k in d]
             _check_leaves([*keys, *inner], where, kind)

@@ -113,7 +113,8 @@ def patches_from_data(data: Any, quilt: Quilt) -> list[CutPatch]:
         ]  # fmt: skip
     except (LookupError, TypeError, ArithmeticError, ValueError) as e:
         raise QuiltValueError(
-            f"cutting plan: found no plan in it ({shown(e)}); accepted: plan.json of 'quiltgeom cut'"
+            f"cutting plan: found no plan in it ({shown(e)}); accepted: plan.json of "
+            "'quiltgeom cut'"
         ) from e
     if abs(size[0] - quilt.width) + abs(size[1] - quilt.height) > 1e-3:
         raise QuiltValueError(

@@ -179,7 +179,8 @@ def _rows(fabric: FabricPlan) -> list[str]:
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |" for n in cut_lines(fabric)]
+    rows = [f"| {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |"
+            for n in cut_lines(fabric)]  # fmt: skip
     return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
 
 

@@ -98,7 +98,7 @@ def _form(shape: Outline) -> tuple[tuple[float, float, float], ...]:
     """The outline moved so that it begins at the origin and leaves it along the x axis."""
     (x0, y0), (x1, y1) = shape.points[:2]
     length = math.hypot(x1 - x0, y1 - y0)
-    c, s = (x1 - x0) / length, (y1 - y0) / length
+    c, s = ((x1 - x0) / length, (y1 - y0) / length) if length else (1.0, 0.0)  # a corner twice
     return tuple(
         (round(c * (x - x0) + s * (y - y0), 9), round(c * (y - y0) - s * (x - x0), 9), round(b, 12))
         for (x, y), b in zip(shape.points, shape.bulges, strict=True)

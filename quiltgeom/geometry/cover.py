@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.outline import Outline, split_arcs
-from quiltgeom.tolerance import COVER_AREA, SNAP_GRID
+from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
 
 __all__ = ["CoverFault", "cover_faults", "polygon_faults"]
 
-MOST_OVERLAPS = 200
-"""Where everything lies over everything, pairs of patches count by the million."""
+MOST_FAULTS = 200
+"""Of a kind. Where everything lies over everything, pairs of patches count by the million."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +76,12 @@ def polygon_faults(polygons: Sequence[BaseGeometry], boundary: BaseGeometry) -> 
         return [_fault("overlap", shapely.make_valid(polys[i]), (i,)) for i in bad]
     total = float(shapely.area(polys).sum()) if len(polys) else 0.0
     union = _union(polys, total, tolerance)
-    faults = [_fault("gap", g, ()) for g in _pieces(boundary.difference(union), tolerance)]
+    gaps = _careful(shapely.difference, boundary, union)
+    faults = [_fault("gap", g, ()) for g in _pieces(gaps, tolerance)]
     if abs(total - union.area) > tolerance:
         faults += _overlaps(polys, tolerance)
-    if union.difference(boundary).area > tolerance:
-        for i, poly in enumerate(polys):
-            outside = poly.difference(boundary)
-            faults += [_fault("outside", g, (i,)) for g in _pieces(outside, tolerance)]
+    if _careful(shapely.difference, union, boundary).area > tolerance:
+        faults += _outside(polys, boundary, tolerance)
     return faults
 
 
@@ -92,10 +94,23 @@ def _union(polys: np.ndarray, total: float, tolerance: float) -> BaseGeometry:
     """
     if not len(polys):
         return shapely.Polygon()
-    union = shapely.union_all(polys)
+    union = _careful(shapely.union_all, polys)
     if abs(total - union.area) > tolerance:
-        union = shapely.union_all(polys, grid_size=SNAP_GRID)
+        union = _careful(partial(shapely.union_all, grid_size=SNAP_GRID), polys)
     return union
+
+
+def _careful(operation: Callable[..., BaseGeometry], *shapes: Any) -> BaseGeometry:
+    """An operation on polygons; where nearly equal edges defeat it, on ever coarser grids."""
+    for grid in (None, SNAP_GRID, SAME_POINT):
+        try:
+            return operation(*shapes) if grid is None else operation(*shapes, grid_size=grid)
+        except shapely.errors.GEOSException:
+            continue
+    raise QuiltValueError(
+        "cover: found edges so nearly equal that they cannot be told apart; accepted: corners that "
+        "are the same points, or well apart"
+    )
 
 
 def _overlaps(polys: np.ndarray, tolerance: float) -> list[CoverFault]:
@@ -104,10 +119,21 @@ def _overlaps(polys: np.ndarray, tolerance: float) -> list[CoverFault]:
     found: list[CoverFault] = []
     for i, poly in enumerate(polys):
         for j in sorted(int(k) for k in tree.query(poly, predicate="intersects") if k > i):
-            pieces = _pieces(poly.intersection(polys[j]), tolerance)
+            pieces = _pieces(_careful(shapely.intersection, poly, polys[j]), tolerance)
             found += [_fault("overlap", g, (i, j)) for g in pieces]
-            if len(found) > MOST_OVERLAPS:
+            if len(found) > MOST_FAULTS:
                 return found
+    return found
+
+
+def _outside(polys: np.ndarray, boundary: BaseGeometry, tolerance: float) -> list[CoverFault]:
+    """What sticks out of the boundary, as many parts as somebody would read."""
+    found: list[CoverFault] = []
+    for i, poly in enumerate(polys):
+        outside = _careful(shapely.difference, poly, boundary)
+        found += [_fault("outside", g, (i,)) for g in _pieces(outside, tolerance)]
+        if len(found) > MOST_FAULTS:
+            break
     return found
 
 

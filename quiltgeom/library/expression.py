@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["SMALLEST", "evaluate"]
+__all__ = ["LARGEST", "SMALLEST", "evaluate"]
 
 _NAMES = {"sqrt2": math.sqrt(2), "sqrt3": math.sqrt(3), "pi": math.pi}
 _FUNCTIONS: dict[str, Callable[[float], float]] = {
@@ -21,7 +21,9 @@ _FUNCTIONS: dict[str, Callable[[float], float]] = {
     "tan": lambda d: math.tan(math.radians(d)),
 }
 _WRITTEN = re.compile(r"[\w.+*/() \t-]{1,200}")
-_LARGEST = 1e6
+_RUN_ON = re.compile(r"(?<![\w.])(?>[0-9.]+(?:[eE][+-]?[0-9]+)?)[^\W\d]")
+"""A number that runs on into a word (``2in``, ``0x10``): Python's parser would print a warning."""
+LARGEST = 1e6
 """Beyond any size of a block or quilt; keeps areas and lines far from overflow."""
 SMALLEST = 0.001
 """Sizes that must be positive are at least this, in grid units or blocks."""
@@ -51,14 +53,14 @@ def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
     except (TypeError, LookupError, SyntaxError, ArithmeticError, ValueError, RecursionError,
             MemoryError) as e:  # fmt: skip
         raise _refused(value) from e
-    if not abs(number) <= _LARGEST:  # nor is not-a-number
+    if not abs(number) <= LARGEST:  # nor is not-a-number
         raise _refused(value)
     return number
 
 
 @lru_cache(maxsize=4096)  # the same few expressions stand in many files and patches
 def _parse(text: str) -> ast.AST:
-    if not _WRITTEN.fullmatch(text):
+    if not _WRITTEN.fullmatch(text) or _RUN_ON.search(text):
         raise ValueError("too long, or no arithmetic")
     return ast.parse(text.strip(), mode="eval").body
 

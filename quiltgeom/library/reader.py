@@ -8,7 +8,7 @@ from typing import Any
 
 from quiltgeom.errors import Finding, QuiltError
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.expression import SMALLEST, evaluate
+from quiltgeom.library.expression import LARGEST, SMALLEST, evaluate
 from quiltgeom.library.table import Table
 from quiltgeom.tolerance import SLIVER
 
@@ -63,7 +63,7 @@ class Reader:
 
     def number(self, value: object, where: str, what: str) -> float:
         """A number or expression; not-a-number after a finding."""
-        if type(value) in (int, float) and math.isfinite(value):  # type: ignore[arg-type]
+        if type(value) in (int, float) and abs(value) <= LARGEST:  # type: ignore[arg-type]
             return float(value)  # type: ignore[arg-type]
         try:
             return evaluate(value, self.names)
@@ -88,7 +88,7 @@ class Reader:
             self.report(where, f"{what} is [x, y]", repr(value), f"{what} = [1, 2]")
             return (0.0, 0.0)
         x, y = (self.number(v, where, what) for v in value)
-        return (x, y)
+        return (0.0, 0.0) if math.isnan(x) or math.isnan(y) else (x, y)
 
     def let(self, table: object) -> None:
         """Define names, each of which may use those before it."""
