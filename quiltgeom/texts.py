@@ -28,6 +28,9 @@ PLAN_BYTES = 50_000_000
 DEPTH = 50
 """Tables and lists inside each other; a plan has eight. Whatever walks data may then recurse."""
 
+_MOST_INSIDE = 2_000_000
+"""Tables and lists of a JSON file: each takes thirty times the memory of the two signs it needs."""
+
 _LONG_KEY = re.compile(
     r"""(?:^|[\[{,])[ \t]*(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){10}"""
 )
@@ -122,6 +125,8 @@ def parse_json(text: str, where: str) -> Any:
     >>> parse_json('{"rows": [3]}', "a.json")
     {'rows': [3]}
     """
+    if text.count("[") + text.count("{") > _MOST_INSIDE:
+        raise _refused(where, "JSON", "millions of tables and lists", f"up to {_MOST_INSIDE:,}")
     try:
         data = json.loads(text, parse_constant=_no_constant, parse_float=_finite)
     except RecursionError as e:

@@ -173,6 +173,11 @@ def test_what_is_no_json_is_one_error_everywhere(tmp_path: Path, text: str, word
             read()
 
 
+def test_a_plan_of_millions_of_lists_is_refused_unread() -> None:
+    with pytest.raises(TextError, match="up to 2,000,000"):
+        parse_json("[" + "[]," * 1_500_000 + '{"a":' * 600_000, "plan.json")
+
+
 def test_valid_data_passes_as_it_is() -> None:
     least, most = -(2**63), 2**63 - 1
     assert parse_json(json.dumps([least, most, "\\u0041é😀"]), "a") == [least, most, "\\u0041é😀"]
@@ -222,6 +227,8 @@ BLOCKS = {
     "vectors of words": 'cells = "D"\ntile = [["x", 0], [0, 1]]',
     "corners without end": '[[patch]]\nrole = "accent"\nat = ['
                            + ", ".join(f"[{k}, {k % 7}]" for k in range(3000)) + "]",
+    "fan without blades": "[make.fan]\nradius = 0.2\nhub = 0.9",
+    "suns over each other": '[make.sixty]\nshape = "star"\n[make.rings]\n[make.fan]',
     "all over each other": 'grid = 2\n[[patch]]\nrole = "accent"\n'
                            "at = [[0, 0], [2, 0], [2, 2], [0, 2]]\nturn = 360",
 }  # fmt: skip
@@ -235,6 +242,22 @@ def test_blocks_that_nobody_sews_are_findings(tmp_path: Path, text: str) -> None
     assert findings
     assert len(findings) < 1000
     assert all(str(f).startswith("mine.toml") for f in findings)
+
+
+@pytest.mark.parametrize("size", [1, 2, 5])
+@pytest.mark.parametrize("roles", [["accent"], ["accent", "background"]])
+def test_stars_of_any_size_and_one_role_have_an_outline(
+    tmp_path: Path, size: int, roles: list[str]
+) -> None:
+    path = tmp_path / "star.toml"
+    path.write_text('name = "Star"\n[make.sixty]\nshape = "hexagon star"\n'
+                    f"size = {size}\nroles = {json.dumps(roles)}\n")  # fmt: skip
+    block, findings, _ = check_block_file(path)
+    assert findings == []
+    assert block is not None
+    # six rhombs of side n in the points and six in the notches: a regular hexagon of side 2 n
+    assert block.boundary.area == pytest.approx(1.5 * 3**0.5 * (2 * size) ** 2)
+    assert len(block.boundary.points) == 6
 
 
 def _pattern(**changes: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.errors import ContentError, Finding, TextError, raise_findings
+from quiltgeom.errors import ContentError, Finding, QuiltError, TextError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
 from quiltgeom.library.cells import read_cells
@@ -78,7 +78,11 @@ def block_from_data(
     if size:
         reader.report(where, "a block of bounded size", size, _BOUND)
         return None, reader.findings, []
-    faults, drawing = _audit(drawing)
+    try:
+        faults, drawing = _audit(drawing)
+    except QuiltError as e:
+        reader.report(where, "an audit of what the patches cover", str(e), "")
+        return None, reader.findings, []
     findings = reader.findings + [_cover_finding(f, where, drawing.labels) for f in faults]
     boundary = drawing.boundary or rectangle(0, 0, drawing.width, drawing.height)
     block = Block(

@@ -156,11 +156,15 @@ def _spots(data: Any) -> list[tuple[Any, Any]]:
 
 def _change(r: Random, box: Any, key: Any, spots: list[tuple[Any, Any]]) -> None:
     value = box[key]
-    way = r.randint(0, 9)
+    way = r.randint(0, 14)
     if way <= 3:
         box[key] = copy.deepcopy(r.choice(_SCALARS))
     elif way == 4:
         del box[key]
+    elif way > 9 and isinstance(value, int) and not isinstance(value, bool):
+        box[key] = value + r.choice((-1, 1, 2, 5, -value - 1, 100))
+    elif way > 9 and isinstance(value, float):
+        box[key] = value * r.choice((0.5, 2.0, 1.01, 0.999999, -1.0, 10.0))
     elif way == 5 and isinstance(value, int | float) and abs(value) < 1e300:
         box[key] = r.choice((-value, value * 1e6, value / 1e6, value + 1, str(value), value * 1.01))
     elif way == 5 and isinstance(value, str):

@@ -10,6 +10,7 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
+from quiltgeom.errors import QuiltError
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.reader import Params
 
@@ -32,6 +33,10 @@ def generate(name: str, params: Params) -> Drawing | None:
         params.report("a known generator", repr(name), ", ".join(generator_names()))
         return None
     module = import_module(f"{__name__}.{name.replace('-', '_')}")
-    drawing: Drawing = module.draw(params)
+    drawing: Drawing | None = None
+    try:
+        drawing = module.draw(params)
+    except QuiltError as e:
+        params.report("parameters that go together", str(e), "such as leave every patch an area")
     params.unknown()
     return drawing

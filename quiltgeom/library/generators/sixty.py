@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import Drawing
@@ -81,7 +82,7 @@ def _outer(d: Drawing) -> list[Point]:
 
     edges: dict[tuple[Grid, Grid], tuple[Point, Point]] = {}
     for p in d.patches:
-        for a, b, _ in p.outline.edges():
+        for a, b in _units(p.outline):
             if (key(b), key(a)) in edges:
                 del edges[key(b), key(a)]
             else:
@@ -97,6 +98,14 @@ def _outer(d: Drawing) -> list[Point]:
     return [
         q for i, q in enumerate(out) if abs(_cross(out[i - 1], q, out[(i + 1) % len(out)])) > 1e-9
     ]
+
+
+def _units(outline: Outline) -> Iterator[tuple[Point, Point]]:
+    """The edges in parts about a unit long: a rhomb in a notch has many neighbours on a side."""
+    for (x0, y0), (x1, y1), _ in outline.edges():
+        n = max(1, round(math.dist((x0, y0), (x1, y1))))
+        steps = [(x0 + (x1 - x0) * k / n, y0 + (y1 - y0) * k / n) for k in range(n)]
+        yield from itertools.pairwise([*steps, (x1, y1)])
 
 
 def _cross(a: Point, b: Point, c: Point) -> float:
@@ -168,7 +177,7 @@ def _notches(at: tuple[float, float], size: int, role: str) -> list[Patch]:
 
 
 def _hexagon_star(size: int, roles: list[str]) -> list[Patch]:
-    return _star(size, roles[:-1]) + _notches((0, 0), size, roles[-1])
+    return _star(size, roles[:-1] or roles) + _notches((0, 0), size, roles[-1])
 
 
 def _seven_stars(size: int, roles: list[str]) -> list[Patch]:
@@ -177,7 +186,7 @@ def _seven_stars(size: int, roles: list[str]) -> list[Patch]:
     for k in range(6):
         (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
         at = (2 * (ax + bx), 2 * (ay + by))
-        out += _star(1, roles[:-1], at)
+        out += _star(1, roles[:-1] or roles, at)
         kept = [q for q in _notches(at, 1, roles[-1]) if not _taken(q, out)]
         out += kept
     return out
