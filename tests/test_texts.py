@@ -279,7 +279,7 @@ def test_pieces_without_number_are_refused(tmp_path: Path) -> None:
 def test_saved_words_of_the_user_are_checked(tmp_path: Path, said: object) -> None:
     saved = tmp_path / "kelp.jpg.reading.json"
     saved.write_text(json.dumps({"corrections": said}))
-    with pytest.raises(QuiltFileError, match="kelp.jpg.reading.json"):
+    with pytest.raises(QuiltFileError, match=r"kelp\.jpg\.reading\.json"):
         load_corrections(tmp_path / "kelp.jpg")
 
 

@@ -206,15 +206,17 @@ def rectangle(x: float, y: float, width: float, height: float) -> Outline:
     return Outline(((x, y), (x + width, y), (x + width, y + height), (x, y + height)))
 
 
-def split_arcs(outlines: Sequence[Outline]) -> list[Outline]:
-    """Cut every arc wherever a vertex of another outline lies on it.
+def split_arcs(
+    outlines: Sequence[Outline], neighbours: Sequence[Outline] = ()
+) -> list[Outline]:
+    """Cut every arc wherever a vertex of another outline, or of a neighbour, lies on it.
 
     After this, neighbours that share a piece of an arc share exactly the same polyline points,
     so that an exact cover stays exact when arcs become polylines.
     """
     if all(o.is_straight for o in outlines):
         return list(outlines)
-    vertices = sorted({p for o in outlines for p in o.points})
+    vertices = sorted({p for o in (*outlines, *neighbours) for p in o.points})
     return [_split_one(o, vertices) for o in outlines]
 
 

@@ -227,7 +227,7 @@ def with_neighbours(block: Block) -> Block:
         Outline(tuple((x + i * ax + j * bx, y + i * ay + j * by) for x, y in o.points), o.bulges)
         for i in (-2, -1, 0, 1, 2) for j in (-2, -1, 0, 1, 2) if (i, j) != (0, 0) for o in own
     ]  # fmt: skip
-    cut = split_arcs([*own, *around])[: len(own)]
+    cut = split_arcs(own, around)
     patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
     return replace(block, patches=patches)
 
