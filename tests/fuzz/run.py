@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import resource
+import signal
 import time
 import warnings
 from collections import Counter
@@ -208,16 +209,33 @@ def _work(plan: Plan, first: int, end: float | None, pipe: Connection, now: Any)
             took = time.monotonic() - began
             now[1] = 0.0
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
+            if took > SLOWEST:
+                outcome = Outcome("crash", f"{case.kind}: more than {SLOWEST:g} s")
             if peak > LARGEST:
                 outcome = Outcome("crash", f"{case.kind}: more than {LARGEST:,} bytes of memory")
             small = None
             if outcome.kind == "crash" and case.group == "texts" and peak <= LARGEST:
-                small = _smaller(run, case.data, outcome.place, folder)
+                small = _shortened(run, case.data, outcome.place, folder)
             pipe.send((case.group, case.number, case.kind, outcome, took, peak, small))
             i += plan.workers
             if peak > LARGEST:  # what is left is for a fresh process
                 break
     pipe.send(i)
+
+
+def _shortened(
+    run: Callable[[bytes, Path], bool], data: bytes, place: str, folder: Path
+) -> bytes | None:
+    """As :func:`_smaller`, in a child that may hang, die, or fill the memory."""
+    found = folder / "shortened"
+    found.unlink(missing_ok=True)
+    child = os.fork()
+    if child == 0:
+        signal.alarm(5)
+        found.write_bytes(_smaller(run, data, place, folder))
+        os._exit(0)
+    os.waitpid(child, 0)
+    return found.read_bytes() if found.exists() else None
 
 
 def _smaller(
