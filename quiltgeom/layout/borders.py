@@ -77,6 +77,7 @@ def _pieced(
 ) -> Iterator[PlacedBlock]:
     """Units along all four sides, their top edges outward, and a square unit in each corner."""
     b, length = border.width * size, border.unit_length * size
+    patches = len(pattern.tiles[border.unit].block.patches)
     sides = (("top", width, 0), ("right", height, 1), ("bottom", width, 2), ("left", height, 3))
     for side, run, turns in sides:
         count = round(run / length)
@@ -85,7 +86,7 @@ def _pieced(
                 f"pattern {pattern.key}: {name}: units must fill each side exactly: found "
                 f"{run / length:.4g} units of {length:g} in along a side of {run:g} in"
             )
-        check_pieces(count, name)
+        check_pieces(4 * count * patches, name)
         for k in range(count):
             at = b + k * length
             box = {
