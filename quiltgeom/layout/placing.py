@@ -73,8 +73,7 @@ def lie_degrees(lie: str, outline: Outline, turn_deg: float, placement: Placemen
     The cloth itself is never mirrored: a mirrored block is sewn from mirrored shapes cut from
     cloth that lies right side up.
 
-    >>> from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.outline import rectangle
+    >>> from quiltgeom.geometry.outline import rectangle
     >>> tall = rectangle(0, 0, 1, 5)
     >>> lie_degrees("strip", tall, 0, Placement()), lie_degrees("block", tall, 0, Placement(turn=6))
     (90.0, 90.0)
