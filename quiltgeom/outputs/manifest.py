@@ -13,13 +13,14 @@ from typing import Any
 
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
+from quiltgeom.texts import read_json
 
 __all__ = ["MANIFEST", "Manifest", "digest", "load_manifest", "made_with", "outputs_in"]
 
 MANIFEST = "quiltgeom-manifest.json"
 """Name of the manifest in every output folder."""
 
-_FORMAT = 1
+_FORMAT, _MOST = 1, 20_000_000
 _LIBRARIES = ("numpy", "scipy", "shapely", "pillow", "cairocffi", "fonttools")
 _SOURCES = frozenset([".py", ".toml", ".js", ".css", ".html", ".json"])
 
@@ -96,8 +97,10 @@ def load_manifest(folder: Path) -> Manifest | None:
         QuiltFileError: it is damaged, or of a later version.
     """
     path = folder / MANIFEST
+    if not path.is_file():
+        return None
     try:
-        data = json.loads(path.read_bytes())
+        data = read_json(path, most=_MOST)
         if data.pop("format") != _FORMAT:
             raise QuiltFileError(f"manifest {path}: found one of another version of quiltgeom; "
                                  "accepted: another folder")  # fmt: skip
@@ -107,9 +110,7 @@ def load_manifest(folder: Path) -> Manifest | None:
             raise TypeError
         if not all(_inside(p) for p in made.ours):
             raise ValueError
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError) as e:
+    except (ValueError, TypeError, KeyError, AttributeError) as e:
         raise QuiltFileError(f"manifest {path}: found a damaged file; accepted: one as written, or "
                              "a folder without it") from e  # fmt: skip
     return made

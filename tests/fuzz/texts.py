@@ -21,7 +21,6 @@ from quiltgeom.cli.types import DEGREES, LENGTHS, SIZE, Number, parse_fabric
 from quiltgeom.cutting.as_cut import assemble
 from quiltgeom.cutting.listing import plan_data
 from quiltgeom.cutting.terms import Terms, parse_step
-from quiltgeom.documents.advise_many import _State
 from quiltgeom.documents.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError
 from quiltgeom.fabric.reading.glance import glance_array
@@ -37,6 +36,7 @@ from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design
 from quiltgeom.onhand.features import features_of, pack
 from quiltgeom.onhand.side_file import load_side_file
+from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest
 from quiltgeom.render.preview import make_quilt, preview
 from quiltgeom.units import parse_length
 from tests.fuzz.cases import Kind
@@ -203,12 +203,18 @@ def _plan(data: bytes, folder: Path) -> bool:
 
 
 def _state(data: bytes, folder: Path) -> bool:
-    _file(folder, "prints.json", data)
-    _State(folder).finished(folder / "kelp", "0")
+    _file(folder, MANIFEST, data)
+    made = load_manifest(folder)
+    if made is not None:
+        made.changed(folder)
+        made.proves(folder, Manifest("prints"))
     return True
 
 
-_STATES = [({"kelp": "00ff", "ropes": "a1"}, '{"kelp": "00ff", "ropes": "a1"}')]
+_MADE = {"format": 1, "kind": "prints", "finished": True, "files": {"kelp/quilt.png": "00ff"},
+         "cloth": {}, "inputs": {"print": "a1"}, "options": {"prints": {"kelp.jpg": "kelp"}},
+         "versions": {"code": "1"}}  # fmt: skip
+_STATES = [(_MADE, json.dumps(_MADE))]
 
 KINDS = {
     "length": Kind(_typed(_LENGTHS), _reads(parse_length, parse_step), 6),
@@ -224,6 +230,6 @@ KINDS = {
         load_side_file(_file(f, "on-hand.toml", d))), 6),
     "reading": Kind(_damaged(_readings, json_of), _saved, 8),
     "plan": Kind(_damaged(_plans, json_of), _plan, 6),
-    "state": Kind(_damaged(lambda: _STATES, json_of), _state, 1),
+    "manifest": Kind(_damaged(lambda: _STATES, json_of), _state, 1),
     "index": Kind(damaged_index, use_index, 4),
 }  # fmt: skip
