@@ -8,7 +8,7 @@ from typing import Any
 from syrupy.extensions.json import JSONSnapshotExtension
 
 DIGITS = 6
-WIDE = 96
+WIDE = 120
 
 
 def rounded(data: Any) -> Any:

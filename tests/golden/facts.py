@@ -29,7 +29,7 @@ def kind_of_place(piece: Piece) -> str:
     >>> kind_of_place(small("gull-cove").pieces[0])
     'block'
     """
-    return re.sub(r" \d+,\d+$", "", piece.place)
+    return re.sub(r" \d+,\d+$|, piece \d+$", "", piece.place)
 
 
 def tally(values: Iterable[object]) -> dict[str, int]:
@@ -75,7 +75,7 @@ def lie_facts(quilt: Quilt) -> dict[str, dict[str, int]]:
 def place_facts(made: Mockup, quilt: Quilt, only: str = "") -> list[dict[str, Any]]:
     """Where pieces lie on their cloth: the matrix takes inches of the cloth to the quilt's."""
     return [
-        {"place": quilt.pieces[i].place, "role": quilt.pieces[i].role, "matrix": place.matrix,
+        {"of": f"{quilt.pieces[i].role}, {quilt.pieces[i].place}", "matrix": place.matrix,
          "goes on": place.cloth.kind, "beyond": place.beyond}
         for i, place in sorted(made.places.items()) if only in quilt.pieces[i].place
     ]  # fmt: skip
