@@ -88,11 +88,11 @@ def plan_facts(plan: CutPlan) -> dict[str, Any]:
         units = Counter((p.unit.method, p.unit.width / 8, p.unit.height / 8) for p in f.placed)
         out[f.role] = {
             "cut": {f"{m}, {w:g} x {h:g}": n for (m, w, h), n in sorted(units.items())},
-            "turned": sum(p.turned for p in f.placed), "length": f.length, "buy": f.buy,
-            "bound": f.bound, "status": f.status,
+            "turned": sum(p.turned for p in f.placed), "length": f.length, "status": f.status,
         }  # fmt: skip
-        if f.cloths:
-            out[f.role]["pieces on cloth"] = tally(p.cloth for p in f.placed)
+        more = ({"pieces on cloth": tally(p.cloth for p in f.placed)} if f.cloths else
+                {"buy": f.buy, "bound": f.bound})  # fmt: skip
+        out[f.role] |= more
     sets = [{"strips": [[r, w] for r, w in s.strips], "slice": s.slice, "slices": s.slices}
             for s in plan.sets]  # fmt: skip
     return {"fabrics": out, "binding strips": plan.binding_strips,

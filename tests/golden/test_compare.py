@@ -100,7 +100,7 @@ def test_one_patch_in_a_wrong_colour_is_noticed(cloths: Cloths) -> None:
 
 def test_a_tint_over_everything_is_noticed(cloths: Cloths) -> None:
     one = drawn(picture(cloths))
-    tinted = np.clip(one.astype(int) + (0, 0, 6), 0, 255).astype(np.uint8)
+    tinted = np.clip(one.astype(int) + np.array([0, 0, 6]), 0, 255).astype(np.uint8)
     found = compare(one, tinted)
     assert not found.same
     assert found.share == 0.0  # the share alone would have let it pass

@@ -56,7 +56,8 @@ def bordered(cloths: Cloths, *borders: Border) -> Scene:
 
 def large(cloths: Cloths, **more: Any) -> Scene:
     """A swatch of 6 inches in patches of 9: it must go on beyond its edge."""
-    return scene(cloths, small("net-menders-chain", 2, 2), cloth(cloths, "numbers", width=6, **more))
+    print_ = cloth(cloths, "numbers", width=6, **more)
+    return scene(cloths, small("net-menders-chain", 2, 2), print_)
 
 
 def turned(cloths: Cloths, name: str, up: float) -> Scene:
@@ -80,7 +81,7 @@ def as_cut(cloths: Cloths) -> Scene:
     quilt = small("gull-cove", 2, 2)
     fabrics = {r: cloth(cloths, n) for r, n in
                (("focus", "numbers"), ("background", "linen"), ("accent", "arrows"))}  # fmt: skip
-    made, places = cut_plan(quilt, fabrics).as_cut()
+    made, places = cut_plan(quilt, fabrics, effort=1).as_cut()
     return mockup(made, fabrics, places=places).scene
 
 
@@ -89,7 +90,7 @@ def two_way(cloths: Cloths) -> Scene:
     quilt = small("sail-loft", 2, 2)
     fabrics = {r: cloth(cloths, n, direction="two-way") for r, n in
                (("focus", "stripes"), ("background", "linen"), ("accent", "arrows"))}  # fmt: skip
-    made, places = cut_plan(quilt, fabrics).as_cut()
+    made, places = cut_plan(quilt, fabrics, effort=1).as_cut()
     return mockup(made, fabrics, places=places).scene
 
 

@@ -72,7 +72,7 @@ def test_windows_of_a_fussy_plan(cloths: Cloths, golden: SnapshotAssertion) -> N
                     repeat=Repeat(3, 4, "half-drop"))  # fmt: skip
     plain = Fabric("p", colour="#335577", direction="non-directional")
     plan = cut_plan(quilt, {"focus": fabric, "background": plain, "accent": plain},
-                    fussy=["focus"])  # fmt: skip
+                    fussy=["focus"], effort=1)  # fmt: skip
     focus = next(f for f in plan.fabrics if f.role == "focus")
     windows = [[p.x, p.y, p.width, p.height] for p in focus.placed]
     assert {"windows": windows, **plan_facts(plan)["fabrics"]["focus"]} == golden
@@ -84,6 +84,6 @@ def test_places_of_a_plan(cloths: Cloths, golden: SnapshotAssertion) -> None:
     fabric = Fabric("n", image=cloths["numbers"], width=12, direction="one-way")
     plain = Fabric("p", colour="#335577", direction="non-directional")
     fabrics = {"focus": fabric, "background": replace(plain, name="b"), "accent": plain}
-    made, places = cut_plan(quilt, fabrics).as_cut()
+    made, places = cut_plan(quilt, fabrics, effort=1).as_cut()
     picture = mockup(made, {"focus": fabric}, places=places)
     assert place_facts(picture, made) == golden

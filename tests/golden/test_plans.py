@@ -12,7 +12,7 @@ from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
-from tests.golden.facts import plan_facts, small
+from tests.golden.facts import plan_facts, small, tally
 
 
 def planned(
@@ -41,21 +41,38 @@ METHODS: dict[str, tuple[str, dict[str, str]]] = {
 @pytest.mark.parametrize("name", METHODS)
 def test_method(name: str, golden: SnapshotAssertion) -> None:
     key, methods = METHODS[name]
-    columns = 3 if key == "tide-tables" else 2
-    assert plan_facts(planned(small(key, 2, columns), options=CutOptions(methods))) == golden
+    counts = {"geese": (2, 3), "eights": (3, 4)}.get(name, (2, 2))
+    assert plan_facts(planned(small(key, *counts), options=CutOptions(methods))) == golden
 
 
 OPTIONS = {
-    "exact constants": CutOptions(rule="exact"),
     "lengthwise borders": CutOptions(lengthwise=("accent",)),
     "bias binding": CutOptions(binding="bias"),
-    "seam of three eighths": CutOptions(seam=0.375),
 }
 
 
 @pytest.mark.parametrize("name", OPTIONS)
 def test_option(name: str, golden: SnapshotAssertion) -> None:
     assert plan_facts(planned(small("gull-cove", 2, 2), options=OPTIONS[name])) == golden
+
+
+def test_a_seam_of_three_eighths(golden: SnapshotAssertion) -> None:
+    """Rectangles alone: squares for triangles do not follow the seam."""
+    quilt = small("harbour-windows", 1, 1)
+    assert plan_facts(planned(quilt, options=CutOptions(seam=0.375))) == golden
+
+
+def test_constants_of_setting_triangles(golden: SnapshotAssertion) -> None:
+    """The trade's rule and the exact one, rounded to the ruler, for blocks of 7, 9 and 10 in."""
+    found = {}
+    for size in (7.0, 9.0, 10.0):
+        for rule in ("trade", "exact"):
+            quilt = small("gull-cove", 2, 2, block_size=size)
+            units = planned(quilt, options=CutOptions(rule=rule), effort=1).fabrics
+            background = next(f for f in units if f.role == "background")
+            cut = tally(f"{p.unit.method}, {p.unit.width / 8:g}" for p in background.placed)
+            found[f"{size:g} in, {rule}"] = cut
+    assert found == golden
 
 
 def test_strips_of_a_mitred_border(golden: SnapshotAssertion) -> None:
@@ -76,7 +93,7 @@ CLOTHS: dict[str, dict[str, Any]] = {
     "at hand and enough": {"have": {"accent": (54.0, 40.0)}},
     "at hand and not enough": {"have": {"accent": (18.0, 40.0)}},
     "fat quarters": {"have": {"focus": QUARTER * 2, "background": QUARTER * 6}},
-    "too few fat quarters": {"have": {"background": QUARTER * 2}},
+    "too few fat quarters": {"have": {"accent": QUARTER * 2}},
     "narrow cloth": {"width": 30.0},
     "sold by ten centimetres": {"terms": Terms(step=10 / 2.54)},
     "washed first": {"terms": Terms(shrink=0.05, straighten=2.0)},

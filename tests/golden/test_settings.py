@@ -55,7 +55,7 @@ def test_other_block_size_borders_and_sashing(golden: SnapshotAssertion) -> None
 def test_sizes_that_fit_a_wish(golden: SnapshotAssertion) -> None:
     wishes = {"crib": (36, 45), "lap": (54, 60), "twin": (63, 87)}
     made = {}
-    for key in ("harbour-windows", "gull-cove", "tide-tables", "lemon-crates"):
+    for key in ("harbour-windows", "gull-cove", "barn-lantern", "lemon-crates"):
         for name, wish in wishes.items():
             chosen = fit_size(house_pattern(key), *wish)
             made[f"{key}, {name}"] = {k: v for k, v in chosen.items() if k != "notes"}
