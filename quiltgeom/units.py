@@ -9,7 +9,8 @@ from fractions import Fraction
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import RULER_SLACK
 
-__all__ = ["INCH_IN_CM", "about_inches", "ceil_to", "format_inches", "parse_length", "to_fraction"]
+__all__ = ["INCH_IN_CM", "about_inches", "ceil_to", "format_inches", "length_text",
+           "parse_length", "to_fraction"]  # fmt: skip
 
 INCH_IN_CM = 2.54  # exact by definition of the international inch
 _UNITS = {
@@ -121,6 +122,21 @@ def format_inches(value: float, *, denominator: int = 8, unit: str = '"') -> str
         return f"{sign}{whole}{unit}"
     fraction = f"{rest}/{exact.denominator}"
     return f"{sign}{whole} {fraction}{unit}" if whole else f"{sign}{fraction}{unit}"
+
+
+def length_text(inches: float) -> str:
+    """A length as it was meant: ruler fractions to 1/16; what is none, but whole half millimetres,
+    in centimetres or millimetres; else three decimals of an inch.
+
+    >>> length_text(0.375), length_text(1 / 2.54), length_text(7 / 25.4), length_text(0.3)
+    ('3/8"', '1 cm', '7 mm', '0.300"')
+    """
+    mm = inches * 10 * INCH_IN_CM
+    on_ruler = abs(inches * 16 - round(inches * 16)) < 1e-6
+    if not on_ruler and abs(mm * 2 - round(mm * 2)) < 1e-6:
+        mm = round(mm * 2) / 2
+        return f"{mm / 10:g} cm" if mm >= 10 and mm % 5 == 0 else f"{mm:g} mm"
+    return format_inches(inches, denominator=16)
 
 
 def about_inches(value: float, *, unit: str = '"') -> str:

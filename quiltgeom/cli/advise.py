@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.outputs import FORCE
 from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
@@ -27,6 +28,7 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
 @click.option("--have", type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
               metavar="LENGTHxWIDTH", help="Cloth of the print at hand, e.g. 36inx40in.")
+@seam_option()
 @click.option("--pattern", help="The pattern you want, whatever the rules say.")
 @click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
               show_default=True, help="What the background is to be.")
@@ -63,6 +65,7 @@ def command(**options: Any) -> None:  # fmt: skip
         options["swatches"], options["swatch_width"], options["size"], options["level"],
         options["have"], options["ground"], options["pattern"], options["paper"],
         options["kit"], fussy=options["fussy"], force=options["force"],
+        seam=options["seam"],
     )  # fmt: skip
     if options["photo"].is_dir():
         _many(brief, options["output"], as_json=options["as_json"])

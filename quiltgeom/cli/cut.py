@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quiltgeom.cli.cutting_options import cutting_options, planning
+from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
 from quiltgeom.cli.outputs import FORCE
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
@@ -45,6 +45,7 @@ def command(**options: Any) -> None:  # fmt: skip
       quiltgeom cut --pattern sail-loft --have focus=36inx40in --largest
       quiltgeom cut --pattern rope-walk --have accent=4*fat-quarter --step 10cm
       quiltgeom cut --pattern tide-tables --method accent=geese --bias
+      quiltgeom cut --pattern sail-loft --seam 1cm
     """
     from quiltgeom.cutting.listing import plan_data, plan_text
     from quiltgeom.documents.cutting_folder import write_cutting
@@ -57,7 +58,7 @@ def command(**options: Any) -> None:  # fmt: skip
             f"cut: found {'neither' if design is None else 'both'} of a design file and "
             "--pattern; accepted: one of them"
         )
-    wanted = load_design(design) if design else Design(pattern)
+    wanted = with_seam(load_design(design) if design else Design(pattern), options["seam"])
     plan, said = _plan(wanted, options)
     written = []
     if folder:

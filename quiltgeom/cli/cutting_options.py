@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -12,8 +13,27 @@ from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError
+from quiltgeom.geometry.allowance import check_seam
+from quiltgeom.model.design import Design
+from quiltgeom.units import parse_length
 
-__all__ = ["cutting_options", "planning"]
+__all__ = ["cutting_options", "planning", "seam_option", "with_seam"]
+
+
+def _seam(text: str, none: bool) -> float:
+    return check_seam(parse_length(text, what="seam allowance", allow_zero=none), none=none)
+
+
+def seam_option(*, none: bool = False) -> Callable[..., Any]:
+    """``--seam``, the same for every command; ``none``: 0 is accepted, too."""
+    usual = "1/8in to 1in, such as 3/8in or 1cm (the design's; 1/4in)"
+    return click.option("--seam", type=Parsed("length", lambda text: _seam(text, none)),
+                        help=f"Seam allowance, {usual}{'; 0 for none' * none}.")  # fmt: skip
+
+
+def with_seam(design: Design, seam: float | None) -> Design:
+    """The design with the seam allowance that was asked for, if one was."""
+    return design if seam is None else replace(design, seam=seam)
 
 
 def _have(text: str) -> tuple[str, Cloths]:
@@ -37,6 +57,7 @@ def _method(text: str) -> tuple[str, str]:
 
 
 _OPTIONS = (
+    seam_option(),
     click.option(
         "--have", "have", multiple=True, type=Parsed("cloth", _have),
         metavar="ROLE=[N*]LENGTHxWIDTH",

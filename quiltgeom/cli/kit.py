@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cutting_options import cutting_options, planning
+from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
 from quiltgeom.cli.outputs import FORCE
 
 
@@ -35,7 +35,7 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.documents.kit_folder import write_kit
     from quiltgeom.library.design_file import load_design
 
-    design = load_design(options["design"])
+    design = with_seam(load_design(options["design"]), options["seam"])
     with bar("kit") as step:
         step(0, 7)
         kit = make_kit(design, plan_design(design, **planning(options)))

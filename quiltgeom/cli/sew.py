@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
 from quiltgeom.model.fabric import Fabric
@@ -18,6 +19,7 @@ from quiltgeom.model.fabric import Fabric
 @click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
               help="Fabric of a role, for the pictures; keys as for preview.")
+@seam_option()
 @click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
               help="A folder with blocks of your own.")
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
@@ -26,8 +28,8 @@ from quiltgeom.model.fabric import Fabric
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], folders: tuple[Path, ...],
-    output: Path | None, force: bool, as_json: bool,
+    what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], seam: float | None,
+    folders: tuple[Path, ...], output: Path | None, force: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Say in which order a block or a quilt is sewn, and how hard it is.
 
@@ -41,13 +43,13 @@ def command(
     from quiltgeom.templates.files import save_scenes, sewing_of
 
     check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
-    sewing = sewing_of(what, size, folders, dict(fabrics))
+    sewing = sewing_of(what, size, folders, dict(fabrics), seam)
     if output:
         save_scenes(sewing.scenes(), output)
     if as_json:
         click.echo(json.dumps(sewing.facts(), indent=2))
     else:
-        for line in sewing.text():
+        for line in (*sewing.text(), "", sewing.seam_note):
             click.echo(line)
     if output:
         click.echo(f"wrote {output}", err=as_json)

@@ -8,11 +8,9 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.outputs import FORCE, check_outputs
-from quiltgeom.cli.types import LENGTH, Parsed
-from quiltgeom.units import parse_length
-
-SEAM = Parsed("length", lambda t: parse_length(t, what="seam", allow_zero=True))
+from quiltgeom.cli.types import LENGTH
 
 
 @click.command(name="templates")
@@ -26,7 +24,7 @@ SEAM = Parsed("length", lambda t: parse_length(t, what="seam", allow_zero=True))
 @click.option("--paper", type=click.Choice(["letter", "a4", "tabloid", "a3"]), default="letter",
               help="Paper to print on.")
 @click.option("--size", type=LENGTH, help="Finished block size; a block's grid in inches.")
-@click.option("--seam", type=SEAM, default=0.25, help="Seam allowance (1/4in); 0 for none.")
+@seam_option(none=True)
 @click.option("--untrimmed", is_flag=True, help="Leave the tips long.")
 @click.option("--either-side", is_flag=True, help="Cloth without a right side: no reversed ones.")
 @click.option("--directional", multiple=True, metavar="ROLE", help="Role whose print has an up.")

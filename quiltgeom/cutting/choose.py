@@ -93,8 +93,7 @@ def choose_units(
     units: dict[str, list[CutUnit]] = {}
     for role in roles:
         rest = [p for p in quilt if p.role == role and p.index not in done]
-        own = cut_units(rest, ways[role], widths[role], seam=options.seam, options=options,
-                        short=short)  # fmt: skip
+        own = cut_units(rest, ways[role], widths[role], options=options, short=short)
         units[role] = sorted([*own, *(u for r, u in made if r == role)],
                              key=lambda u: (-u.height, -u.width, u.method, u.note,
                                             u.members[0].piece))  # fmt: skip
@@ -140,11 +139,11 @@ def _together(
 
 
 def _sparing(
-    units: list[Together], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
+    found: list[Together], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
 ) -> list[Together]:
     """Of units that could be folded, those that then take less cloth than patch by patch."""
     groups: dict[tuple[object, ...], list[Together]] = {}
-    for u in units:
+    for u in found:
         bounds = u.shapes[0].outline.bounds
         size = (round(bounds[2] - bounds[0], 4), round(bounds[3] - bounds[1], 4))
         groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
@@ -154,7 +153,8 @@ def _sparing(
         alone = 0
         for role in sorted({s.role for u in group for s in u.shapes}):
             mine = [quilt.pieces[s.piece] for u in group for s in u.shapes if s.role == role]
-            alone += sum(u.width * u.height for u in cut_units(mine, ways[role], 1e4))
+            units = cut_units(mine, ways[role], 1e4, options=options)
+            alone += sum(u.width * u.height for u in units)
         out += group if folded < alone else []
     return out
 
@@ -200,7 +200,7 @@ def _make(
     if method in ("flip", "auto"):
         return flips(units, seam=options.seam)
     make = {"pairs": pairs, "fours": fours, "eights": eights, "geese": geese}[method]
-    return make(units, ways, rule=options.rule)
+    return make(units, ways, seam=options.seam, rule=options.rule)
 
 
 def _refuse(options: CutOptions, method: str, asked: list[str], quilt: Quilt) -> None:

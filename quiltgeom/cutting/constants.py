@@ -2,7 +2,11 @@
 
 ``s`` is the seam allowance. For a convex patch with corner angle t the cutting corner lies
 s / sin(t / 2) from the finished corner; every exact constant here follows from that by algebra. The
-trade's constants are the exact ones rounded up to an eighth of an inch (for s = 1/4).
+trade's constants (7/8, 1 1/4) are the exact ones for s = 1/4, rounded up to an eighth of an inch;
+for any other s the trade has none, and the exact size itself is rounded up.
+
+Every function refuses a ``seam`` outside the range of
+:func:`~quiltgeom.geometry.allowance.check_seam`.
 """
 
 from __future__ import annotations
@@ -11,10 +15,13 @@ import math
 from typing import Literal
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.tolerance import RULER
+from quiltgeom.geometry.allowance import SEAM, check_seam
+from quiltgeom.tolerance import RULER, RULER_SLACK
 from quiltgeom.units import ceil_to
 
 __all__ = [
+    "SEAM",
+    "Rule",
     "corner_triangle_square",
     "diamond_strip",
     "equilateral_strip",
@@ -22,25 +29,32 @@ __all__ = [
     "foundation_square",
     "geese_no_waste",
     "half_square_square",
+    "has_trade_constants",
     "quarter_square_square",
     "side_triangle_square",
     "square_in_square",
 ]
 
-SEAM = 0.25
 _ROOT2 = math.sqrt(2)
 Rule = Literal["exact", "trade"]
 
 
-def _positive(value: float, what: str) -> float:
+def has_trade_constants(seam: float) -> bool:
+    """Whether the trade's own additions are for this seam allowance: they are for 1/4 inch."""
+    return abs(seam - SEAM) < RULER_SLACK
+
+
+def _positive(value: float, what: str, seam: float) -> float:
+    check_seam(seam)
     if not (math.isfinite(value) and value > 0):
         raise QuiltValueError(f"{what}: found {value}; accepted: a positive size in inches")
     return value
 
 
 def half_square_square(
-    finished: float, *, at_a_time: Literal[1, 2, 4, 8] = 2, rule: Rule = "trade"
-) -> float:
+    finished: float, *, at_a_time: Literal[1, 2, 4, 8] = 2, rule: Rule = "trade",
+    seam: float = SEAM,
+) -> float:  # fmt: skip
     """Side of the squares for half-square triangles whose finished leg is ``finished``.
 
     Args:
@@ -50,35 +64,48 @@ def half_square_square(
         rule: ``exact``, or ``trade`` (rounded up to an eighth). For 4 at a time the widespread
             rule "divide the unfinished size by 0.64" cuts too small at 2 1/2 inches and below, so
             the exact size is rounded up instead.
+        seam: seam allowance, inches.
 
     >>> half_square_square(3), round(half_square_square(3, rule="exact"), 6)
     (3.875, 3.853553)
     >>> half_square_square(4, at_a_time=8), half_square_square(2, at_a_time=4)
     (9.75, 4.125)
     """
-    f = _positive(finished, "finished size")
+    f = _positive(finished, "finished size", seam)
     exact = {
-        1: f + (2 + _ROOT2) * SEAM,
-        2: f + (2 + _ROOT2) * SEAM,
-        4: (f + 2 * SEAM) * _ROOT2 + 2 * SEAM,
-        8: 2 * f + 2 * (2 + _ROOT2) * SEAM,
+        1: f + (2 + _ROOT2) * seam,
+        2: f + (2 + _ROOT2) * seam,
+        4: (f + 2 * seam) * _ROOT2 + 2 * seam,
+        8: 2 * f + 2 * (2 + _ROOT2) * seam,
     }[at_a_time]
     return exact if rule == "exact" else ceil_to(exact, RULER)
 
 
-def quarter_square_square(finished: float, *, rule: Rule = "trade") -> float:
+def quarter_square_square(
+    finished: float, *, rule: Rule = "trade", seam: float = SEAM
+) -> float:
     """Side of a square that, cut twice, gives four triangles with long side ``finished``.
 
-    The exact addition is (1 + sqrt 2) / 2 = 1.2071; the trade adds 1 1/4.
+    The exact addition is (2 + 2 sqrt 2) s, for 1/4 inch 1.2071; the trade then adds 1 1/4.
 
     >>> quarter_square_square(4), round(quarter_square_square(4, rule="exact") - 4, 4)
     (5.25, 1.2071)
+    >>> quarter_square_square(4, seam=0.375)
+    5.875
     """
-    f = _positive(finished, "finished size")
-    return f + (2 + 2 * _ROOT2) * SEAM if rule == "exact" else ceil_to(f + 1.25, RULER)
+    f = _positive(finished, "finished size", seam)
+    exact = f + (2 + 2 * _ROOT2) * seam
+    return _by(rule, exact, f + 1.25, seam)
 
 
-def side_triangle_square(block: float, *, rule: Rule = "trade") -> float:
+def _by(rule: Rule, exact: float, trade: float, seam: float) -> float:
+    """The exact size, or the trade's where it has a rule for this seam allowance."""
+    if rule == "exact":
+        return exact
+    return ceil_to(trade if has_trade_constants(seam) else exact, RULER)
+
+
+def side_triangle_square(block: float, *, rule: Rule = "trade", seam: float = SEAM) -> float:
     """Square to cut twice for side setting triangles of blocks on point.
 
     The trade rule (block x 1.414 + 1 1/4, up to an eighth) gives an eighth more than the exact
@@ -87,87 +114,94 @@ def side_triangle_square(block: float, *, rule: Rule = "trade") -> float:
     >>> side_triangle_square(10), ceil_to(side_triangle_square(10, rule="exact"), 0.125)
     (15.5, 15.375)
     """
-    f = _positive(block, "block size")
-    return quarter_square_square(f * _ROOT2, rule="exact") if rule == "exact" else ceil_to(
-        f * 1.414 + 1.25, RULER
-    )  # fmt: skip
+    f = _positive(block, "block size", seam)
+    return _by(rule, f * _ROOT2 + (2 + 2 * _ROOT2) * seam, f * 1.414 + 1.25, seam)
 
 
-def corner_triangle_square(block: float, *, rule: Rule = "trade") -> float:
+def corner_triangle_square(block: float, *, rule: Rule = "trade", seam: float = SEAM) -> float:
     """Square to cut once for the corner setting triangles of blocks on point.
 
     >>> corner_triangle_square(12)
     9.375
     """
-    f = _positive(block, "block size")
-    exact = f / _ROOT2 + (2 + _ROOT2) * SEAM
-    return exact if rule == "exact" else ceil_to(f / 1.414 + 0.875, RULER)
+    f = _positive(block, "block size", seam)
+    return _by(rule, f / _ROOT2 + (2 + _ROOT2) * seam, f / 1.414 + 0.875, seam)
 
 
-def geese_no_waste(width: float, *, rule: Rule = "trade") -> tuple[float, float]:
+def geese_no_waste(
+    width: float, *, rule: Rule = "trade", seam: float = SEAM
+) -> tuple[float, float]:
     """One large and four small squares for four flying geese of finished ``width`` x width / 2.
 
     >>> geese_no_waste(4)
     (5.25, 2.875)
     """
     return (
-        quarter_square_square(width, rule=rule),
-        half_square_square(width / 2, at_a_time=1, rule=rule),
+        quarter_square_square(width, rule=rule, seam=seam),
+        half_square_square(width / 2, at_a_time=1, rule=rule, seam=seam),
     )
 
 
-def square_in_square(outer: float, *, rule: Rule = "trade") -> tuple[float, float]:
+def square_in_square(
+    outer: float, *, rule: Rule = "trade", seam: float = SEAM
+) -> tuple[float, float]:
     """Cut side of the inner square, and of the two squares (cut once) for its corners.
 
     >>> square_in_square(4)
     (3.375, 2.875)
     """
-    f = _positive(outer, "finished size")
-    inner = f / _ROOT2 + 2 * SEAM
-    corner = half_square_square(f / 2, at_a_time=1, rule=rule)
+    f = _positive(outer, "finished size", seam)
+    inner = f / _ROOT2 + 2 * seam
+    corner = half_square_square(f / 2, at_a_time=1, rule=rule, seam=seam)
     return (inner if rule == "exact" else ceil_to(inner, RULER)), corner
 
 
-def foundation_rectangle(width: float, height: float) -> tuple[float, float]:
+def foundation_rectangle(
+    width: float, height: float, *, seam: float = SEAM
+) -> tuple[float, float]:
     """What to cut for a patch that is sewn on a foundation and trimmed there: 1 in more each way.
 
     As a magazine advises for rectangles (Cutting patches for paper foundation piecing, 2022); a
-    half inch beyond every line is a common reading of the same. Up to an eighth.
+    half inch beyond every line is a common reading of the same. Up to an eighth. The advice is for
+    1/4 inch; with another allowance a patch keeps the same room beyond it, 2 s + 1/2.
 
     >>> foundation_rectangle(2, 3.1)
     (3.0, 4.125)
     """
-    _positive(min(width, height), "finished size")
-    return ceil_to(width + 1.0, RULER), ceil_to(height + 1.0, RULER)
+    _positive(min(width, height), "finished size", seam)
+    more = 1.0 + 2 * (seam - SEAM)
+    return ceil_to(width + more, RULER), ceil_to(height + more, RULER)
 
 
-def foundation_square(leg: float) -> float:
+def foundation_square(leg: float, *, seam: float = SEAM) -> float:
     """Square to cut once for two corner triangles that are sewn on a foundation: leg + 2 (same
-    source), up to an eighth.
+    source), up to an eighth; the same room beyond another allowance than 1/4 inch.
 
     >>> foundation_square(3)
     5.0
     """
-    return ceil_to(_positive(leg, "finished leg") + 2.0, RULER)
+    more = 2.0 + (2 + _ROOT2) * (seam - SEAM)
+    return ceil_to(_positive(leg, "finished leg", seam) + more, RULER)
 
 
-def equilateral_strip(height: float) -> float:
+def equilateral_strip(height: float, *, seam: float = SEAM) -> float:
     """Strip for equilateral triangles of finished ``height`` (points untrimmed): + 3 s.
 
     >>> equilateral_strip(3)
     3.75
     """
-    return _positive(height, "finished height") + 3 * SEAM
+    return _positive(height, "finished height", seam) + 3 * seam
 
 
-def diamond_strip(side: float, angle: float) -> tuple[float, float]:
+def diamond_strip(side: float, angle: float, *, seam: float = SEAM) -> tuple[float, float]:
     """Strip width, and cut length along the strip, of a diamond with finished ``side``.
 
     Args:
         angle: its sharp angle in degrees (45 or 60 as a rule).
+        seam: seam allowance, inches.
 
     >>> [round(v, 6) for v in diamond_strip(3, 45)]
     [2.62132, 3.707107]
     """
     sine = math.sin(math.radians(angle))
-    return _positive(side, "finished side") * sine + 2 * SEAM, side + 2 * SEAM / sine
+    return _positive(side, "finished side", seam) * sine + 2 * seam, side + 2 * seam / sine

@@ -9,18 +9,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
-from quiltgeom.cutting.constants import Rule
+from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import about_inches, format_inches
+from quiltgeom.units import about_inches, format_inches, length_text
 
 __all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows",
-           "line_key", "piece_letter",
-           "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
+           "line_key", "list_rules", "piece_letter",
+           "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text", "rules",
            "seams_text", "trimming"]  # fmt: skip
 
 CAUTION = (
@@ -52,22 +52,25 @@ HOW = {
     "binding": "binding",
     "bias binding": "continuous bias binding",
 }
-RULES = (
-    'Sizes include 1/4" seam allowances. Triangles by the trade\'s rules: finished leg + 7/8", '
-    'finished long side + 1 1/4".'
-)
 
 
-def rules(rule: Rule) -> str:
+def rules(rule: Rule, seam: float = SEAM) -> str:
     """What the sizes in a list include, and by which constants.
 
-    >>> rules("exact")
-    'Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next 1/8".'
+    >>> rules("exact"), rules("trade", 0.375)[:37]
+    ('Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next 1/8".', \
+'Sizes include 3/8" seam allowances; t')
     """
-    if rule == "trade":
-        return RULES
-    return 'Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next ' \
-        '1/8".'
+    included = f"Sizes include {length_text(seam)} seam allowances"
+    if rule == "trade" and has_trade_constants(seam):
+        return (f"{included}. Triangles by the trade's rules: finished leg + 7/8\", "
+                "finished long side + 1 1/4\".")  # fmt: skip
+    return f'{included}; triangles by the exact constants, up to the next 1/8".'
+
+
+def list_rules(plan: CutPlan) -> str:
+    """:func:`rules` of a plan."""
+    return rules(plan.options.rule, plan.options.seam)
 
 
 def trimming(plan: CutPlan) -> str:
@@ -77,12 +80,18 @@ def trimming(plan: CutPlan) -> str:
     along the threads count: slanted ones are cut by angle and template.
     """
     sides = straight_sides(p for p in plan.quilt if not p.place.startswith("border"))
-    between = [s for s in sides if not is_on_ruler(s)]
+    both = 2 * plan.options.seam
+    between = [s for s in sides if not is_on_ruler(s + both)]
     if not between:
         return ""
-    return (f"Some patches finish between two marks of a ruler (such as {between[0]:.3f} in) and "
-            "are cut to the next 1/8\": trim each block to its finished size and 1/2\" before it "
-            "is joined, or choose a size at which everything falls on marks.")  # fmt: skip
+    trim = f"trim each block to its finished size and {length_text(both)} before it is joined"
+    if is_on_ruler(both):
+        return (f"Some patches finish between two marks of a ruler (such as {between[0]:.3f} in) "
+                f"and are cut to the next 1/8\": {trim}, or choose a size at which everything "
+                "falls on marks.")  # fmt: skip
+    return (f"With seam allowances of {length_text(plan.options.seam)} some patches measure "
+            f"between two marks of a ruler (such as {between[0] + both:.3f} in) and are cut to the "
+            f"next 1/8\": {trim}, or choose an allowance that is on the ruler.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +150,7 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     said: Callable[[str], str] = markdown_text if markdown else str
     size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
     head = said(f"{quilt.name}: {size} finished")
-    lines = [f"# {head}" if markdown else head, "", said(rules(plan.options.rule)), ""]
+    lines = [f"# {head}" if markdown else head, "", said(list_rules(plan)), ""]
     trim = trimming(plan)
     lines += [said(trim), ""] if trim else []
     for fabric in plan.fabrics:
@@ -187,7 +196,8 @@ def _table(fabric: FabricPlan) -> list[str]:
 def plan_backing(plan: CutPlan) -> Backing:
     """The back of a quilt from the cloth that its maker uses."""
     quilt, options = plan.quilt, plan.options
-    return backing(quilt.width, quilt.height, cloth=options.back_width, around=options.back_around)
+    return backing(quilt.width, quilt.height, cloth=options.back_width,
+                   around=options.back_around, seam=2 * options.seam)  # fmt: skip
 
 
 def seams_text(back: Backing) -> str:
@@ -235,12 +245,15 @@ def plan_csv(plan: CutPlan) -> str:
     """The list as CSV: lengths in inches as fractions."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note"])
+    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note",
+                     "seam allowance"])  # fmt: skip
+    seam = format_inches(plan.options.seam, denominator=16, unit="")
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [format_inches(v, unit="") for v in (n.width, n.height)]
             words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
-            writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3]])
+            writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3],
+                             seam])  # fmt: skip
     return out.getvalue()
 
 
@@ -261,7 +274,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
         "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
                     "strip_in": plan.options.binding_strip, "kind": plan.options.binding},
-        "rule": plan.options.rule,
+        "rule": plan.options.rule, "seam_allowance_in": plan.options.seam,
         "strip_sets": [
             {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
              "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets

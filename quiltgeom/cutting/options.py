@@ -8,6 +8,7 @@ from typing import Literal
 
 from quiltgeom.cutting.constants import SEAM, Rule
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.allowance import check_seam
 
 __all__ = ["METHODS", "CutOptions"]
 
@@ -38,7 +39,8 @@ class CutOptions:
         mitre_extra: inches added to every strip of a mitred border, to be trimmed at the corners.
         binding: ``straight`` strips across the cloth, or ``bias`` from a square.
         binding_strip: width of the binding strips, inches.
-        seam: seam allowance, inches.
+        seam: seam allowance, inches, from 1/8 to 1: of every cut size, and of the seams in the back
+            and in bias binding.
         back_width: usable width of the backing cloth, inches (40; wide backings have 108).
         back_around: the back is larger than the top by this on every side, inches.
 
@@ -60,6 +62,7 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     back_around: float = 4.0
 
     def __post_init__(self) -> None:
+        check_seam(self.seam)
         for role, method in self.methods.items():
             if method not in METHODS:
                 raise QuiltValueError(

@@ -63,24 +63,27 @@ def _take(pool: list[Together], slot: int, turns: Sequence[int]) -> Together | N
 
 
 def pairs(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
-) -> Made:
+    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
+    rule: Rule = "trade",
+) -> Made:  # fmt: skip
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, rule=rule)
+        side = half_square_square(leg, rule=rule, seam=seam)
         turns = _turns(pool[0], directions)
         while pool:
             first = pool[0].way
             both = [u for u in (_take(pool, s, turns) for s in (first, (first + 2) % 4)) if u]
-            out += _squares("pair of squares", both, side, leg)
+            out += _squares("pair of squares", both, side, leg, seam)
     return out
 
 
-def _squares(method: Method, both: Sequence[Together], side: float, leg: float) -> Made:
-    spots, full = half_spots(side, leg), eighths(side)
+def _squares(
+    method: Method, both: Sequence[Together], side: float, leg: float, seam: float
+) -> Made:
+    spots, full = half_spots(side, leg, seam), eighths(side)
     out: Made = []
     for shapes in zip(*(u.shapes for u in both), strict=True):
         members = []
@@ -93,15 +96,16 @@ def _squares(method: Method, both: Sequence[Together], side: float, leg: float) 
 
 
 def fours(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
-) -> Made:
+    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
+    rule: Rule = "trade",
+) -> Made:  # fmt: skip
     """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
     at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, at_a_time=4, rule=rule)
-        spots, full = quarter_spots(side, leg * 2**0.5), eighths(side)
+        side = half_square_square(leg, at_a_time=4, rule=rule, seam=seam)
+        spots, full = quarter_spots(side, leg * 2**0.5, seam), eighths(side)
         for begin in range(0, len(pool), 4):
             four = pool[begin : begin + 4]
             for shapes in zip(*(u.shapes for u in four), strict=True):
@@ -116,26 +120,27 @@ def fours(
 
 
 def eights(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
-) -> Made:
+    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
+    rule: Rule = "trade",
+) -> Made:  # fmt: skip
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, at_a_time=8, rule=rule)
+        side = half_square_square(leg, at_a_time=8, rule=rule, seam=seam)
         turns = _turns(pool[0], directions)
         while pool:
             eight = [u for u in (_take(pool, s % 4, turns) for s in range(8)) if u]
             for shapes in zip(*(u.shapes for u in eight), strict=True):
-                out.append((shapes[0].role, _of_eight(shapes, side, leg)))
+                out.append((shapes[0].role, _of_eight(shapes, side, leg, seam)))
     return out
 
 
-def _of_eight(shapes: Sequence[CutShape], side: float, leg: float) -> CutUnit:
+def _of_eight(shapes: Sequence[CutShape], side: float, leg: float, seam: float) -> CutUnit:
     full, free = eighths(side), {c: [c % 2 ^ 1, (c % 2 ^ 1) + 2] for c in range(4)}
     quarter = side / 2
-    spots, corner_of = half_spots(quarter, leg), ((0, 0), (1, 0), (1, 1), (0, 1))
+    spots, corner_of = half_spots(quarter, leg, seam), ((0, 0), (1, 0), (1, 1), (0, 1))
     members = []
     for s in shapes:
         corner = triangle_kind(s.outline)[2]
@@ -150,17 +155,18 @@ def _of_eight(shapes: Sequence[CutShape], side: float, leg: float) -> CutUnit:
 
 
 def geese(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, rule: Rule = "trade"
-) -> Made:
+    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
+    rule: Rule = "trade",
+) -> Made:  # fmt: skip
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
     for pool in _grouped(units):
         long = triangle_kind(pool[0].shapes[0].outline)[1]
-        large, small = geese_no_waste(long, rule=rule)
+        large, small = geese_no_waste(long, rule=rule, seam=seam)
         turns = _turns(pool[0], directions)
         while pool:
             four = {s: u for s in range(4) if (u := _take(pool, s, turns)) is not None}
-            spots = quarter_spots(large, long)
+            spots = quarter_spots(large, long, seam)
             members = tuple(
                 Member(u.shapes[0].piece, *spots[s], u.shapes[0].lie) for s, u in four.items()
             )
@@ -168,14 +174,16 @@ def geese(
             first = next(iter(four.values())).shapes
             out.append((first[0].role, CutUnit("no-waste geese", full, full, members,
                                                diagonals(full / 8))))  # fmt: skip
-            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2)
+            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, seam)
     return out
 
 
-def _skies(skies: Sequence[Sequence[CutShape]], small: float, leg: float) -> Made:
+def _skies(
+    skies: Sequence[Sequence[CutShape]], small: float, leg: float, seam: float
+) -> Made:
     """Four small squares, each cut once; both of its triangles have opposite corners."""
     waiting = [s for pair in skies for s in pair]
-    full, spots, out = eighths(small), half_spots(small, leg), []
+    full, spots, out = eighths(small), half_spots(small, leg, seam), []
     while waiting:
         corner = triangle_kind(waiting[0].outline)[2]
         chosen = [waiting.pop(0)]

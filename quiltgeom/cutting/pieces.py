@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from quiltgeom.cutting.constants import SEAM, foundation_rectangle, foundation_square
+from quiltgeom.cutting.constants import foundation_rectangle, foundation_square
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle, slant_note
@@ -27,8 +27,12 @@ from quiltgeom.model.quilt import Piece
 
 __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
+_LEAST = 0.5
+"""Least finished length, inches, of the parts of a strip that is joined end to end."""
+
+
 def cut_units(
-    pieces: Iterable[Piece], direction: Direction, cloth: float, *, seam: float = SEAM,
+    pieces: Iterable[Piece], direction: Direction, cloth: float, *,
     options: CutOptions | None = None, short: bool = False,
 ) -> list[CutUnit]:  # fmt: skip
     """Cut rectangles for the patches of one fabric, each patch by itself.
@@ -43,11 +47,11 @@ def cut_units(
         pieces: patches of one fabric.
         direction: what turns the print allows.
         cloth: usable width of the cloth in inches; longer strips are joined end to end.
-        seam: seam allowance.
-        options: the maker's choices; of its methods ``templates`` and ``foundation`` matter here.
+        options: the maker's choices, the seam allowance among them; of its methods ``templates``
+            and ``foundation`` matter here.
         short: strips along the cloth as short as they can be; else as few as possible.
     """
-    chosen = options or CutOptions(seam=seam)
+    chosen = options or CutOptions()
     cutter = _Cutter(direction, cloth, chosen, short)
     for piece in pieces:
         cutter.add(on_cloth(piece), chosen.method(piece.role))
@@ -80,7 +84,7 @@ class _Cutter:
             if kind == "half":
                 self.corners.setdefault(round(size * 1e6), []).append((way, shape))
             else:
-                self.single.append(_oversize(shape))
+                self.single.append(_oversize(shape, self.options.seam))
         elif kind == "half":
             self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
         elif kind == "quarter":
@@ -93,16 +97,19 @@ class _Cutter:
 
     def units(self) -> list[CutUnit]:
         """Every rectangle."""
-        out, rule = list(self.single), self.options.rule
+        out, rule, seam = list(self.single), self.options.rule, self.options.seam
         for (size, setting), group in sorted(self.halves.items()):
             leg = size / 1e6
-            out += halves(group, leg, self.turns, half_side(leg, setting=setting, rule=rule))
+            side = half_side(leg, seam=seam, setting=setting, rule=rule)
+            out += halves(group, leg, self.turns, side, seam=seam)
         for size, corners in sorted(self.corners.items()):
             leg = size / 1e6
-            out += halves(corners, leg, self.turns, foundation_square(leg), oversize=True)
+            side = foundation_square(leg, seam=seam)
+            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True)
         for (size, setting), group in sorted(self.quarters.items()):
             long = size / 1e6
-            out += quarters(group, long, self.turns, quarter_side(long, setting=setting, rule=rule))
+            side = quarter_side(long, seam=seam, setting=setting, rule=rule)
+            out += quarters(group, long, self.turns, side, seam=seam)
         for shapes in self.slanted.values():
             out += self._slanted(shapes)
         return out
@@ -122,10 +129,10 @@ class _Cutter:
         return [u for s in shapes for u in _single(s, self.cloth, self.options, self.turns)]
 
 
-def _oversize(shape: CutShape) -> CutUnit:
+def _oversize(shape: CutShape, seam: float) -> CutUnit:
     """A rectangle larger than needed, the patch in its middle."""
     x0, y0, x1, y1 = shape.outline.bounds
-    w, h = foundation_rectangle(x1 - x0, y1 - y0)
+    w, h = foundation_rectangle(x1 - x0, y1 - y0, seam=seam)
     member = Member(shape.piece, w / 2, h / 2, shape.lie)
     return CutUnit("foundation piece", eighths(w), eighths(h), (member,))
 
@@ -177,6 +184,9 @@ def _joined(shape: CutShape, w: float, h: float, cloth: float, seam: float) -> l
     if h > w and w <= cloth:  # only where the cloth may be turned: cut across like the others
         shape = shape.turned(90.0)
         w, h = h, w
+    if cloth < 2 * seam + _LEAST:  # left whole: the solver says that it does not fit
+        member = Member(shape.piece, w / 2, h / 2, shape.lie)
+        return [CutUnit("rectangle", eighths(w), eighths(h), (member,))]
     x0, _, x1, _ = shape.outline.bounds
     parts = max(2, math.ceil((w - 2 * seam) / (cloth - 2 * seam) - CLOSE))
     step = (w - 2 * seam) / parts

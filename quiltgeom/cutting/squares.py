@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from quiltgeom.cutting.constants import (
-    SEAM,
     Rule,
     corner_triangle_square,
     half_square_square,
@@ -24,26 +23,28 @@ Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
 
 
-def half_side(leg: float, *, setting: bool = False, rule: Rule = "trade") -> float:
+def half_side(leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade") -> float:
     """Square to cut once for triangles with this finished leg (``setting``: corners on point).
 
-    >>> half_side(3)
+    >>> half_side(3, seam=0.25)
     3.875
     """
     if setting:
-        return corner_triangle_square(leg * math.sqrt(2), rule=rule)
-    return half_square_square(leg, rule=rule)
+        return corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam)
+    return half_square_square(leg, rule=rule, seam=seam)
 
 
-def quarter_side(long: float, *, setting: bool = False, rule: Rule = "trade") -> float:
+def quarter_side(
+    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade"
+) -> float:
     """Square to cut twice for triangles with this long side (``setting``: sides on point).
 
-    >>> quarter_side(4), quarter_side(10 * 2**0.5, setting=True)
+    >>> quarter_side(4, seam=0.25), quarter_side(10 * 2**0.5, seam=0.25, setting=True)
     (5.25, 15.5)
     """
     if setting:
-        return side_triangle_square(long / math.sqrt(2), rule=rule)
-    return quarter_square_square(long, rule=rule)
+        return side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam)
+    return quarter_square_square(long, rule=rule, seam=seam)
 
 
 def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:
@@ -56,9 +57,9 @@ def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:
     return None
 
 
-def half_spots(side: float, leg: float, margin: float = SEAM) -> list[tuple[float, float]]:
+def half_spots(side: float, leg: float, seam: float) -> list[tuple[float, float]]:
     """Middles of half-square triangles in a square, by the corner of their right angle."""
-    near, far = margin + leg / 2, side - margin - leg / 2
+    near, far = seam + leg / 2, side - seam - leg / 2
     return [(near, near), (far, near), (far, far), (near, far)]
 
 
@@ -69,13 +70,14 @@ def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
 
 
 def halves(
-    group: Pool, leg: float, turns: Sequence[int], side: float, *, oversize: bool = False
-) -> list[CutUnit]:
+    group: Pool, leg: float, turns: Sequence[int], side: float, *, seam: float,
+    oversize: bool = False,
+) -> list[CutUnit]:  # fmt: skip
     """Squares cut once, two triangles from each as far as their print allows.
 
     ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
     """
-    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else SEAM
+    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
     method: Method = "foundation triangles" if oversize else "square cut once"
     pool, units, spots = list(group), [], half_spots(side, leg, margin)
     while pool:
@@ -90,16 +92,18 @@ def halves(
     return units
 
 
-def quarter_spots(side: float, long: float) -> list[tuple[float, float]]:
+def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, float]]:
     """Middles of quarter-square triangles in a square, by the side of their long edge."""
-    mid, near = side / 2, SEAM + long / 4
+    mid, near = side / 2, seam + long / 4
     return [(mid, near), (side - near, mid), (mid, side - near), (near, mid)]
 
 
-def quarters(group: Pool, long: float, turns: Sequence[int], side: float) -> list[CutUnit]:
+def quarters(
+    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float
+) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
-    pool, units, spots = list(group), [], quarter_spots(side, long)
+    pool, units, spots = list(group), [], quarter_spots(side, long, seam)
     while pool:
         members, ways = [], []
         for slot in range(4):
@@ -108,17 +112,19 @@ def quarters(group: Pool, long: float, turns: Sequence[int], side: float) -> lis
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
                 ways.append(slot)
         if len(members) == 1:
-            units.append(_lone_quarter(members[0], ways[0], side, long))
+            units.append(_lone_quarter(members[0], ways[0], side, long, seam))
             continue
         units.append(CutUnit("square cut twice", eighths(side), eighths(side), tuple(members),
                              diagonals(eighths(side) / 8)))  # fmt: skip
     return units
 
 
-def _lone_quarter(member: Member, way: int, side: float, long: float) -> CutUnit:
+def _lone_quarter(
+    member: Member, way: int, side: float, long: float, seam: float
+) -> CutUnit:
     """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
     full, half = eighths(side), eighths(side / 2)
-    w, h, near = full / 8, half / 8, SEAM + long / 4
+    w, h, near = full / 8, half / 8, seam + long / 4
     if way % 2 == 0:
         y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
         spot, size = (side / 2, y), (full, half)

@@ -100,10 +100,10 @@ def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
     made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
     if options.binding == "straight":
         return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
-    side = bias_square(binding_length(quilt.width, quilt.height), strip, seams=True)
+    need = binding_length(quilt.width, quilt.height)
+    side = bias_square(need, strip, seams=True, seam=options.seam)
     number = 1
     while side > cloth:
         number += 1
-        need = binding_length(quilt.width, quilt.height) / number
-        side = bias_square(need, strip, seams=True)
+        side = bias_square(need / number, strip, seams=True, seam=options.seam)
     return [CutUnit("bias binding", eighths(side), eighths(side))] * number

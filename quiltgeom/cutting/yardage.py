@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.units import ceil_to
 
 __all__ = [
@@ -170,30 +171,35 @@ def binding_length(width: float, height: float, *, extra: float = 10.0) -> float
     return 2.0 * (width + height) + extra
 
 
-def bias_length(side: float, strip: float, *, seams: bool = False) -> float:
-    """Bias strip from a square: side x side / strip; with the two joining ``seams`` of 1/4 inch
-    taken off, (side x side - side) / strip.
+def bias_length(
+    side: float, strip: float, *, seams: bool = False, seam: float = SEAM
+) -> float:
+    """Bias strip from a square: side x side / strip; with what the two joining ``seams`` take, two
+    allowances each, off: (side x side - 4 s side) / strip.
 
     >>> bias_length(20, 2), bias_length(20, 2, seams=True)
     (200.0, 190.0)
     """
     if min(side, strip) <= 0:
         raise QuiltValueError(f"bias: found a square of {side}, strip {strip}; accepted: positive")
-    return (side * side - (side if seams else 0.0)) / strip
+    return (side * side - (4 * seam * side if seams else 0.0)) / strip
 
 
-def bias_square(length: float, strip: float, *, seams: bool = False) -> float:
+def bias_square(
+    length: float, strip: float, *, seams: bool = False, seam: float = SEAM
+) -> float:
     """Side of the square for a continuous bias strip: sqrt(length x width), up to whole inches.
 
     Args:
         seams: count the cloth in the two joining seams, too; the plain rule of the trade does not
             and comes out short.
+        seam: seam allowance of those seams, inches.
 
     >>> bias_square(250, 2), bias_square(250, 2, seams=True)
     (23.0, 23.0)
     """
     side = ceil_to(math.sqrt(length * strip), 1.0)
-    while seams and bias_length(side, strip, seams=True) < length:
+    while seams and bias_length(side, strip, seams=True, seam=seam) < length:
         side += 1.0
     return side
 

@@ -12,6 +12,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.documents.centred import centred, not_centred, with_centring
 from quiltgeom.documents.kit import make_kit
@@ -78,6 +79,7 @@ class Brief:
         kit: whether to make the kit, too.
         seconds: time limit for planning each fabric of the kit; None: none.
         fussy: centre the motif in every main patch, where the print's repeat is known.
+        seam: seam allowance, inches; None: 1/4.
         force: replace files in the output folder that are not ours or were changed.
     """
 
@@ -96,6 +98,12 @@ class Brief:
     seconds: float | None = None
     fussy: bool = False
     force: bool = False
+    seam: float | None = None
+
+    @property
+    def cutting(self) -> CutOptions:
+        """The maker's choices."""
+        return CutOptions() if self.seam is None else CutOptions(seam=self.seam)
 
 
 @dataclass(frozen=True)
@@ -254,10 +262,11 @@ def _advise(
         main = best.pattern.main_role
         have = {main: brief.have} if brief.have else None
         named = replace(best.quilt, name=design.title)
-        plan = cut_plan(named, design.fabrics, have=have)
+        plan = cut_plan(named, design.fabrics, have=have, options=brief.cutting)
         falls = falls_verdict(motif_falls(plan, main, reading))
         if brief.fussy or falls.outcome != "pass":
-            other = centred(named, design.fabrics, main, reading, have=have)
+            other = centred(named, design.fabrics, main, reading, have=have,
+                            options=brief.cutting)  # fmt: skip
             if brief.fussy and other is not None:
                 plan, design = other.plan, replace(design, fussy=(main,))
                 falls = falls_verdict(other.falls)
@@ -346,7 +355,8 @@ def _planned(
     for fit in fits[:PLANNED]:
         main = fit.pattern.main_role
         worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
-        jobs.append((fit.quilt, worn, {main: brief.have} if brief.have else None))
+        have = {main: brief.have} if brief.have else None
+        jobs.append((fit.quilt, worn, have, brief.cutting))
     plans, judged = {}, []
     for fit, plan in zip(fits, _on_all_cores(_quick_plan, jobs), strict=False):
         main = fit.pattern.main_role
@@ -359,7 +369,7 @@ def _planned(
 
 J = TypeVar("J")
 R = TypeVar("R")
-_Job = tuple[Quilt, Mapping[str, Fabric], "Mapping[str, tuple[float, float]] | None"]
+_Job = tuple[Quilt, Mapping[str, Fabric], "Mapping[str, tuple[float, float]] | None", CutOptions]
 
 
 def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
@@ -372,8 +382,8 @@ def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
 
 
 def _quick_plan(job: _Job) -> CutPlan:
-    quilt, worn, have = job
-    return cut_plan(quilt, worn, have=have, effort=RANK_EFFORT)
+    quilt, worn, have, options = job
+    return cut_plan(quilt, worn, have=have, effort=RANK_EFFORT, options=options)
 
 
 def _design(
@@ -387,7 +397,7 @@ def _design(
     return Design(
         fit.pattern.key, worn, f"{focus.name} in {fit.pattern.name}",
         block_size=quilt.block_size, rows=quilt.rows, columns=quilt.columns,
-        borders=tuple(borders) if borders is not None else None,
+        borders=tuple(borders) if borders is not None else None, seam=brief.seam,
     )  # fmt: skip
 
 

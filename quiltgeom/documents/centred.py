@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.fussy import motif_lattice
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.falls import Falls, motif_falls
@@ -46,7 +47,7 @@ def _of(plan: CutPlan, role: str) -> FabricPlan:
 
 def centred(
     quilt: Quilt, fabrics: Mapping[str, Fabric], role: str, reading: Reading, *,
-    have: Mapping[str, tuple[float, float]] | None = None,
+    have: Mapping[str, tuple[float, float]] | None = None, options: CutOptions | None = None,
 ) -> Centred | None:  # fmt: skip
     """The quilt with its main patches centred on the motif; None where the print has no repeat (as
     read) to find its motifs by, or no motif.
@@ -56,11 +57,12 @@ def centred(
         fabrics: by role, the print among them.
         role: the role that shows it.
         reading: of the print.
-        have: cloth at hand, as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        have, options: cloth at hand and the maker's choices, as of
+            :func:`~quiltgeom.cutting.plan.cut_plan`.
     """
     if motif_lattice(fabrics[role]) is None or fabrics[role].motif is None:
         return None
-    plan = cut_plan(quilt, fabrics, have=have, fussy=(role,))
+    plan = cut_plan(quilt, fabrics, have=have, fussy=(role,), options=options)
     return Centred(plan, role, motif_falls(plan, role, reading))
 
 

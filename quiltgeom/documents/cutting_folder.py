@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
+from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
@@ -41,12 +43,22 @@ def plan_design(
 ) -> CutPlan:
     """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
 
+    The design's seam allowance holds, unless the options have another than the usual 1/4 inch.
+
     >>> plan_design(Design("harbour-windows", rows=1, columns=1)).fits
     True
     """
     return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
-                    binding_role=binding_role, seconds=seconds, options=options,
-                    terms=terms, fussy=design.fussy)  # fmt: skip
+                    binding_role=binding_role, seconds=seconds,
+                    options=_chosen(design, options), terms=terms, fussy=design.fussy)  # fmt: skip
+
+
+def _chosen(design: Design, options: CutOptions | None) -> CutOptions:
+    """The maker's choices with the design's seam allowance, where they have none of their own."""
+    chosen = options or CutOptions()
+    if design.seam is None or not has_trade_constants(chosen.seam):
+        return chosen
+    return replace(chosen, seam=design.seam)
 
 
 def plan_largest(
@@ -67,9 +79,9 @@ def plan_largest(
         QuiltValueError: no version was found.
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
-    found = largest_version(pattern, design.fabrics, have, width=width, options=options,
-                            terms=terms, binding_role=binding_role, fussy=design.fussy,
-                            seconds=seconds, tries=tries)  # fmt: skip
+    found = largest_version(pattern, design.fabrics, have, width=width,
+                            options=_chosen(design, options), terms=terms, fussy=design.fussy,
+                            binding_role=binding_role, seconds=seconds, tries=tries)  # fmt: skip
     if found is None:
         raise QuiltValueError(
             f"largest {pattern.name}: found no version with blocks from half the usual size up "
@@ -108,7 +120,8 @@ def _write_cutting(
     written: list[Path] = []
     names: list[str] = []
     for fabric in plan.fabrics:
-        scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role), paper)
+        scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role), paper,
+                              seam=plan.options.seam)  # fmt: skip
         names.append(free_name(f"cut-{safe_name(fabric.role)}", names))
         for suffix in (".svg", ".pdf", ".png"):
             written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))

@@ -12,7 +12,7 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import format_inches
+from quiltgeom.units import format_inches, length_text
 
 __all__ = ["cutting_sheet", "diagonals", "piece_letter", "piece_lines"]
 
@@ -24,7 +24,7 @@ _POINTS = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
 
 def cutting_sheet(
     plan: FabricPlan, title: str, fabric: Fabric | None = None,
-    paper: tuple[float, float] = LETTER,
+    paper: tuple[float, float] = LETTER, *, seam: float | None = None,
 ) -> Scene:  # fmt: skip
     """The diagram of one fabric with its list, the order of cuts, and the caution.
 
@@ -33,13 +33,14 @@ def cutting_sheet(
         title: name of the quilt.
         fabric: to show the real cloth under the pieces.
         paper: width and height of the page, inches.
+        seam: the seam allowance that its sizes include; None: the page does not say.
     """
     width, height = paper
     scene = Scene(width, height, title=f"{title}: cutting {plan.name}",
                   description=f"Cutting diagram of {plan.name}: {plan.why}.")  # fmt: skip
     items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
     top = 1.1
-    for text in (f"{plan.name}, {plan.direction}; {plan.why}.", _need(plan)):
+    for text in (f"{plan.name}, {plan.direction}; {plan.why}.", _need(plan, seam)):
         rows = wrap_text(text, width - 2 * _EDGE, 10)
         items += text_items(rows, _EDGE, top, 10)
         top += 0.18 * len(rows)
@@ -133,12 +134,13 @@ def _wrapped(text: str, column: float, points: float) -> list[str]:
     return [first, *(f" {row}" for row in others)]
 
 
-def _need(plan: FabricPlan) -> str:
+def _need(plan: FabricPlan, seam: float | None) -> str:
+    sizes = f" Sizes include {length_text(seam)} seam allowances." if seam else ""
     if plan.have is not None:
         drawn = " Drawn: what would do." if plan.several and not plan.spread else ""
-        return f"Cloth at hand: {plan.at_hand}.{drawn}"
+        return f"Cloth at hand: {plan.at_hand}.{drawn}{sizes}"
     return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
-        f"{plan.terms.text}"
+        f"{plan.terms.text}{sizes}"
 
 
 def piece_lines(plan: FabricPlan, lines: list[CutLine]) -> list[int]:

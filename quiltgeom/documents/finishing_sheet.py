@@ -11,7 +11,7 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import format_inches
+from quiltgeom.units import format_inches, length_text
 
 __all__ = ["finishing_sheet"]
 
@@ -55,7 +55,8 @@ def _words(plan: CutPlan) -> list[str]:
         f"{format_inches(round(back.size[1] * 8) / 8)}, {seams_text(back)}. Buy "
         f"{terms.said(terms.buy(back.need))} of cloth "
         f"{format_inches(plan.options.back_width)} wide without its selvages; cut "
-        f"{back.panels} of {format_inches(round(along * 8) / 8)}; seams take 1/2\" each.",
+        f"{back.panels} of {format_inches(round(along * 8) / 8)}; seams take "
+        f"{length_text(2 * plan.options.seam)} each.",
         "Batting: " + (f"package of {pad[0]} x {pad[1]} in" if pad else "join two packages")
         + ", 3 in larger than the top on every side.",
     ]

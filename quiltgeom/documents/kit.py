@@ -13,6 +13,7 @@ from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.fabric.cloth import cloth_of
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
@@ -24,7 +25,7 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
 from quiltgeom.templates.steps_picture import StepPicture, legend
-from quiltgeom.units import about_inches, format_inches
+from quiltgeom.units import about_inches, format_inches, length_text
 
 __all__ = ["Kit", "kit_pages", "make_kit", "role_rows"]
 
@@ -92,7 +93,7 @@ def make_kit(
     *,
     notes: Sequence[str] = (),
 ) -> Kit:
-    """A kit from a design and its plan.
+    """A kit from a design and its plan; the seam allowance is the plan's.
 
     >>> from quiltgeom.documents.cutting_folder import plan_design
     >>> design = Design("harbour-windows", rows=1, columns=1)
@@ -100,6 +101,9 @@ def make_kit(
     >>> [page.width for page in kit_pages(kit)][:1]
     [8.5]
     """
+    seam = plan.options.seam
+    if seam != (SEAM if design.seam is None else design.seam):
+        design = replace(design, seam=seam)
     return Kit(design, plan, tuple(notes))
 
 
@@ -112,7 +116,8 @@ def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
     _care(flow)
     _sewing_words(flow, kit)
     _sewing_pictures(flow, kit)
-    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role)) for p in kit.plan.fabrics]
+    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role),
+                            seam=kit.plan.options.seam) for p in kit.plan.fabrics]  # fmt: skip
     return flow.finished(sheets)
 
 
@@ -177,7 +182,8 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
 def _cutting(flow: Flow, kit: Kit) -> None:
     flow.heading("Cutting", 18)
     flow.paragraph(
-        'All sizes include the 1/4" seam allowance; the first number lies across the cloth. '
+        f"All sizes include the {length_text(kit.plan.options.seam)} seam allowance; the first "
+        "number lies across the cloth. "
         "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
     if trim := trimming(kit.plan):
         flow.paragraph(trim, 10.5)
@@ -196,8 +202,7 @@ def _cutting(flow: Flow, kit: Kit) -> None:
 def _sewing_words(flow: Flow, kit: Kit) -> None:
     flow.heading("Order of sewing", 18, below=1.2)
     flow.paragraph(
-        'Sew with a 1/4" seam, right sides together. Letters are those of the pictures that '
-        "follow.", 10.5)  # fmt: skip
+        f"{kit.sewing.seam_note} Letters are those of the pictures that follow.", 10.5)  # fmt: skip
     for line in kit.sewing.text():
         if not line.strip():
             flow.y += 0.08

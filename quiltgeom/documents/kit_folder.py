@@ -133,7 +133,8 @@ def _fill(
 def write_templates(kit: Kit, folder: Path, paper: str) -> list[Path]:
     """``templates.pdf`` with every shape that a ruler does not cut; nothing where there is none."""
     aimed = [r for r, f in kit.design.fabrics.items() if f.direction == "one-way"]
-    made = quilt_templates(kit.quilt, directional=tuple(aimed))
+    made = quilt_templates(kit.quilt, allowance=kit.plan.options.seam,
+                           directional=tuple(aimed))  # fmt: skip
     if not made.templates:
         return []
     pages = template_pages(made, paper)

@@ -15,7 +15,7 @@ from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
-from quiltgeom.units import about_inches, format_inches
+from quiltgeom.units import about_inches, format_inches, length_text
 
 __all__ = ["kit_html"]
 
@@ -55,11 +55,12 @@ def kit_html(kit: Kit) -> str:
         _image(kit.picture.scene, alt, "quilt", 1400), notes,
         "<h2>Fabrics</h2>", _fabrics(kit), "<h2>Cutting</h2>", _cutting(kit),
         '<h2>Take care</h2><div class="care">', *(f"<p>{html.escape(t)}</p>" for t in CARE),
-        "</div><h2>Order of sewing</h2>", _sewing(kit.sewing.text()),
+        "</div><h2>Order of sewing</h2>", _sewing([f" {kit.sewing.seam_note}", *kit.sewing.text()]),
         "<h2>Pictures of the steps</h2>",
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",
-        *(_image(cutting_sheet(p, quilt.name, kit.fabric(p.role)),
+        *(_image(cutting_sheet(p, quilt.name, kit.fabric(p.role),
+                               seam=kit.plan.options.seam),
                  f"Cutting diagram of {p.name}", "", 1275) for p in kit.plan.fabrics),
         "</main></body></html>\n",
     ]  # fmt: skip
@@ -96,7 +97,8 @@ def _fabrics(kit: Kit) -> str:
 
 
 def _cutting(kit: Kit) -> str:
-    parts = ['<p>Sizes include the 1/4" seam allowance; the first number lies across the cloth.'
+    seam = html.escape(length_text(kit.plan.options.seam), quote=False)
+    parts = [f"<p>Sizes include the {seam} seam allowance; the first number lies across the cloth."
              " Cut the largest pieces first.</p>"]  # fmt: skip
     if trim := trimming(kit.plan):
         parts.append(f"<p>{html.escape(trim)}</p>")

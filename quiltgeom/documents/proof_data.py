@@ -13,8 +13,8 @@ from quiltgeom.cutting.listing import (
     CutLine,
     cut_lines,
     finishing_lines,
+    list_rules,
     piece_letter,
-    rules,
     trimming,
 )
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
@@ -256,7 +256,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
             "lines": [[piece_letter(k), n.count, n.size, n.how] for k, n in enumerate(lines)],
         })  # fmt: skip
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
-    words = f"{rules(plan.options.rule)} {trimming(plan)}".strip()
+    words = f"{list_rules(plan)} {trimming(plan)}".strip()
     return {"fabrics": rows, "rules": words,
             "sets": [made.text for made in plan.sets],
             "extra": [*finishing_lines(plan), *terms]}  # fmt: skip

@@ -10,7 +10,12 @@ from dataclasses import dataclass
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 
-__all__ = ["offset_outline"]
+__all__ = ["LEAST_SEAM", "MOST_SEAM", "SEAM", "check_seam", "offset_outline"]
+
+SEAM = 0.25
+"""The usual seam allowance, inches."""
+LEAST_SEAM, MOST_SEAM = 0.125, 1.0
+"""Seam allowances that cloth is cut with, inches: narrower ones fray, wider ones are hems."""
 
 _SMOOTH = 1e-9  # sine of the largest angle at which two edges count as running on
 
@@ -33,6 +38,27 @@ class _Edge:
         if self.arc is None:
             return math.inf
         return self.arc.radius + math.copysign(self.out, self.bulge)
+
+
+def check_seam(seam: float, *, none: bool = False) -> float:
+    """The seam allowance itself, inches, if cloth can be cut with it.
+
+    Args:
+        seam: as somebody wants it.
+        none: 0, for finished sizes, is accepted as well.
+
+    Raises:
+        QuiltValueError: it is not from 1/8 to 1 inch.
+
+    >>> check_seam(0.375), check_seam(0, none=True)
+    (0.375, 0)
+    """
+    if not (LEAST_SEAM <= seam <= MOST_SEAM or (none and seam == 0)):  # nor is nan
+        raise QuiltValueError(
+            f"seam allowance: found {seam:.4g} in; accepted: 1/8 in to 1 in (3.175 mm to 25.4 mm)"
+            + (", or 0 for none" if none else "")
+        )
+    return seam
 
 
 def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outline:

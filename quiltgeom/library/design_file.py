@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any, cast
 
 from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
+from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.library.table import Table
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric, Repeat
 from quiltgeom.texts import read_toml
-from quiltgeom.units import parse_length
+from quiltgeom.units import length_text, parse_length
 
 __all__ = ["design_from_data", "design_text", "load_design"]
 
@@ -54,6 +55,7 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         sashing=top.length("sashing"),
         seed=top.whole("seed", 0, 0, 2**31),
         fussy=tuple(top.texts("fussy")),
+        seam=_seam(top),
         block_folders=tuple(folder / p for p in top.texts("block_folders")),
     )
     if size and any(top.has(k) for k in ("rows", "columns", "block")):
@@ -62,6 +64,24 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
     if top.findings:
         raise ContentError(top.findings)
     return design
+
+
+def _seam(top: Table) -> float | None:
+    found = top.length("seam")
+    try:
+        return found if found is None else check_seam(found)
+    except QuiltError as e:
+        top.report("seam is a seam allowance", repr(top.raw("seam")),
+                   str(e).split("accepted: ")[-1])  # fmt: skip
+        return None
+
+
+def _seam_text(seam: float | None) -> str | float | None:
+    """As a person would write it, where that says the same number."""
+    if seam is None:
+        return None
+    text = length_text(seam).replace('"', " in")
+    return text if parse_length(text) == seam else seam
 
 
 def _fabric(row: Table, role: str, folder: Path) -> Fabric | None:
@@ -122,7 +142,7 @@ def design_text(design: Design, folder: Path) -> str:
         ("title", design.title or None), ("pattern", design.pattern), ("rows", design.rows),
         ("columns", design.columns), ("block", design.block_size), ("size", design.size),
         ("borders", design.borders), ("sashing", design.sashing), ("seed", design.seed or None),
-        ("fussy", design.fussy or None),
+        ("fussy", design.fussy or None), ("seam", _seam_text(design.seam)),
         ("block_folders", [_relative(p, folder) for p in design.block_folders] or None),
     ):  # fmt: skip
         if value is not None:

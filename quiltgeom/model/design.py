@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
 
 __all__ = ["Design"]
@@ -25,6 +26,7 @@ class Design:
         sashing: width of the sashing, inches (None = usual).
         seed: which places of the cloth the patches show.
         fussy: roles whose patches are centred on the fabric's motif.
+        seam: seam allowance, inches (None = 1/4 inch).
         block_folders: folders with blocks of the user's own.
 
     >>> Design("harbour-windows", {"focus": Fabric("sky", colour="#88aacc")}).seed
@@ -42,4 +44,9 @@ class Design:
     sashing: float | None = None
     seed: int = 0
     fussy: tuple[str, ...] = ()
+    seam: float | None = None
     block_folders: tuple[Path, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.seam is not None:
+            check_seam(self.seam)

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from quiltgeom.errors import Finding, QuiltValueError
-from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.allowance import SEAM, check_seam, offset_outline
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.model.block import Block
 from quiltgeom.model.quilt import Piece, Quilt
@@ -103,7 +103,7 @@ def block_templates(
     block: Block,
     size: float | None = None,
     *,
-    allowance: float = 0.25,
+    allowance: float = SEAM,
     trim: bool = True,
     one_sided: bool = True,
     directional: Collection[str] = (),
@@ -113,7 +113,7 @@ def block_templates(
 
     Args:
         size: finished width in inches; one inch per grid unit if not given.
-        allowance: seam allowance in inches; 0 gives finished-size papers.
+        allowance: seam allowance, 1/8 to 1 inch; 0 gives finished-size papers.
         trim: cut off tips to suit the neighbour that is sewn on first.
         one_sided: cloth has a right side, so mirror images are counted apart.
         directional: roles whose print has an up; equal shapes that lie differently are then
@@ -129,10 +129,10 @@ def block_templates(
     [('A', 'accent', 4), ('B', 'background', 4)]
     """
     size = block.width if size is None else size
-    if not 0 < size <= 200 or not 0 <= allowance <= 4 or copies < 1:
+    if not 0 < size <= 200 or copies < 1:
         raise QuiltValueError(
-            f"templates: found size {size:g} in, seam allowance {allowance:g} in, {copies} copies; "
-            "accepted: size above 0 to 200 in, allowance 0 to 4 in, at least one copy"
+            f"templates: found size {size:g} in, {copies} copies; accepted: size above 0 to 200 "
+            "in, at least one copy"
         )
     k = size / block.width
     group = _Group([_scaled(p.outline, k) for p in block.patches],
@@ -143,7 +143,7 @@ def block_templates(
 def quilt_templates(
     quilt: Quilt,
     *,
-    allowance: float = 0.25,
+    allowance: float = SEAM,
     trim: bool = True,
     one_sided: bool = True,
     directional: Collection[str] = (),
@@ -197,7 +197,8 @@ class _Builder:
         self, allowance: float, trim: bool, one_sided: bool, directional: frozenset[str],
         ruler: float = math.inf,
     ) -> None:  # fmt: skip
-        self.allowance, self.trim, self.one_sided = allowance, trim, one_sided
+        self.allowance = check_seam(allowance, none=True)
+        self.trim, self.one_sided = trim, one_sided
         self.directional, self.ruler = directional, ruler
         self.findings: list[Finding] = []
         self.by_ruler: dict[tuple[str, float, float], int] = {}

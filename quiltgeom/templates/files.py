@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
@@ -59,18 +60,21 @@ def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple
 
 def sewing_of(
     what: str, size: float = 12.0, folders: Sequence[str | Path] = (),
-    fabrics: Mapping[str, Fabric] | None = None,
+    fabrics: Mapping[str, Fabric] | None = None, seam: float | None = None,
 ) -> BlockSewing | QuiltSewing:  # fmt: skip
-    """The order of sewing of a block, pattern or design.
+    """The order of sewing of a block, pattern or design; ``seam`` is the seam allowance, inches
+    (None: the design's, else 1/4).
 
     >>> sewing_of("four-patch", 6).text()[1]
     '3 seams, all straight'
     """
     subject = find_subject(what, folders)
     if isinstance(subject, Block):
-        return sew_block(subject, size, fabrics)
+        return sew_block(subject, size, fabrics, seam=SEAM if seam is None else seam)
     quilt, design = subject
-    return sew_quilt(quilt, replace(design, fabrics={**design.fabrics, **(fabrics or {})}))
+    worn = {**design.fabrics, **(fabrics or {})}
+    return sew_quilt(quilt, replace(design, fabrics=worn,
+                                    seam=design.seam if seam is None else seam))  # fmt: skip
 
 
 def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
@@ -91,14 +95,15 @@ def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
 
 def make_templates(
     what: str, *, output: Path | None = None, svg: Path | None = None, dxf: Path | None = None,
-    paper: str = "letter", size: float | None = None, seam: float = 0.25, untrimmed: bool = False,
+    paper: str = "letter", size: float | None = None, seam: float | None = None,
+    untrimmed: bool = False,
     either_side: bool = False, directional: Sequence[str] = (), roles: Sequence[str] = (),
     copies: int = 1, class_sheet: bool = False, foundation: bool = False, window: bool = False,
     folders: Sequence[str | Path] = (), force: bool = False,
 ) -> dict[str, Any]:  # fmt: skip
     """Make templates and write what is asked for; returns facts for people and programs.
 
-    Args are those of the command ``quiltgeom templates``.
+    Args are those of the command ``quiltgeom templates``; ``seam`` None: the design's, else 1/4.
 
     Raises:
         QuiltValueError: options that do not go together, or an output of the wrong kind.
@@ -111,10 +116,13 @@ def make_templates(
         raise QuiltValueError(
             f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
         )
-    if window and not seam:
+    if window and seam == 0:
         raise QuiltValueError("window: found a seam allowance of 0, which leaves no frame to hold; "
                               "accepted: a seam allowance above 0")  # fmt: skip
     subject = find_subject(what, folders)
+    if seam is None:
+        said = None if isinstance(subject, Block) else subject[1].seam
+        seam = SEAM if said is None else said
     options: dict[str, Any] = {"allowance": seam, "trim": not untrimmed,
                                "one_sided": not either_side}  # fmt: skip
     if isinstance(subject, Block):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import shapely
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.congruence import plain_outline
 from quiltgeom.piecing.foundation import Section
@@ -16,14 +16,15 @@ from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
-from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, length_text, page_frame, paper_size
+from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
 from quiltgeom.templates.sewing import BlockSewing
+from quiltgeom.units import length_text
 
 __all__ = ["foundation_pages"]
 
 
 def foundation_pages(
-    sewing: BlockSewing, paper: str = "letter", allowance: float = 0.25
+    sewing: BlockSewing, paper: str = "letter", allowance: float = SEAM
 ) -> list[Scene]:
     """Pages with every section of a block, mirrored: fabric goes on the unprinted side.
 

@@ -25,9 +25,9 @@ from quiltgeom.templates.draw import (
 )
 from quiltgeom.templates.pack import pack
 from quiltgeom.tolerance import RULER
-from quiltgeom.units import INCH_IN_CM, ceil_to, format_inches
+from quiltgeom.units import INCH_IN_CM, ceil_to, format_inches, length_text
 
-__all__ = ["PAPERS", "length_text", "page_frame", "paper_size", "template_pages"]
+__all__ = ["PAPERS", "page_frame", "paper_size", "template_pages"]
 
 PAPERS = {"letter": (8.5, 11.0), "tabloid": (11.0, 17.0),
           "a4": (210 / 25.4, 297 / 25.4), "a3": (297 / 25.4, 420 / 25.4)}  # fmt: skip
@@ -135,19 +135,6 @@ def _allowance_text(templates: TemplateSet) -> str:
     if not allowance:
         return "Finished size, no seam allowance: add it when you cut."
     return f"Seam allowance {length_text(allowance)} included (dashed line = seam)."
-
-
-def length_text(inches: float) -> str:
-    """Inches as ruler fractions; what is none, but a round metric length, in millimetres.
-
-    >>> length_text(0.375), length_text(7 / 25.4), length_text(0.3)
-    ('3/8"', '7 mm', '0.300"')
-    """
-    mm = inches * 10 * INCH_IN_CM
-    on_ruler = abs(inches * 16 - round(inches * 16)) < 1e-6
-    if not on_ruler and abs(mm * 2 - round(mm * 2)) < 1e-6:
-        return f"{mm:g} mm"
-    return format_inches(inches, denominator=16)
 
 
 def _with_label(template: Template) -> shapely.Polygon:

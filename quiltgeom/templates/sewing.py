@@ -10,6 +10,7 @@ from string import capwords
 from typing import Any
 
 from quiltgeom.errors import QuiltKeyError
+from quiltgeom.geometry.allowance import SEAM, check_seam
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
@@ -34,7 +35,7 @@ from quiltgeom.templates.steps_picture import (
     step_pictures,
     steps_scene,
 )
-from quiltgeom.units import format_inches
+from quiltgeom.units import format_inches, length_text
 
 __all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
 
@@ -51,6 +52,12 @@ class BlockSewing:
     foundation: Foundation | None
     difficulty: Difficulty
     fabrics: Mapping[str, Fabric] = field(default_factory=dict)
+    seam: float = SEAM
+
+    @property
+    def seam_note(self) -> str:
+        """How wide a seam to sew, as a sentence."""
+        return seam_note(self.seam)
 
     def pictures(
         self, fabrics: Mapping[str, Fabric] | None = None, side: float = 1.9
@@ -70,6 +77,7 @@ class BlockSewing:
         d, f = self.difficulty, self.foundation
         return {
             "name": self.block.name, "key": self.block.key, "size_in": self.size,
+            "seam_allowance_in": self.seam,
             "seam_class": self.plan.seam_class, "seams": len(self.plan.joins),
             "set_in": self.plan.set_in, "partial": self.plan.partial,
             "partial_proven_fewest": self.plan.proven, "curved": self.plan.curved,
@@ -108,6 +116,15 @@ class BlockSewing:
         return [f"Foundation: {f.strict} section{'s' * (f.strict > 1)}{extra}."]
 
 
+def seam_note(seam: float) -> str:
+    """How wide a seam to sew, as a sentence.
+
+    >>> seam_note(0.375)
+    'Sew with a 3/8" seam, right sides together.'
+    """
+    return f"Sew with a {length_text(seam)} seam, right sides together."
+
+
 def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
     """`` Press towards B.`` for a step; where the seams of a row differ, `` Press A > B < A.``"""
     step = steps.steps[number - 1]
@@ -131,12 +148,14 @@ def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
 
 
 def sew_block(
-    block: Block, size: float = 12.0, fabrics: Mapping[str, Fabric] | None = None
-) -> BlockSewing:
+    block: Block, size: float = 12.0, fabrics: Mapping[str, Fabric] | None = None, *,
+    seam: float = SEAM,
+) -> BlockSewing:  # fmt: skip
     """The order of sewing of a block at a finished width in inches.
 
     Args:
         fabrics: by role, for the pictures.
+        seam: seam allowance, inches.
 
     Raises:
         QuiltKeyError: a fabric for a role that the block does not have.
@@ -153,7 +172,7 @@ def sew_block(
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
     return BlockSewing(block, size, plan, steps, press(plan, steps), foundation_sections(plan),
-                       block_difficulty(block, size, plan), fabrics or {})  # fmt: skip
+                       block_difficulty(block, size, plan), fabrics or {}, check_seam(seam))
 
 
 @dataclass(frozen=True)
@@ -166,6 +185,16 @@ class QuiltSewing:
     top_pressing: Pressing
     blocks: tuple[tuple[QuiltPart, int, SewingPlan, Steps, Pressing], ...]
     picture: Mockup | None = None
+
+    @property
+    def seam(self) -> float:
+        """The seam allowance, inches."""
+        return SEAM if self.design.seam is None else self.design.seam
+
+    @property
+    def seam_note(self) -> str:
+        """How wide a seam to sew, as a sentence."""
+        return seam_note(self.seam)
 
     @cached_property
     def fills(self) -> list[Fill]:
@@ -219,7 +248,7 @@ class QuiltSewing:
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
         return {
-            "name": self.quilt.name,
+            "name": self.quilt.name, "seam_allowance_in": self.seam,
             "blocks": [
                 {"name": part.name, "count": count, "seam_class": plan.seam_class,
                  "steps": _step_facts(steps, pressing)}

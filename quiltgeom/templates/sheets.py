@@ -6,10 +6,10 @@ from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.templates.build import TemplateSet
-from quiltgeom.templates.pages import MARGIN, length_text, paper_size
+from quiltgeom.templates.pages import MARGIN, paper_size
 from quiltgeom.templates.sewing import BlockSewing
 from quiltgeom.templates.steps_picture import CELL, SMALL_CELL, legend, step_cell
-from quiltgeom.units import format_inches
+from quiltgeom.units import format_inches, length_text
 
 __all__ = ["class_sheet"]
 
