@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -12,7 +13,7 @@ from quiltgeom.cli.types import LENGTH, Number, Parsed
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
-from quiltgeom.errors import QuiltError, QuiltValueError
+from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import parse_length
@@ -21,7 +22,11 @@ __all__ = ["cutting_options", "planning", "seam_option", "with_seam"]
 
 
 def _seam(text: str, none: bool) -> float:
-    return check_seam(parse_length(text, what="seam allowance", allow_zero=none), none=none)
+    try:
+        value = parse_length(text, allow_zero=True)
+    except QuiltError:
+        value = math.nan
+    return check_seam(value, none=none, found=shown(text))
 
 
 def seam_option(*, none: bool = False) -> Callable[..., Any]:

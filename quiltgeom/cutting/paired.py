@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.constants import Rule, geese_no_waste, half_square_square
+from quiltgeom.cutting.constants import Rule, half_square_square
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import TURNS, CutShape, triangle_kind
-from quiltgeom.cutting.squares import diagonals, half_spots, quarter_spots
+from quiltgeom.cutting.squares import diagonals, half_side, half_spots, quarter_side, quarter_spots
 from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
 from quiltgeom.model.fabric import Direction
+from quiltgeom.tolerance import RULER
+from quiltgeom.units import ceil_to
 
 __all__ = ["Together", "eights", "flips", "fours", "geese", "pairs"]
 
@@ -71,7 +73,7 @@ def pairs(
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, rule=rule, seam=seam)
+        side = half_side(leg, seam=seam, rule=rule)
         turns = _turns(pool[0], directions)
         while pool:
             first = pool[0].way
@@ -104,7 +106,7 @@ def fours(
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, at_a_time=4, rule=rule, seam=seam)
+        side = ceil_to(half_square_square(leg, at_a_time=4, rule=rule, seam=seam), RULER)
         spots, full = quarter_spots(side, leg * 2**0.5, seam), eighths(side)
         for begin in range(0, len(pool), 4):
             four = pool[begin : begin + 4]
@@ -128,7 +130,7 @@ def eights(
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_square_square(leg, at_a_time=8, rule=rule, seam=seam)
+        side = ceil_to(half_square_square(leg, at_a_time=8, rule=rule, seam=seam), RULER)
         turns = _turns(pool[0], directions)
         while pool:
             eight = [u for u in (_take(pool, s % 4, turns) for s in range(8)) if u]
@@ -162,7 +164,8 @@ def geese(
     out: Made = []
     for pool in _grouped(units):
         long = triangle_kind(pool[0].shapes[0].outline)[1]
-        large, small = geese_no_waste(long, rule=rule, seam=seam)
+        large = quarter_side(long, seam=seam, rule=rule)
+        small = half_side(long / 2, seam=seam, rule=rule)
         turns = _turns(pool[0], directions)
         while pool:
             four = {s: u for s in range(4) if (u := _take(pool, s, turns)) is not None}

@@ -155,10 +155,12 @@ def _single(
 
 
 def _mitred(shape: CutShape, cloth: float, options: CutOptions, may_turn: bool) -> list[CutUnit]:
-    """A strip as long as the finished side and both allowances, and something to trim."""
+    """A strip as long as the finished side and both allowances, and something to trim: no less than
+    the tips of the allowance at the mitres, which reach (1 + sqrt 2) s beyond the finished side."""
     x0, y0, x1, y1 = shape.outline.bounds
     w, h = x1 - x0 + 2 * options.seam, y1 - y0 + 2 * options.seam
-    w, h = (w + options.mitre_extra, h) if w >= h else (w, h + options.mitre_extra)
+    more = max(options.mitre_extra, 2 * math.sqrt(2) * options.seam)
+    w, h = (w + more, h) if w >= h else (w, h + more)
     return _strip(shape, w, h, "mitred border", cloth, options, may_turn)
 
 

@@ -15,6 +15,8 @@ from quiltgeom.cutting.constants import (
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import CutShape
 from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
+from quiltgeom.tolerance import RULER
+from quiltgeom.units import ceil_to
 
 __all__ = ["Pool", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
            "quarter_spots", "quarters", "take"]  # fmt: skip
@@ -24,27 +26,29 @@ Pool = list[tuple[int, CutShape]]
 
 
 def half_side(leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade") -> float:
-    """Square to cut once for triangles with this finished leg (``setting``: corners on point).
+    """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
+    to the next mark of the ruler: what is cut, not what would do.
 
     >>> half_side(3, seam=0.25)
     3.875
     """
     if setting:
-        return corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam)
-    return half_square_square(leg, rule=rule, seam=seam)
+        return ceil_to(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam), RULER)
+    return ceil_to(half_square_square(leg, rule=rule, seam=seam), RULER)
 
 
 def quarter_side(
     long: float, *, seam: float, setting: bool = False, rule: Rule = "trade"
 ) -> float:
-    """Square to cut twice for triangles with this long side (``setting``: sides on point).
+    """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
+    the next mark of the ruler.
 
     >>> quarter_side(4, seam=0.25), quarter_side(10 * 2**0.5, seam=0.25, setting=True)
     (5.25, 15.5)
     """
     if setting:
-        return side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam)
-    return quarter_square_square(long, rule=rule, seam=seam)
+        return ceil_to(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam), RULER)
+    return ceil_to(quarter_square_square(long, rule=rule, seam=seam), RULER)
 
 
 def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:

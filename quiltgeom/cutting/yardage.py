@@ -155,6 +155,11 @@ def binding(
     >>> binding(44, 60)
     Binding(strips=6, width=2.5, length=18.0)
     """
+    if diagonal and cloth <= strip:
+        raise QuiltValueError(
+            f"binding: found cloth {cloth:g} in wide; accepted: wider than its strips, {strip:g} "
+            "in, as they are joined on the diagonal"
+        )
     need = 2 * (width + height) + extra
     strips = max(1, math.ceil(need / cloth - 1e-9))
     while diagonal and strips * cloth - (strips - 1) * strip < need:

@@ -40,12 +40,13 @@ class _Edge:
         return self.arc.radius + math.copysign(self.out, self.bulge)
 
 
-def check_seam(seam: float, *, none: bool = False) -> float:
+def check_seam(seam: float, *, none: bool = False, found: str = "") -> float:
     """The seam allowance itself, inches, if cloth can be cut with it.
 
     Args:
         seam: as somebody wants it.
         none: 0, for finished sizes, is accepted as well.
+        found: what was typed, for the error.
 
     Raises:
         QuiltValueError: it is not from 1/8 to 1 inch.
@@ -55,8 +56,8 @@ def check_seam(seam: float, *, none: bool = False) -> float:
     """
     if not (LEAST_SEAM <= seam <= MOST_SEAM or (none and seam == 0)):  # nor is nan
         raise QuiltValueError(
-            f"seam allowance: found {seam:.4g} in; accepted: 1/8 in to 1 in (3.175 mm to 25.4 mm)"
-            + (", or 0 for none" if none else "")
+            f"seam allowance: found {found or f'{seam:.4g} in'}; accepted: 1/8 in to 1 in "
+            f"(3.175 mm to 25.4 mm){', or 0 for none' * none}"
         )
     return seam
 

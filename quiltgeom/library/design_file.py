@@ -71,8 +71,8 @@ def _seam(top: Table) -> float | None:
     try:
         return found if found is None else check_seam(found)
     except QuiltError as e:
-        top.report("seam is a seam allowance", repr(top.raw("seam")),
-                   str(e).split("accepted: ")[-1])  # fmt: skip
+        accepted = str(e).split("accepted: ")[-1]
+        top.report("seam is a seam allowance", repr(top.raw("seam")), accepted)
         return None
 
 

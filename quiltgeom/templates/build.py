@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from quiltgeom.errors import Finding, QuiltValueError
-from quiltgeom.geometry.allowance import SEAM, check_seam, offset_outline
+from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.model.block import Block
 from quiltgeom.model.quilt import Piece, Quilt
@@ -113,7 +113,7 @@ def block_templates(
 
     Args:
         size: finished width in inches; one inch per grid unit if not given.
-        allowance: seam allowance, 1/8 to 1 inch; 0 gives finished-size papers.
+        allowance: seam allowance in inches; 0 gives finished-size papers.
         trim: cut off tips to suit the neighbour that is sewn on first.
         one_sided: cloth has a right side, so mirror images are counted apart.
         directional: roles whose print has an up; equal shapes that lie differently are then
@@ -197,8 +197,11 @@ class _Builder:
         self, allowance: float, trim: bool, one_sided: bool, directional: frozenset[str],
         ruler: float = math.inf,
     ) -> None:  # fmt: skip
-        self.allowance = check_seam(allowance, none=True)
-        self.trim, self.one_sided = trim, one_sided
+        if not 0 <= allowance <= 4:
+            raise QuiltValueError(
+                f"templates: found seam allowance {allowance:g} in; accepted: 0 to 4 in"
+            )
+        self.allowance, self.trim, self.one_sided = allowance, trim, one_sided
         self.directional, self.ruler = directional, ruler
         self.findings: list[Finding] = []
         self.by_ruler: dict[tuple[str, float, float], int] = {}

@@ -47,11 +47,11 @@ def apart(plan: CutPlan) -> None:
             cx, cy = placed.centre(k)
             shapes.append(affinity.translate(shape.polygon, cx - (x0 + x1) / 2, cy - (y0 + y1) / 2))
         for a, b in itertools.combinations(shapes[:12], 2):
-            assert a.distance(b) >= 0.5 - 1e-6, placed.unit.method
+            assert a.distance(b) >= 2 * plan.options.seam - 1e-6, placed.unit.method
 
 
 def check(plan: CutPlan) -> None:
-    quilt = plan.quilt
+    quilt, seam = plan.quilt, plan.options.seam
     seen: Counter[int] = Counter()
     for fabric in plan.fabrics:
         boxes = [(p.x, p.y, p.width, p.height) for p in fabric.placed]
@@ -69,13 +69,13 @@ def check(plan: CutPlan) -> None:
                 assert allowed is None or min(abs(turn - a) for a in (*allowed, 360)) < 1e-6
                 if member.parts == 1:
                     # the patch with its allowance lies inside its rectangle
-                    shape = offset_outline(piece.outline.turned(-placed.lie(k), (0, 0)), 0.25)
+                    shape = offset_outline(piece.outline.turned(-placed.lie(k), (0, 0)), seam)
                     x0, y0, x1, y1 = piece.outline.turned(-placed.lie(k), (0, 0)).bounds
                     cx, cy = placed.centre(k)
                     a0, b0, a1, b1 = shape.bounds
                     dx, dy = cx - (x0 + x1) / 2, cy - (y0 + y1) / 2
                     # triangles: tips beyond the seam crossing are cut blunt by the square's edge
-                    slack = 0.36 if placed.unit.method in BLUNT else 1e-6
+                    slack = 1.44 * seam if placed.unit.method in BLUNT else 1e-6
                     assert a0 + dx >= placed.x - slack
                     assert b0 + dy >= placed.y - slack
                     assert a1 + dx <= placed.x + placed.width + slack
