@@ -14,6 +14,7 @@ from quiltgeom.library.table import Table
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric, Repeat
 from quiltgeom.texts import read_toml
+from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import length_text, parse_length
 
 __all__ = ["design_from_data", "design_text", "load_design"]
@@ -81,7 +82,7 @@ def _seam_text(seam: float | None) -> str | float | None:
     if seam is None:
         return None
     text = length_text(seam).replace('"', " in")
-    return text if parse_length(text) == seam else seam
+    return text if abs(parse_length(text) - seam) < SAME_POINT else seam
 
 
 def _fabric(row: Table, role: str, folder: Path) -> Fabric | None:
