@@ -118,7 +118,7 @@ def test_the_design_carries_it_and_an_option_overrides_it(tmp_path: Path) -> Non
     assert sewing_of(name).facts()["seam_allowance_in"] == 0.375
     assert sewing_of("pinwheel", seam=CM).seam_note.startswith("Sew with a 1 cm seam")
     for option, seam in ((), 0.375), (("--seam", "1cm"), CM), (("--seam", "1/4in"), 0.25):
-        run = CliRunner().invoke(cli, ["cut", name, "--json", *option])
+        run = CliRunner().invoke(cli, ["cut", name, "--json", "--seconds", "0.1", *option])
         assert json.loads(run.stdout)["seam_allowance_in"] == seam
         run = CliRunner().invoke(cli, ["sew", name, "--json", *option])
         assert json.loads(run.stdout)["seam_allowance_in"] == seam
@@ -139,13 +139,13 @@ def test_advice_cuts_with_it(tmp_path: Path) -> None:
     from tests.documents.pages import soft_picture
 
     soft_picture(200).save(tmp_path / "soft.png")
-    brief = Brief(tmp_path / "soft.png", width=6.0, size=(30, 30), seam=0.375)
+    brief = Brief(tmp_path / "soft.png", width=6.0, size=(30, 30), seam=0.375, kit=False)
     advice = advise(brief, tmp_path / "advice", patterns=[load_patterns().get("gull-cove")])
     assert {p.options.seam for p in advice.plans.values()} == {0.375}
     page = (tmp_path / "advice" / "proof.html").read_text("utf-8")
     assert re.search(r"Sizes include 3/8\\*(\"|&quot;|u0022) seam", page)
     assert "Sizes include 1/4" not in page
-    assert load_design(tmp_path / "advice" / "kit" / "design.toml").seam == 0.375
+    assert advice.design.seam == 0.375  # and so the kit's: as of any design with one
 
 
 @pytest.mark.parametrize("seam", ["-3", "0.01", "5", "nan", "1.01in", "3mm", "wide"])
