@@ -10,6 +10,7 @@ from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate, prove_impossible
 from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
@@ -67,6 +68,7 @@ class FabricPlan:
         terms: how the shop sells and what is added.
         motif_rise: where windows lie on motifs, the repeat along the cloth, inches: so much more is
             bought, as the print may begin anywhere.
+        letters: of all that is cut for the quilt.
     """
 
     role: str
@@ -79,6 +81,7 @@ class FabricPlan:
     cloths: Cloths = ()
     terms: Terms = field(default_factory=Terms)
     motif_rise: float = 0.0
+    letters: Letters = field(default_factory=Letters)
 
     @property
     def length(self) -> float:

@@ -10,17 +10,17 @@ from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
-from quiltgeom.cutting.plan import CutPlan, FabricPlan
-from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.letters import line_key
+from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows",
-           "line_key", "list_rules", "piece_letter",
-           "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text", "rules",
+__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows", "list_rules",
+           "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
+           "rules",
            "seams_text", "trimming"]  # fmt: skip
 
 CAUTION = (
@@ -96,8 +96,12 @@ def trimming(plan: CutPlan) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CutLine:
-    """One line of the list: ``count`` rectangles of one size and method, giving ``patches``."""
+    """One line of the list: ``count`` rectangles of one size and method, giving ``patches``.
 
+    ``label`` is their letter; where strips of one letter differ in length, with a number.
+    """
+
+    label: str
     role: str
     fabric: str
     count: int
@@ -119,29 +123,28 @@ class CutLine:
 
 
 def cut_lines(plan: FabricPlan) -> list[CutLine]:
-    """The list of one fabric, tallest pieces first."""
-    groups: dict[tuple[int, int, str, str], list[int]] = {}
-    for placed in plan.placed:
-        patches = sum(1 for m in placed.unit.members if m.part == 1)
-        groups.setdefault(line_key(placed.unit), []).append(patches)
-    return [
-        CutLine(plan.role, plan.name, len(n), -w / 8, -h / 8, method, sum(n), note)
-        for (h, w, method, note), n in sorted(groups.items())
-    ]
+    """The list of one fabric in the order of its letters: tallest pieces first, binding last."""
+    groups: dict[str, list[PlacedUnit]] = {}
+    for label, placed in zip(piece_labels(plan), plan.placed, strict=True):
+        groups.setdefault(label, []).append(placed)
+    lines = []
+    for label, placed in groups.items():
+        unit = placed[0].unit
+        patches = sum(m.part == 1 for p in placed for m in p.unit.members)
+        line = CutLine(label, plan.role, plan.name, len(placed), unit.width / 8, unit.height / 8,
+                       unit.method, patches, unit.note)  # fmt: skip
+        letter = plan.letters.of(unit)
+        lines.append(((len(letter), letter, line_key(unit)), line))
+    return [line for _, line in sorted(lines, key=lambda n: n[0])]
 
 
-def line_key(unit: CutUnit) -> tuple[int, int, str, str]:
-    """Equal for rectangles on the same line of the list; sorted, the tallest come first."""
-    return -unit.height, -unit.width, unit.method, unit.note
-
-
-def piece_letter(k: int) -> str:
-    """Letter of the k-th line of a cutting list: A .. Z, AA ..
-
-    >>> piece_letter(0), piece_letter(27)
-    ('A', 'AB')
-    """
-    return chr(65 + k) if k < 26 else chr(65 + k // 26 - 1) + chr(65 + k % 26)
+def piece_labels(plan: FabricPlan) -> list[str]:
+    """For every placed rectangle its letter; strips of one letter are numbered by their lengths."""
+    keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
+    sizes: dict[str, list[tuple[int, int, str, str]]] = {}
+    for letter, key in sorted(set(keys)):
+        sizes.setdefault(letter, []).append(key)
+    return [n + (str(sizes[n].index(key) + 1) if len(sizes[n]) > 1 else "") for n, key in keys]
 
 
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
@@ -184,13 +187,14 @@ def _need(fabric: FabricPlan) -> str:
 
 
 def _rows(fabric: FabricPlan) -> list[str]:
-    return [f"  {n.count:>4}  {n.size:<22} {n.how}" for n in cut_lines(fabric)]
+    return [f"  {n.label:<3} {n.count:>4}  {n.size:<22} {n.how}" for n in cut_lines(fabric)]
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |"
+    rows = [f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |"
             for n in cut_lines(fabric)]  # fmt: skip
-    return ["| cut | size (across x along) | how | patches |", "|---|---|---|---|", *rows]
+    return ["| piece | cut | size (across x along) | how | patches |", "|---|---|---|---|---|",
+            *rows]  # fmt: skip
 
 
 def plan_backing(plan: CutPlan) -> Backing:
@@ -246,14 +250,14 @@ def plan_csv(plan: CutPlan) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note",
-                     "seam allowance"])  # fmt: skip
+                     "piece", "seam allowance"])  # fmt: skip
     seam = format_inches(plan.options.seam, denominator=16, unit="")
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [format_inches(v, unit="") for v in (n.width, n.height)]
             words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
             writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3],
-                             seam])  # fmt: skip
+                             n.label, seam])  # fmt: skip
     return out.getvalue()
 
 
@@ -292,14 +296,14 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
         "status": fabric.status, "why": fabric.why,
         "cuts": [
-            {"count": n.count, "w": n.width, "h": n.height, "method": n.method,
+            {"label": n.label, "count": n.count, "w": n.width, "h": n.height, "method": n.method,
              "patches": n.patches, "note": n.note} for n in cut_lines(fabric)
         ],
         "pieces": [
-            {"id": p.number, "cloth": p.cloth, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
+            {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
              "angle": 90 if p.turned else 0, "method": p.unit.method,
              "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
-            } for p in fabric.placed
+            } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],
     }  # fmt: skip
 

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.listing import line_key, piece_letter
+from quiltgeom.cutting.listing import piece_labels
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
 from quiltgeom.units import about_inches
 
@@ -79,7 +79,7 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     >>> cut_order(cut_plan(quilt, {}, effort=1).fabrics[0])[0].number
     1
     """
-    letters = letters_of(plan)
+    letters = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
     lengthwise = plan.solution.lengthwise
     out: list[CutStrip] = []
     for cloth in sorted({p.cloth for p in plan.placed}):
@@ -96,12 +96,6 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
                           _extent(s, along=not lengthwise)[1] - low) for s in stacks)  # fmt: skip
             out.append(CutStrip(len(out) + 1, cloth, low, high - low, rows, used, ends))
     return out
-
-
-def letters_of(plan: FabricPlan) -> dict[tuple[int, int, str, str], str]:
-    """Letter of every line of the list, by :func:`~quiltgeom.cutting.listing.line_key`."""
-    keys = sorted({line_key(p.unit) for p in plan.placed})
-    return {key: piece_letter(k) for k, key in enumerate(keys)}
 
 
 def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit]]:
@@ -127,11 +121,11 @@ def _extent(band: Sequence[PlacedUnit], *, along: bool) -> tuple[float, float]:
 
 
 def _counted(
-    stack: Sequence[PlacedUnit], letters: dict[tuple[int, int, str, str], str], *, along: bool
+    stack: Sequence[PlacedUnit], letters: dict[int, str], *, along: bool
 ) -> tuple[tuple[str, int], ...]:
     rows: list[tuple[str, int]] = []
     for p in sorted(stack, key=lambda p: (_span(p, along=along), _span(p, along=not along))):
-        letter = letters[line_key(p.unit)]
+        letter = letters[p.number]
         if rows and rows[-1][0] == letter:
             rows[-1] = (letter, rows[-1][1] + 1)
         else:

@@ -18,6 +18,7 @@ from quiltgeom.cutting.fabric_plan import (
 )
 from quiltgeom.cutting.fussy import fussy_plan, motif_lattice, windows_of
 from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT, Solution, shortest
@@ -52,6 +53,11 @@ class CutPlan:
     binding_role: str
     options: CutOptions = field(default_factory=CutOptions)
     sets: tuple[StripSet, ...] = ()
+
+    @property
+    def letters(self) -> Letters:
+        """Of all that is cut."""
+        return self.fabrics[0].letters
 
     @property
     def fits(self) -> bool:
@@ -151,7 +157,7 @@ def _better(
         _fabric_plan(role, fabric, units, wanted.widths[role], cloths, (seconds, limits[1]), terms)
         for units in lists
     ]
-    best = min(plans, key=_need)
+    best = replace(min(plans, key=_need), letters=wanted.letters)
     low = min(plans, key=lambda p: p.solution.bound).solution
     if low.bound == best.solution.bound:
         return best

@@ -9,6 +9,7 @@ from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.letters import Letters, cut_letters
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.stripsets import StripSet
@@ -30,6 +31,7 @@ class Wanted:
         short: the same for roles whose strips along the cloth can be more and shorter.
         widths: usable width of the cloth by role, inches.
         sets, binding_role, binding_strips: see :class:`~quiltgeom.cutting.plan.CutPlan`.
+        letters: of all that is cut, the same for all lists and plans.
     """
 
     units: dict[str, list[CutUnit]]
@@ -38,6 +40,7 @@ class Wanted:
     binding_role: str
     binding_strips: int
     short: dict[str, list[CutUnit]]
+    letters: Letters
 
     def lists(self, role: str) -> list[list[CutUnit]]:
         """The ways of cutting a role that are to be planned."""
@@ -89,8 +92,9 @@ def wanted_units(
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
         others = choose_units(quilt, ways, widths, options, skip=skip, short=True).units
         short = {r: whole(others, r) for r in roles if others[r] != chosen.units[r]}
-    return Wanted({r: whole(chosen.units, r) for r in roles}, widths, chosen.sets, binding_role,
-                  len(bound), short)  # fmt: skip
+    units = {r: whole(chosen.units, r) for r in roles}
+    return Wanted(units, widths, chosen.sets, binding_role, len(bound), short,
+                  cut_letters(quilt, units))  # fmt: skip
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:

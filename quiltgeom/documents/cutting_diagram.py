@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.listing import line_key
-from quiltgeom.cutting.order import Leftover, cut_order, leftovers, letters_of, parted
+from quiltgeom.cutting.listing import cut_lines, piece_labels
+from quiltgeom.cutting.order import Leftover, cut_order, leftovers, parted
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
@@ -89,18 +89,18 @@ def draw_cloths(
     """Cloth and drawing of every piece of cloth: two lists, one to lie on the other."""
     ground: list[Item] = []
     items: list[Item] = []
-    letters = letters_of(plan)
-    order = {letter: k for k, letter in enumerate(letters.values())}
+    letters = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
+    tints = {n.label: TINTS[k % len(TINTS)] for k, n in enumerate(cut_lines(plan))}
     real = fabric is not None and fabric.image is not None
     rest = leftovers(plan)
     for box in boxes:
         mine = [p for p in plan.placed if p.cloth == box.cloth]
         ground += _cloth(fabric, box, mine, scale)
         for p in mine:
-            tint = None if real else TINTS[order[letters[line_key(p.unit)]] % len(TINTS)]
+            tint = None if real else tints[letters[p.number]]
             items += _piece(p, box, scale, tint)
         items += [i for r in rest if r.cloth == box.cloth for i in _leftover(r, box, scale)]
-        items += _letters(mine, letters, box, scale, real=real)
+        items += _letters(mine, letters, box, scale, None if real else tints)
         items.append(Stroke(_box(box, 0, 0, box.width, box.length, scale), 0.015, _INK))
         items += _sizes(box, scale, plan)
     items += _numbers(plan, {b.cloth: b for b in boxes}, scale)
@@ -160,18 +160,17 @@ def _leftover(r: Leftover, box: ClothBox, scale: float) -> list[Item]:
 
 
 def _letters(
-    placed: Sequence[PlacedUnit], letters: dict[tuple[int, int, str, str], str], box: ClothBox,
-    scale: float, *, real: bool,
+    placed: Sequence[PlacedUnit], letters: dict[int, str], box: ClothBox, scale: float,
+    tints: dict[str, str] | None,
 ) -> list[Item]:  # fmt: skip
     """A letter on every piece; pieces too small for one share it with their neighbours."""
     items: list[Item] = []
-    tints = {letter: TINTS[k % len(TINTS)] for k, letter in enumerate(letters.values())}
     small: dict[tuple[str, float, float], list[PlacedUnit]] = {}
     for p in placed:
-        letter = letters[line_key(p.unit)]
+        letter = letters[p.number]
         size = _fitting(letter, p.width * scale, p.height * scale)
         if size >= _LEAST:
-            ground = "#ffffff" if real else tints[letter] if p.unit.lines else None
+            ground = tints[letter] if tints and p.unit.lines else None if tints else "#ffffff"
             items += _plate(letter, size, _middle([p], box, scale), ground)
         else:
             small.setdefault((letter, p.width, p.height), []).append(p)

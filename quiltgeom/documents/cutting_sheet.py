@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quiltgeom.cutting.listing import CAUTION, CutLine, cut_lines, line_key, piece_letter
+from quiltgeom.cutting.listing import CAUTION, cut_lines
 from quiltgeom.cutting.order import order_lines
 from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
 from quiltgeom.documents.cutting_diagram import ClothBox, arrange, draw_cloths
@@ -14,7 +14,7 @@ from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.units import format_inches, length_text
 
-__all__ = ["cutting_sheet", "diagonals", "piece_letter", "piece_lines"]
+__all__ = ["cutting_sheet", "diagonals"]
 
 _EDGE = 0.6
 _COLUMN = 2.55
@@ -112,8 +112,8 @@ def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
 def _rows(plan: FabricPlan, column: float, points: float) -> list[str]:
     """List and order of cuts as lines no wider than the column."""
     rows = [_LIST]
-    for k, line in enumerate(cut_lines(plan)):
-        text = f"{piece_letter(k)}: {line.count} of {line.size}; {line.how}"
+    for line in cut_lines(plan):
+        text = f"{line.label}: {line.count} of {line.size}; {line.how}"
         rows += _wrapped(text, column, points)
     rows.append(_ORDER)
     way = "along" if plan.solution.lengthwise else "across"
@@ -141,13 +141,6 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
         return f"Cloth at hand: {plan.at_hand}.{drawn}{sizes}"
     return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
         f"{plan.terms.text}{sizes}"
-
-
-def piece_lines(plan: FabricPlan, lines: list[CutLine]) -> list[int]:
-    """For every placed rectangle of a plan the number of its line in the cutting list."""
-    order = {(-round(n.height * 8), -round(n.width * 8), n.method, n.note): k
-             for k, n in enumerate(lines)}  # fmt: skip
-    return [order[line_key(p.unit)] for p in plan.placed]
 
 
 def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:

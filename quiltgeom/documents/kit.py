@@ -187,14 +187,15 @@ def _cutting(flow: Flow, kit: Kit) -> None:
         "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
     if trim := trimming(kit.plan):
         flow.paragraph(trim, 10.5)
-    stops = (0.0, 0.09, 0.36, 0.88)
+    stops = (0.0, 0.09, 0.16, 0.4, 0.88)
     for plan in kit.plan.fabrics:
         name, amount = role_rows(plan)
         flow.heading(name, 12, below=0.7)
         flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
-        flow.row(("cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
+        flow.row(("piece", "cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
         for line in cut_lines(plan):
-            flow.row((str(line.count), line.size, line.how, str(line.patches)), stops, 10)
+            flow.row((line.label, str(line.count), line.size, line.how, str(line.patches)),
+                     stops, 10)  # fmt: skip
     for made in kit.plan.sets:
         flow.paragraph(made.text, 10)
 

@@ -104,10 +104,9 @@ def _cutting(kit: Kit) -> str:
         parts.append(f"<p>{html.escape(trim)}</p>")
     for plan in kit.plan.fabrics:
         head, words = role_rows(plan)
-        rows = [(str(n.count), n.size, n.how, str(n.patches))
-                for n in cut_lines(plan)]  # fmt: skip
+        rows = [(n.label, str(n.count), n.size, n.how, str(n.patches)) for n in cut_lines(plan)]
         parts.append(f'<h3>{html.escape(head)}</h3><p class="soft">{html.escape(words)}</p>')
-        parts.append(_table(("cut", "size", "how", "patches"), rows))
+        parts.append(_table(("piece", "cut", "size", "how", "patches"), rows))
     parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.plan.sets]
     return "".join(parts)
 

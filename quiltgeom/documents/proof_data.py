@@ -14,12 +14,12 @@ from quiltgeom.cutting.listing import (
     cut_lines,
     finishing_lines,
     list_rules,
-    piece_letter,
+    piece_labels,
     trimming,
 )
 from quiltgeom.cutting.plan import CutPlan, FabricPlan
 from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import diagonals, piece_lines
+from quiltgeom.documents.cutting_sheet import diagonals
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
@@ -253,7 +253,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
         rows.append({
             "role": f.role, "name": f.name, "why": f.why, "width": format_inches(f.width),
             "length": format_inches(f.length), "buy": _amount(f), "sheets": _sheets(f, lines),
-            "lines": [[piece_letter(k), n.count, n.size, n.how] for k, n in enumerate(lines)],
+            "lines": [[n.label, n.count, n.size, n.how] for n in lines],
         })  # fmt: skip
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
     words = f"{list_rules(plan)} {trimming(plan)}".strip()
@@ -274,10 +274,11 @@ def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
     bought = max(plan.length, plan.have or plan.buy)
     sizes = plan.cloths if plan.spread else ((bought, plan.width),)
     sheets: list[dict[str, Any]] = [{"along": n, "across": w, "pieces": []} for n, w in sizes]
-    for placed, k in zip(plan.placed, piece_lines(plan, lines), strict=True):
+    order = {n.label: k for k, n in enumerate(lines)}
+    for placed, label in zip(plan.placed, piece_labels(plan), strict=True):
         down, up = diagonals(placed)
         row = [_number(v) for v in (placed.x, placed.y, placed.width, placed.height)]
-        sheets[placed.cloth]["pieces"].append([*row, k, down + 2 * up])
+        sheets[placed.cloth]["pieces"].append([*row, order[label], down + 2 * up])
     return [s for s in sheets if s["pieces"]]
 
 

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.congruence import plain_outline, same_shape
 from quiltgeom.piecing.measures import (
     corner_angles,
     half_square_triangles,

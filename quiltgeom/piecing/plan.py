@@ -19,9 +19,9 @@ from itertools import islice
 import numpy as np
 import shapely
 
+from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.block import Block
-from quiltgeom.piecing.congruence import ShapeCache
 from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
 from quiltgeom.piecing.partial import as_sewn
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.congruence import ShapeCache
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.seams import Chain
 

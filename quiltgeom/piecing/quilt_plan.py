@@ -6,10 +6,10 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.congruence import plain_outline, same_shape
 from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.seams import connected_parts

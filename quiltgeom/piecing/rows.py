@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from quiltgeom.piecing.congruence import ShapeCache
+from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.piecing.plan_tree import Node
 from quiltgeom.piecing.planar import PlanarMap
 

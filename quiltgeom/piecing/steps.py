@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import groupby
 from string import ascii_uppercase
 
-from quiltgeom.piecing.congruence import Shape, ShapeCache
+from quiltgeom.geometry.congruence import Shape, ShapeCache
 from quiltgeom.piecing.plan import Node, SeamClass, SewingPlan
 
 __all__ = ["Step", "Steps", "letter", "sewing_steps"]

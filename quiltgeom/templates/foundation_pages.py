@@ -8,8 +8,8 @@ import shapely
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
+from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.congruence import plain_outline
 from quiltgeom.piecing.foundation import Section
 from quiltgeom.piecing.steps import letter
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from quiltgeom.geometry.congruence import same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.blocks import load_blocks
-from quiltgeom.piecing.congruence import same_shape
 from quiltgeom.piecing.difficulty import WORDS, block_difficulty
 from quiltgeom.piecing.foundation import foundation_sections
 from quiltgeom.piecing.plan import plan_block, plan_outlines

@@ -1,0 +1,125 @@
+"""The letters of a quilt: one for each kind of piece that is cut, the same in every document."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from string import ascii_uppercase
+
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.geometry.congruence import same_shape
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.model.quilt import Quilt
+
+__all__ = ["Letters", "cut_letters", "letter", "line_key", "shape_letters"]
+
+_BY_SHAPE = ("template", "slanted strip", "fussy cut")
+"""Methods whose rectangles are for one shape of patch each, however large they are."""
+
+
+def letter(number: int) -> str:
+    """A, B, ... Z, AA, AB ...: 0 is A.
+
+    >>> letter(0), letter(25), letter(26)
+    ('A', 'Z', 'AA')
+    """
+    head, tail = divmod(number, 26)
+    return (letter(head - 1) if head else "") + ascii_uppercase[tail]
+
+
+def shape_letters(outlines: Sequence[Outline], roles: Sequence[str]) -> tuple[str, ...]:
+    """A letter for each patch of a block, where nobody has said how it is cut: one for every
+    shape and fabric, in order of the patches.
+
+    >>> from quiltgeom.library.blocks import load_blocks
+    >>> patches = load_blocks().get("four-patch").patches
+    >>> shape_letters([p.outline for p in patches], [p.role for p in patches])
+    ('A', 'B', 'B', 'A')
+    """
+    known: dict[object, str] = {}
+    keys = [same_shape([o], [r]).key for o, r in zip(outlines, roles, strict=True)]
+    return tuple(known.setdefault(key, letter(len(known))) for key in keys)
+
+
+@dataclass(frozen=True)
+class Letters:
+    """Which letter everything has that is cut for a quilt.
+
+    A letter names what lies on one pile: rectangles of one fabric, size and method, and the patches
+    that become of them. Strips of one purpose that differ in their length alone share it.
+
+    Attributes:
+        pieces: by index in the quilt.
+        binding: of the strips or squares of the binding; ``""`` without one.
+    """
+
+    pieces: Mapping[int, str] = field(default_factory=dict)
+    binding: str = ""
+
+    def of(self, unit: CutUnit) -> str:
+        """The letter of a rectangle of cloth."""
+        return self.pieces[unit.members[0].piece] if unit.members else self.binding
+
+
+def line_key(unit: CutUnit) -> tuple[int, int, str, str]:
+    """Equal for rectangles of one size and method; sorted, the tallest come first."""
+    return -unit.height, -unit.width, unit.method, unit.note
+
+
+def cut_letters(quilt: Quilt, units: Mapping[str, Sequence[CutUnit]]) -> Letters:
+    """Letters for all that is cut, through all fabrics in their order; within a fabric the tallest
+    first, the binding last.
+
+    Args:
+        units: rectangles by role, before anybody looks where they lie on the cloth.
+    """
+    shapes = _Shapes(quilt)
+    pieces: dict[int, str] = {}
+    binding, number = "", 0
+    for rows in units.values():
+        known: dict[object, str] = {}
+        for unit in sorted(rows, key=lambda u: (not u.members, line_key(u))):
+            kind = _kind(unit, shapes)
+            if kind not in known:
+                known[kind] = letter(number)
+                number += 1
+            pieces.update((m.piece, known[kind]) for m in unit.members)
+            binding = binding if unit.members else known[kind]
+    return Letters(pieces, binding)
+
+
+def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:
+    """Equal for rectangles that share a letter."""
+    if not unit.members:
+        return ("binding",)
+    if unit.method == "half of a square cut twice":  # what the last triangle is cut from
+        side = -max(unit.width, unit.height)
+        return side, side, "square cut twice", unit.note
+    if unit.method == "strip set":
+        return unit.height, unit.method, unit.note
+    shape = shapes.key(unit.members[0].piece) if unit.method in _BY_SHAPE else None
+    if unit.method == "slanted strip":
+        return _thickness(unit), unit.method, shape
+    return (*line_key(unit), shape)
+
+
+def _thickness(unit: CutUnit) -> int:
+    """Of a slanted strip, in eighths: its cuts go from edge to edge."""
+    _, y0, _, y1 = unit.lines[0]
+    return unit.height if abs(abs(y1 - y0) - unit.height / 8) < 0.125 else unit.width
+
+
+class _Shapes:
+    """Shapes of patches, each looked at once."""
+
+    def __init__(self, quilt: Quilt) -> None:
+        self.quilt = quilt
+        self.known: dict[tuple[int, float], object] = {}
+
+    def key(self, index: int) -> object:
+        """Equal for patches that can be laid on each other by turning or turning over."""
+        piece = self.quilt.pieces[index]
+        same = id(piece.patch), piece.placement.scale
+        if same not in self.known:
+            self.known[same] = same_shape([piece.outline]).key
+        return self.known[same]
