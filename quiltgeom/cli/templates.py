@@ -60,7 +60,7 @@ def command(as_json: bool, **options: Any) -> None:
         extra = f" + {row['reversed']} reversed" if row["reversed"] else ""
         click.echo(f"{row['label']:4} {row['role']:12} cut {row['count']}{extra}")
     for row in facts["by_ruler"]:
-        click.echo(f"by ruler: {row['count']} {row['role']} {row['text']}")
+        click.echo(f"{row['label']:4} {row['role']:12} cut {row['count']} by ruler, {row['text']}")
     for finding in facts["findings"]:
         click.echo(f"note: {finding}", err=True)
     for path in facts["files"]:

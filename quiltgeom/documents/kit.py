@@ -75,7 +75,7 @@ class Kit:
     @cached_property
     def sewing(self) -> QuiltSewing:
         """The order of sewing."""
-        return sew_quilt(self.quilt, self.design, self.whole)
+        return sew_quilt(self.quilt, self.design, self.whole, self.plan.letters)
 
     @cached_property
     def drawings(self) -> list[Scene]:

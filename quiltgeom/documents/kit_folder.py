@@ -133,8 +133,8 @@ def _fill(
 def write_templates(kit: Kit, folder: Path, paper: str) -> list[Path]:
     """``templates.pdf`` with every shape that a ruler does not cut; nothing where there is none."""
     aimed = [r for r, f in kit.design.fabrics.items() if f.direction == "one-way"]
-    made = quilt_templates(kit.quilt, allowance=kit.plan.options.seam,
-                           directional=tuple(aimed))  # fmt: skip
+    made = quilt_templates(kit.quilt, allowance=kit.plan.options.seam, directional=tuple(aimed),
+                           letters=kit.plan.letters)  # fmt: skip
     if not made.templates:
         return []
     pages = template_pages(made, paper)

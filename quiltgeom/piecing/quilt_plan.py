@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from string import capwords
 
+from quiltgeom.cutting.letters import Letters
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.plan import SewingPlan, plan_outlines
+from quiltgeom.piecing.plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.seams import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
 
-__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "unit_outlines"]
+__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "rows_of", "spoken", "unit_outlines"]
+
 
 @dataclass(frozen=True)
 class QuiltPart:
@@ -25,7 +29,8 @@ class QuiltPart:
         outline: finished outline in the quilt, inches.
         pieces: numbers of its pieces.
         name: key of the block it is; "" for a single patch.
-        look: equal for parts of the same patches in the same fabrics.
+        look: equal for parts of the same patches in the same fabrics (of the same letters, if they
+            are known).
     """
 
     outline: Outline
@@ -42,6 +47,32 @@ class QuiltPlan:
     plan: SewingPlan
     steps: Steps
 
+    @cached_property
+    def rows(self) -> list[Node]:
+        """The rows of blocks, first to last; none in a medallion. Sashing between them is none."""
+        found = rows_of(self.plan.root)
+        parts = found.parts if found else ()
+        pieced = any(len(p.faces) > 1 for p in parts)
+        return [p for p in parts if len(p.faces) > 1 or not pieced]
+
+    def row_names(self) -> dict[tuple[int, ...], str]:
+        """Units that are known by their places: ``"row 3"``, ``"column 1"``."""
+        boxes = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
+        wide, tall = (_spread([min(b[k] for b in row) for row in boxes]) for k in (0, 1))
+        word = "column" if wide > tall + 1e-6 else "row"
+        return {row.faces: f"{word} {n}" for n, row in enumerate(self.rows, 1) if row.parts}
+
+    def part_names(self) -> list[str]:
+        """Of every part its letter, or the name of the block that it is; with a number where blocks
+        of one name are not alike."""
+        looks: dict[str, list[str]] = {}
+        for part in self.parts:
+            known = looks.setdefault(part.name, [])
+            known += [] if part.look in known else [part.look]
+        return [p.look if not p.name else spoken(p.name) + (
+            f" {looks[p.name].index(p.look) + 1}" if len(looks[p.name]) > 1 else "")
+            for p in self.parts]  # fmt: skip
+
     def different_blocks(self) -> list[tuple[QuiltPart, int]]:
         """One of each kind of part that is itself pieced, with its number."""
         count: dict[str, int] = {}
@@ -53,8 +84,24 @@ class QuiltPlan:
         return [(first[look], count[look]) for look in first]
 
 
-def plan_quilt(quilt: Quilt) -> QuiltPlan:
+def spoken(key: str) -> str:
+    """A block's key as people say it.
+
+    >>> spoken("ohio-star")
+    'Ohio Star'
+    """
+    return capwords(key.replace("-", " "))
+
+
+def _spread(values: Sequence[float]) -> float:
+    return max(values, default=0.0) - min(values, default=0.0)
+
+
+def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:
     """The order of sewing a quilt top: rows of blocks and sashing, then the borders.
+
+    Args:
+        letters: of what is cut for it; parts that are single patches then have these.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
@@ -66,10 +113,32 @@ def plan_quilt(quilt: Quilt) -> QuiltPlan:
     for piece in quilt:  # a pieced border is one place, but a row of units
         place = piece.placement
         frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
-    parts = [part for pieces in frames.values() for part in _parts(pieces)]
-    outlines, labels = [p.outline for p in parts], [p.look for p in parts]
-    plan = plan_outlines(outlines, labels)
-    return QuiltPlan(tuple(parts), plan, sewing_steps(plan, labels, "top"))
+    known = letters.pieces if letters else {p.index: p.role for p in quilt}
+    parts = [part for pieces in frames.values() for part in _parts(pieces, known)]
+    outlines, looks = [p.outline for p in parts], [p.look for p in parts]
+    plan = plan_outlines(outlines, looks)
+    made = QuiltPlan(tuple(parts), plan, Steps((), ()))
+    steps = sewing_steps(plan, looks, "top", letters=made.part_names(), names=made.row_names())
+    return replace(made, steps=steps)
+
+
+def rows_of(root: Node) -> Node | None:
+    """The unit whose parts are the rows of the quilt: the one with most pieced parts side by side,
+    of about equal size; None for a medallion.
+
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> plan = plan_quilt(lay_out(load_patterns().get("net-menders-chain")))
+    >>> len(rows_of(plan.plan.root).parts)
+    7
+    """
+    best, most = None, 1
+    for node in reversed(list(root.walk())):
+        sizes = sorted(len(p.faces) for p in node.parts if len(p.faces) > 1)
+        whole = len(node.joins) == len(node.parts) - 1 and 2 * len(node.faces) > len(root.faces)
+        if whole and len(sizes) > most and sizes[-1] <= 1.5 * sizes[len(sizes) // 2]:
+            best, most = node, len(sizes)
+    return best
 
 
 def unit_outlines(pieces: Sequence[Piece]) -> list[Outline]:
@@ -80,7 +149,7 @@ def unit_outlines(pieces: Sequence[Piece]) -> list[Outline]:
     ]
 
 
-def _parts(pieces: Sequence[Piece]) -> list[QuiltPart]:
+def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]:
     """The connected parts of one place; a part with a hole falls into its patches."""
     outlines = [p.outline for p in pieces]
     plan = planar_map(outlines)
@@ -88,15 +157,15 @@ def _parts(pieces: Sequence[Piece]) -> list[QuiltPart]:
     for group in connected_parts(plan):
         merged = _rim(plan, group)
         if merged is not None:
-            found.append(_part(merged, [pieces[f] for f in group]))
+            found.append(_part(merged, [pieces[f] for f in group], known))
         else:
-            found += [_part(outlines[f], [pieces[f]]) for f in group]
+            found += [_part(outlines[f], [pieces[f]], known) for f in group]
     return found
 
 
-def _part(outline: Outline, pieces: Sequence[Piece]) -> QuiltPart:
-    roles = [p.role for p in pieces]
-    look = same_shape([p.outline for p in pieces], roles) if len(pieces) > 1 else roles[0]
+def _part(outline: Outline, pieces: Sequence[Piece], known: Mapping[int, str]) -> QuiltPart:
+    labels = [known[p.index] for p in pieces]
+    look = same_shape([p.outline for p in pieces], labels) if len(pieces) > 1 else labels[0]
     key = look if isinstance(look, str) else f"{pieces[0].block} {hash_text(look.key)}"
     name = pieces[0].block if len(pieces) > 1 else ""
     return QuiltPart(outline, tuple(p.index for p in pieces), name, key)

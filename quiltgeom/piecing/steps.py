@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
-from string import ascii_uppercase
 
+from quiltgeom.cutting.letters import shape_letters
 from quiltgeom.geometry.congruence import Shape, ShapeCache
 from quiltgeom.piecing.plan import Node, SeamClass, SewingPlan
 
-__all__ = ["Step", "Steps", "letter", "sewing_steps"]
+from quiltgeom.piecing.unit_names import unit_name
 
-
-def letter(number: int) -> str:
-    """A, B, ... Z, AA, AB ...: 0 is A.
-
-    >>> letter(0), letter(25), letter(26)
-    ('A', 'Z', 'AA')
-    """
-    head, tail = divmod(number, 26)
-    return (letter(head - 1) if head else "") + ascii_uppercase[tail]
+__all__ = ["Step", "Steps", "sewing_steps"]
 
 
 @dataclass(frozen=True)
@@ -28,23 +20,29 @@ class Step:
     """Sew some parts together, so many times.
 
     Attributes:
-        number: 1, 2, ...; the unit it makes is called by this number.
+        number: 1, 2, ...; pictures call the unit that it makes by this number.
         node: one of the equal units, for drawing.
-        parts: labels of what is sewn together, in order: letters are patches, numbers units;
+        parts: labels of what is sewn together, in order: patches by letter, units by number;
             an r marks a mirror image.
+        said: the same in words.
+        name: what it makes, in words: ``"flying geese"``, ``"unit 3"``.
         count: how many to make like ``node``.
         mirrored: how many to make as its mirror image.
         seams: kind of each seam, in order.
         whole: what this step finishes (``"block"``, ``"top"``); "" for all others.
+        placed: the name says where each of them goes, and so how many there are.
     """
 
     number: int
     node: Node
     parts: tuple[str, ...]
+    said: tuple[str, ...]
+    name: str
     count: int
     mirrored: int
     seams: tuple[SeamClass, ...]
     whole: str = ""
+    placed: bool = False
 
     @property
     def text(self) -> str:
@@ -60,10 +58,13 @@ class Step:
             seam += ", then finish the seam that was left open"
         elif self.node.closes:
             seam += f", then finish the {len(self.node.closes)} seams that were left open"
+        sewn = f"Sew {_listed(self.said)}{seam}"
         if self.whole:
-            return f"Sew {_listed(self.parts)}{seam}: the {self.whole} is done."
-        made = f"make {self.count}" + (f", and {self.mirrored} mirrored" if self.mirrored else "")
-        return f"Sew {_listed(self.parts)}{seam}: unit {self.number}, {made}."
+            return f"{sewn}: the {self.whole} is done."
+        many = self.count > 1 and not self.placed or self.mirrored
+        made = f", make {self.count}" if many else ""
+        made += f", and {self.mirrored} mirrored" if self.mirrored else ""
+        return f"{sewn}: {self.name}{made}."
 
 
 @dataclass(frozen=True)
@@ -72,15 +73,13 @@ class Steps:
 
     Attributes:
         steps: in sewing order.
-        patches: per patch number, its label (equal shape and role, equal letter).
-        shapes: per letter, one patch number that has it.
+        patches: per patch number, its label: its letter, with an r for a mirror image.
         made_by: per unit (its patch numbers), the number of the step that makes it.
         label_of: per unit or patch (its patch numbers), its label.
     """
 
     steps: tuple[Step, ...]
     patches: tuple[str, ...]
-    shapes: dict[str, int] = field(default_factory=dict)
     made_by: dict[tuple[int, ...], int] = field(default_factory=dict)
     label_of: dict[tuple[int, ...], str] = field(default_factory=dict)
 
@@ -91,13 +90,19 @@ class Steps:
         return len(self.steps)
 
 
-def sewing_steps(plan: SewingPlan, roles: Sequence[str], whole: str = "block") -> Steps:
+def sewing_steps(
+    plan: SewingPlan, roles: Sequence[str], whole: str = "block", *,
+    letters: Sequence[str] | None = None, names: Mapping[tuple[int, ...], str] | None = None,
+) -> Steps:  # fmt: skip
     """Equal units found, up to turning and turning over; each step once.
 
     Args:
         plan: of the patches.
-        roles: fabric of each patch; units are equal only if their fabrics are.
+        roles: fabric (or letter) of each patch; units are equal only if these are.
         whole: what the last step finishes.
+        letters: of the patches where it is known how they are cut (see
+            :class:`~quiltgeom.cutting.letters.Letters`); by shape and fabric, if not given.
+        names: of units (their patch numbers) that are known by their places.
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> from quiltgeom.piecing.plan import plan_block
@@ -106,16 +111,20 @@ def sewing_steps(plan: SewingPlan, roles: Sequence[str], whole: str = "block") -
     >>> [s.count for s in steps][:2]
     [4, 4]
     >>> steps.steps[0].text
-    'Sew A + B: unit 1, make 4.'
+    'Sew A + B: half-square triangles, make 4.'
     """
-    return _Stepper(plan, roles, whole).run()
+    return _Stepper(plan, roles, whole, letters, names or {}).run()
 
 
 class _Stepper:
-    def __init__(self, plan: SewingPlan, roles: Sequence[str], whole: str) -> None:
-        self.plan, self.whole = plan, whole
+    def __init__(
+        self, plan: SewingPlan, roles: Sequence[str], whole: str, letters: Sequence[str] | None,
+        names: Mapping[tuple[int, ...], str],
+    ) -> None:  # fmt: skip
+        self.plan, self.whole, self.names = plan, whole, names
         known = plan.shapes if plan.labels == tuple(roles) else None
         self.shapes = known or ShapeCache(plan.outlines, roles)
+        self.letters = letters or shape_letters(plan.outlines, roles)
 
     def shape(self, node: Node) -> Shape:
         return self.shapes.shape(node.faces)
@@ -129,8 +138,7 @@ class _Stepper:
             key = self.shape(node).key
             if key not in first:
                 first[key] = node
-                label[key] = letter(len(first) - 1)
-        shapes = {label[k]: n.faces[0] for k, n in first.items()}
+                label[key] = self.letters[node.faces[0]]
         units = [n for n in nodes if n.parts]
         for node in units:
             key = self.shape(node).key
@@ -146,7 +154,23 @@ class _Stepper:
         label_of = {n.faces: _renumbered(self._label(n, first, label), number) for n in nodes}
         patches = tuple(self._label(n, first, label) for n in leaves)
         made_by = {faces: n for faces, n in made_by.items() if n}
-        return Steps(tuple(steps), patches, shapes, made_by, label_of)
+        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of)
+
+    def _said(self, steps: list[Step], made_by: dict[tuple[int, ...], int]) -> list[Step]:
+        """Parts and units in words: a unit without a name of its own is known by its number, one
+        with a place by that, any other by its name and the number of its step."""
+        words: dict[str, str] = {}
+        out = []
+        for step in steps:
+            places = [name for faces, name in self.names.items() if made_by[faces] == step.number]
+            own = unit_name([self.plan.outlines[f] for f in step.node.faces])
+            for label in (f"{step.number}", f"{step.number}r"):
+                words[label] = f"{own} ({label})" if own else f"unit {label}"
+            said = tuple(self.names.get(part.faces, words.get(label, label))
+                         for part, label in zip(step.node.parts, step.parts, strict=True))
+            name = _together(places) or own or f"unit {step.number}"
+            out.append(replace(step, said=said, name=name, placed=bool(places)))
+        return out
 
     def _counted(self, every: list[Step]) -> tuple[dict[int, int], list[Step]]:
         """How many of each unit the steps themselves use: equal units are all made the way of the
@@ -187,7 +211,7 @@ class _Stepper:
     ) -> Step:  # fmt: skip
         return Step(
             int(label[self.shape(node).key]), node,
-            tuple(self._label(p, first, label) for p in node.parts),
+            tuple(self._label(p, first, label) for p in node.parts), (), "",
             0, 0, tuple(j.kind for j in node.joins),
             self.whole if node is self.plan.root else "",
         )  # fmt: skip
@@ -202,6 +226,19 @@ def _renumbered(label: str, number: dict[int, int]) -> str:
 
 
 def _listed(parts: Sequence[str]) -> str:
-    """``A + 2 + A``; more than three equal parts side by side are counted: ``6 x A``."""
+    """``A + unit 2 + A``; more than three equal parts side by side are counted: ``6 x A``."""
     runs = [(label, len(list(same))) for label, same in groupby(parts)]
     return " + ".join(f"{n} x {label}" if n > 3 else " + ".join([label] * n) for label, n in runs)
+
+
+def _together(places: Sequence[str]) -> str:
+    """``"row 1"``, ``"rows 1, 3 and 5"``.
+
+    >>> _together(["row 1", "row 3", "row 5"]), _together(["column 2"]), _together([])
+    ('rows 1, 3 and 5', 'column 2', '')
+    """
+    if len(places) < 2:
+        return "".join(places)
+    word = places[0].split()[0]
+    numbers = [p.split()[1] for p in places]
+    return f"{word}s {', '.join(numbers[:-1])} and {numbers[-1]}"

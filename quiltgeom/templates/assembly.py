@@ -5,36 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from quiltgeom.geometry.outline import Point
-from quiltgeom.piecing.plan import Node
-from quiltgeom.piecing.quilt_plan import QuiltPlan
+from quiltgeom.piecing.quilt_plan import QuiltPlan, rows_of
 from quiltgeom.render.scene import Fill, Item, Scene, Stroke, path_of
 from quiltgeom.templates.explode import exploded
 from quiltgeom.templates.steps_picture import moved_fill, tag
 
-__all__ = ["assembly_scene", "rows_of"]
+__all__ = ["assembly_scene"]
 
 _EDGE = 0.3
 """Inches left free round the picture, for the numbers of the rows."""
-
-
-def rows_of(root: Node) -> Node | None:
-    """The unit whose parts are the rows of the quilt: the one with most pieced parts side by side,
-    of about equal size; None for a medallion.
-
-    >>> from quiltgeom.layout.quilt import lay_out
-    >>> from quiltgeom.library.patterns import load_patterns
-    >>> from quiltgeom.piecing.quilt_plan import plan_quilt
-    >>> plan = plan_quilt(lay_out(load_patterns().get("net-menders-chain")))
-    >>> len(rows_of(plan.plan.root).parts)
-    7
-    """
-    best, most = None, 1
-    for node in reversed(list(root.walk())):
-        sizes = sorted(len(p.faces) for p in node.parts if len(p.faces) > 1)
-        whole = len(node.joins) == len(node.parts) - 1 and 2 * len(node.faces) > len(root.faces)
-        if whole and len(sizes) > most and sizes[-1] <= 1.5 * sizes[len(sizes) // 2]:
-            best, most = node, len(sizes)
-    return best
 
 
 def assembly_scene(
@@ -62,22 +41,18 @@ def assembly_scene(
         items += [moved_fill(fills[i], x, y, k) for i in part.pieces]
         items.append(Stroke(path_of(part.outline).moved(x, y, k), 0.008, "#333333"))
     scene = scene.with_items(*items, label="assembly")
-    if rows:
-        scene = scene.with_items(*_numbers(top, rows, shifts, (x0, y0), k), label="numbers")
+    if top.rows:
+        scene = scene.with_items(*_numbers(top, shifts, (x0, y0), k), label="numbers")
     return scene
 
 
 def _numbers(
-    top: QuiltPlan, rows: Node, shifts: dict[int, Point], origin: Point, k: float
+    top: QuiltPlan, shifts: dict[int, Point], origin: Point, k: float
 ) -> list[Item]:
     """The number of every row, in front of it."""
-    tall = _side_by_side(rows, shifts)
+    tall = "column" in "".join(top.row_names().values())
     items: list[Item] = []
-    count = 0
-    for row in rows.parts:
-        if len(row.faces) == 1 and any(len(r.faces) > 1 for r in rows.parts):
-            continue  # sashing between the rows has no number
-        count += 1
+    for count, row in enumerate(top.rows, 1):
         first = row
         while first.parts:
             first = first.parts[0]
@@ -87,10 +62,3 @@ def _numbers(
         x, y = (at[0] - origin[0]) * k + _EDGE, (at[1] - origin[1]) * k + _EDGE
         items += tag(str(count), x - (0.0 if tall else 0.16), y - (0.16 if tall else 0.0), 10)
     return items
-
-
-def _side_by_side(rows: Node, shifts: dict[int, Point]) -> bool:
-    """Whether the rows are columns."""
-    middles = [shifts[r.faces[0]] for r in rows.parts]
-    wide = max(x for x, _ in middles) - min(x for x, _ in middles)
-    return wide > max(y for _, y in middles) - min(y for _, y in middles) + 1e-6

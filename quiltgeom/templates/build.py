@@ -6,6 +6,8 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from quiltgeom.cutting.letters import Letters, shape_letters
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import Finding, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.congruence import plain_outline, same_shape
@@ -16,7 +18,6 @@ from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.seams import connected_parts
-from quiltgeom.piecing.steps import letter
 from quiltgeom.templates.trim import Trim, trim_tips, trims
 
 __all__ = ["Template", "TemplateSet", "block_templates", "quilt_templates", "shifted"]
@@ -33,7 +34,8 @@ class Template:
     """One shape to trace, lengths in inches, its cutting outline at the origin.
 
     Attributes:
-        label: letter, with a number where one shape is trimmed in several ways.
+        label: letter of the pile that its patches are cut from; with a number (``"C-2"``) where
+            they need several templates, as they are trimmed in several ways, say.
         role: fabric role.
         seam: finished outline.
         cut: cutting outline.
@@ -73,7 +75,8 @@ class TemplateSet:
         title: for people.
         allowance: inches.
         templates: in order of label.
-        by_ruler: (role, finished width, finished height, count) of long square-cornered pieces.
+        by_ruler: (letter, role, finished width, finished height, count) of long square-cornered
+            pieces.
         findings: patches that this allowance does not fit.
         ruler_cuts: for each of ``by_ruler`` the width and height to cut; more than two allowances
             longer where the ends are mitred.
@@ -82,18 +85,19 @@ class TemplateSet:
     title: str
     allowance: float
     templates: tuple[Template, ...]
-    by_ruler: tuple[tuple[str, float, float, int], ...] = ()
+    by_ruler: tuple[tuple[str, str, float, float, int], ...] = ()
     findings: tuple[Finding, ...] = ()
     ruler_cuts: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
 class _Group:
-    """Patches sewn together in one plan, in inches; ``axis`` is the direction of the quilt's (or
-    block's) sides in their frame, degrees."""
+    """Patches sewn together in one plan, in inches, with their letters; ``axis`` is the direction
+    of the quilt's (or block's) sides in their frame, degrees."""
 
     outlines: list[Outline]
     roles: list[str]
+    letters: Sequence[str]
     lies: list[float]
     count: int
     axis: float = 0.0
@@ -135,8 +139,10 @@ def block_templates(
             "in, at least one copy"
         )
     k = size / block.width
-    group = _Group([_scaled(p.outline, k) for p in block.patches],
-                   [p.role for p in block.patches], [0.0] * len(block.patches), copies)  # fmt: skip
+    roles = [p.role for p in block.patches]
+    letters = shape_letters([p.outline for p in block.patches], roles)
+    group = _Group([_scaled(p.outline, k) for p in block.patches], roles, letters,
+                   [0.0] * len(roles), copies)  # fmt: skip
     return _Builder(allowance, trim, one_sided, frozenset(directional)).run(block.name, [group])
 
 
@@ -147,15 +153,20 @@ def quilt_templates(
     trim: bool = True,
     one_sided: bool = True,
     directional: Collection[str] = (),
+    letters: Letters | None = None,
 ) -> TemplateSet:
     """The templates of a whole quilt top; arguments as :func:`block_templates`.
+
+    Args:
+        letters: of what is cut; as for cloth without direction, if not given.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> made = quilt_templates(lay_out(load_patterns().get("barn-lantern")))
-    >>> sum(t.count + t.reversed for t in made.templates) + sum(r[3] for r in made.by_ruler)
+    >>> sum(t.count + t.reversed for t in made.templates) + sum(r[4] for r in made.by_ruler)
     259
     """
+    letters = letters or wanted_units(quilt, {}).letters
     frames: dict[object, list[Piece]] = {}
     for piece in quilt:
         place = piece.placement
@@ -163,7 +174,7 @@ def quilt_templates(
     groups: dict[object, _Group] = {}
     for pieces in frames.values():
         key = tuple(
-            (p.role, round(p.lie_deg, 6) if p.role in directional else 0.0, p.placement.turn,
+            (letters.pieces[p.index], round(p.lie_deg, 6) if p.role in directional else 0.0, p.placement.turn,
              p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
             for p in pieces
         )  # fmt: skip
@@ -171,24 +182,25 @@ def quilt_templates(
         if known:
             groups[key] = replace(known, count=known.count + 1)
         else:
-            groups[key] = _group(pieces)
+            groups[key] = _group(pieces, letters)
     builder = _Builder(allowance, trim, one_sided, frozenset(directional), RULER_LONG)
     return builder.run(quilt.name, [g for group in groups.values() for g in _connected(group)])
 
 
-def _group(pieces: Sequence[Piece]) -> _Group:
+def _group(pieces: Sequence[Piece], letters: Letters) -> _Group:
     """The pieces of one unit; a block is set upright, and its cloth turns with it."""
     turn = pieces[0].placement.degrees
     return _Group(unit_outlines(pieces), [p.role for p in pieces],
-                  [p.lie_deg - turn for p in pieces], 1,
-                  -turn if len(pieces) == 1 else 0.0)  # fmt: skip
+                  [letters.pieces[p.index] for p in pieces], [p.lie_deg - turn for p in pieces],
+                  1, -turn if len(pieces) == 1 else 0.0)  # fmt: skip
 
 
 def _connected(group: _Group) -> list[_Group]:
     """Patches of one place that do not touch (the ends of a border) are planned apart."""
     parts = connected_parts(planar_map(group.outlines))
     return [_Group([group.outlines[f] for f in part], [group.roles[f] for f in part],
-                   [group.lies[f] for f in part], group.count, group.axis)
+                   [group.letters[f] for f in part], [group.lies[f] for f in part], group.count,
+                   group.axis)
             for part in parts]  # fmt: skip
 
 
@@ -204,9 +216,9 @@ class _Builder:
         self.allowance, self.trim, self.one_sided = allowance, trim, one_sided
         self.directional, self.ruler = directional, ruler
         self.findings: list[Finding] = []
-        self.by_ruler: dict[tuple[str, float, float], int] = {}
-        self.ruler_cuts: dict[tuple[str, float, float], tuple[float, float]] = {}
-        self.classes: dict[object, dict[object, Template]] = {}
+        self.by_ruler: dict[tuple[str, str, float, float], int] = {}
+        self.ruler_cuts: dict[tuple[str, str, float, float], tuple[float, float]] = {}
+        self.classes: dict[str, dict[object, Template]] = {}
         self.hands: dict[object, int] = {}
 
     def run(self, title: str, groups: Sequence[_Group]) -> TemplateSet:
@@ -216,9 +228,10 @@ class _Builder:
             for face in range(len(group.outlines)):
                 self._patch(group, plan, [c for c in cuts if c.face == face], face)
         templates = []
-        for number, variants in enumerate(self.classes.values()):
+        for letter in sorted(self.classes, key=lambda n: (len(n), n)):
+            variants = self.classes[letter]
             for k, template in enumerate(variants.values(), 1):
-                label = letter(number) + (str(k) if len(variants) > 1 else "")
+                label = f"{letter}-{k}" if len(variants) > 1 else letter
                 templates.append(replace(template, label=label))
         rows = tuple((*key, count) for key, count in self.by_ruler.items())
         return TemplateSet(title, self.allowance, tuple(templates), rows, tuple(self.findings),
@@ -232,7 +245,7 @@ class _Builder:
         if self.ruler < math.inf and max(x1 - x0, y1 - y0) > RULER_ANY:
             box = (x1 - x0, y1 - y0)
         if box and max(box) > self.ruler:
-            key = (role, round(box[0], 6), round(box[1], 6))
+            key = (group.letters[face], role, round(box[0], 6), round(box[1], 6))
             self.by_ruler[key] = self.by_ruler.get(key, 0) + group.count
             a, b, c, d = offset_outline(seam, self.allowance).bounds
             upright = abs(x1 - x0 - box[0]) < 1e-6
@@ -245,8 +258,8 @@ class _Builder:
             self.findings.append(Finding(f"patch {face + 1} ({role})", "room for the allowance",
                                          str(e), "a narrower allowance"))  # fmt: skip
             return
-        shape, variant, hand = self._keys(seam, cut, role, lie)
-        variants = self.classes.setdefault(shape, {})
+        variant, hand = self._variant(seam, cut, group.letters[face], role, lie)
+        variants = self.classes.setdefault(group.letters[face], {})
         if variant not in variants:
             self.hands[variant] = hand
             made = self._template(plan, face, seam, cut, role, lie)
@@ -258,17 +271,17 @@ class _Builder:
             reversed=known.reversed + group.count * (not same),
         )  # fmt: skip
 
-    def _keys(
-        self, seam: Outline, cut: Outline, role: str, lie: float
-    ) -> tuple[object, object, int]:
+    def _variant(
+        self, seam: Outline, cut: Outline, letter: str, role: str, lie: float
+    ) -> tuple[object, int]:
+        """Equal for patches that one template will do for, and which of two hands it is."""
         if role in self.directional:
             flat = [tuple((round(x - x0, 4), round(y - y0, 4)) for x, y in o.points)
                     for o in (seam.turned(-lie, (0.0, 0.0)), cut.turned(-lie, (0.0, 0.0)))
                     for x0, y0, *_ in [o.bounds]]  # fmt: skip
-            keys = [tuple(sorted(points)) for points in flat]
-            return (role, keys[0]), (role, *keys), 0
-        shape, both = same_shape([seam], [role]), same_shape([cut, seam], ["cut", role])
-        return shape.key, both.key, both.hand
+            return (letter, *(tuple(sorted(points)) for points in flat)), 0
+        both = same_shape([cut, seam], ["cut", letter])
+        return both.key, both.hand
 
     def _template(
         self, plan: SewingPlan, face: int, seam: Outline, cut: Outline, role: str, lie: float

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.library.blocks import load_blocks
@@ -135,7 +136,9 @@ def make_templates(
             )
         quilt, design = subject
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
-        made = quilt_templates(quilt, directional=tuple(directional) or aimed, **options)
+        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy).letters
+        made = quilt_templates(quilt, directional=tuple(directional) or aimed, letters=letters,
+                               **options)  # fmt: skip
     made = _only(made, roles, directional)
     if window:
         made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
@@ -152,13 +155,13 @@ def make_templates(
 
 
 def _only(made: TemplateSet, roles: Sequence[str], directional: Sequence[str]) -> TemplateSet:
-    known = sorted({t.role for t in made.templates} | {r[0] for r in made.by_ruler})
+    known = sorted({t.role for t in made.templates} | {r[1] for r in made.by_ruler})
     for role in (*roles, *directional):
         if role not in known:
             raise QuiltKeyError(f"role: found {role!r}; accepted: {', '.join(known)}")
     if not roles:
         return made
-    kept = [k for k, r in enumerate(made.by_ruler) if r[0] in roles]
+    kept = [k for k, r in enumerate(made.by_ruler) if r[1] in roles]
     return replace(
         made, templates=tuple(t for t in made.templates if t.role in roles),
         by_ruler=tuple(made.by_ruler[k] for k in kept),
@@ -190,10 +193,10 @@ def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, An
             for t in made.templates
         ],
         "by_ruler": [
-            {"role": role, "finished_in": [w, h], "count": count,
+            {"label": letter, "role": role, "finished_in": [w, h], "count": count,
              "cut_in": [round(side, 6) for side in cut],
              "text": f"{format_inches(w)} x {format_inches(h)} finished"}
-            for (role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
+            for (letter, role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
         ],
         "findings": [str(f) for f in made.findings],
         "files": [str(p) for p in files],

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 import shapely
 
+from quiltgeom.cutting.letters import letter
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.foundation import Section
-from quiltgeom.piecing.steps import letter
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH

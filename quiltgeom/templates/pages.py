@@ -114,15 +114,15 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
     """Long pieces that are measured and cut without a template."""
     y = MARGIN + HEAD + 0.4
     items: list[Item] = []
-    stops = (MARGIN + 0.1, MARGIN + 1.0, MARGIN + 2.6, MARGIN + 5.0)
-    heads = ("Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
+    stops = (MARGIN + 0.1, MARGIN + 0.8, MARGIN + 1.4, MARGIN + 2.9, MARGIN + 5.1)
+    heads = ("Piece", "Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
     for stop, head in zip(stops, heads, strict=True):
         items += text_items(head, stop, y, 11, font="Bold")
-    for (role, w, h, count), cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
+    for (letter, role, w, h, count), cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
         y += 0.26
         cut = [format_inches(ceil_to(side, RULER)) for side in cuts]
         sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]
-        for stop, text in zip(stops, (str(count), role, *sizes), strict=True):
+        for stop, text in zip(stops, (letter, str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)
     return _Sheet(tuple(items), "by ruler")
 

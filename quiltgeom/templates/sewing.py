@@ -6,9 +6,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from string import capwords
 from typing import Any
 
+from quiltgeom.cutting.letters import Letters
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.geometry.allowance import SEAM, check_seam
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
@@ -131,16 +132,16 @@ def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
     sides = [pressing.towards[step.number, k] for k in range(len(step.seams))]
     if not sides:
         return ""
-    if len({step.parts[side] for side in sides}) == 1:
-        return f" Press towards {step.parts[sides[0]]}."
+    if len({step.said[side] for side in sides}) == 1:
+        return f" Press towards {step.said[sides[0]]}."
     signs = [">" if side == k + 1 else "<" for k, side in enumerate(sides)]
-    pairs = "".join(f" {sign} {part}" for sign, part in zip(signs, step.parts[1:], strict=True))
-    return f" Press {step.parts[0]}{pairs}."
+    pairs = "".join(f" {sign} {part}" for sign, part in zip(signs, step.said[1:], strict=True))
+    return f" Press {step.said[0]}{pairs}."
 
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
     return [
-        {"number": s.number, "parts": list(s.parts), "count": s.count, "mirrored": s.mirrored,
+        {"number": s.number, "parts": list(s.parts), "makes": s.name, "count": s.count, "mirrored": s.mirrored,
          "seams": list(s.seams), "text": s.text,
          "press_towards": [pressing.towards[s.number, k] for k in range(len(s.seams))]}
         for s in steps
@@ -207,7 +208,7 @@ class QuiltSewing:
         """For each different pieced unit a heading (``"Ohio Star (make 12)"``) and its steps, in
         the chosen fabrics, upright."""
         return [
-            (unit_title(part, count),
+            (self.title(part, count),
              step_pictures(plan, steps, self._unit_paint(part), pressing.towards, side))
             for part, count, plan, steps, pressing in self.blocks
         ]  # fmt: skip
@@ -225,7 +226,7 @@ class QuiltSewing:
         """A sheet for each different unit, one that shows the whole top drawn apart, and one with
         the steps of the top."""
         out = [
-            steps_scene(plan, steps, self._unit_paint(part), title=unit_title(part, count),
+            steps_scene(plan, steps, self._unit_paint(part), title=self.title(part, count),
                         towards=pressing.towards)
             for part, count, plan, steps, pressing in self.blocks
         ]  # fmt: skip
@@ -262,33 +263,35 @@ class QuiltSewing:
                     "steps": _step_facts(self.top.steps, self.top_pressing)},
         }  # fmt: skip
 
+    def title(self, part: QuiltPart, count: int) -> str:
+        """Heading of a pieced unit: ``"Ohio Star (make 12)"``."""
+        return f"{self.top.part_names()[self.top.parts.index(part)]} (make {count})"
+
+    def _single(self) -> dict[str, str]:
+        """By letter, the patches that the top itself is sewn from."""
+        out: dict[str, str] = {}
+        for part in self.top.parts:
+            if not part.name:
+                x0, y0, x1, y1 = part.outline.bounds
+                size = f"{format_inches(x1 - x0)} x {format_inches(y1 - y0)}"
+                role = self.quilt.pieces[part.pieces[0]].role
+                out.setdefault(part.look, f"{role} patch, {size} finished")
+        return out
+
     def text(self) -> list[str]:
         """As a person wants it, line by line."""
         lines = []
         for part, count, _, steps, pressing in self.blocks:
-            lines.append(unit_title(part, count))
+            lines.append(self.title(part, count))
             lines += [f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}"
                       for s in steps]  # fmt: skip
             lines.append("")
         lines.append(f"{self.quilt.name}: the top")
-        names = {label: _name(self.top.parts[f]) for label, f in self.top.steps.shapes.items()}
-        lines += [f"   {label} = {name}" for label, name in names.items()]
+        lines += [f"   {label} = {patch}" for label, patch in self._single().items()]
         for s in self.top.steps:
             press_to = pressing_text(s.number, self.top.steps, self.top_pressing)
             lines.append(f"{s.number}. {s.text}{press_to}")
         return lines
-
-
-def unit_title(part: QuiltPart, count: int) -> str:
-    """``"Ohio Star (make 12)"``."""
-    return f"{_name(part)} (make {count})"
-
-
-def _name(part: QuiltPart) -> str:
-    if part.name:
-        return capwords(part.name.replace("-", " "))
-    x0, y0, x1, y1 = part.outline.bounds
-    return f"{part.look} patch, {format_inches(x1 - x0)} x {format_inches(y1 - y0)} finished"
 
 
 def _upright(fill: Fill, placement: Placement) -> Fill:
@@ -334,13 +337,16 @@ def block_paint(
     return lambda face: [moved_fill(fills[face], 0.0, 0.0, 1 / k)]
 
 
-def sew_quilt(quilt: Quilt, design: Design, picture: Mockup | None = None) -> QuiltSewing:
+def sew_quilt(
+    quilt: Quilt, design: Design, picture: Mockup | None = None, letters: Letters | None = None
+) -> QuiltSewing:
     """The order of sewing of a laid-out quilt.
 
     Args:
         design: gives the fabrics for the pictures.
         picture: the mockup to take the cloth from, if it was drawn before (as a cutting plan cuts
             it, say).
+        letters: of what is cut; if not given, as it is cut when the maker says nothing else.
 
     >>> from quiltgeom.model.design import Design
     >>> from quiltgeom.render.preview import make_quilt
@@ -349,12 +355,14 @@ def sew_quilt(quilt: Quilt, design: Design, picture: Mockup | None = None) -> Qu
     >>> [(title, len(steps)) for title, steps in made.unit_pictures()], len(made.top_pictures())
     ([('Ohio Star (make 12)', 5)], 8)
     """
-    top = plan_quilt(quilt)
+    letters = letters or wanted_units(quilt, design.fabrics, fussy=design.fussy).letters
+    top = plan_quilt(quilt, letters)
     blocks = []
     for part, count in top.different_blocks():
         pieces = [quilt.pieces[i] for i in part.pieces]
         plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
-        steps = sewing_steps(plan, [p.role for p in pieces])
+        mine = [letters.pieces[i] for i in part.pieces]
+        steps = sewing_steps(plan, mine, letters=mine)
         blocks.append((part, count, plan, steps, press(plan, steps)))
     pressing = press(top.plan, top.steps, [len(p.pieces) for p in top.parts])
     return QuiltSewing(quilt, design, top, pressing, tuple(blocks),

@@ -65,9 +65,9 @@ def _table(templates: TemplateSet, x: float, y: float) -> tuple[list[Item], floa
         cells = (t.label, t.role, str(t.count), str(t.reversed or ""))
         for stop, text in zip(stops, cells, strict=True):
             items += text_items(text, stop, y, 12)
-    for role, w, h, count in templates.by_ruler:
+    for letter, role, w, h, count in templates.by_ruler:
         y += _ROW
-        text = f"{count} {role}: {format_inches(w)} x {format_inches(h)} finished, by ruler"
+        text = f"{letter}: {count} {role}: {format_inches(w)} x {format_inches(h)} finished, by ruler"
         items += text_items(text, x, y, 11)
     return items, y
 
