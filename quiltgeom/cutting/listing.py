@@ -128,10 +128,10 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
     for label, placed in zip(piece_labels(plan), plan.placed, strict=True):
         groups.setdefault(label, []).append(placed)
     lines = []
-    for label, placed in groups.items():
-        unit = placed[0].unit
-        patches = sum(m.part == 1 for p in placed for m in p.unit.members)
-        line = CutLine(label, plan.role, plan.name, len(placed), unit.width / 8, unit.height / 8,
+    for label, alike in groups.items():
+        unit = alike[0].unit
+        patches = sum(m.part == 1 for p in alike for m in p.unit.members)
+        line = CutLine(label, plan.role, plan.name, len(alike), unit.width / 8, unit.height / 8,
                        unit.method, patches, unit.note)  # fmt: skip
         letter = plan.letters.of(unit)
         lines.append(((len(letter), letter, line_key(unit)), line))
@@ -300,8 +300,8 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
              "patches": n.patches, "note": n.note} for n in cut_lines(fabric)
         ],
         "pieces": [
-            {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y, "w": p.width, "h": p.height,
-             "angle": 90 if p.turned else 0, "method": p.unit.method,
+            {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y,
+             "w": p.width, "h": p.height, "angle": 90 if p.turned else 0, "method": p.unit.method,
              "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
             } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],

@@ -9,7 +9,6 @@ from itertools import groupby
 from quiltgeom.cutting.letters import shape_letters
 from quiltgeom.geometry.congruence import Shape, ShapeCache
 from quiltgeom.piecing.plan import Node, SeamClass, SewingPlan
-
 from quiltgeom.piecing.unit_names import unit_name
 
 __all__ = ["Step", "Steps", "sewing_steps"]
@@ -61,7 +60,7 @@ class Step:
         sewn = f"Sew {_listed(self.said)}{seam}"
         if self.whole:
             return f"{sewn}: the {self.whole} is done."
-        many = self.count > 1 and not self.placed or self.mirrored
+        many = (self.count > 1 and not self.placed) or self.mirrored
         made = f", make {self.count}" if many else ""
         made += f", and {self.mirrored} mirrored" if self.mirrored else ""
         return f"{sewn}: {self.name}{made}."
@@ -76,12 +75,21 @@ class Steps:
         patches: per patch number, its label: its letter, with an r for a mirror image.
         made_by: per unit (its patch numbers), the number of the step that makes it.
         label_of: per unit or patch (its patch numbers), its label.
+        places: per unit that is known by its place, its name.
     """
 
     steps: tuple[Step, ...]
     patches: tuple[str, ...]
     made_by: dict[tuple[int, ...], int] = field(default_factory=dict)
     label_of: dict[tuple[int, ...], str] = field(default_factory=dict)
+    places: Mapping[tuple[int, ...], str] = field(default_factory=dict)
+
+    def tag(self, faces: tuple[int, ...]) -> str:
+        """What is written on a unit or patch in a picture: letters, numbers of units and of rows;
+        nothing on a block, which is known by its look."""
+        label = self.places.get(faces, self.label_of[faces]).split()[-1]
+        plain = label.removesuffix("r")
+        return label if plain.isdigit() or plain.isupper() else ""
 
     def __iter__(self) -> Iterator[Step]:
         return iter(self.steps)
@@ -154,7 +162,8 @@ class _Stepper:
         label_of = {n.faces: _renumbered(self._label(n, first, label), number) for n in nodes}
         patches = tuple(self._label(n, first, label) for n in leaves)
         made_by = {faces: n for faces, n in made_by.items() if n}
-        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of)
+        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of,
+                     self.names)  # fmt: skip
 
     def _said(self, steps: list[Step], made_by: dict[tuple[int, ...], int]) -> list[Step]:
         """Parts and units in words: a unit without a name of its own is known by its number, one
@@ -226,9 +235,13 @@ def _renumbered(label: str, number: dict[int, int]) -> str:
 
 
 def _listed(parts: Sequence[str]) -> str:
-    """``A + unit 2 + A``; more than three equal parts side by side are counted: ``6 x A``."""
-    runs = [(label, len(list(same))) for label, same in groupby(parts)]
-    return " + ".join(f"{n} x {label}" if n > 3 else " + ".join([label] * n) for label, n in runs)
+    """``A + unit 2 + A``; more than three equal parts side by side are counted, of names more
+    than one: ``6 x A + 2 x Ohio Star``."""
+    runs = [(said, len(list(same))) for said, same in groupby(parts)]
+    return " + ".join(
+        f"{n} x {said}" if n > (3 if len(said) < 8 else 1) else " + ".join([said] * n)
+        for said, n in runs
+    )
 
 
 def _together(places: Sequence[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import shapely
 
@@ -55,5 +56,5 @@ def _is_square(outline: Outline) -> bool:
 def _is_half_square(outline: Outline) -> bool:
     """Two equal sides and a right angle between them."""
     hull = shapely.get_coordinates(outline.polygon.simplify(_CLOSE).exterior)
-    a, b, c = sorted(math.dist(p, q) for p, q in zip(hull, hull[1:], strict=False))[-3:]
+    a, b, c = sorted(math.dist(p, q) for p, q in pairwise(hull))[-3:]
     return len(hull) == 4 and b - a < _CLOSE * b and abs(c - b * math.sqrt(2)) < _CLOSE * c

@@ -174,8 +174,8 @@ def quilt_templates(
     groups: dict[object, _Group] = {}
     for pieces in frames.values():
         key = tuple(
-            (letters.pieces[p.index], round(p.lie_deg, 6) if p.role in directional else 0.0, p.placement.turn,
-             p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
+            (letters.pieces[p.index], round(p.lie_deg, 6) if p.role in directional else 0.0,
+             p.placement.turn, p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
             for p in pieces
         )  # fmt: skip
         known = groups.get(key)

@@ -118,7 +118,8 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
     heads = ("Piece", "Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
     for stop, head in zip(stops, heads, strict=True):
         items += text_items(head, stop, y, 11, font="Bold")
-    for (letter, role, w, h, count), cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
+    for row, cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
+        letter, role, w, h, count = row
         y += 0.26
         cut = [format_inches(ceil_to(side, RULER)) for side in cuts]
         sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]

@@ -141,8 +141,8 @@ def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
     return [
-        {"number": s.number, "parts": list(s.parts), "makes": s.name, "count": s.count, "mirrored": s.mirrored,
-         "seams": list(s.seams), "text": s.text,
+        {"number": s.number, "parts": list(s.parts), "makes": s.name, "count": s.count,
+         "mirrored": s.mirrored, "seams": list(s.seams), "text": s.text,
          "press_towards": [pressing.towards[s.number, k] for k in range(len(s.seams))]}
         for s in steps
     ]  # fmt: skip
@@ -252,6 +252,8 @@ class QuiltSewing:
             "name": self.quilt.name, "seam_allowance_in": self.seam,
             "blocks": [
                 {"name": part.name, "count": count, "seam_class": plan.seam_class,
+                 "patches": [{"label": label, "piece": piece} for label, piece in
+                             zip(steps.patches, part.pieces, strict=True)],
                  "steps": _step_facts(steps, pressing)}
                 for part, count, plan, steps, pressing in self.blocks
             ],
@@ -276,7 +278,7 @@ class QuiltSewing:
                 size = f"{format_inches(x1 - x0)} x {format_inches(y1 - y0)}"
                 role = self.quilt.pieces[part.pieces[0]].role
                 out.setdefault(part.look, f"{role} patch, {size} finished")
-        return out
+        return dict(sorted(out.items(), key=lambda row: (len(row[0]), row[0])))
 
     def text(self) -> list[str]:
         """As a person wants it, line by line."""

@@ -67,8 +67,8 @@ def _table(templates: TemplateSet, x: float, y: float) -> tuple[list[Item], floa
             items += text_items(text, stop, y, 12)
     for letter, role, w, h, count in templates.by_ruler:
         y += _ROW
-        text = f"{letter}: {count} {role}: {format_inches(w)} x {format_inches(h)} finished, by ruler"
-        items += text_items(text, x, y, 11)
+        size = f"{format_inches(w)} x {format_inches(h)} finished, by ruler"
+        items += text_items(f"{letter}: {count} {role}: {size}", x, y, 11)
     return items, y
 
 

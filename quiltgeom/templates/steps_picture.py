@@ -74,7 +74,7 @@ def step_pictures(
     >>> steps = sewing_steps(plan, [p.role for p in block.patches])
     >>> made = step_pictures(plan, steps, plain_paint(plan, lambda face: "#cccccc"))
     >>> made[0].text, made[0].scene.width
-    ('Sew A + B: unit 1, make 4.', 1.9)
+    ('Sew A + B: half-square triangles, make 4.', 1.9)
     """
     return [
         StepPicture(s.number, s.text, _picture(plan, steps, s, paint, towards or {}, side))
@@ -158,7 +158,8 @@ def _picture(
         if max(wide, tall) < 0.36:  # too small to be written on: the label stands beside it
             level = np.ptp([s[1] for s in shifts]) < np.ptp([s[0] for s in shifts])
             x, y = (x, y + tall / 2 + 0.11) if level else (x + wide / 2 + 0.12, y)
-        tags += tag(steps.label_of[part.faces], x, y)
+        words = steps.tag(part.faces)
+        tags += tag(words, x, y) if words else ()
     marks = _marks(plan, step, frame, towards)
     return Scene(side, side, title=f"step {step.number}").with_items(*cloth, *marks, *tags)
 

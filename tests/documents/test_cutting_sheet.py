@@ -13,7 +13,7 @@ from quiltgeom.cutting.listing import CAUTION, cut_lines
 from quiltgeom.cutting.on_hand import parse_cloths
 from quiltgeom.cutting.order import cut_order, leftovers, order_lines
 from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.documents.cutting_sheet import cutting_sheet, piece_letter
+from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
@@ -66,7 +66,7 @@ def test_the_measure_sees_labels_on_one_another() -> None:
 def test_the_order_of_cuts_names_every_piece_once(plans: dict[str, CutPlan]) -> None:
     for plan in plans.values():
         for fabric in plan.fabrics:
-            wanted = {piece_letter(k): n.count for k, n in enumerate(cut_lines(fabric))}
+            wanted = {n.label: n.count for n in cut_lines(fabric)}
             found: dict[str, int] = {}
             for letter, n in (c for s in cut_order(fabric) for t in s.stacks for c in t):
                 found[letter] = found.get(letter, 0) + n

@@ -1,0 +1,287 @@
+"""One letter for each kind of piece: the same in the list, the diagrams, the sewing, the templates,
+the kit and the proof page."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import quiltgeom
+from quiltgeom.cutting.letters import Letters, line_key
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.order import cut_order
+from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.wanted import wanted_units
+from quiltgeom.documents import cutting_diagram, kit_html, proof_data
+from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.flow import Flow
+from quiltgeom.documents.kit import Kit, kit_pages
+from quiltgeom.library.design_file import load_design
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.piecing.quilt_plan import spoken
+from quiltgeom.render.preview import make_quilt
+from quiltgeom.templates.files import find_subject, make_templates, sewing_of
+from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+
+DEMO = sorted((Path(quiltgeom.__file__).parent / "demo" / "designs").glob("*.toml"))
+SUBJECTS = [p.key for p in load_patterns()] + [str(p) for p in DEMO]
+LETTER = re.compile(r"[A-Z]{1,2}")
+KNOWN: dict[str, CutPlan] = {}
+
+
+def design_of(what: str) -> Design:
+    return load_design(what) if what.endswith(".toml") else Design(what)
+
+
+def plan_of(what: str) -> CutPlan:
+    if what not in KNOWN:
+        design = design_of(what)
+        KNOWN[what] = cut_plan(make_quilt(design), design.fabrics, fussy=design.fussy, effort=0)
+    return KNOWN[what]
+
+
+def letter(label: str) -> str:
+    """The letter in ``C``, ``C2`` (of a length), ``C-2`` (of a template) and ``Cr`` (mirrored)."""
+    found = LETTER.match(label)
+    assert found, label
+    return found[0]
+
+
+# What each document says: by piece of the quilt its letters, or by label how many are cut.
+
+
+def on_plan(data: dict[str, Any]) -> dict[int, set[str]]:
+    out: dict[int, set[str]] = {}
+    for piece in (p for f in data["fabrics"] for p in f["pieces"]):
+        for patch in piece["patches"]:
+            out.setdefault(patch["piece"], set()).add(letter(piece["label"]))
+    return out
+
+
+def in_sewing(made: QuiltSewing) -> dict[int, set[str]]:
+    """By piece; every block of one look has its letters, whichever one is drawn."""
+    facts = made.facts()
+    out = {p["piece"]: {letter(p["label"])} for b in facts["blocks"] for p in b["patches"]}
+    out |= {p["pieces"][0]: {letter(p["label"])} for p in facts["top"]["parts"]
+            if len(p["pieces"]) == 1}  # fmt: skip
+    return out
+
+
+def in_rows(rows: list[list[str]]) -> Counter[str]:
+    return Counter({row[0]: int(row[1]) for row in rows if row[0] != "piece"})
+
+
+def in_text(text: str, pattern: str) -> Counter[str]:
+    return in_rows([[m[1], m[2]] for m in re.finditer(pattern, text, re.M)])
+
+
+def in_list(plan: CutPlan) -> Counter[str]:
+    return Counter({c["label"]: c["count"] for f in plan_data(plan)["fabrics"] for c in f["cuts"]})
+
+
+def in_templates(facts: dict[str, Any]) -> Counter[str]:
+    """Patches by letter."""
+    out: Counter[str] = Counter()
+    for t in facts["templates"]:
+        out[letter(t["label"])] += t["count"] + t["reversed"]
+    for r in facts["by_ruler"]:
+        out[r["label"]] += r["count"]
+    return out
+
+
+def twice(plan: CutPlan) -> list[str]:
+    """Letters that stand for two things: two fabrics, methods or thicknesses, or two lines."""
+    lines = [n for f in plan.fabrics for n in cut_lines(f)]
+    found = [label for label, n in Counter(n.label for n in lines).items() if n > 1]
+    kinds: dict[str, set[object]] = {}
+    for n in lines:
+        method = n.method.replace("half of a square cut twice", "square cut twice")
+        strips = method in ("slanted strip", "strip set", "square cut twice")
+        size = () if strips else (n.width, n.height)
+        kinds.setdefault(letter(n.label), set()).add((n.role, method, size))
+    return found + [n for n, several in kinds.items() if len(several) > 1]
+
+
+def bare(made: QuiltSewing) -> list[str]:
+    """Units whose name looks like the letter of a patch."""
+    steps = [*made.top.steps, *(s for block in made.blocks for s in block[3])]
+    names = [s.name for s in steps if not s.whole]
+    names += [said for s in steps for part, said in zip(s.node.parts, s.said, strict=True)
+              if part.parts]  # fmt: skip
+    names += [said for s in made.top.steps for part, said in zip(s.node.parts, s.said, strict=True)
+              if len(part.faces) == 1 and made.top.parts[part.faces[0]].name]  # fmt: skip
+    return [n for n in names if re.fullmatch(r"[A-Z]{1,2}r?\d*", n)]
+
+
+@pytest.fixture
+def written(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
+    """What the cutting diagrams write on the pieces."""
+    texts: list[str] = []
+    plate = cutting_diagram._plate
+    monkeypatch.setattr(cutting_diagram, "_plate",
+                        lambda text, *rest: texts.append(text) or plate(text, *rest))  # fmt: skip
+    yield texts
+
+
+@pytest.mark.parametrize("what", SUBJECTS, ids=lambda w: Path(w).stem)
+def test_every_document_has_the_same_letters(what: str, written: list[str]) -> None:
+    plan, design = plan_of(what), design_of(what)
+    data, wanted = plan_data(plan), in_list(plan)
+    truth = on_plan(data)
+    assert set(truth) == {p.index for p in plan.quilt}
+    assert all(len(found) == 1 for found in truth.values())
+    assert twice(plan) == []
+    assert in_text(plan_text(plan), r"^  ([A-Z]+\d*) +(\d+)  ") == wanted
+    assert in_text(plan_markdown(plan), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
+    assert in_text(plan_csv(plan), r"^[^,]*,[^,]*,(?=.*,([A-Z]+\d*)$)(\d+),") == wanted
+    order = Counter[str]()
+    for fabric in plan.fabrics:
+        for label, n in (c for s in cut_order(fabric) for t in s.stacks for c in t):
+            order[label] += n
+        cutting_sheet(fabric, plan.quilt.name)
+    assert order == wanted
+    drawn = Counter[str]()
+    for text in written:
+        count, _, label = text.rpartition(" ")
+        drawn[label] += int(count or 1)
+    assert drawn == wanted
+
+    sewing = sewing_of(what)
+    assert isinstance(sewing, QuiltSewing)
+    sewn = in_sewing(sewing)
+    assert sewn == {k: truth[k] for k in sewn}
+    for part, _ in sewing.top.different_blocks():
+        same = [p for p in sewing.top.parts if p.look == part.look]
+        used = {tuple(sorted(min(truth[i]) for i in p.pieces)) for p in same}
+        assert len(used) == 1, part.name
+    assert bare(sewing) == []
+
+    made = make_templates(what)
+    assert made["findings"] == []
+    assert in_templates(made) == Counter(min(found) for found in truth.values())
+
+    kit = Kit(design, plan)
+    assert kit.sewing.facts() == sewing.facts()
+    html = kit_html._cutting(kit)
+    assert in_text(html, r"<td>([A-Z]+\d*)</td><td>(\d+)</td>") == wanted
+    shown = proof_data._plan(plan)
+    for fabric, row in zip(data["fabrics"], shown["fabrics"], strict=True):
+        assert in_rows([[n[0], n[1]] for n in row["lines"]]) == Counter(
+            {c["label"]: c["count"] for c in fabric["cuts"]})  # fmt: skip
+        numbers = [row["lines"][p[4]][0] for s in row["sheets"] for p in s["pieces"]]
+        assert Counter(numbers) == Counter(p["label"] for p in fabric["pieces"])
+
+
+@pytest.mark.parametrize("what", ["gull-cove", "fish-boxes"])
+def test_the_kit_lists_the_same_letters(what: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    plan, rows = plan_of(what), list[list[str]]()
+    row = Flow.row
+    monkeypatch.setattr(Flow, "row", lambda self, cells, *rest, **more: (
+        rows.append(list(cells)), row(self, cells, *rest, **more)))  # fmt: skip
+    kit_pages(Kit(design_of(what), plan))
+    assert in_rows([r for r in rows if len(r) == 5]) == in_list(plan)
+
+
+@pytest.mark.parametrize("way", ["one-way", "two-way"])
+@pytest.mark.parametrize("key", ["buoy-field", "fish-boxes", "lobster-pots", "mussel-bed"])
+def test_other_lengths_of_strips_shift_no_letter(key: str, way: Any) -> None:
+    """A solver may take the list with shorter strips; its patches keep their letters."""
+    quilt = make_quilt(Design(key))
+    fabrics = {r: Fabric(r, colour="#335544", direction=way) for r in quilt.roles}
+    wanted = wanted_units(quilt, fabrics)
+    for role in wanted.units:
+        for units in wanted.lists(role):
+            for unit in units:
+                found = {wanted.letters.pieces[m.piece] for m in unit.members}
+                assert found <= {wanted.letters.of(unit)}
+    plan = cut_plan(quilt, fabrics, effort=0)
+    assert plan.letters == wanted.letters
+    assert {k: min(v) for k, v in on_plan(plan_data(plan)).items()} == wanted.letters.pieces
+    assert twice(plan) == []
+
+
+def test_letters_run_in_the_order_of_fabrics_tallest_first() -> None:
+    plan = plan_of("gull-cove")
+    lines = [n for f in plan.fabrics for n in cut_lines(f)]
+    assert "".join(n.label for n in lines) == "ABCDEFGHIJ"
+    for fabric in plan.fabrics:
+        heights = [n.height for n in cut_lines(fabric) if n.method != "binding"]
+        assert heights == sorted(heights, reverse=True)
+
+
+def test_another_cloth_shifts_no_letter() -> None:
+    """A narrower focus fabric changes what is cut from it, but no letter of the others."""
+    quilt = make_quilt(Design("net-menders-chain"))
+    wide, narrow = (wanted_units(quilt, {}, cloths={"accent": ((80.0, w),)}) for w in (40.0, 30.0))
+    assert narrow.units != wide.units
+    assert narrow.letters == wide.letters
+
+
+def test_lengths_of_one_strip_share_its_letter() -> None:
+    """The last strip of a set is shorter: the same pile, numbered by its length."""
+    labels = [n.label for f in plan_of("net-menders-chain").fabrics for n in cut_lines(f)]
+    assert {"B1", "B2"} <= set(labels)
+    assert "B" not in labels
+
+
+def test_a_block_has_one_letter_for_a_shape_in_sewing_and_templates() -> None:
+    for key in ("churn-dash", "bears-paw", "ohio-star"):
+        sewing = sewing_of(key)
+        sewn = Counter(letter(p["label"]) for p in sewing.facts()["patches"])
+        assert in_templates(make_templates(key)) == sewn
+        assert sorted(sewn) == [chr(65 + k) for k in range(len(sewn))]
+
+
+def test_no_block_is_called_by_a_letter() -> None:
+    from quiltgeom.library.blocks import load_blocks
+
+    assert [b.key for b in load_blocks() if re.fullmatch(r"[A-Z]{1,2}r?", spoken(b.key))] == []
+
+
+# The checks above, on maps that are wrong.
+
+
+def wrong(plan: CutPlan, pieces: dict[int, str]) -> CutPlan:
+    letters = Letters({**plan.letters.pieces, **pieces}, plan.letters.binding)
+    return replace(plan, fabrics=tuple(replace(f, letters=letters) for f in plan.fabrics))
+
+
+def test_a_letter_for_two_lines_is_seen() -> None:
+    plan = plan_of("gull-cove")
+    assert twice(plan) == []
+    first = {f.role: f.letters.of(f.placed[0].unit) for f in plan.fabrics}
+    other = next(f for f in plan.fabrics if f.role != "focus")
+    moved = {m.piece: first["focus"] for p in other.placed for m in p.unit.members
+             if line_key(p.unit) == line_key(other.placed[0].unit)}  # fmt: skip
+    assert first["focus"] in twice(wrong(plan, moved))
+
+
+def test_a_letter_that_sewing_or_templates_do_not_have_is_seen() -> None:
+    plan, design = plan_of("gull-cove"), Design("gull-cove")
+    named = sorted(set(plan.letters.pieces.values()))
+    swap = {named[0]: named[1], named[1]: named[0]}
+    bad = wrong(plan, {k: swap.get(n, n) for k, n in plan.letters.pieces.items()})
+    truth = on_plan(plan_data(plan))
+    sewn = in_sewing(sew_quilt(plan.quilt, design, letters=bad.letters))
+    assert sewn != {k: truth[k] for k in sewn}
+    assert on_plan(plan_data(bad)) != truth
+    assert in_templates(make_templates("gull-cove")) != Counter(
+        min(found) for found in on_plan(plan_data(bad)).values())  # fmt: skip
+    assert in_text(plan_text(bad), r"^  ([A-Z]+\d*) +(\d+)  ") != in_list(plan)
+
+
+def test_a_unit_called_by_a_letter_is_seen() -> None:
+    quilt, design = find_subject("gull-cove")  # type: ignore[misc]
+    made = sew_quilt(quilt, design)
+    part, count, plan, steps, pressing = made.blocks[0]
+    lettered = replace(steps, steps=(replace(steps.steps[0], name="A"), *steps.steps[1:]))
+    bad = replace(made, blocks=((part, count, plan, lettered, pressing),))
+    assert (bare(made), bare(bad)) == ([], ["A"])
