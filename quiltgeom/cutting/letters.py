@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from string import ascii_uppercase
 
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.geometry.congruence import same_shape
@@ -13,18 +12,19 @@ from quiltgeom.model.quilt import Quilt
 
 __all__ = ["Letters", "cut_letters", "letter", "line_key", "shape_letters"]
 
+_ALPHABET = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _BY_SHAPE = ("template", "slanted strip", "fussy cut")
 """Methods whose rectangles are for one shape of patch each, however large they are."""
 
 
 def letter(number: int) -> str:
-    """A, B, ... Z, AA, AB ...: 0 is A.
+    """A, B, ... Z, AA, AB ...: 0 is A. There is no I and no O, as "1 I" would be hard to read.
 
-    >>> letter(0), letter(25), letter(26)
-    ('A', 'Z', 'AA')
+    >>> letter(0), letter(8), letter(23), letter(24)
+    ('A', 'J', 'Z', 'AA')
     """
-    head, tail = divmod(number, 26)
-    return (letter(head - 1) if head else "") + ascii_uppercase[tail]
+    head, tail = divmod(number, len(_ALPHABET))
+    return (letter(head - 1) if head else "") + _ALPHABET[tail]
 
 
 def shape_letters(outlines: Sequence[Outline], roles: Sequence[str]) -> tuple[str, ...]:
@@ -34,7 +34,7 @@ def shape_letters(outlines: Sequence[Outline], roles: Sequence[str]) -> tuple[st
     >>> from quiltgeom.library.blocks import load_blocks
     >>> patches = load_blocks().get("four-patch").patches
     >>> shape_letters([p.outline for p in patches], [p.role for p in patches])
-    ('A', 'B', 'B', 'A')
+    ('A', 'A', 'B', 'B')
     """
     known: dict[object, str] = {}
     keys = [same_shape([o], [r]).key for o, r in zip(outlines, roles, strict=True)]

@@ -29,6 +29,8 @@ def unit_name(outlines: Sequence[Outline]) -> str:
     >>> unit_name(halves), unit_name(halves[:1])
     ('half-square triangles', '')
     """
+    if not 1 < len(outlines) <= max(_SQUARES):
+        return ""
     sides = _box(shapely.union_all([o.polygon for o in outlines]))
     area = sum(o.area for o in outlines)
     ratio = round(sides[1] / sides[0], 4)

@@ -35,7 +35,7 @@ def _steps(block):
 def test_churn_dash_two_kinds_of_unit_four_times_each():
     _, steps = _steps(load_blocks().get("churn-dash"))
     assert [s.count for s in steps] == [4, 4, 2, 1, 1]
-    assert [s.text for s in steps][-1] == "Sew 3 + 4 + 3: the block is done."
+    assert [s.text for s in steps][-1] == "Sew unit 3 + unit 4 + unit 3: the block is done."
 
 
 def test_mirror_images_are_counted_apart():
@@ -47,9 +47,9 @@ def test_mirror_images_are_counted_apart():
 def test_units_are_made_before_rows():
     """The paws of a bear's paw and the four-patches of fifty-four forty, not slices of them."""
     texts = [s.text for s in _steps(load_blocks().get("bears-paw"))[1]]
-    assert "Sew 3 + 4: unit 5, make 4." in texts
+    assert "Sew unit 3 + unit 4: unit 5, make 4." in texts
     texts = [s.text for s in _steps(load_blocks().get("fifty-four-forty-or-fight"))[1]]
-    assert "Sew 1 + 1: unit 2, make 5." in texts
+    assert "Sew unit 1 + unit 1: four-patch, make 5." in texts
 
 
 @pytest.mark.parametrize("block", BLOCKS, ids=lambda b: b.key)

@@ -179,7 +179,7 @@ def test_templates_of_a_quilt_count_every_piece(pattern):
     quilt = lay_out(pattern)
     made = quilt_templates(quilt)
     assert sum(t.count + t.reversed for t in made.templates) + sum(
-        r[3] for r in made.by_ruler
+        r[4] for r in made.by_ruler
     ) == len(quilt)
     area = sum(t.seam.area * (t.count + t.reversed) for t in made.templates)
     assert area <= quilt.width * quilt.height + 1e-6
@@ -190,7 +190,7 @@ def test_mitred_borders_cut_by_ruler_are_long_enough_for_their_tips():
     """A strip with two mitred ends grows by s / tan(22.5 degrees) at each end: so far past
     the corner of 45 degrees lies its tip, along the edge."""
     made = quilt_templates(lay_out(load_patterns().get("lighthouse-keep")))
-    cuts = {row[:3]: cut for row, cut in zip(made.by_ruler, made.ruler_cuts, strict=True)}
+    cuts = {row[1:4]: cut for row, cut in zip(made.by_ruler, made.ruler_cuts, strict=True)}
     tip = S / math.tan(math.radians(22.5))
     assert cuts["accent", 54.0, 2.0] == pytest.approx((54 + 2 * tip, 2 + 2 * S))
     assert cuts["accent", 2.0, 64.0] == pytest.approx((2 + 2 * S, 64 + 2 * tip))
