@@ -204,8 +204,8 @@ def _sewing_words(flow: Flow, kit: Kit) -> None:
     flow.heading("Order of sewing", 18, below=1.2)
     flow.paragraph(
         f"{kit.sewing.seam_note} Letters are those of the cutting list; a number in brackets, or "
-        "in a picture, is that of the step that makes the unit. Counts in a block are for one "
-        "block.", 10.5)  # fmt: skip
+        "in a picture, is that of the step that makes the unit (where rows are joined, of the "
+        "row). Counts in a block are for one block.", 10.5)  # fmt: skip
     for line in kit.sewing.text():
         if not line.strip():
             flow.y += 0.08

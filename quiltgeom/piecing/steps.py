@@ -87,7 +87,9 @@ class Steps:
     def tag(self, faces: tuple[int, ...]) -> str:
         """What is written on a unit or patch in a picture: letters, numbers of units and of rows;
         nothing on a block, which is known by its look."""
-        label = self.places.get(faces, self.label_of[faces]).split()[-1]
+        if faces in self.places:
+            return self.places[faces].split()[-1]
+        label = self.label_of[faces]
         plain = label.removesuffix("r")
         return label if plain.isdigit() or plain.isupper() else ""
 
