@@ -105,7 +105,7 @@ def test_what_is_cut_from_several_cloths_is_all_there(
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("none", "LENGTHxWIDTH"), ("x*5x5", "a number up to 999 before"), ("0*5x5", "a number up to 999 before"),
+    [("none", "LENGTHxWIDTH"), ("x*5x5", "a number up to 999"), ("0*5x5", "a number up to 999"),
      ("5x5+", "LENGTHxWIDTH")],
 )  # fmt: skip
 def test_cloth_that_is_none(text: str, words: str) -> None:
