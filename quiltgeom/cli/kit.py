@@ -34,6 +34,7 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.documents.kit import make_kit
     from quiltgeom.documents.kit_folder import write_kit
     from quiltgeom.library.design_file import load_design
+    from quiltgeom.model.fabric import kept_upright
 
     design = with_seam(load_design(options["design"]), options["seam"])
     with bar("kit") as step:
@@ -44,12 +45,15 @@ def command(**options: Any) -> None:  # fmt: skip
             inputs=[options["design"]], force=options["force"],
             progress=lambda _, done, total: step(done, total),
         )  # fmt: skip
+    notes = kept_upright(design.fabrics)
+    for note in notes:
+        click.echo(f"note: {note}", err=True)
     if options["as_json"]:
         plan = made.kit.plan
         data = {
             "quilt": plan.quilt.name, "fits": plan.fits,
             "buy_in": {f.role: f.buy if f.have is None else 0 for f in plan.fabrics},
-            "files": [str(f) for f in made.files],
+            "notes": list(notes), "files": [str(f) for f in made.files],
         }  # fmt: skip
         click.echo(json.dumps(data, indent=2))
         return

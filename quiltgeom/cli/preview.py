@@ -12,8 +12,9 @@ from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
 from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.cutting.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric
+from quiltgeom.model.fabric import DIRECTIONS, Fabric
 from quiltgeom.render.mockup import Style
 from quiltgeom.units import about_inches
 
@@ -27,8 +28,9 @@ from quiltgeom.units import about_inches
 @click.option("--focus", type=click.Path(path_type=Path), metavar="PHOTO",
               help="Short for --fabric focus=PHOTO.")
 @click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Print of the --focus photo.")
-@click.option("--up", type=DEGREES, metavar="DEG", default=0.0,
+@click.option("--direction", type=click.Choice(DIRECTIONS),
+              help="Print of the --focus photo; one that nobody declared is kept upright.")
+@click.option("--up", type=DEGREES, metavar="DEG",
               help="Where the print's up points in the --focus photo, clockwise from its top.")
 @click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
@@ -147,9 +149,8 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    direction = cast(Direction, options["direction"] or "non-directional")
-    fabric = Fabric(photo.stem, image=photo, width=options["width"], direction=direction,
-                    up_deg=options["up"])  # fmt: skip
+    fabric = declared_fabric(photo.stem, image=photo, width=options["width"],
+                             direction=options["direction"], up_deg=options["up"])  # fmt: skip
     return {"focus": fabric}
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 import click
 
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
@@ -71,7 +72,8 @@ SIZE = Parsed("WxH", parse_size)
 def parse_fabric(text: str) -> tuple[str, Fabric]:
     """``ROLE=PICTURE or #colour[,key=value ...]`` to a role and its fabric.
 
-    Keys: width, direction, up, repeat (WxH), repeat_kind, motif (WxH), name.
+    Keys: width, direction, up, repeat (WxH), repeat_kind, motif (WxH), name. A picture without a
+    direction is kept upright, unless its owner's saved word says otherwise.
 
     >>> role, fabric = parse_fabric("accent=#204a5e")
     >>> role, fabric.colour
@@ -99,13 +101,13 @@ def parse_fabric(text: str) -> tuple[str, Fabric]:
 def _fabric(source: str, keys: dict[str, str]) -> Fabric:
     colour = source if source.startswith("#") else None
     sizes = parse_size(keys["repeat"], "repeat") if "repeat" in keys else None
-    return Fabric(
+    return declared_fabric(
         name=keys.get("name") or (colour or Path(source).stem),
         image=None if colour else Path(source),
         colour=colour,
         width=parse_length(keys["width"], what="width") if "width" in keys else None,
-        direction=cast(Any, keys.get("direction", "non-directional")),
-        up_deg=_degrees(keys.get("up", "0")),
+        direction=keys.get("direction"),
+        up_deg=_degrees(keys["up"]) if "up" in keys else None,
         repeat=Repeat(*sizes, cast(Any, keys.get("repeat_kind", "straight"))) if sizes else None,
         motif=parse_size(keys["motif"], "motif") if "motif" in keys else None,
     )

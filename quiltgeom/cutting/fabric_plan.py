@@ -15,7 +15,7 @@ from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.model.fabric import Direction
+from quiltgeom.model.fabric import Direction, way_words
 from quiltgeom.units import format_inches
 
 __all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "unit_key"]
@@ -69,6 +69,7 @@ class FabricPlan:
         motif_rise: where windows lie on motifs, the repeat along the cloth, inches: so much more is
             bought, as the print may begin anywhere.
         letters: of all that is cut for the quilt.
+        declared: as of a fabric: whether anybody said what the print allows.
     """
 
     role: str
@@ -82,6 +83,12 @@ class FabricPlan:
     terms: Terms = field(default_factory=Terms)
     motif_rise: float = 0.0
     letters: Letters = field(default_factory=Letters)
+    declared: bool = True
+
+    @property
+    def way(self) -> str:
+        """The direction in words; says so where nobody declared it."""
+        return way_words(self.direction, self.declared)
 
     @property
     def length(self) -> float:

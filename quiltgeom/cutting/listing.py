@@ -174,9 +174,9 @@ def plan_markdown(plan: CutPlan) -> str:
 
 
 def _need(fabric: FabricPlan) -> str:
-    cloth = f"{format_inches(fabric.width)} wide, {fabric.direction}"
+    cloth = f"{format_inches(fabric.width)} wide, {fabric.way}"
     if fabric.have is not None:
-        return f"Cloth at hand, {fabric.at_hand}, {fabric.direction}: {fabric.why}."
+        return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}."
     motif = ""
     if fabric.motif_rise:
         motif = f", one repeat of {fabric.motif_rise:.4g} in more, as the print may begin anywhere"
@@ -291,6 +291,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
     patches = iter(cut_patches(quilt, fabric.placed))
     return {
         "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
+        "declared": fabric.declared,
         "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
         "cloths_in": [list(c) for c in fabric.cloths],
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,

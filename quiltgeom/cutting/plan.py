@@ -205,7 +205,8 @@ def _fabric_plan(
                             tries=limits[1], usable=sold)  # fmt: skip
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
-    return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms)
+    return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms,
+                      declared=fabric is None or fabric.declared)  # fmt: skip
 
 
 def _sold(terms: Terms) -> Callable[[int], int]:
@@ -250,7 +251,7 @@ def _with_windows(
     solution = Solution(eighths_down(width), length, bought, least, (), ())
     have = cloths[0][0] if cloths else None
     return FabricPlan(role, fabric.name, fabric.direction, width, solution, tuple(placed), have,
-                      cloths, terms, lattice.rise)  # fmt: skip
+                      cloths, terms, lattice.rise, fabric.declared)  # fmt: skip
 
 
 def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:

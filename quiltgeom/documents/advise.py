@@ -24,6 +24,7 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
 from quiltgeom.files import write_whole
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
@@ -434,7 +435,7 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
 
 
 def _spare(chosen: Companion) -> Swatch:
-    fabric = Fabric(_name(chosen), image=chosen.path, width=chosen.width)
+    fabric = declared_fabric(_name(chosen), image=chosen.path, width=chosen.width)
     return Swatch(fabric.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
 
 

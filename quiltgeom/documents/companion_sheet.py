@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.quilt import lay_out
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
 from quiltgeom.matching.rules import Outcome
@@ -78,7 +79,7 @@ def fabric_of(chosen: Companion) -> Fabric:
     >>> fabric_of(Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ())).width
     12.0
     """
-    return Fabric(chosen.name, image=chosen.path, width=chosen.width)
+    return declared_fabric(chosen.name, image=chosen.path, width=chosen.width)
 
 
 def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) -> list[Trio]:

@@ -40,7 +40,7 @@ def cutting_sheet(
                   description=f"Cutting diagram of {plan.name}: {plan.why}.")  # fmt: skip
     items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
     top = 1.1
-    for text in (f"{plan.name}, {plan.direction}; {plan.why}.", _need(plan, seam)):
+    for text in (f"{plan.name}, {plan.way}; {plan.why}.", _need(plan, seam)):
         rows = wrap_text(text, width - 2 * _EDGE, 10)
         items += text_items(rows, _EDGE, top, 10)
         top += 0.18 * len(rows)

@@ -173,8 +173,8 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
     """Two lines about a fabric: its role and name; how much, and how good that figure is."""
     name = plan.role if plan.name == plan.role else f"{plan.role}: {plan.name}"
     if plan.have is not None:
-        return name, f"from cloth at hand, {plan.at_hand}, {plan.direction}; {plan.why}"
-    across = f"{format_inches(plan.width)} wide, {plan.direction}"
+        return name, f"from cloth at hand, {plan.at_hand}, {plan.way}; {plan.why}"
+    across = f"{format_inches(plan.width)} wide, {plan.way}"
     amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
     return name, f"buy {amount}, {across}; {plan.why}"
 

@@ -157,8 +157,8 @@ class _Cloths:
     def _row(self, fabric: Fabric, chosen: bool) -> dict[str, Any]:
         if fabric.image is None:
             return {"name": fabric.name, "picture": None, "colour": fabric.colour, "width": 0,
-                    "height": 0, "direction": fabric.direction, "up": 0, "repeat": None,
-                    "motif": None}  # fmt: skip
+                    "height": 0, "direction": fabric.direction, "declared": True, "up": 0,
+                    "repeat": None, "motif": None}  # fmt: skip
         cloth = cloth_of(fabric)
         if fabric.image not in self._files:
             side = MOST_SIDE if chosen else SPARE_SIDE
@@ -169,7 +169,7 @@ class _Cloths:
         return {
             "name": fabric.name, "picture": self._files[fabric.image], "colour": None,
             "width": cloth.width, "height": cloth.height, "direction": fabric.direction,
-            "up": fabric.up_deg,
+            "declared": fabric.declared, "up": fabric.up_deg,
             "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
             "motif": list(fabric.motif) if fabric.motif else None,
         }  # fmt: skip

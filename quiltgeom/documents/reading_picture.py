@@ -11,6 +11,7 @@ import numpy as np
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.colour import munsell_value
+from quiltgeom.fabric.reading.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.lattice import reduce_basis
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
@@ -136,7 +137,7 @@ def _up(reading: Reading, height: float) -> list[Item]:
 
     shape = [(0, -1), (0.6, -0.2), (0.22, -0.2), (0.22, 1), (-0.22, 1), (-0.22, -0.2), (-0.6, -0.2)]
     path = line_path([turned(x, y) for x, y in shape], closed=True)
-    fill = _MARK if reading.direction.confidence >= 0.5 else "#f2a03d"
+    fill = _MARK if reading.direction.confidence >= SURE_DIRECTION else "#f2a03d"
     return [Fill(path, Solid(fill)), Stroke(path, 0.03, "#ffffff")]
 
 

@@ -10,9 +10,10 @@ from typing import Any, cast
 
 from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.table import Table
 from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import DIRECTIONS, Direction, Fabric, Repeat
+from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
 from quiltgeom.texts import read_toml
 from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import length_text, parse_length
@@ -87,19 +88,20 @@ def _seam_text(seam: float | None) -> str | float | None:
 
 def _fabric(row: Table, role: str, folder: Path) -> Fabric | None:
     image, colour = row.text("image"), row.text("colour")
-    up = row.number("up", 0.0, positive=False)
+    up = row.number("up", 0.0, positive=False) if row.has("up") else None
+    way = row.choice("direction", DIRECTIONS, DIRECTIONS[0]) if row.has("direction") else None
     motif = row.lengths("motif", 2)
     fields: dict[str, Any] = {
         "name": row.text("name") or (Path(image).stem if image else colour or role),
         "width": row.length("width"),
-        "direction": cast(Direction, row.choice("direction", DIRECTIONS, "non-directional")),
+        "direction": way,
         "repeat": _repeat(row),
     }
     if not image and not colour:
         row.report("a fabric has a picture or a colour", "neither", 'image = "..." or colour')
         return None
     try:
-        return Fabric(
+        return declared_fabric(
             image=folder / image if image else None, colour=colour or None, up_deg=up,
             motif=(motif[0], motif[1]) if motif else None, **fields,
         )  # fmt: skip
@@ -160,7 +162,8 @@ def _fabric_lines(fabric: Fabric, folder: Path) -> list[str]:
     if fabric.image:
         pairs.append(("image", _relative(fabric.image, folder)))
     pairs += [
-        ("colour", fabric.colour), ("width", fabric.width), ("direction", fabric.direction),
+        ("colour", fabric.colour), ("width", fabric.width),
+        ("direction", fabric.direction if fabric.declared else None),
         ("up", fabric.up_deg or None), ("motif", fabric.motif),
         ("repeat", (repeat.width, repeat.height) if repeat else None),
         ("repeat_kind", repeat.kind if repeat else None),

@@ -24,14 +24,14 @@ class PrintFacts:
 
     Attributes:
         motif: size of a typical motif, inches.
-        direction: as for a fabric.
+        direction: as for a fabric; one-way, the careful way, where nothing is said.
         loudness: 0 (reads as solid) to 1 (competes with everything).
         repeat: if known.
         unsure: what the reading could not tell, in words; each becomes a caution.
     """
 
     motif: float
-    direction: Direction = "non-directional"
+    direction: Direction = "one-way"
     loudness: float = 0.5
     repeat: Repeat | None = None
     unsure: tuple[str, ...] = ()
@@ -50,7 +50,7 @@ class PrintFacts:
 def print_facts(reading: Reading) -> PrintFacts:
     """What a reading says, for the rules; what it cannot say is taken the careful way.
 
-    A direction read with little confidence is cut as one-way. A picture that fills the swatch
+    A direction read with little confidence counts as one-way. A picture that fills the swatch
     without things on a ground (a scene) counts as a motif of half the swatch.
 
     >>> import numpy as np

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["DIRECTIONS", "REPEATS", "Direction", "Fabric", "Repeat", "check_up",
-           "parse_colour"]  # fmt: skip
+__all__ = ["DIRECTIONS", "REPEATS", "Direction", "Fabric", "Repeat", "check_up", "kept_upright",
+           "parse_colour", "way_words"]  # fmt: skip
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
 REPEATS = ("straight", "half-drop", "brick")
+UNDECLARED = "not declared: kept upright to be safe"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,10 @@ class Fabric:
         image: swatch picture, or None for a plain colour.
         colour: ``#rrggbb`` of a plain colour.
         width: real width of the swatch picture, inches (None: take the file's density).
-        direction: what its print allows (see :data:`DIRECTIONS`).
+        direction: what its print allows (see :data:`DIRECTIONS`). Left out, a plain colour is
+            non-directional and a picture one-way: upright is never wrong, only less thrifty.
+        declared: False for a picture of which nobody said how its print lies, so that it is
+            one-way to be safe; any other direction is somebody's word.
         up_deg: where the print's up points in the picture, degrees clockwise from the picture's
             top; 90 means that the print's up is at the picture's right.
         repeat: the print's repeat, if known.
@@ -61,10 +66,11 @@ class Fabric:
     image: Path | None = None
     colour: str | None = None
     width: float | None = None
-    direction: Direction = "non-directional"
+    direction: Direction = None  # type: ignore[assignment]  # never None once it is made
     up_deg: float = 0.0
     repeat: Repeat | None = None
     motif: tuple[float, float] | None = None
+    declared: bool = True
 
     def __post_init__(self) -> None:
         # file names need not be UTF-8; what is written out must be
@@ -81,6 +87,7 @@ class Fabric:
             raise QuiltValueError(
                 f"fabric {self.name}: width: found {self.width:g} in; accepted: more than 0"
             )
+        self._resolve()
         if self.direction not in DIRECTIONS:
             raise QuiltValueError(
                 f"fabric {self.name}: direction: found {self.direction!r}; "
@@ -92,6 +99,43 @@ class Fabric:
                 raise QuiltValueError(
                     f"fabric {self.name}: motif: found {mark:g} in; accepted: 0 to 1000"
                 )
+
+    def _resolve(self) -> None:
+        """The direction by which an undeclared print is laid, cut and drawn."""
+        declared = self.declared
+        if self.direction is None:
+            declared = self.image is None
+            object.__setattr__(self, "direction", "non-directional" if declared else "one-way")
+        object.__setattr__(self, "declared", declared or self.direction != "one-way")
+
+    @property
+    def way(self) -> str:
+        """The direction in words; says so where nobody declared it.
+
+        >>> Fabric("herons", image=Path("herons.jpg")).way
+        'one-way (not declared: kept upright to be safe)'
+        >>> Fabric("fog", colour="#fff").way
+        'non-directional'
+        """
+        return way_words(self.direction, self.declared)
+
+
+def way_words(direction: Direction, declared: bool) -> str:
+    """A direction for people, as of :attr:`Fabric.way`."""
+    return direction if declared else f"{direction} ({UNDECLARED})"
+
+
+def kept_upright(fabrics: Mapping[str, Fabric]) -> tuple[str, ...]:
+    """For every cloth that is kept upright only because nobody declared it: how to declare it.
+
+    >>> kept_upright({"focus": Fabric("fog", colour="#fff")})
+    ()
+    """
+    return tuple(
+        f"{role} ({fabric.name}): direction {UNDECLARED}, which may take more cloth; if its print "
+        "may lie any way, say direction=non-directional (or two-way, four-way, one-way)"
+        for role, fabric in fabrics.items() if not fabric.declared
+    )  # fmt: skip
 
 
 def check_up(degrees: object, what: str = "up") -> None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from quiltgeom.errors import QuiltError, QuiltFileError
-from quiltgeom.fabric.reading.reading import load_corrections
+from quiltgeom.library.corrections import load_corrections
 from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
@@ -180,23 +180,10 @@ def _seen(path: Path, chain: list[SideFile]) -> Seen | None:
                     fault=f"picture {path.name}: found {found.st_size:,} bytes; accepted: up to "
                           f"{MOST_BYTES:,}")  # fmt: skip
     try:
-        corrections = json.dumps(_corrections(path), sort_keys=True)
+        corrections = json.dumps(load_corrections(path), sort_keys=True)
     except QuiltError as e:
         return Seen(path, found.st_size, -1, said, fault=str(e))
     return Seen(path, found.st_size, found.st_mtime_ns, said, corrections)
-
-
-def _corrections(picture: Path) -> dict[str, str | float]:
-    try:
-        return load_corrections(picture)
-    except QuiltError:
-        raise
-    except OSError as e:
-        if e.errno == errno.ENAMETOOLONG:  # nothing can stand beside a picture of so long a name
-            return {}
-        raise QuiltFileError(
-            f"picture {picture.name}: its reading cannot be looked at ({e.strerror})"
-        ) from e
 
 
 def read_bytes(path: Path) -> bytes:

@@ -11,6 +11,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.quilt import fit_size, lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import kept_upright
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
@@ -99,7 +100,8 @@ def preview(
         quilt, design.fabrics, style=style, seams=seams, seed=design.seed,
         fussy=tuple(fussy) or design.fussy, places=places,
     )  # fmt: skip
-    return Preview(quilt, picture, quilt.notes + picture.notes)
+    notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
+    return Preview(quilt, picture, notes)
 
 
 def save_scene(

@@ -149,7 +149,7 @@ class Page {
       const cloth = show.cloths[swatch.cloth];
       const face = cloth.picture ? el("img", { src: cloth.picture.fewSrc, alt: "" }) : chip(cloth.colour);
       const loud = swatch.loudness === null ? "" : `, loudness ${swatch.loudness.toFixed(2)}`;
-      const size = cloth.picture ? `${shownInches(cloth.width)} wide, ${cloth.direction}` : "plain colour";
+      const size = cloth.picture ? `${shownInches(cloth.width)} wide, ${wayWords(cloth)}` : "plain colour";
       return el("li", {}, el("button", { type: "button", on: { click: () => {
         const role = dialog.dataset.role;
         dialog.close();

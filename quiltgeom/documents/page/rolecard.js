@@ -38,7 +38,7 @@ class RoleCard {
       "aria-describedby": `${id}-other`, on: { change: () => this.setWidth() } });
     this.other = el("span", { id: `${id}-other`, class: "note" });
     this.direction = el("select", { id: `${id}-print`, on: { change: () => this.setDirection() } },
-      DIRECTIONS.map((d) => el("option", { value: d }, d)));
+      el("option", { value: "" }, UNDECLARED), DIRECTIONS.map((d) => el("option", { value: d }, d)));
     this.turn = el("input", { type: "range", min: -180, max: 180, step: 1, id: `${id}-turn`,
       on: { input: () => this.setTurn(Number(this.turn.value)), change: () => this.sayTurn() } });
     this.degrees = el("output", { for: `${id}-turn` });
@@ -69,7 +69,7 @@ class RoleCard {
     this.width.value = `${shownInches(set.width, "")} in`;
     this.other.textContent = `= ${shownCm(set.width)}`;
     this.width.removeAttribute("aria-invalid");
-    this.direction.value = set.direction;
+    this.direction.value = set.declared ? set.direction : "";
     this.turn.value = set.turn;
     this.degrees.value = `${set.turn}°`;
   }
@@ -94,8 +94,9 @@ class RoleCard {
   }
 
   setDirection() {
-    this.set.direction = this.direction.value;
-    this.say(`${capital(this.role.name)} is now taken as ${this.set.direction}.`);
+    const said = this.direction.value; // "": a print that nobody declared lies as one-way does
+    Object.assign(this.set, { direction: said || "one-way", declared: Boolean(said) });
+    this.say(`${capital(this.role.name)} is now taken as ${wayWords(this.set)}.`);
   }
 
   setTurn(degrees) {
@@ -126,8 +127,8 @@ class RoleCard {
       const width = this.set && this.set.cloth.picture ? this.set.width : 12;
       const name = file.name.replace(/\.[a-z0-9]{1,5}$/i, "").slice(0, 80) || "photo";
       this.lay({ name, picture, colour: null, width, height: (width * picture.h) / picture.w,
-        direction: "non-directional", up: 0, repeat: null, motif: null },
-        `${capital(this.role.name)} is now ${name}. Say how wide the photographed piece is.`);
+        direction: "one-way", declared: false, up: 0, repeat: null, motif: null },
+        `${capital(this.role.name)} is now ${name}. Say how wide the photographed piece is. Its print is kept upright until you say what it allows.`);
       this.width.focus();
       this.width.select();
     } catch (problem) {

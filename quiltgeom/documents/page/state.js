@@ -1,6 +1,10 @@
 // What is shown: the pattern, and in every role a cloth as somebody set it.
 
 const DIRECTIONS = ["one-way", "two-way", "four-way", "non-directional"];
+const UNDECLARED = "not declared: kept upright to be safe";
+
+/** The direction of a cloth in words; says so where nobody declared it. */
+const wayWords = ({ direction, declared }) => (declared ? direction : `${direction} (${UNDECLARED})`);
 
 /** The fabrics and the pattern on show, and what they were when the page was made. */
 class Show {
@@ -32,7 +36,7 @@ class Show {
     if (!set || number === undefined) return !set && number === undefined;
     const cloth = this.cloths[number];
     return set.cloth === cloth && set.width === cloth.width && set.turn === 0 &&
-      set.direction === cloth.direction;
+      set.direction === cloth.direction && set.declared === cloth.declared;
   }
 
   anyChanged() {
@@ -66,7 +70,8 @@ class Show {
   }
 }
 
-const asDelivered = (cloth) => ({ cloth, width: cloth.width, turn: 0, direction: cloth.direction });
+const asDelivered = (cloth) => ({ cloth, width: cloth.width, turn: 0, direction: cloth.direction,
+  declared: cloth.declared });
 
 /** The cloth as it is set: another width scales all that is on it, a turn moves its up. */
 function effectiveCloth({ cloth, width, turn, direction }) {

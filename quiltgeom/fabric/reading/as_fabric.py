@@ -6,12 +6,12 @@ import math
 from pathlib import Path
 from typing import cast
 
+from quiltgeom.fabric.reading.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.fabric import Direction, Fabric, Repeat
 
 __all__ = ["careful_direction", "fabric_from_reading", "known_repeat", "middle_motif"]
 
-SURE_DIRECTION = 0.5
 SURE_REPEAT = 0.6
 SOLID = 0.05
 """Confidence from which a reading is acted upon; loudness up to which cloth reads as solid."""
@@ -46,7 +46,7 @@ def known_repeat(reading: Reading) -> Repeat | None:
 def careful_direction(reading: Reading) -> tuple[Direction, str]:
     """The direction to cut by, and what is unsure about it ("" if nothing is).
 
-    Without confidence a print is cut as one-way: that is never wrong, only less thrifty. Cloth that
+    Without confidence a print is kept upright: that is never wrong, only less thrifty. Cloth that
     reads as solid may lie any way.
     """
     found = reading.direction
@@ -55,12 +55,15 @@ def careful_direction(reading: Reading) -> tuple[Direction, str]:
     if found.confidence >= SURE_DIRECTION:
         return cast(Direction, found.kind), ""
     if found.kind == "one-way":
-        return "one-way", "whether the print has an up is unsure: cut it as one-way"
-    return "one-way", f"the print may be {found.kind}, but that is unsure: cut it as one-way"
+        return "one-way", "the print probably has an up; we keep it upright to be safe"
+    words = f"the print may be {found.kind}, but that is unsure; we keep it upright to be safe"
+    return "one-way", words
 
 
 def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     """A fabric with the size, direction, up, repeat and a motif to centre, as read.
+
+    A direction that the reading is not sure of counts as undeclared.
 
     Args:
         name: for people.
@@ -71,8 +74,9 @@ def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     if repeat and (repeat.width > reading.width_in or repeat.height > reading.height_in):
         repeat = None
     up = reading.direction.up_deg or 0.0
+    direction, doubt = careful_direction(reading)
     return Fabric(
-        name, image=image, width=reading.width_in, direction=careful_direction(reading)[0],
+        name, image=image, width=reading.width_in, direction=direction, declared=not doubt,
         up_deg=round(up / 90.0) * 90.0 % 360.0 if abs(up) < _TURN else up % 360.0,
         repeat=repeat, motif=middle_motif(reading),
     )  # fmt: skip

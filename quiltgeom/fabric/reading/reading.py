@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.errors import QuiltFileError, QuiltValueError, shown
+from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.calibrate import even_light
-from quiltgeom.fabric.reading.direction import DirectionReading, read_direction
+from quiltgeom.fabric.reading.direction import SURE_DIRECTION, DirectionReading, read_direction
 from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
@@ -25,13 +25,18 @@ from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
-from quiltgeom.model.fabric import DIRECTIONS, check_up
-from quiltgeom.texts import READING_BYTES, read_json
+from quiltgeom.library.corrections import (
+    check_corrections,
+    load_corrections,
+    load_reading,
+    reading_path,
+)
 
 __all__ = [
     "Reading",
     "describe",
     "facts",
+    "load_corrections",
     "load_reading",
     "read_array",
     "read_swatch",
@@ -145,11 +150,8 @@ def read_array(
     return _corrected(reading, dict(corrections or {}))
 
 
-_NUMBERS = ("up_deg", "motif_in", "repeat_width_in", "repeat_height_in")
-
-
 def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading:
-    _check_corrections(corrections)
+    check_corrections(corrections)
     direction, motif, repeat = reading.direction, reading.motif, reading.repeat
     if "direction" in corrections:
         up = (direction.up_deg or 0.0) if corrections["direction"] == "one-way" else None
@@ -165,26 +167,6 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
         repeat = RepeatReading("straight", ((w, 0.0), (0.0, h)), (w, h), 0.0, 1.0, "by the user")
     kept = tuple(sorted(corrections.items()))
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
-
-
-def _check_corrections(corrections: Mapping[str, object]) -> None:
-    for key, value in corrections.items():
-        if key == "direction":
-            if value not in DIRECTIONS:
-                raise QuiltValueError(
-                    f"direction: found {shown(value)}; accepted: {', '.join(DIRECTIONS)}"
-                )
-        elif key not in _NUMBERS:
-            accepted = ", ".join(("direction", *_NUMBERS))
-            raise QuiltValueError(f"correction: found {shown(key)}; accepted: {accepted}")
-        elif key == "up_deg":
-            check_up(value, f"correction {key}")
-        elif isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value <= 1000:
-            raise QuiltValueError(
-                f"correction {key}: found {shown(value)}; accepted: inches above 0, up to 1000"
-            )
-    if ("repeat_width_in" in corrections) != ("repeat_height_in" in corrections):
-        raise QuiltValueError("repeat: found one of width and height; accepted: both")
 
 
 def read_swatch(
@@ -243,16 +225,6 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
                    f"{stated:.1f} in wide; the given width of {given:g} in was used"]  # fmt: skip
 
 
-def reading_path(picture: str | Path) -> Path:
-    """Where the reading of a picture is saved: ``photo.jpg`` -> ``photo.jpg.reading.json``.
-
-    >>> reading_path("kelp.jpg").name
-    'kelp.jpg.reading.json'
-    """
-    picture = Path(picture)
-    return picture.with_name(picture.name + ".reading.json")
-
-
 def save_reading(reading: Reading, picture: str | Path) -> Path:
     """Save a reading beside its picture (whole or not at all)."""
     target = reading_path(picture)
@@ -266,38 +238,6 @@ def save_reading(reading: Reading, picture: str | Path) -> Path:
     return target
 
 
-def load_reading(picture: str | Path) -> dict[str, Any] | None:
-    """The saved reading of a picture as plain data; None if there is none.
-
-    Raises:
-        TextError: the file is damaged.
-        QuiltFileError: it is no reading.
-    """
-    path = reading_path(picture)
-    if not path.is_file():
-        return None
-    data = read_json(path, most=READING_BYTES)
-    if not isinstance(data, dict):
-        raise QuiltFileError(f"reading {path}: found no reading in it; accepted: a saved reading")
-    return data
-
-
-def load_corrections(picture: str | Path) -> dict[str, str | float]:
-    """The user's saved corrections for a picture.
-
-    Raises:
-        QuiltFileError: the file is damaged, or they are no corrections.
-    """
-    saved = (load_reading(picture) or {}).get("corrections", {})
-    try:
-        if not isinstance(saved, dict):
-            raise QuiltValueError(f"corrections: found {shown(saved)}; accepted: a table")
-        _check_corrections(saved)
-    except QuiltValueError as e:
-        raise QuiltFileError(f"reading {reading_path(picture)}: {e}") from e
-    return saved
-
-
 def facts(reading: Reading) -> list[tuple[str, str]]:
     """The reading as (heading, words) for people."""
     r, d, m = reading.repeat, reading.direction, reading.motif
@@ -307,7 +247,7 @@ def facts(reading: Reading) -> list[tuple[str, str]]:
     motif = "none found"
     if m.typical is not None and m.largest is not None:
         motif = f"{reading.scale}: {m.typical:.1f} in, largest {m.largest:.1f} in"
-    sure = "" if d.confidence >= 0.5 else " (unsure)"
+    sure = "" if d.confidence >= SURE_DIRECTION else " (unsure)"
     figure = "" if d.figure in ("print", "plain") else f"{d.figure}, "
     return [
         ("Repeat", f"{r.kind}{size}"),
