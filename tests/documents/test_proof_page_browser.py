@@ -30,9 +30,10 @@ from quiltgeom.render.mockup import Style, mockup
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import path_of
 from quiltgeom.render.svg import path_data
-from tests.conftest import png_array
+from tests.conftest import arrow_image, png_array
 from tests.documents.browser import CHROMIUM, Browser
 from tests.documents.pages import fabrics, proof, write_pictures
+from tests.render.test_orientation import measure, whole_arrows
 
 pytestmark = [
     pytest.mark.browser,
@@ -229,6 +230,44 @@ def test_a_dropped_photo_and_swatches(page: Browser, made: ProofInput, folder: P
     press(page, "Put background back as it was")
     cloth["background"] = made.fabrics["background"]
     assert difference(shown(page, quilt), expected(quilt, cloth)) < 3.0
+
+
+def test_a_dropped_print_stands_on_its_feet(
+    page: Browser, made: ProofInput, folder: Path
+) -> None:
+    """Arrows, on so narrow a swatch that every patch reaches beyond it, are read from the picture
+    that the page saves; only when somebody says so may they lie any way."""
+    arrow_image(240, 3, 15.0).save(folder / "arrows.png")
+    page.files("#role-0-focus-file", [folder / "arrows.png"])
+    page.wait("document.querySelector('#said').textContent.includes('arrows')")
+    assert "kept upright until you say" in said(page)
+    shown_way = "document.querySelector('#role-0-focus-print').selectedOptions[0].textContent"
+    assert page.run(shown_way) == "not declared: kept upright to be safe"
+    set_field(page, "#role-0-focus-width", "2.4 in")
+
+    def angles(number: int) -> list[float]:
+        page.run(f"document.querySelectorAll('.way input')[{number}].click()")
+        page.settle()
+        quilt = made.fits[number].quilt
+        target = page.folder / "saved" / f"{made.fits[number].pattern.key}.svg"
+        target.unlink(missing_ok=True)
+        press(page, "Save this picture (SVG)")
+        page.until(target.exists, "the file")
+        size = (round(quilt.width * 30), round(quilt.height * 30))
+        pixels = resvg_py.svg_to_bytes(svg_string=target.read_text("utf-8"), width=size[0], dpi=96)
+        with Image.open(io.BytesIO(bytes(pixels))) as drawn:
+            grey = np.asarray(drawn.convert("RGB").resize(size))[:, :, 1].astype(float)
+        found = [measure(a)[0] for p in quilt if p.role == "focus" and p.lie_deg == 0.0
+                 for a in whole_arrows(grey, p, 30.0)]  # fmt: skip
+        assert len(found) >= 4, quilt.pattern
+        return found
+
+    for number in range(len(made.fits)):
+        assert max(map(abs, angles(number))) < 4.0, number
+    set_field(page, "#role-0-focus-print", "non-directional")
+    assert max(map(abs, angles(2))) > 170.0  # the check can fail
+    set_field(page, "#role-0-focus-print", "")
+    assert max(map(abs, angles(2))) < 4.0
 
 
 def test_a_swap_rubs_off_on_no_other_role(page: Browser) -> None:

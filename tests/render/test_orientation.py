@@ -45,25 +45,25 @@ def measure(grey: np.ndarray) -> tuple[float, float]:
     return (angle + 180) % 360 - 180, math.sqrt(total / ARROW_AREA)
 
 
-def whole_arrows(grey: np.ndarray, piece: Piece) -> Iterator[np.ndarray]:
+def whole_arrows(grey: np.ndarray, piece: Piece, ppi: float = PPI) -> Iterator[np.ndarray]:
     """Cut out every arrow that lies whole inside the piece, clear of its edges."""
-    inner = piece.polygon.buffer(-2.5 / PPI)
+    inner = piece.polygon.buffer(-2.5 / ppi)
     if inner.is_empty:
         return
-    x0, y0, x1, y1 = (round(v * PPI) for v in piece.polygon.bounds)
+    x0, y0, x1, y1 = (round(v * ppi) for v in piece.polygon.bounds)
     part = grey[y0:y1, x0:x1]
     labels, _ = ndimage.label(part < 250, structure=np.ones((3, 3)))
     for k, box in enumerate(ndimage.find_objects(labels), 1):
         rows, cols = box
         corners = [
-            ((x0 + c) / PPI, (y0 + r) / PPI)
+            ((x0 + c) / ppi, (y0 + r) / ppi)
             for r in (rows.start - 1, rows.stop + 1) for c in (cols.start - 1, cols.stop + 1)
         ]  # fmt: skip
         hull = shapely.MultiPoint(corners).convex_hull
         if not inner.covers(hull):
             continue
         only = np.where(labels[box] == k, part[box], 255.0)
-        if (255 - only).sum() / 255 > 0.6 * ARROW_AREA * (UNIT_IN * PPI) ** 2:
+        if (255 - only).sum() / 255 > 0.6 * ARROW_AREA * (UNIT_IN * ppi) ** 2:
             yield np.pad(only, 1, constant_values=255.0)
 
 
