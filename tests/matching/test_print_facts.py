@@ -9,10 +9,15 @@ import numpy as np
 import pytest
 
 from quiltgeom.fabric.cloth import cloth_of
-from quiltgeom.fabric.reading.as_fabric import fabric_from_reading, known_repeat, middle_motif
+from quiltgeom.fabric.reading.as_fabric import (
+    careful_direction,
+    fabric_from_reading,
+    known_repeat,
+    middle_motif,
+)
 from quiltgeom.fabric.reading.direction import DirectionReading
 from quiltgeom.fabric.reading.motif import MotifReading
-from quiltgeom.fabric.reading.reading import Reading, read_array
+from quiltgeom.fabric.reading.reading import Reading, facts, read_array
 from quiltgeom.fabric.reading.repeat import RepeatReading
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.model.fabric import Repeat
@@ -33,6 +38,19 @@ def test_an_unsure_direction_is_cut_as_one_way(plain: Reading) -> None:
     careful = print_facts(read_as(plain, "non-directional", 0.3))
     assert careful.direction == "one-way"
     assert "unsure" in careful.unsure[0]
+
+
+def test_a_direction_counts_from_seven_tenths(plain: Reading, tmp_path: Path) -> None:
+    """Below, a reading is right in only seven of ten (docs/reading.md): then nobody has declared."""
+    for sure, way, words in ((0.7, "two-way", ""), (0.69, "one-way", "may be two-way")):
+        found, doubt = careful_direction(read_as(plain, "two-way", sure))
+        assert (found, bool(doubt)) == (way, bool(words))
+        assert words in doubt
+        fabric = fabric_from_reading("kelp", tmp_path / "kelp.png", read_as(plain, "two-way", sure))
+        assert (fabric.direction, fabric.declared) == (way, not words)
+        assert ("(unsure)" in dict(facts(read_as(plain, "two-way", sure)))["Direction"]) == bool(doubt)
+    doubt = careful_direction(read_as(plain, "one-way", 0.6))[1]
+    assert doubt == "the print probably has an up; we keep it upright to be safe"
 
 
 def test_a_scene_counts_as_large_and_a_plain_cloth_as_without_motif(plain: Reading) -> None:
