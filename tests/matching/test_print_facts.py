@@ -41,14 +41,15 @@ def test_an_unsure_direction_is_cut_as_one_way(plain: Reading) -> None:
 
 
 def test_a_direction_counts_from_seven_tenths(plain: Reading, tmp_path: Path) -> None:
-    """Below, a reading is right in only seven of ten (docs/reading.md): then nobody has declared."""
+    """Below, a reading is right in only seven of ten (docs/reading.md): it declares nothing."""
     for sure, way, words in ((0.7, "two-way", ""), (0.69, "one-way", "may be two-way")):
-        found, doubt = careful_direction(read_as(plain, "two-way", sure))
+        reading = read_as(plain, "two-way", sure)
+        found, doubt = careful_direction(reading)
         assert (found, bool(doubt)) == (way, bool(words))
         assert words in doubt
-        fabric = fabric_from_reading("kelp", tmp_path / "kelp.png", read_as(plain, "two-way", sure))
+        fabric = fabric_from_reading("kelp", tmp_path / "kelp.png", reading)
         assert (fabric.direction, fabric.declared) == (way, not words)
-        assert ("(unsure)" in dict(facts(read_as(plain, "two-way", sure)))["Direction"]) == bool(doubt)
+        assert ("(unsure)" in dict(facts(reading))["Direction"]) == bool(doubt)
     doubt = careful_direction(read_as(plain, "one-way", 0.6))[1]
     assert doubt == "the print probably has an up; we keep it upright to be safe"
 
