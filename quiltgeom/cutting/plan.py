@@ -251,7 +251,7 @@ def _with_windows(
     solution = Solution(eighths_down(width), length, bought, least, (), ())
     have = cloths[0][0] if cloths else None
     return FabricPlan(role, fabric.name, fabric.direction, width, solution, tuple(placed), have,
-                      cloths, terms, lattice.rise, fabric.declared)  # fmt: skip
+                      cloths, terms, lattice.rise, declared=fabric.declared)  # fmt: skip
 
 
 def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:
