@@ -10,9 +10,9 @@ from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice_field import lattice_field
 from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
-from quiltgeom.model.pattern import Cell, Pattern, Sashing
+from quiltgeom.model.pattern import Cell, Column, Pattern, Sashing
 
-__all__ = ["Field", "centre_of", "fit_cell"]
+__all__ = ["Field", "centre_of", "fit_cell", "pieces_in"]
 
 QUARTER = 6  # placement steps in a quarter turn
 _ROOT2 = 2**0.5
@@ -175,28 +175,42 @@ def _triangle(part: str, points: tuple[tuple[float, float], ...], role: str) -> 
                  (Patch(outline, role, part),), outline)  # fmt: skip
 
 
+def pieces_in(pattern: Pattern, stack: Column, rows: int) -> float:
+    """How many pieces fill a column; a layout is possible if that is a whole number, not 0."""
+    missing = 0.0 if stack.spacer else pattern.spacer
+    return (rows - missing) / (stack.height + stack.spacer)
+
+
 def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
     """Columns side by side, each a stack of one tile; sashing (if any) between the columns."""
     gap = pattern.sashing.width * size if pattern.sashing else 0.0
-    height = rows * size
+    height = (rows - pattern.spacer) * size
     placed: list[PlacedBlock] = []
     x = 0.0
     for c in range(columns):
         stack = pattern.stacks[c % len(pattern.stacks)]
         w, h = stack.width * size, stack.height * size
-        count = round(height / h)
-        if count < 1 or abs(count * h - height) > 1e-9 * height:
+        found = pieces_in(pattern, stack, rows)
+        count = round(found)
+        if count < 1 or abs(count - found) > 1e-9 * count:
             raise QuiltValueError(
                 f"pattern {pattern.key}: column {c + 1}: pieces of {stack.height:g} block must "
-                f"fill {rows} rows exactly: found {rows / stack.height:g} pieces"
+                f"fill {rows} rows exactly: found {found:g} pieces"
             )
         check_pieces(len(placed) + count, f"column {c + 1}")
         if c and pattern.sashing:
             placed.append(_strip(x, 0, gap, height, pattern.sashing.role, "sashing"))
             x += gap
+        step = h + stack.spacer * size
         placed += [
-            fit_cell(pattern, stack.cell, x, k * h, w, h, f"column {c + 1}, piece {k + 1}")
+            fit_cell(pattern, stack.cell, x, k * step, w, h, f"column {c + 1}, piece {k + 1}")
             for k in range(count)
         ]
+        if stack.spacer:
+            placed += [
+                _strip(x, k * step - stack.spacer * size, w, stack.spacer * size,
+                       stack.spacer_role, "spacer")
+                for k in range(1, count)
+            ]  # fmt: skip
         x += w
     return placed, x, height

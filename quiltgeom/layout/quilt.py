@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
-from quiltgeom.layout.centre import centre_of
+from quiltgeom.layout.centre import centre_of, pieces_in
 from quiltgeom.layout.lattice_field import lattice_size
 from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
@@ -113,7 +113,7 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
         w, h = columns * 2**0.5, rows * 2**0.5
     elif pattern.setting == "columns":
         w = sum(pattern.stacks[c % len(pattern.stacks)].width for c in range(columns))
-        w, h = w + gap * (columns - 1), float(rows)
+        w, h = w + gap * (columns - 1), rows - pattern.spacer
     elif pattern.setting == "medallion":
         w, h = float(columns), float(rows)
     elif pattern.setting == "lattice":
@@ -263,8 +263,11 @@ def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
     if pattern.setting == "lattice" and min(lattice_size(pattern, rows, columns)) < 1e-6:
         return False
     for stack in pattern.stacks:
-        if abs(rows / stack.height - round(rows / stack.height)) > 1e-9:
+        count = pieces_in(pattern, stack, rows)
+        if round(count) < 1 or abs(count - round(count)) > 1e-9:
             return False
+    if pattern.stacks and (columns - pattern.columns) % len(pattern.stacks):
+        return False  # else it would end in another column than it usually does
     around = 0.0
     plain = replace(pattern, borders=())
     for border in pattern.borders:

@@ -180,8 +180,16 @@ class _Parts:
         for k, entry in enumerate(top.tables("column"), 1):
             row = top.sub(entry, f"column {k}")
             cell = self.cell(row, row.text("tile", required=True))
-            out.append(Column(cell, row.number("width", 1.0), row.number("height", 1.0)))
+            spacer = row.number("spacer", 0.0) if row.has("spacer") else 0.0
+            role = self.role(row, "spacer_role") if spacer else ""
+            out.append(Column(
+                cell, row.number("width", 1.0), row.number("height", 1.0), spacer, role
+            ))  # fmt: skip
             row.unknown()
+        spacers = sorted({column.spacer for column in out if column.spacer})
+        if len(spacers) > 1:
+            top.report("all spacers of a pattern are of one height",
+                       ", ".join(f"{s:g}" for s in spacers), "one height")  # fmt: skip
         return tuple(out)
 
     def sashing(self, top: Table) -> Sashing | None:

@@ -68,11 +68,18 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column that stacks one tile: sizes in block units, repeated to the quilt's height."""
+    """A column that stacks one tile: sizes in block units, repeated to the quilt's height.
+
+    Attributes:
+        spacer: height of the strips between its pieces, 0 if they meet.
+        spacer_role: fabric of these strips.
+    """
 
     cell: Cell
     width: float
     height: float
+    spacer: float = 0.0
+    spacer_role: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +160,12 @@ class Pattern:
     side_role: str = ""
     corner_role: str = ""
     origin: str = field(default="", compare=False)
+
+    @property
+    def spacer(self) -> float:
+        """Height of the strips between pieces of its columns, block units: by so much a column
+        setting is lower than its rows, because the last strip has nothing below it."""
+        return max((s.spacer for s in self.stacks), default=0.0)
 
     @property
     def main_role(self) -> str:

@@ -95,7 +95,7 @@ def test_butted_and_mitred_borders() -> None:
     x0, y0, x1, y1 = pieces["border 1 top"]
     assert x1 - x0 == pytest.approx(5 * 9 + 2)
     mitred = lay_out(load_patterns().get("barn-lantern"))
-    top = next(p for p in mitred if p.place == "border 1 top")
+    top = next(p for p in mitred if p.place == "border 2 top")
     assert top.area == pytest.approx((mitred.width + mitred.width - 6) / 2 * 3)  # trapezoid, 3 in
 
 
