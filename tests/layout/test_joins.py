@@ -82,7 +82,8 @@ def test_arcs_are_measured_along_the_curve(turn: int, mirror: bool) -> None:
     other = Outline(((x, y), (4, 0), (4, -9), (x, -9)), (rest, 0, 0, 0))
     place = Placement(3.3, 40, turn, 1.7, mirror)
     made = ((half_disc(1.0), "focus", 0), (ground, "focus", 0), (other, "focus", 0))
-    found = {(j.first, j.second): j.length for j in joins(quilt_of(*made, placement=place), "focus")}
+    quilt = quilt_of(*made, placement=place)
+    found = {(j.first, j.second): j.length for j in joins(quilt, "focus")}
     assert found == {
         (0, 1): pytest.approx(1.7 * 2 * math.pi / 3),
         (0, 2): pytest.approx(1.7 * 4 * math.pi / 3),
@@ -125,5 +126,5 @@ def test_sliced_rails_meet_but_no_print_could_run_on() -> None:
 
 def test_an_unknown_role_is_one_error() -> None:
     quilt = quilt_of((rectangle(0, 0, 6, 4), "focus", 0))
-    with pytest.raises(QuiltValueError, match="role: found 'main'; accepted: .*focus"):
+    with pytest.raises(QuiltValueError, match=r"role: found 'main'; accepted: .*focus"):
         joins(quilt, "main")
