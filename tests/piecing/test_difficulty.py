@@ -38,7 +38,7 @@ def test_pieced_borders_are_rows_of_units():
     quilt = lay_out(load_patterns().get("lighthouse-keep"))
     units = {name: count for name, count, _ in quilt_difficulty(quilt).units}
     assert units["flying-geese"] == 24
-    assert units["ohio-star"] == 40
+    assert units["evening-star"] == 40
     plan = plan_quilt(quilt)
     assert sorted(i for part in plan.parts for i in part.pieces) == list(range(len(quilt)))
     assert any("7 x " in step.text for step in plan.steps), [s.text for s in plan.steps]
