@@ -12,7 +12,7 @@ import quiltgeom
 ROOT = Path(quiltgeom.__file__).parent
 LAYERS = ["errors", "tolerance", "units", "texts", "files", "outputs", "geometry", "model",
           "library", "layout", "fabric", "onhand", "cutting", "piecing", "matching", "render",
-          "templates", "documents", "demo", "cli"]  # fmt: skip
+          "templates", "proposal", "documents", "demo", "cli"]  # fmt: skip
 FREE = {"__init__", "__main__"}
 """The front door: names every layer, but only when asked."""
 

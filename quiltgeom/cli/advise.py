@@ -88,7 +88,7 @@ def _show(advice: Any, folder: Path) -> None:
         click.echo(f"  {role + ':':<12}{fabric.name}")
     for verdict in best.verdicts:
         mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"  {mark} {verdict.rule}: {verdict.sentence}")
+        click.echo(f"  {mark} {verdict.title}: {verdict.sentence}")
     for doubt in advice.facts.unsure:
         click.echo(f"Note: {doubt}")
     for name, why in advice.unreadable:

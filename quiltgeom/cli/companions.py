@@ -91,7 +91,7 @@ def command(**options: Any) -> None:  # fmt: skip
 def show(chosen: Any) -> None:
     """The verdicts on one cloth, and its near twins."""
     for verdict in chosen.verdicts:
-        click.echo(f"     {MARKS[verdict.outcome]} {verdict.rule}: {verdict.sentence}")
+        click.echo(f"     {MARKS[verdict.outcome]} {verdict.title}: {verdict.sentence}")
     if chosen.alike:
         more = f" and {len(chosen.alike) - 5} more" if len(chosen.alike) > 5 else ""
         click.echo(f"       all but equal: {', '.join(chosen.alike[:5])}{more}")

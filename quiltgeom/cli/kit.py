@@ -31,15 +31,15 @@ def command(**options: Any) -> None:  # fmt: skip
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.cutting_folder import plan_design
-    from quiltgeom.documents.kit import make_kit
     from quiltgeom.documents.kit_folder import write_kit
     from quiltgeom.library.design_file import load_design
     from quiltgeom.model.fabric import kept_upright
+    from quiltgeom.proposal.proposal import propose
 
     design = with_seam(load_design(options["design"]), options["seam"])
     with bar("kit") as step:
         step(0, 7)
-        kit = make_kit(design, plan_design(design, **planning(options)))
+        kit = propose(design, plan=plan_design(design, **planning(options)))
         made = write_kit(
             design, options["output"], paper=options["paper"], kit=kit,
             inputs=[options["design"]], force=options["force"],
@@ -49,7 +49,7 @@ def command(**options: Any) -> None:  # fmt: skip
     for note in notes:
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
-        plan = made.kit.plan
+        plan = made.kit.cutting
         data = {
             "quilt": plan.quilt.name, "fits": plan.fits,
             "buy_in": {f.role: f.buy if f.have is None else 0 for f in plan.fabrics},

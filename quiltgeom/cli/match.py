@@ -87,11 +87,7 @@ def _row(fit: Any) -> dict[str, Any]:
         "height_in": fit.quilt.height,
         "block_in": fit.quilt.block_size,
         "window_in": fit.facts.window,
-        "verdicts": [
-            {"rule": v.rule, "outcome": v.outcome, "score": round(v.score, 6),
-             "weight": v.weight, "sentence": v.sentence}
-            for v in fit.verdicts
-        ],
+        "verdicts": [v.to_json() for v in fit.verdicts],
     }  # fmt: skip
 
 
@@ -100,4 +96,4 @@ def _show(place: int, fit: Any) -> None:
     click.echo(f"  ({fit.pattern.key}): {fit.outcome}, {fit.score:.0%}")
     for verdict in fit.verdicts:
         mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"      {mark} {verdict.rule}: {verdict.sentence}")
+        click.echo(f"      {mark} {verdict.title}: {verdict.sentence}")

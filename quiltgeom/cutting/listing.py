@@ -79,7 +79,7 @@ def trimming(plan: CutPlan) -> str:
     Cut sizes are rounded up one by one, so sides between marks would add up. Only straight sides
     along the threads count: slanted ones are cut by angle and template.
     """
-    sides = straight_sides(p for p in plan.quilt if not p.place.startswith("border"))
+    sides = straight_sides(p for p in plan.quilt if not p.in_border)
     both = 2 * plan.options.seam
     between = [s for s in sides if not is_on_ruler(s + both)]
     if not between:

@@ -12,10 +12,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.documents.centred import centred, not_centred, with_centring
-from quiltgeom.documents.kit import make_kit
+from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.documents.centred import RULE, centred, not_centred, with_centring
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
 from quiltgeom.documents.proof_page import write_proof_page
@@ -28,9 +26,8 @@ from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
-from quiltgeom.matching.falls import motif_falls
-from quiltgeom.matching.rank import PatternFit, add_verdict, in_order, rank_patterns
-from quiltgeom.matching.rules import Verdict, cloth_verdict, falls_verdict
+from quiltgeom.matching.rank import PatternFit, rank_patterns, with_verdicts
+from quiltgeom.matching.verdicts import Verdict
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -41,10 +38,8 @@ from quiltgeom.onhand.pool import cores, worker_pool
 from quiltgeom.onhand.scan import digest_of, look_through
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
-from quiltgeom.piecing.difficulty import WORDS
-from quiltgeom.render.mockup import mockup
+from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.preview import save_scene
-from quiltgeom.render.separation import Separation, check_separation
 from quiltgeom.units import format_inches
 
 __all__ = ["PLANNED", "Advice", "Brief", "advise"]
@@ -54,8 +49,6 @@ PLANNED = 6
 
 RANK_EFFORT = 1
 """Searches per fabric while patterns are compared; the kit's own plan gets the usual number."""
-
-_FALLS = "where the motif falls"
 
 Progress = Callable[[str, int, int], None]
 
@@ -101,51 +94,63 @@ class Brief:
     force: bool = False
     seam: float | None = None
 
-    @property
-    def cutting(self) -> CutOptions:
-        """The maker's choices."""
-        return CutOptions() if self.seam is None else CutOptions(seam=self.seam)
-
 
 @dataclass(frozen=True)
 class Advice:
     """What is recommended.
 
     Attributes:
-        reading, facts: the print.
-        fits: patterns, the best (or the wanted one) first; the first few with plans.
-        plans: cutting plans by pattern key.
+        facts: the print, as the rules saw it.
+        proposals: the best few, planned; the first is recommended (or was wanted).
+        fits: all patterns in the same order, the planned ones with what is seen in them.
         companions: what was proposed from the swatches on hand, if there were any.
-        greys: whether the pieced shapes of the recommendation part in a greyscale picture.
-        design: the recommendation.
         files: all that was written.
         seconds: how long each phase took.
         unreadable: (file name, reason) of swatches that could not be used.
     """
 
-    reading: Reading
     facts: PrintFacts
+    proposals: tuple[Proposal, ...]
     fits: tuple[PatternFit, ...]
-    plans: Mapping[str, CutPlan]
     companions: Companions | None
-    greys: Separation
-    design: Design
     files: tuple[Path, ...]
     seconds: Mapping[str, float]
     unreadable: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def best(self) -> Proposal:
+        """What is recommended."""
+        return self.proposals[0]
+
+    @property
+    def design(self) -> Design:
+        """Its design."""
+        return self.best.design
+
+    @property
+    def reading(self) -> Reading:
+        """The print."""
+        return self.best.readings[self.best.main]
+
+    @property
+    def plans(self) -> dict[str, CutPlan]:
+        """Cutting plans by pattern key."""
+        return {p.pattern.key: p.cutting for p in self.proposals}
+
     def to_json(self) -> dict[str, Any]:
         """Plain data; the same input gives the same data."""
-        best = self.fits[0]
+        best = self.best
+        plans = self.plans
         return {
-            "print": {"name": self.design.title, "reading": self.reading.to_json(),
+            "print": {"name": best.design.title, "reading": self.reading.to_json(),
                       "unsure": list(self.facts.unsure)},
             "recommended": best.pattern.key,
-            "patterns": [_fit_row(f, self.plans.get(f.pattern.key)) for f in self.fits],
-            "fabrics": {role: f.name for role, f in self.design.fabrics.items()},
-            "fussy": list(self.design.fussy),
+            "patterns": [_fit_row(f, plans.get(f.pattern.key)) for f in self.fits],
+            "fabrics": {role: f.name for role, f in best.design.fabrics.items()},
+            "fussy": list(best.design.fussy),
+            "patches": best.patches(),
             "companions": self.companions.to_json() if self.companions else None,
-            "greys": self.greys.to_json(),
+            "greys": best.greys.to_json(),
             "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],
         }  # fmt: skip
 
@@ -155,8 +160,7 @@ def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
         "key": fit.pattern.key, "outcome": fit.outcome, "score": round(fit.score, 6),
         "width_in": fit.quilt.width, "height_in": fit.quilt.height,
         "block_in": fit.quilt.block_size,
-        "verdicts": [{"rule": v.rule, "outcome": v.outcome, "sentence": v.sentence}
-                     for v in fit.verdicts],
+        "verdicts": [v.to_json() for v in fit.verdicts],
     }  # fmt: skip
     if plan:
         row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
@@ -255,48 +259,44 @@ def _advise(
         fits = _wanted_first(fits, brief.pattern)
     with clock.phase("cloth"):
         cloths = _read_chosen(companions.pairs[0]) if companions else {}
-        fabrics = {role: f for role, (f, _) in cloths.items()}
-        plans, fits = _planned(fits, brief, focus, fabrics, reading)
-    best = fits[0]
-    design = _design(best, brief, focus, fabrics)
+        proposals = _proposals(fits[:PLANNED], brief, (focus, reading), cloths)
     with clock.phase("plan"):
-        main = best.pattern.main_role
-        have = {main: brief.have} if brief.have else None
-        named = replace(best.quilt, name=design.title)
-        plan = cut_plan(named, design.fabrics, have=have, options=brief.cutting)
-        falls = falls_verdict(motif_falls(plan, main, reading))
-        if brief.fussy or falls.outcome != "pass":
-            other = centred(named, design.fabrics, main, reading, have=have,
-                            options=brief.cutting)  # fmt: skip
-            if brief.fussy and other is not None:
-                plan, design = other.plan, replace(design, fussy=(main,))
-                falls = falls_verdict(other.falls)
-            elif brief.fussy:
-                falls = not_centred(falls)
-            else:
-                falls = with_centring(falls, plan, other)
-        best = _told(best, plan, falls)
-        fits = [best, *fits[1:]]
-        plans = {**plans, best.pattern.key: plan}
-    greys = check_separation(best.quilt, design.fabrics)
-    advice = Advice(reading, facts, tuple(fits), plans, companions, greys, design, (),
-                    clock.seconds, unreadable)  # fmt: skip
+        proposals[0] = _best(proposals[0], brief)
+        seen = {p.pattern.key: p.verdicts for p in proposals}
+        order = {p.pattern.key: k for k, p in enumerate(proposals)}
+        fits = [with_verdicts(f, *seen.get(f.pattern.key, ())) for f in fits]
+        fits.sort(key=lambda f: order.get(f.pattern.key, len(order)))
+    advice = Advice(facts, tuple(proposals), tuple(fits), companions, (), clock.seconds, unreadable)
     with clock.phase("proof page"):
         files = [write_proof_page(_proof(advice, focus), folder / "proof.html"),
                  draw_reading(brief.photo, reading, folder / "reading.png"),
-                 _quilt_picture(best, design, folder / "quilt.png")]  # fmt: skip
+                 save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000)]  # fmt: skip
     with clock.phase("kit"):
         if brief.kit:
-            kit = make_kit(design, plan, notes=_notes(advice))
-            files += write_kit(design, folder / "kit", paper=brief.paper, kit=kit).files
+            kit = replace(advice.best, notes=tuple(_notes(advice)))
+            files += write_kit(kit.design, folder / "kit", paper=brief.paper, kit=kit).files
     text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
     files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
     return replace(advice, files=tuple(files))
 
 
-def _quilt_picture(fit: PatternFit, design: Design, path: Path) -> Path:
-    made = mockup(fit.quilt, design.fabrics, seed=design.seed, fussy=design.fussy)
-    return save_scene(made.scene, path, px=1000)
+def _have(brief: Brief, main: str) -> dict[str, tuple[float, float]] | None:
+    return {main: brief.have} if brief.have else None
+
+
+def _best(quick: Proposal, brief: Brief) -> Proposal:
+    """The recommendation, planned in full; centred on the motif where that was asked for."""
+    have = _have(brief, quick.main)
+    made = propose(quick.design, quilt=quick.quilt, readings=quick.readings, given=quick.given,
+                   have=have, seconds=brief.seconds)  # fmt: skip
+    whole = next((v for v in made.verdicts if v.rule == RULE), None)
+    if whole is None or not (brief.fussy or whole.outcome != "pass"):
+        return made
+    other = centred(made, have=have)
+    if brief.fussy and other is not None:
+        return other
+    said = not_centred(made) if brief.fussy else with_centring(made, other)
+    return replace(made, said=(said,))
 
 
 def _title(photo: Path) -> str:
@@ -347,30 +347,30 @@ def _read_one(job: tuple[Path, float]) -> Reading:
     return read_swatch(*job)
 
 
-def _planned(
-    fits: Sequence[PatternFit], brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric],
-    reading: Reading,
-) -> tuple[dict[str, CutPlan], list[PatternFit]]:  # fmt: skip
-    """Cutting plans of the best few, and these put in order again by what the plans say."""
-    jobs = []
-    for fit in fits[:PLANNED]:
-        main = fit.pattern.main_role
-        worn = {main: focus, **{r: f for r, f in fabrics.items() if r in fit.quilt.roles}}
-        have = {main: brief.have} if brief.have else None
-        jobs.append((fit.quilt, worn, have, brief.cutting))
-    plans, judged = {}, []
-    for fit, plan in zip(fits, _on_all_cores(_quick_plan, jobs), strict=False):
-        main = fit.pattern.main_role
-        plans[fit.pattern.key] = plan
-        fit = add_verdict(fit, cloth_verdict(plan, main))
-        judged.append(add_verdict(fit, falls_verdict(motif_falls(plan, main, reading))))
-    ordered = judged if brief.pattern else in_order(judged)
-    return plans, [*(_wanted_first(ordered, brief.pattern)), *fits[PLANNED:]]
+def _proposals(
+    fits: Sequence[PatternFit], brief: Brief, print_: tuple[Fabric, Reading],
+    cloths: Mapping[str, tuple[Fabric, Reading]],
+) -> list[Proposal]:  # fmt: skip
+    """The best few, planned quickly and put in order again by what is then seen."""
+    jobs: list[_Job] = []
+    for fit in fits:
+        main = fit.quilt.main_role
+        worn = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
+        design = _design(fit, brief, print_[0], {r: f for r, (f, _) in worn.items()})
+        quilt = replace(fit.quilt, name=design.title)
+        jobs.append((design, quilt, {r: c for r, (_, c) in worn.items()}, fit.verdicts,
+                     _have(brief, main)))  # fmt: skip
+    made = list(_on_all_cores(_quick_proposal, jobs))
+    if brief.pattern:
+        wanted = load_patterns().get(brief.pattern).key
+        return sorted(made, key=lambda p: p.pattern.key != wanted)
+    return sorted(made, key=lambda p: (p.fails, -round(p.score, 9), p.pattern.key))
 
 
 J = TypeVar("J")
 R = TypeVar("R")
-_Job = tuple[Quilt, Mapping[str, Fabric], "Mapping[str, tuple[float, float]] | None", CutOptions]
+_Job = tuple[Design, Quilt, Mapping[str, Reading], tuple[Verdict, ...],
+             "Mapping[str, tuple[float, float]] | None"]  # fmt: skip
 
 
 def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
@@ -382,41 +382,34 @@ def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
         return list(pool.map(work, jobs))
 
 
-def _quick_plan(job: _Job) -> CutPlan:
-    quilt, worn, have, options = job
-    return cut_plan(quilt, worn, have=have, effort=RANK_EFFORT, options=options)
+def _quick_proposal(job: _Job) -> Proposal:
+    design, quilt, readings, given, have = job
+    made = propose(design, quilt=quilt, readings=readings, given=given, have=have,
+                   effort=RANK_EFFORT)  # fmt: skip
+    _ = made.verdicts  # judged here, where there are cores to do it
+    return made
 
 
 def _design(
     fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]
 ) -> Design:
-    worn = {fit.pattern.main_role: focus}
-    worn.update({r: f for r, f in fabrics.items() if r in fit.quilt.roles and r not in worn})
-    chosen = fit.chosen
-    borders = cast("Sequence[float] | None", chosen.get("borders"))
+    borders = cast("Sequence[float] | None", fit.chosen.get("borders"))
     quilt = fit.quilt
     return Design(
-        fit.pattern.key, worn, f"{focus.name} in {fit.pattern.name}",
+        fit.pattern.key, dict(fabrics), f"{focus.name} in {fit.pattern.name}",
         block_size=quilt.block_size, rows=quilt.rows, columns=quilt.columns,
         borders=tuple(borders) if borders is not None else None, seam=brief.seam,
     )  # fmt: skip
 
 
-def _told(fit: PatternFit, plan: CutPlan, falls: Verdict) -> PatternFit:
-    """The verdicts of the plan that is recommended, instead of those of a quick one."""
-    final = {v.rule: v for v in (falls, cloth_verdict(plan, fit.pattern.main_role))}
-    return replace(fit, verdicts=tuple(final.get(v.rule, v) for v in fit.verdicts))
-
-
 def _reason(v: Verdict) -> Reason:
-    return (v.rule, v.outcome, v.sentence)
+    return (v.title, v.outcome, v.sentence)
 
 
 def _proof(advice: Advice, focus: Fabric) -> ProofInput:
     """The page's input: the first pair is worn, the others can be picked."""
     found = advice.companions
     pair = found.pairs[0] if found else None
-    greys = [_reason(seam.verdict) for seam in advice.greys.seams]
     companions: dict[str, list[Reason]] = {}
     spare: dict[Path, Swatch] = {}
     if found and pair:
@@ -425,12 +418,8 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
         for other in (*found.backgrounds, *found.accents):
             spare.setdefault(other.path, _spare(other))
     return ProofInput(
-        f"{focus.name}: a proof", focus, advice.fits[:PLANNED], advice.design.fabrics,
-        replace(advice.reading, notes=(*advice.reading.notes, *advice.facts.unsure)),
-        list(spare.values()), companions,
-        [*(_reason(v) for v in pair.verdicts), *greys] if pair else (), advice.plans,
-        {f.pattern.key: (WORDS[f.facts.level], f.facts.reasons) for f in advice.fits[:PLANNED]},
-        fussy=advice.design.fussy,
+        f"{focus.name}: a proof", advice.proposals, list(spare.values()), companions,
+        [_reason(v) for v in pair.verdicts] if pair else (), advice.facts.unsure,
     )  # fmt: skip
 
 
@@ -441,9 +430,9 @@ def _spare(chosen: Companion) -> Swatch:
 
 def _notes(advice: Advice) -> list[str]:
     """Why this quilt: the sentences that decided, and what is unsure."""
-    best = advice.fits[0]
-    shown = ("motif fits", "lies upright", _FALLS)
+    best = advice.best
+    shown = ("motif-fits", "upright", RULE)
     notes = [v.sentence for v in best.verdicts if v.rule in shown]
-    doubts = [f"{v.rule}: {v.sentence}" for v in best.verdicts if v.outcome != "pass"]
+    doubts = [f"{v.title}: {v.sentence}" for v in best.verdicts if v.outcome != "pass"]
     size = f"{format_inches(advice.reading.width_in)} wide swatch"
     return [f"chosen for a {size}: " + "; ".join(notes), *advice.facts.unsure, *doubts]

@@ -11,8 +11,8 @@ from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
-from quiltgeom.matching.rules import Outcome
 from quiltgeom.matching.separation import SeamContrast
+from quiltgeom.matching.verdicts import Outcome
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.mockup import mockup
@@ -49,8 +49,8 @@ class Trio:
         parts = [f"{c.role}: {_colour(c)}" for c in chosen]
         parts += [_greys(s) for s in sorted(self.separation.seams, key=lambda s: s.show)
                   if not s.show or s.outcome != "pass"]  # fmt: skip
-        said = ("colour", "sets off the print")
-        doubts = [f"{c.role}: {v.rule}" for c in chosen for v in c.verdicts
+        said = ("colour", "sets-off")
+        doubts = [f"{c.role}: {v.title}" for c in chosen for v in c.verdicts
                   if v.outcome != "pass" and v.rule not in said]  # fmt: skip
         if doubts:
             parts.append("look at " + ", ".join(doubts))

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
-from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
@@ -24,6 +22,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.outputs.folder import output_folder
+from quiltgeom.proposal.proposal import cut_options
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 from quiltgeom.texts import PLAN_BYTES, read_json
@@ -48,17 +47,10 @@ def plan_design(
     >>> plan_design(Design("harbour-windows", rows=1, columns=1)).fits
     True
     """
-    return cut_plan(make_quilt(design), design.fabrics, width=width, have=have,
-                    binding_role=binding_role, seconds=seconds,
-                    options=_chosen(design, options), terms=terms, fussy=design.fussy)  # fmt: skip
-
-
-def _chosen(design: Design, options: CutOptions | None) -> CutOptions:
-    """The maker's choices with the design's seam allowance, where they have none of their own."""
-    chosen = options or CutOptions()
-    if design.seam is None or not has_trade_constants(chosen.seam):
-        return chosen
-    return replace(chosen, seam=design.seam)
+    return cut_plan(
+        make_quilt(design), design.fabrics, width=width, have=have, binding_role=binding_role,
+        seconds=seconds, options=cut_options(design, options), terms=terms, fussy=design.fussy,
+    )  # fmt: skip
 
 
 def plan_largest(
@@ -80,7 +72,7 @@ def plan_largest(
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     found = largest_version(pattern, design.fabrics, have, width=width,
-                            options=_chosen(design, options), terms=terms, fussy=design.fussy,
+                            options=cut_options(design, options), terms=terms, fussy=design.fussy,
                             binding_role=binding_role, seconds=seconds, tries=tries)  # fmt: skip
     if found is None:
         raise QuiltValueError(

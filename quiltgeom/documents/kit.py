@@ -3,111 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
 
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
-from quiltgeom.cutting.plan import CutPlan, FabricPlan
+from quiltgeom.cutting.plan import FabricPlan
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.fabric.cloth import cloth_of
-from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.lay import lie_matrix
-from quiltgeom.render.mockup import Mockup, mockup, role_colour
+from quiltgeom.render.mockup import role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
-from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
 from quiltgeom.templates.steps_picture import StepPicture, legend
 from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["Kit", "kit_pages", "make_kit", "role_rows"]
+__all__ = ["kit_pages", "role_rows"]
 
 STEP = 2.1
 """Side of a step's picture, inches."""
 
-@dataclass(frozen=True)
-class Kit:
-    """A design with its cutting plan: all that the kit's pages are made of.
 
-    Attributes:
-        design: what was decided.
-        plan: how it is cut; its quilt is the one that is shown.
-        notes: remarks for the maker, such as why this pattern was chosen.
-    """
-
-    design: Design
-    plan: CutPlan
-    notes: tuple[str, ...] = ()
-
-    @property
-    def quilt(self) -> Quilt:
-        """The laid-out quilt."""
-        return self.plan.quilt
-
-    @cached_property
-    def picture(self) -> Mockup:
-        """The quilt as this plan cuts it: every patch shows its own place of the cloth."""
-        quilt, places = self.plan.as_cut()
-        chosen = None if self.design.fussy else places
-        return mockup(quilt, self.design.fabrics, seed=self.design.seed, fussy=self.design.fussy,
-                      places=chosen)  # fmt: skip
-
-    @cached_property
-    def whole(self) -> Mockup:
-        """The same with strips that are joined end to end in one piece, as they are sewn on."""
-        cut, places = self.plan.as_cut()
-        count = len(self.quilt)
-        if len(cut) == count:
-            return self.picture
-        pieces = tuple(replace(p, lie_deg=c.lie_deg) for p, c in zip(
-            self.quilt, cut.pieces[:count], strict=True))  # fmt: skip
-        chosen = None if self.design.fussy else {k: v for k, v in places.items() if k < count}
-        return mockup(replace(self.quilt, pieces=pieces), self.design.fabrics,
-                      seed=self.design.seed, fussy=self.design.fussy, places=chosen)  # fmt: skip
-
-    @cached_property
-    def sewing(self) -> QuiltSewing:
-        """The order of sewing."""
-        return sew_quilt(self.quilt, self.design, self.whole, self.plan.letters)
-
-    @cached_property
-    def drawings(self) -> list[Scene]:
-        """Pictures of the steps, each different block's and the top's."""
-        return self.sewing.scenes()
-
-    def fabric(self, role: str) -> Fabric | None:
-        """The fabric in a role, if one was chosen."""
-        return self.design.fabrics.get(role)
-
-
-def make_kit(
-    design: Design,
-    plan: CutPlan,
-    *,
-    notes: Sequence[str] = (),
-) -> Kit:
-    """A kit from a design and its plan; the seam allowance is the plan's.
-
-    >>> from quiltgeom.documents.cutting_folder import plan_design
-    >>> design = Design("harbour-windows", rows=1, columns=1)
-    >>> kit = make_kit(design, plan_design(design))
-    >>> [page.width for page in kit_pages(kit)][:1]
-    [8.5]
-    """
-    seam = plan.options.seam
-    if seam != (SEAM if design.seam is None else design.seam):
-        design = replace(design, seam=seam)
-    return Kit(design, plan, tuple(notes))
-
-
-def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
+def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
     """All pages: picture and fabrics, cutting list, diagrams, order of sewing, cautions."""
     flow = Flow(paper, f"{kit.quilt.name}: kit")
     _cover(flow, kit)
@@ -116,19 +36,20 @@ def kit_pages(kit: Kit, *, paper: tuple[float, float] = LETTER) -> list[Scene]:
     _care(flow)
     _sewing_words(flow, kit)
     _sewing_pictures(flow, kit)
-    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role),
-                            seam=kit.plan.options.seam) for p in kit.plan.fabrics]  # fmt: skip
+    seam = kit.cutting.options.seam
+    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role), seam=seam)
+              for p in kit.cutting.fabrics]  # fmt: skip
     return flow.finished(sheets)
 
 
-def _cover(flow: Flow, kit: Kit) -> None:
+def _cover(flow: Flow, kit: Proposal) -> None:
     quilt = kit.quilt
     flow.heading(quilt.name, 24)
     size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
     centimetres = f"{quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm"
     blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
-    hard = quilt_difficulty(quilt)
-    flow.paragraph(f"{size} ({centimetres}); {len(quilt)} patches; {blocks}; {hard.word}.", 11)
+    hard = kit.difficulty[0]
+    flow.paragraph(f"{size} ({centimetres}); {len(quilt)} patches; {blocks}; {hard}.", 11)
     flow.y += 0.05
     flow.scene(kit.picture.scene, flow.width, 0.42 * flow.paper[1])
     mirrored = [n for n in kit.picture.notes if "mirrored" in n]
@@ -136,9 +57,9 @@ def _cover(flow: Flow, kit: Kit) -> None:
         flow.paragraph(f"{note[:1].upper()}{note[1:]}.".replace("..", "."), 9, colour="#555555")
 
 
-def _fabrics(flow: Flow, kit: Kit) -> None:
+def _fabrics(flow: Flow, kit: Proposal) -> None:
     flow.heading("Fabrics", 15, below=1.2)
-    for plan in kit.plan.fabrics:
+    for plan in kit.cutting.fabrics:
         first, second = role_rows(plan)
         words = wrap_text(second, flow.width - 0.75, 10)
         height = max(0.7, 0.36 + 0.18 * len(words))
@@ -149,7 +70,7 @@ def _fabrics(flow: Flow, kit: Kit) -> None:
         flow.add(*text_items(first, MARGIN + 0.75, top + 0.2, size, font="Semibold"))
         flow.add(*text_items(words, MARGIN + 0.75, top + 0.42, 10))
         flow.y = top + height
-    for heading, amount in finishing_rows(kit.plan):
+    for heading, amount in finishing_rows(kit.cutting):
         flow.row((heading, amount), (0.0, 0.16), 10.5)
 
 
@@ -179,16 +100,16 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
     return name, f"buy {amount}, {across}; {plan.why}"
 
 
-def _cutting(flow: Flow, kit: Kit) -> None:
+def _cutting(flow: Flow, kit: Proposal) -> None:
     flow.heading("Cutting", 18)
     flow.paragraph(
-        f"All sizes include the {length_text(kit.plan.options.seam)} seam allowance; the first "
+        f"All sizes include the {length_text(kit.cutting.options.seam)} seam allowance; the first "
         "number lies across the cloth. "
         "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
-    if trim := trimming(kit.plan):
+    if trim := trimming(kit.cutting):
         flow.paragraph(trim, 10.5)
     stops = (0.0, 0.09, 0.16, 0.4, 0.88)
-    for plan in kit.plan.fabrics:
+    for plan in kit.cutting.fabrics:
         name, amount = role_rows(plan)
         flow.heading(name, 12, below=0.7)
         flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
@@ -196,11 +117,11 @@ def _cutting(flow: Flow, kit: Kit) -> None:
         for line in cut_lines(plan):
             flow.row((line.label, str(line.count), line.size, line.how, str(line.patches)),
                      stops, 10)  # fmt: skip
-    for made in kit.plan.sets:
+    for made in kit.cutting.sets:
         flow.paragraph(made.text, 10)
 
 
-def _sewing_words(flow: Flow, kit: Kit) -> None:
+def _sewing_words(flow: Flow, kit: Proposal) -> None:
     flow.heading("Order of sewing", 18, below=1.2)
     flow.paragraph(
         f"{kit.sewing.seam_note} Letters are those of the cutting list; a number in brackets, or "
@@ -215,7 +136,7 @@ def _sewing_words(flow: Flow, kit: Kit) -> None:
             flow.heading(line, 12, below=0.5)
 
 
-def _sewing_pictures(flow: Flow, kit: Kit) -> None:
+def _sewing_pictures(flow: Flow, kit: Proposal) -> None:
     """Every step with its picture, three in a row; the top drawn apart before it is joined."""
     for title, steps in kit.sewing.unit_pictures(STEP):
         flow.heading(title, 13, below=STEP + 0.7)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from quiltgeom.documents.cutting_folder import plan_design, write_cutting
-from quiltgeom.documents.kit import Kit, kit_pages, make_kit
+from quiltgeom.documents.cutting_folder import write_cutting
+from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
 from quiltgeom.fabric.handed_on import clean_picture
@@ -16,6 +16,7 @@ from quiltgeom.library.design_file import design_text
 from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
+from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import save_scene
 from quiltgeom.templates.build import quilt_templates
@@ -37,7 +38,7 @@ class KitFolder:
         files: all files, in the order in which they were written.
     """
 
-    kit: Kit
+    kit: Proposal
     files: tuple[Path, ...]
 
 
@@ -50,7 +51,7 @@ def write_kit(
     width: float = 40.0,
     seconds: float | None = None,
     notes: Sequence[str] = (),
-    kit: Kit | None = None,
+    kit: Proposal | None = None,
     templates: bool = True,
     inputs: Sequence[Path] = (),
     force: bool = False,
@@ -93,8 +94,7 @@ def write_kit(
     with output_folder(folder, "kit", inputs=[*inputs, *pictures.values()], made_of=made_of,
                        options=options, force=force) as filling:  # fmt: skip
         if kit is None:
-            plan = plan_design(design, have=have, width=width, seconds=seconds)
-            kit = make_kit(design, plan, notes=notes)
+            kit = propose(design, have=have, width=width, seconds=seconds, notes=notes)
         done("plan")
         files = _fill(kit, filling.path, paper, templates, done)
     return KitFolder(kit, tuple(map(filling.final, files)))
@@ -108,7 +108,7 @@ def _unplaced(design: Design) -> Design:
 
 
 def _fill(
-    kit: Kit, folder: Path, paper: str, templates: bool, done: Callable[[str], None]
+    kit: Proposal, folder: Path, paper: str, templates: bool, done: Callable[[str], None]
 ) -> list[Path]:
     own = with_own_blocks(with_own_pictures(kit.design, folder), folder)
     files = [write_whole(folder / "design.toml", design_text(own, folder).encode("utf-8"))]
@@ -122,7 +122,7 @@ def _fill(
     done("pages")
     files.append(write_whole(folder / "kit.html", kit_html(kit).encode("utf-8")))
     done("page")
-    files += write_cutting(kit.plan, kit.design.fabrics, folder / "cutting")
+    files += write_cutting(kit.cutting, kit.design.fabrics, folder / "cutting")
     done("cutting")
     if templates:
         files += write_templates(kit, folder, paper)
@@ -130,11 +130,11 @@ def _fill(
     return files
 
 
-def write_templates(kit: Kit, folder: Path, paper: str) -> list[Path]:
+def write_templates(kit: Proposal, folder: Path, paper: str) -> list[Path]:
     """``templates.pdf`` with every shape that a ruler does not cut; nothing where there is none."""
     aimed = [r for r, f in kit.design.fabrics.items() if f.direction == "one-way"]
-    made = quilt_templates(kit.quilt, allowance=kit.plan.options.seam, directional=tuple(aimed),
-                           letters=kit.plan.letters)  # fmt: skip
+    made = quilt_templates(kit.quilt, allowance=kit.cutting.options.seam, directional=tuple(aimed),
+                           letters=kit.cutting.letters)  # fmt: skip
     if not made.templates:
         return []
     pages = template_pages(made, paper)

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheet
-from quiltgeom.documents.kit import Kit, chip_scene, role_rows
+from quiltgeom.documents.kit import chip_scene, role_rows
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import about_inches, format_inches, length_text
@@ -37,7 +38,7 @@ h2{break-after:avoid}img,table,li{break-inside:avoid}}
 """
 
 
-def kit_html(kit: Kit) -> str:
+def kit_html(kit: Proposal) -> str:
     """The page's text; nothing in it asks the network for anything."""
     quilt, name = kit.quilt, html.escape(kit.quilt.name)
     size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
@@ -60,8 +61,8 @@ def kit_html(kit: Kit) -> str:
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",
         *(_image(cutting_sheet(p, quilt.name, kit.fabric(p.role),
-                               seam=kit.plan.options.seam),
-                 f"Cutting diagram of {p.name}", "", 1275) for p in kit.plan.fabrics),
+                               seam=kit.cutting.options.seam),
+                 f"Cutting diagram of {p.name}", "", 1275) for p in kit.cutting.fabrics),
         "</main></body></html>\n",
     ]  # fmt: skip
     return "".join(parts)
@@ -80,9 +81,9 @@ def _image(scene: Scene, alt: str, kind: str, width: int) -> str:
     return f'<img{look}{shown} alt="{html.escape(alt)}" src="data:image/jpeg;base64,{data}">'
 
 
-def _fabrics(kit: Kit) -> str:
+def _fabrics(kit: Proposal) -> str:
     rows = []
-    for plan in kit.plan.fabrics:
+    for plan in kit.cutting.fabrics:
         chip = chip_scene(kit.fabric(plan.role), plan.role, tuple(kit.quilt.roles))
         if isinstance(chip, str):
             picture = ('<svg class="plain" viewBox="0 0 1 1" aria-hidden="true">'
@@ -92,22 +93,22 @@ def _fabrics(kit: Kit) -> str:
         head, words = role_rows(plan)
         rows.append(f"<li>{picture}<span><b>{html.escape(head)}</b><br>{html.escape(words)}"
                     "</span></li>")  # fmt: skip
-    table = _table(("for", "amount"), finishing_rows(kit.plan))
+    table = _table(("for", "amount"), finishing_rows(kit.cutting))
     return f'<ul class="roles">{"".join(rows)}</ul>{table}'
 
 
-def _cutting(kit: Kit) -> str:
-    seam = html.escape(length_text(kit.plan.options.seam), quote=False)
+def _cutting(kit: Proposal) -> str:
+    seam = html.escape(length_text(kit.cutting.options.seam), quote=False)
     parts = [f"<p>Sizes include the {seam} seam allowance; the first number lies across the cloth."
              " Cut the largest pieces first.</p>"]  # fmt: skip
-    if trim := trimming(kit.plan):
+    if trim := trimming(kit.cutting):
         parts.append(f"<p>{html.escape(trim)}</p>")
-    for plan in kit.plan.fabrics:
+    for plan in kit.cutting.fabrics:
         head, words = role_rows(plan)
         rows = [(n.label, str(n.count), n.size, n.how, str(n.patches)) for n in cut_lines(plan)]
         parts.append(f'<h3>{html.escape(head)}</h3><p class="soft">{html.escape(words)}</p>')
         parts.append(_table(("piece", "cut", "size", "how", "patches"), rows))
-    parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.plan.sets]
+    parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.cutting.sets]
     return "".join(parts)
 
 

@@ -31,6 +31,6 @@ def ranking_sheet(
     for place, fit in enumerate(fits[:most], 1):
         made = mockup(fit.quilt, fabrics)
         worst = min(fit.verdicts, key=lambda v: (v.score, -v.weight))
-        words = f"{fit.outcome}, {fit.score:.0%}: {worst.rule}: {worst.sentence}"
+        words = f"{fit.outcome}, {fit.score:.0%}: {worst.title}: {worst.sentence}"
         pictures.append(Picture(made.scene, f"{place}  {fit.pattern.name}", words))
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2)[0]

@@ -24,11 +24,11 @@ from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
 from quiltgeom.fabric.reading.reading import Reading, facts
-from quiltgeom.matching.rank import PatternFit
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.lay import ClothPlace
-from quiltgeom.render.mockup import Mockup, mockup, role_colour
-from quiltgeom.render.scene import Fill
+from quiltgeom.render.mockup import piece_path, role_colour
 from quiltgeom.render.svg import path_data
 from quiltgeom.units import format_inches
 
@@ -64,74 +64,73 @@ class Swatch:
 
 @dataclass(frozen=True)
 class ProofInput:
-    """Everything that a proof page is made of. Only the first four are needed.
+    """Everything that a proof page is made of. Only the first two are needed.
 
     Attributes:
         title: heading of the page.
-        focus: the print somebody loves.
-        fits: patterns that were judged for it, the best first; the first is recommended.
-        fabrics: the chosen ones by role, the focus among them.
-        reading: what the print says about itself.
+        proposals: the best first; the first is recommended. All are in the same cloths.
         swatches: others on hand that can be picked.
         companions: by role, why this companion was chosen.
-        separation: whether the piecing can be seen in greys.
-        plans: by pattern key, for the fits' own quilts.
-        difficulty: by pattern key: a word and its reasons.
+        pair: what is said of the two companions together.
+        notes: remarks on the reading of the print.
         cautions: safety.
-        seed, fussy: as for a design; see :class:`~quiltgeom.model.design.Design`.
         most: how many patterns the page holds.
     """
 
     title: str
-    focus: Fabric
-    fits: Sequence[PatternFit]
-    fabrics: Mapping[str, Fabric]
-    reading: Reading | None = None
+    proposals: Sequence[Proposal]
     swatches: Sequence[Swatch] = ()
     companions: Mapping[str, Sequence[Reason]] = field(default_factory=dict)
-    separation: Sequence[Reason] = ()
-    plans: Mapping[str, CutPlan] = field(default_factory=dict)
-    difficulty: Mapping[str, tuple[str, Sequence[str]]] = field(default_factory=dict)
+    pair: Sequence[Reason] = ()
+    notes: Sequence[str] = ()
     cautions: Sequence[str] = CARE
-    seed: int = 0
-    fussy: Sequence[str] = ()
     most: int = 6
 
     def __post_init__(self) -> None:
-        if not self.fits:
-            raise QuiltValueError("proof page: found no pattern; accepted: at least one")
-        if self.focus not in self.fabrics.values():
+        if not self.proposals:
+            raise QuiltValueError("proof page: found no proposal; accepted: at least one")
+        if self.first.fabric(self.first.main) is None:
             raise QuiltKeyError(
-                f"proof page: fabrics: found none that is the focus {self.focus.name!r}; "
-                "accepted: it among the fabrics by role"
+                f"proof page: found no cloth in the role {self.first.main!r}; accepted: the print"
             )
+
+    @property
+    def first(self) -> Proposal:
+        """What is recommended."""
+        return self.proposals[0]
+
+    @property
+    def focus(self) -> Fabric:
+        """The print somebody loves."""
+        return self.first.design.fabrics[self.first.main]
 
 
 def proof_data(proof: ProofInput) -> dict[str, Any]:
     """The page's data: JSON values only, lengths in inches, paths in thousandths of an inch."""
     cloths = _Cloths()
-    start = {role: cloths.number(f, chosen=True) for role, f in proof.fabrics.items()}
+    first = proof.first
+    start = {role: cloths.number(f, chosen=True) for role, f in first.design.fabrics.items()}
     focus = cloths.number(proof.focus, chosen=True)
     swatches = [
         {"cloth": cloths.number(replace(s.fabric, name=s.name)), "loudness": s.loudness,
          "reasons": _reasons(s.reasons)} for s in proof.swatches
     ]  # fmt: skip
-    main = next(role for role, f in proof.fabrics.items() if f == proof.focus)
+    greys = [(v.title, v.outcome, v.sentence) for v in (s.verdict for s in first.greys.seams)]
     return {
         "title": proof.title,
         "focus": focus,
-        "mainRole": main,
+        "mainRole": first.main,
         "pictures": cloths.pictures,
         "cloths": cloths.rows,
         "start": start,
         "swatches": swatches,
         "companions": {role: _reasons(r) for role, r in proof.companions.items()},
-        "separation": _reasons(proof.separation),
-        "reading": _reading(proof.reading),
-        "patterns": [_pattern(proof, fit) for fit in proof.fits[: proof.most]],
+        "separation": _reasons([*proof.pair, *greys]),
+        "reading": _reading(first.readings.get(first.main), proof.notes),
+        "patterns": [_pattern(p) for p in proof.proposals[: proof.most]],
         "cautions": list(proof.cautions),
-        "seed": proof.seed,
-        "fussy": list(proof.fussy),
+        "seed": first.design.seed,
+        "fussy": list(first.design.fussy),
     }
 
 
@@ -187,48 +186,46 @@ def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
     return "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
 
 
-def _pattern(proof: ProofInput, fit: PatternFit) -> dict[str, Any]:
-    quilt, key = fit.quilt, fit.pattern.key
-    fabrics = {role: f for role, f in proof.fabrics.items() if role in quilt.roles}
-    made = mockup(quilt, fabrics, seed=proof.seed, fussy=proof.fussy)
-    difficulty = proof.difficulty.get(key)
-    plan = proof.plans.get(key)
+def _pattern(made: Proposal) -> dict[str, Any]:
+    quilt = made.quilt
+    word, reasons = made.difficulty
     return {
-        "key": key,
-        "name": fit.pattern.name,
-        "summary": fit.pattern.summary,
+        "key": made.pattern.key,
+        "name": made.pattern.name,
+        "summary": made.pattern.summary,
         "width": quilt.width,
         "height": quilt.height,
         "patches": len(quilt),
         "roles": [{"name": r, "count": quilt.count_by_role[r]} for r in quilt.roles],
         "plain": {r: role_colour(r, tuple(quilt.roles)) for r in quilt.roles},
-        "outcome": fit.outcome,
-        "verdicts": [[v.rule, v.outcome, v.sentence] for v in fit.verdicts],
-        "difficulty": [difficulty[0], list(difficulty[1])] if difficulty else None,
+        "outcome": made.outcome,
+        "verdicts": [[v.title, v.outcome, v.sentence] for v in made.verdicts],
+        "difficulty": [word, list(reasons)],
         "notes": list(quilt.notes),
-        "pieces": _pieces(made, fit),
-        "laid": _laid(made, fit),
-        "plan": plan and _plan(plan),
+        "final": made.final,
+        "pieces": _pieces(quilt),
+        "laid": _laid(made),
+        "plan": made.plan and _plan(made.plan),
     }
 
 
-def _pieces(made: Mockup, fit: PatternFit) -> dict[str, dict[str, list[Any]]]:
+def _pieces(quilt: Quilt) -> dict[str, dict[str, list[Any]]]:
     """Per role the patches' paths and the angles at which their cloth lies."""
-    fills = [i for i in made.scene.layers[0].items if isinstance(i, Fill)]
     out: dict[str, dict[str, list[Any]]] = {}
-    for piece, item in zip(fit.quilt, fills, strict=True):
+    for piece in quilt:
         row = out.setdefault(piece.role, {"d": [], "lie": []})
-        row["d"].append(path_data(item.path, 2))
+        row["d"].append(path_data(piece_path(piece), 2))
         row["lie"].append(_number(piece.lie_deg))
     return out
 
 
-def _laid(made: Mockup, fit: PatternFit) -> dict[str, dict[str, Any]]:
-    """Per role the places of the delivered cloth, and which patch has which."""
+def _laid(made: Proposal) -> dict[str, dict[str, Any]]:
+    """Per role the places of the delivered cloth, and which patch has which; with a plan, the
+    patches as they are cut."""
     out: dict[str, dict[str, Any]] = {}
     known: dict[tuple[str, ClothPlace], int] = {}
-    for piece in fit.quilt:
-        place = made.places.get(piece.index)
+    for piece in made.shown:
+        place = made.picture.places.get(piece.index)
         if place is None:
             continue
         row = out.setdefault(piece.role, {"places": [], "of": [], "beyond": 0})
@@ -239,6 +236,8 @@ def _laid(made: Mockup, fit: PatternFit) -> dict[str, dict[str, Any]]:
             numbers = [_number(round(v, 7)) for v in place.matrix]
             row["places"].append([place.cloth.kind, *numbers])
         row["of"].append(known[same])
+        if made.final:
+            row.setdefault("d", []).append(path_data(piece_path(piece), 2))
     return out
 
 
@@ -282,7 +281,7 @@ def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
     return [s for s in sheets if s["pieces"]]
 
 
-def _reading(reading: Reading | None) -> dict[str, Any] | None:
+def _reading(reading: Reading | None, notes: Sequence[str]) -> dict[str, Any] | None:
     if reading is None:
         return None
     value = reading.value
@@ -294,5 +293,5 @@ def _reading(reading: Reading | None) -> dict[str, Any] | None:
         "palette": [{"hex": c.hex, "share": c.share, "name": c.name} for c in reading.palette],
         "value": {"mean": value.munsell, "low": value.low, "high": value.high,
                   "name": value.name, "greys": value_greys()},
-        "notes": list(reading.notes),
+        "notes": [*reading.notes, *notes],
     }  # fmt: skip

@@ -19,7 +19,7 @@ from typing import Any
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
 from quiltgeom.files import write_whole
-from quiltgeom.render.mockup import mockup
+from quiltgeom.matching.verdicts import OUTCOME_WORDS
 from quiltgeom.units import format_inches
 
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
@@ -49,13 +49,12 @@ def write_proof_page(proof: ProofInput, path: str | Path) -> Path:
 def proof_page_text(proof: ProofInput) -> str:
     """As :func:`write_proof_page`, returning the file's text.
 
-    >>> from quiltgeom.library.patterns import load_patterns
-    >>> from quiltgeom.matching.facts import PrintFacts
-    >>> from quiltgeom.matching.rank import fit_pattern
+    >>> from quiltgeom.model.design import Design
     >>> from quiltgeom.model.fabric import Fabric
+    >>> from quiltgeom.proposal.proposal import propose
     >>> sky = Fabric("Morning Sky", colour="#88aacc")
-    >>> fit = fit_pattern(load_patterns().get("harbour-windows"), PrintFacts(motif=2.0))
-    >>> page = proof_page_text(ProofInput("A quilt for the sky", sky, [fit], {"focus": sky}))
+    >>> made = propose(Design("harbour-windows", {"focus": sky}), planned=False)
+    >>> page = proof_page_text(ProofInput("A quilt for the sky", [made]))
     >>> "<title>A quilt for the sky</title>" in page, "default-src 'none'" in page
     (True, True)
     """
@@ -99,14 +98,16 @@ def _escape(text: str) -> str:
 
 
 def _lede(proof: ProofInput) -> str:
-    quilt = proof.fits[0].quilt
+    made = proof.first
     width, height = (format_inches(round(v * 8) / 8).replace(" ", "\u00a0")
-                     for v in (quilt.width, quilt.height))  # fmt: skip
-    others = min(len(proof.fits), proof.most) - 1
+                     for v in (made.quilt.width, made.quilt.height))  # fmt: skip
+    others = min(len(proof.proposals), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""
+    guessed = sum(p.beyond and p.cloth.kind != "repeat" for p in made.picture.places.values())
+    real = f"; {guessed} patches show more than the photo does and are guessed" if guessed else ""
     return (
-        f"Your print, {proof.focus.name}, as it would look sewn into {quilt.name}, "
-        f"{width} × {height}{more}. Every patch shows the real cloth at true scale."
+        f"Your print, {proof.focus.name}, as it would look sewn into {made.quilt.name}, "
+        f"{width} × {height}{more}. At true scale, in your own cloth{real}."
     )
 
 
@@ -116,17 +117,16 @@ def _still(proof: ProofInput) -> str:
 
     from quiltgeom.render.png import draw_pixels
 
-    fit = proof.fits[0]
-    fabrics = {role: f for role, f in proof.fabrics.items() if role in fit.quilt.roles}
-    scene = mockup(fit.quilt, fabrics, seed=proof.seed, fussy=proof.fussy).scene
+    made = proof.first
+    scene = made.picture.scene
     pixels = draw_pixels(scene, STILL_PX / max(scene.width, scene.height))
     out = io.BytesIO()
     picture = Image.fromarray(pixels[:, :, 2::-1].copy())
     picture.save(out, "JPEG", quality=78, optimize=True)
     source = "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
     rows = "".join(
-        f"<li>{_escape(v.rule)}: {_escape(v.outcome)}. {_escape(v.sentence)}</li>"
-        for v in fit.verdicts
+        f"<li>{_escape(v.title)}: {OUTCOME_WORDS[v.outcome]}. {_escape(v.sentence)}</li>"
+        for v in made.verdicts
     )
     care = "".join(f"<li>{_escape(c)}</li>" for c in proof.cautions)
     words = _escape(f"{scene.title}. {scene.description}")

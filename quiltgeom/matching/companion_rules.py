@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.colour import delta_e_2000, lab_to_lch
 from quiltgeom.fabric.reading.names import colour_name
-from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import STEP
+from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
 from quiltgeom.onhand.features import SOLID, Features
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
@@ -53,22 +53,26 @@ class Column:
     """One rule's verdicts on every swatch of a shelf.
 
     Attributes:
-        rule, weight: as in a :class:`~quiltgeom.matching.rules.Verdict`.
+        rule: id of a rule in :data:`~quiltgeom.matching.verdicts.RULES`.
         outcomes: 0 pass, 1 caution, 2 fail.
         scores: 0 to 1.
         say: the sentence for one swatch, by its place on the shelf.
     """
 
     rule: str
-    weight: float
     outcomes: NDArray[np.int8]
     scores: Floats
     say: Callable[[int], str]
 
+    @property
+    def weight(self) -> float:
+        """How much the rule counts."""
+        return RULES[self.rule].weight
+
     def verdict(self, i: int) -> Verdict:
         """The verdict on one swatch."""
         outcome = OUTCOMES[int(self.outcomes[i])]
-        return Verdict(self.rule, outcome, float(self.scores[i]), self.weight, self.say(i))
+        return verdict(self.rule, outcome, float(self.scores[i]), self.say(i))
 
 
 def grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
@@ -135,7 +139,7 @@ def _quiet(b: Beside, role: Role) -> Column:
         solid = "reads as solid, " if loud[i] <= SOLID else ""
         return f"{solid}loudness {loud[i]:.2f}; the print has {own:.2f}, wanted up to {passes:.2f}"
 
-    return Column("quiet", 3.0, grade(loud, passes, fails), scores, say)
+    return Column("quiet", grade(loud, passes, fails), scores, say)
 
 
 def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
@@ -175,7 +179,7 @@ def _colour(b: Beside, role: Role, ground: Ground) -> Column:
             return f"no {kind} colour of the print, but {other[i]}"
         return f"no {kind} colour of the print; {names[best[i]]}, the nearest, is {near[i]:.0f} off"
 
-    return Column("colour", 2.5, outcomes, scores, say)
+    return Column("colour", outcomes, scores, say)
 
 
 def _harmonies(lab: Floats, seen: Floats) -> NDArray[np.str_]:
@@ -200,14 +204,14 @@ def _place(b: Beside, role: Role, ground: Ground) -> Column:
         limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
         scores = np.interp(depth, [0, 15, limits[0], 60], [1.0, 1.0, 0.6, 0.0])
         wanted = "light from 7 up" if ground == "light" else "dark up to 4"
-        return Column(ground, 1.5, grade(depth, *limits), scores,
+        return Column(ground, grade(depth, *limits), scores,
                       lambda i: f"value {light[i] / STEP:.1f}; {wanted}")  # fmt: skip
     depth = light if ground == "light" else 100 - light
     outcomes = grade(depth, 65.0, 78.0)
     outcomes[(outcomes > 0) & (chroma >= 40)] = 1 if ground == "light" else 0
     scores = np.interp(depth, [40, 65, 95], [1.0, 0.7, 0.0])
     scores = np.maximum(scores, np.interp(chroma, [20, 60], [0.0, 0.7]))
-    return Column("strong", 1.0, outcomes, scores,
+    return Column("strong", outcomes, scores,
                   lambda i: f"value {light[i] / STEP:.1f}, chroma {chroma[i]:.0f}")  # fmt: skip
 
 
@@ -215,7 +219,7 @@ def _calm(b: Beside) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
     chroma = b.chroma
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
-    return Column("calm colour", 1.5, grade(chroma, _CALM, _STRONG), scores,
+    return Column("calm-colour", grade(chroma, _CALM, _STRONG), scores,
                   lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}")  # fmt: skip
 
 
@@ -229,7 +233,7 @@ def _sets_off(b: Beside) -> Column:
     colour = _ramp(b.apart / _APART) @ b.share
     scores = 0.5 * value + 0.5 * colour
     outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
-    return Column("sets off the print", 2.0, outcomes, scores, lambda i: (
+    return Column("sets-off", outcomes, scores, lambda i: (
         f"{value[i]:.0%} of the print parts from it in value, {colour[i]:.0%} in colour"))
 
 
@@ -250,7 +254,7 @@ def _clear(b: Beside) -> Column:
             return f"chroma {chroma[i]:.0f}: so little colour goes with clear and muted"
         return f"purity {pure[i]:.2f} beside {own:.2f} of the print (0 muted, 1 clear)"
 
-    return Column("clear or muted", 1.5, outcomes, scores, say)
+    return Column("clear-or-muted", outcomes, scores, say)
 
 
 def _scale(b: Beside) -> Column:
@@ -272,7 +276,7 @@ def _scale(b: Beside) -> Column:
             return f"figures of {size}; how large the print's are is not known"
         return f"figures of {size} beside {format_inches(round(own * 8) / 8)} in the print"
 
-    return Column("scale", 1.0, outcomes, scores, say)
+    return Column("scale", outcomes, scores, say)
 
 
 def _enough(shelf: Shelf, width: float, length: float) -> Column:
@@ -290,4 +294,4 @@ def _enough(shelf: Shelf, width: float, length: float) -> Column:
         wide = "" if np.isnan(have_w[i]) else f"{format_inches(have_w[i])} x "
         return f"{wide}{format_inches(have_l[i])} on hand; {wanted}"
 
-    return Column("enough cloth", 2.0, outcomes, scores, say)
+    return Column("enough-cloth", outcomes, scores, say)

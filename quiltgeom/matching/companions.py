@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
-from quiltgeom.matching.rules import Outcome, Verdict
 from quiltgeom.matching.separation import value_contrast
+from quiltgeom.matching.verdicts import Outcome, Verdict
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
@@ -81,7 +81,7 @@ class Companion:
         return {
             "name": self.name, "file": str(self.path), "width_in": round(self.width, 4),
             "role": self.role, "outcome": self.outcome,
-            "score": round(self.score, 6), "verdicts": [_row(v) for v in self.verdicts],
+            "score": round(self.score, 6), "verdicts": [v.to_json() for v in self.verdicts],
             "alike": list(self.alike),
         }  # fmt: skip
 
@@ -120,7 +120,7 @@ class Pair:
         return {
             "background": self.background.name, "accent": self.accent.name,
             "outcome": self.outcome, "score": round(self.score, 6),
-            "verdicts": [_row(v) for v in self.verdicts],
+            "verdicts": [v.to_json() for v in self.verdicts],
         }  # fmt: skip
 
 
@@ -160,11 +160,6 @@ def _mean(verdicts: tuple[Verdict, ...]) -> float:
 
 def _pair_score(background: float, accent: float, together: float) -> float:
     return 0.3 * background + 0.3 * accent + 0.4 * together
-
-
-def _row(v: Verdict) -> dict[str, Any]:
-    return {"rule": v.rule, "outcome": v.outcome, "score": round(v.score, 6), "weight": v.weight,
-            "sentence": v.sentence}  # fmt: skip
 
 
 def companions_for(

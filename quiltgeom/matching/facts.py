@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import shapely
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.as_fabric import careful_direction, known_repeat
+from quiltgeom.fabric.reading.as_fabric import SOLID, careful_direction, known_repeat
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
@@ -28,6 +28,7 @@ class PrintFacts:
         loudness: 0 (reads as solid) to 1 (competes with everything).
         repeat: if known.
         unsure: what the reading could not tell, in words; each becomes a caution.
+        motif_known: False if there may be motifs that the reading did not find.
     """
 
     motif: float
@@ -35,6 +36,7 @@ class PrintFacts:
     loudness: float = 0.5
     repeat: Repeat | None = None
     unsure: tuple[str, ...] = ()
+    motif_known: bool = True
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.motif) and 0 <= self.motif <= 100):
@@ -68,8 +70,9 @@ def print_facts(reading: Reading) -> PrintFacts:
         motif = 0.5 * min(reading.width_in, reading.height_in) if scene else 0.0
         if scene:
             unsure.append("no single motifs found: taken as a scene half as large as the swatch")
-    repeat = known_repeat(reading)
-    return PrintFacts(min(motif, 100.0), direction, reading.loudness, repeat, tuple(unsure))
+    known = bool(motif) or reading.loudness <= SOLID or found.figure != "print"
+    return PrintFacts(min(motif, 100.0), direction, reading.loudness, known_repeat(reading),
+                      tuple(unsure), known)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +121,7 @@ def _window(piece: Piece) -> float:
 def quilt_facts(quilt: Quilt) -> QuiltFacts:
     """Look at a quilt with its main role in mind; its difficulty is left for others to find."""
     role = next((r for r in quilt.roles.values() if r.main), next(iter(quilt.roles.values())))
-    inner = [p for p in quilt if p.role == role.name and not p.place.startswith("border")]
+    inner = [p for p in quilt if p.role == role.name and not p.in_border]
     pieces = inner or [p for p in quilt if p.role == role.name]
     windows = [_window(p) for p in pieces]
     largest = max(windows, default=0.0)

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 from quiltgeom.layout.quilt import finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
-from quiltgeom.matching.rules import Outcome, Verdict, Wish, judge
+from quiltgeom.matching.rules import Wish, judge
+from quiltgeom.matching.verdicts import Outcome, Verdict, worst
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
 
-__all__ = ["PatternFit", "add_verdict", "fit_pattern", "in_order", "rank_patterns"]
+__all__ = ["PatternFit", "fit_pattern", "in_order", "rank_patterns", "with_verdicts"]
 
 ROOM = 1.15
 """Main patches are made this much larger than the motif where the pattern allows."""
@@ -38,14 +39,17 @@ class PatternFit:
     @property
     def outcome(self) -> Outcome:
         """The worst of the verdicts."""
-        found = {v.outcome for v in self.verdicts}
-        return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+        return worst(self.verdicts)
+
+    def outcome_of(self, rule: str) -> Outcome:
+        """What one rule says; pass where it was not asked."""
+        return worst(v for v in self.verdicts if v.rule == rule)
 
     @property
     def score(self) -> float:
         """Weighted mean of the rules' scores, 0 to 1."""
         total = sum(v.weight for v in self.verdicts)
-        return sum(v.score * v.weight for v in self.verdicts) / total
+        return sum(v.score * v.weight for v in self.verdicts) / total if total else 1.0
 
     @property
     def fails(self) -> int:
@@ -70,7 +74,7 @@ def fit_pattern(
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
     # fewest failed rules, then room for the motif, then the score
-    best = min(in_order(fits), key=lambda f: (f.fails, f.verdicts[0].outcome != "pass"))
+    best = min(in_order(fits), key=lambda f: (f.fails, f.outcome_of("motif-fits") != "pass"))
     return _with_difficulty(best, print_, wish)
 
 
@@ -144,6 +148,7 @@ def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
     return sorted(fits, key=lambda f: (f.fails, -round(f.score, 9), f.pattern.key))
 
 
-def add_verdict(fit: PatternFit, verdict: Verdict) -> PatternFit:
-    """The fit with one more rule's verdict (such as that of its cutting plan)."""
-    return replace(fit, verdicts=(*fit.verdicts, verdict))
+def with_verdicts(fit: PatternFit, *others: Verdict) -> PatternFit:
+    """The fit with further verdicts; one of a rule that was asked before takes its place."""
+    final = {v.rule: v for v in (*fit.verdicts, *others)}
+    return replace(fit, verdicts=tuple(final.values()))

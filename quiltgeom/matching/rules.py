@@ -11,19 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts
-from quiltgeom.matching.falls import Falls
+from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.units import format_inches
 
-__all__ = ["RULES", "Outcome", "Verdict", "Wish", "cloth_verdict", "falls_verdict", "judge"]
-
-Outcome = Literal["pass", "caution", "fail"]
-
+__all__ = ["PATTERN_RULES", "Wish", "cloth_verdict", "judge"]
 
 @dataclass(frozen=True, slots=True)
 class Wish:
@@ -42,25 +38,6 @@ class Wish:
             raise QuiltValueError(f"level: found {self.level!r}; accepted: {', '.join(WORDS)}")
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What one rule says.
-
-    Attributes:
-        rule: short name.
-        outcome: pass, caution or fail.
-        score: 0 to 1.
-        weight: how much it counts.
-        sentence: the reason, with its numbers.
-    """
-
-    rule: str
-    outcome: Outcome
-    score: float
-    weight: float
-    sentence: str
-
-
 _MOST_MOTIFS = 4.0
 """A patch of so many motifs across still shows them as motifs."""
 
@@ -73,8 +50,12 @@ def _inches(value: float) -> str:
 
 
 def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
+    if not p.motif and not p.motif_known:
+        return verdict("motif-fits", "caution", 0.6,
+                       "we could not tell how large its motifs are; main patches show "
+                       f"{_inches(q.window)} square")
     if not p.motif:
-        return Verdict("motif fits", "pass", 1.0, 3.0,
+        return verdict("motif-fits", "pass", 1.0,
                        f"main patches show {_inches(q.window)} square; the print has no motif "
                        "that could be cut through")
     ratio = q.window / p.motif
@@ -86,7 +67,7 @@ def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
         f"main patches show {_inches(q.window)} square; the motif is {_inches(p.motif)}"
         + (f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else "")
     )
-    return Verdict("motif fits", outcome, score, 3.0, says)
+    return verdict("motif-fits", outcome, score, says)
 
 
 def _scale_suits(p: PrintFacts, q: QuiltFacts) -> Verdict:
@@ -99,31 +80,31 @@ def _scale_suits(p: PrintFacts, q: QuiltFacts) -> Verdict:
     says = f"{what} in patches of {_inches(q.window)}"
     if outcome == "caution":
         says += ": a print as small as this reads as plain in patches as large"
-    return Verdict("scale suits", outcome, score, 2.0, says)
+    return verdict("scale-suits", outcome, score, says)
 
 
 def _upright(p: PrintFacts, q: QuiltFacts) -> Verdict:
     if p.direction in ("non-directional", "four-way"):
-        return Verdict("lies upright", "pass", 1.0, 3.0, f"a {p.direction} print may lie any way")
+        return verdict("upright", "pass", 1.0, f"a {p.direction} print may lie any way")
     if not q.independent:
-        return Verdict("lies upright", "fail", 0.0, 3.0,
+        return verdict("upright", "fail", 0.0,
                        "main patches are sliced from strips: nobody chooses which way is up")
     if q.upright:
-        return Verdict("lies upright", "pass", 1.0, 3.0, "cut independently, every patch upright")
+        return verdict("upright", "pass", 1.0, "cut independently, every patch upright")
     if p.direction == "two-way" and q.half_turned:
-        return Verdict("lies upright", "pass", 0.95, 3.0,
+        return verdict("upright", "pass", 0.95,
                        "some patches are turned half round, which a two-way print allows")
-    return Verdict("lies upright", "fail", 0.0, 3.0, "patches turn with their blocks")
+    return verdict("upright", "fail", 0.0, "patches turn with their blocks")
 
 
 def _not_sliced(p: PrintFacts, q: QuiltFacts) -> Verdict:
     if q.independent and q.small_share < 0.25:
-        return Verdict("not cut up", "pass", 1.0, 2.0, "the print is shown in large patches")
+        return verdict("independent", "pass", 1.0, "the print is shown in large patches")
     if q.independent:
-        return Verdict("not cut up", "caution", 0.6, 2.0,
+        return verdict("independent", "caution", 0.6,
                        f"{q.small_share:.0%} of the print's area is in small patches")
     tolerable = p.motif < 1.0
-    return Verdict("not cut up", "caution" if tolerable else "fail", 0.5 if tolerable else 0.0, 2.0,
+    return verdict("independent", "caution" if tolerable else "fail", 0.5 if tolerable else 0.0,
                    f"the print is sliced into strips; its motif is {_inches(p.motif)}")
 
 
@@ -131,7 +112,7 @@ def _shows_enough(p: PrintFacts, q: QuiltFacts) -> Verdict:
     best = 0.35
     score = max(0.0, 1.0 - abs(q.main_share - best) / best)
     outcome: Outcome = "pass" if 0.15 <= q.main_share <= 0.6 else "caution"
-    return Verdict("shows enough", outcome, score, 1.5,
+    return verdict("shows-enough", outcome, score,
                    f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt")
 
 
@@ -139,14 +120,14 @@ def _room(p: PrintFacts, q: QuiltFacts) -> Verdict:
     need = 0.2 + 0.4 * p.loudness
     score = min(1.0, q.touching / need)
     outcome: Outcome = "pass" if q.touching >= need else "caution"
-    return Verdict("room around it", outcome, score, 1.0,
+    return verdict("room", outcome, score,
                    f"{q.touching:.0%} of the main patches' edges lie against quiet background")
 
 
 def _piecing(p: PrintFacts, q: QuiltFacts) -> Verdict:
     score = min(1.0, q.piecing / 4.0)
     outcome: Outcome = "pass" if q.piecing >= 1.5 else "caution"
-    return Verdict("interest from piecing", outcome, score, 1.0,
+    return verdict("piecing", outcome, score,
                    f"{q.piecing:.1f} companion patches to the square foot")
 
 
@@ -156,13 +137,13 @@ def _difficulty(q: QuiltFacts, level: str | None) -> Verdict:
     word = WORDS[q.level]
     if level is None:
         hardest = q.level == len(WORDS) - 1
-        return Verdict("difficulty", "caution" if hardest else "pass", 1.0 - 0.2 * q.level, 1.0,
+        return verdict("difficulty", "caution" if hardest else "pass", 1.0 - 0.2 * q.level,
                        f"{word}{reasons}")  # fmt: skip
     above = q.level - WORDS.index(level)
     outcome: Outcome = "pass" if above <= 0 else "caution" if above == 1 else "fail"
     score = (1.0, 0.5, 0.1, 0.0)[max(0, above)]
-    return Verdict("difficulty", outcome, score, 1.5, f"{word}, for a maker who is at "
-                   f"'{level}'{reasons}")  # fmt: skip
+    return verdict("difficulty", outcome, score, f"{word}, for a maker who is at "
+                   f"'{level}'{reasons}", weight=1.5)  # fmt: skip
 
 
 def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
@@ -170,18 +151,18 @@ def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
     miss = max(abs(q.width - size[0]) / size[0], abs(q.height - size[1]) / size[1])
     outcome: Outcome = "pass" if miss <= 0.05 else "caution" if miss <= 0.2 else "fail"
     wanted = f"{_inches(size[0])} x {_inches(size[1])}"
-    return Verdict("size", outcome, max(0.0, 1.0 - 3 * miss), 1.0,
+    return verdict("size", outcome, max(0.0, 1.0 - 3 * miss),
                    f"comes out {found}; wanted {wanted}")  # fmt: skip
 
 
-RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
+PATTERN_RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
     _motif_fits, _scale_suits, _upright, _not_sliced, _shows_enough, _room, _piecing,
 )  # fmt: skip
 
 
 def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, ...]:
     """All rules' verdicts on a print in a quilt."""
-    verdicts = [rule(p, q) for rule in RULES]
+    verdicts = [rule(p, q) for rule in PATTERN_RULES]
     verdicts.append(_difficulty(q, wish.level))
     if wish.size:
         verdicts.append(_size(q, wish.size))
@@ -197,20 +178,11 @@ def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
     """
     found = next((f for f in plan.fabrics if f.role == role), None)
     if found is None:
-        return Verdict("cuts from the cloth", "pass", 1.0, 2.0, "no cloth of this print is needed")
+        return verdict("cloth", "pass", 1.0, "no cloth of this print is needed")
     if found.have is None:
         amount = _inches(found.buy)
-        return Verdict("cuts from the cloth", "pass", 1.0, 0.0, f"buy {amount}; {found.why}")
+        return verdict("cloth", "pass", 1.0, f"buy {amount}; {found.why}", weight=0.0)
     outcome: Outcome = "pass" if found.status == "fits" else (
         "caution" if found.status == "unknown" else "fail")  # fmt: skip
     score = {"pass": 1.0, "caution": 0.4, "fail": 0.0}[outcome]
-    return Verdict("cuts from the cloth", outcome, score, 2.0, found.why)
-
-
-def falls_verdict(falls: Falls) -> Verdict:
-    """How many of the main patches will show a whole motif."""
-    if falls.by == "nothing":
-        return Verdict("where the motif falls", "pass", 1.0, 1.0, falls.sentence)
-    outcome: Outcome = "pass" if falls.share >= 0.5 else "caution"
-    words = falls.sentence + ("" if outcome == "pass" else "; centre them by fussy cutting")
-    return Verdict("where the motif falls", outcome, min(1.0, falls.share / 0.8), 1.0, words)
+    return verdict("cloth", outcome, score, found.why)

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from quiltgeom.matching.rules import Outcome, Verdict
+from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 
 __all__ = ["CLEAR_STEPS", "LOST_STEPS", "STEP", "SeamContrast", "seam_contrast", "value_contrast"]
 
@@ -54,7 +54,7 @@ def value_contrast(first: float, second: float) -> Verdict:
     outcome = _outcome(steps)
     tail = {"pass": "", "caution": f"; {CLEAR_STEPS:.0f} part clearly",
             "fail": "; the piecing would merge"}[outcome]  # fmt: skip
-    return Verdict("value between them", outcome, _score(steps), 3.0,
+    return verdict("value-between", outcome, _score(steps),
                    f"values {first / STEP:.1f} and {second / STEP:.1f}: {steps:.1f} steps apart"
                    + tail)  # fmt: skip
 
@@ -104,7 +104,7 @@ class SeamContrast:
     def verdict(self) -> Verdict:
         """As a rule's verdict."""
         score = _score(self.steps) * (1.0 - self.lost)
-        return Verdict("seen in greys", self.outcome, score, 2.0, self.sentence)
+        return verdict("greys", self.outcome, score, self.sentence)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""

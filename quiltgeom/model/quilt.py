@@ -44,6 +44,16 @@ class Piece:
     block: str
 
     @property
+    def in_border(self) -> bool:
+        """Whether it belongs to a border."""
+        return self.place.startswith("border")
+
+    @property
+    def in_block(self) -> bool:
+        """Whether it belongs to a block of the setting."""
+        return self.place.startswith("block")
+
+    @property
     def outline(self) -> Outline:
         """Finished outline in inches, in the quilt."""
         return self.patch.outline.placed(self.placement)
@@ -95,6 +105,11 @@ class Quilt:
 
     def __len__(self) -> int:
         return len(self.pieces)
+
+    @property
+    def main_role(self) -> str:
+        """The role that shows the print."""
+        return next((r.name for r in self.roles.values() if r.main), next(iter(self.roles)))
 
     @cached_property
     def area_by_role(self) -> dict[str, float]:

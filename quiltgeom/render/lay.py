@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
+import shapely.affinity
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
@@ -34,6 +36,23 @@ class ClothPlace:
     cloth: Cloth
     matrix: Matrix
     beyond: bool = False
+
+    def to_cloth(self, shape: shapely.Geometry) -> shapely.Geometry:
+        """A shape of the quilt where it lies on the picture of the cloth, inches."""
+        a, b, c, d, e, f = self.matrix
+        det = a * d - b * c
+        p, q, r, s = d / det, -c / det, -b / det, a / det
+        shift = (-(p * e + q * f), -(r * e + s * f))
+        return shapely.affinity.affine_transform(shape, [p, q, r, s, *shift])
+
+    def guessed(self, shape: shapely.Polygon) -> float:
+        """Share of a patch (its outline in the quilt) that the photo does not show and no repeat
+        tells."""
+        if not self.beyond or self.cloth.kind == "repeat":
+            return 0.0
+        photo = shapely.box(0, 0, self.cloth.width, self.cloth.height)
+        laid = self.to_cloth(shape)
+        return float(1.0 - laid.intersection(photo).area / laid.area)
 
 
 def lie_matrix(angle: float) -> tuple[float, float, float, float]:

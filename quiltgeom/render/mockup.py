@@ -26,7 +26,7 @@ from quiltgeom.render.scene import (
 from quiltgeom.render.tiles import grey_colour
 from quiltgeom.units import about_inches
 
-__all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "role_colour"]
+__all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "piece_path", "role_colour"]
 
 Style = Literal["cloth", "flat", "values", "lines"]
 """``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
@@ -109,7 +109,7 @@ def mockup(
         if fabric is None or fabric.image is None or style == "flat":
             paint = Solid(_plain(role, fabric, quilt, style))
             for p in pieces:
-                fills[p.index] = Fill(_piece_path(p), paint)
+                fills[p.index] = Fill(piece_path(p), paint)
             continue
         chosen = picture_places(pieces, places, fabric) if places else None
         laid = lay_pieces(pieces, fabric, seed=seed, stream=stream, fussy=role in fussy,
@@ -117,7 +117,7 @@ def mockup(
         for p, place in zip(pieces, laid, strict=True):
             cloth[p.index] = place
             fills[p.index] = Fill(
-                _piece_path(p), ClothPaint(place.cloth, place.matrix, style == "values")
+                piece_path(p), ClothPaint(place.cloth, place.matrix, style == "values")
             )
     layers = [cover_layer([f for f in fills if f], quilt.width, quilt.height, "quilt")]
     if seams:
@@ -149,7 +149,7 @@ def mean_colour(fabric: Fabric) -> str:
     return "#" + bytes(int(v + 0.5) for v in mean).hex()
 
 
-def _piece_path(piece: Piece) -> Path:
+def piece_path(piece: Piece) -> Path:
     """Path of a piece; straight pieces straight from their transformed corners."""
     outline = piece.patch.outline
     if not outline.is_straight:
@@ -159,14 +159,14 @@ def _piece_path(piece: Piece) -> Path:
 
 
 def _seam_layer(quilt: Quilt, width: float = SEAM_WIDTH) -> Layer:
-    strokes = tuple(Stroke(_piece_path(p), width, "#1c1410", 0.35) for p in quilt)
+    strokes = tuple(Stroke(piece_path(p), width, "#1c1410", 0.35) for p in quilt)
     return Layer(strokes, label="seams")
 
 
 def _lines(quilt: Quilt) -> Scene:
     """A line drawing to colour in."""
     margin = 0.0
-    strokes = tuple(Stroke(_piece_path(p), 0.06) for p in quilt)
+    strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
     return Scene(quilt.width + margin, quilt.height + margin, (Layer(strokes, label="lines"),),
                  title=f"{quilt.name}, line drawing")  # fmt: skip
 
@@ -186,13 +186,11 @@ def _continuation_notes(
         if not over:
             continue
         kind = cloth[over[0]].cloth.kind
-        how = {
-            "repeat": "the print goes on by its stated repeat",
-            "mirror": "the repeat is not known, so the print is mirrored there",
-        }.get(kind, "the repeat is not known, so the print is mirrored sideways there, its up kept")
+        how = ("the print goes on by its repeat" if kind == "repeat"
+               else "we guessed the cloth: it will look different")  # fmt: skip
         notes.append(
-            f"{role} ({fabrics[role].name}): {len(over)} of {quilt.count_by_role[role]} patches "
-            f"reach beyond the swatch; {how}"
+            f"{role} ({fabrics[role].name}): your photo is smaller than {len(over)} of "
+            f"{quilt.count_by_role[role]} patches; there {how}"
         )
     return tuple(notes)
 

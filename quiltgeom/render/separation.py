@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.matching.rules import Outcome
 from quiltgeom.matching.separation import SeamContrast, seam_contrast
+from quiltgeom.matching.verdicts import Outcome, Verdict, verdict, worst
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
@@ -49,8 +49,17 @@ class Separation:
     @property
     def outcome(self) -> Outcome:
         """The worst over all seams."""
-        found = {s.outcome for s in self.seams}
-        return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+        return worst(s.verdict for s in self.seams)
+
+    @property
+    def verdict(self) -> Verdict:
+        """What is to be said of the whole: its worst seam."""
+        said = [s.verdict for s in self.seams]
+        if not said:
+            return verdict("piecing-shows", "pass", 1.0, "no two cloths meet")
+        bad = [v for v in said if v.outcome == self.outcome]
+        least = min(bad, key=lambda v: v.score)
+        return verdict("piecing-shows", self.outcome, least.score, least.sentence)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data: the list is called ``seams``."""
@@ -71,26 +80,27 @@ def separation(design: Design) -> Separation:
 
 
 def check_separation(
-    quilt: Quilt, fabrics: Mapping[str, Fabric], *, seed: int = 0, fussy: Sequence[str] = ()
-) -> Separation:
+    quilt: Quilt, fabrics: Mapping[str, Fabric], *, seed: int = 0, fussy: Sequence[str] = (),
+    places: Mapping[int, tuple[float, float]] | None = None,
+) -> Separation:  # fmt: skip
     """The greyscale check of a quilt.
 
     Args:
         quilt: laid-out quilt.
         fabrics: by role; roles without one are in plain colours.
-        seed, fussy: as for the mockup, so that this is the picture that was shown.
+        seed, fussy, places: as for the mockup, so that this is the picture that was shown.
 
     Raises:
         QuiltKeyError: a fabric is given for a role that the pattern does not have.
         QuiltFileError, QuiltValueError: a picture that cannot be used.
     """
-    grey = mockup(quilt, fabrics, style="values", seed=seed, fussy=fussy)
+    grey = mockup(quilt, fabrics, style="values", seed=seed, fussy=fussy, places=places)
     ppi = _LONG_SIDE / max(quilt.width, quilt.height)
     roles = list(quilt.roles)
     labels = _labels(quilt, roles, ppi)
     light = _light(grey.scene, ppi)
     means = _own_means(light, labels, len(roles), max(1, round(_REACH_IN * ppi)))
-    main = next((r.name for r in quilt.roles.values() if r.main), roles[0])
+    main = quilt.main_role
     seams, same = [], []
     for (a, b), (one, other) in sorted(_sides(labels, means).items()):
         pair = (roles[a], roles[b])

@@ -200,7 +200,8 @@ function coverGroup(pattern, looks, cloths) {
       continue;
     }
     const parts = look.laid.places.map(() => []);
-    look.laid.of.forEach((place, i) => parts[place].push(pieces.d[i]));
+    const paths = look.laid.d || pieces.d; // as cut, joined strips are their lengths
+    look.laid.of.forEach((place, i) => parts[place].push(paths[i]));
     parts.forEach((d, place) => {
       const name = cloths.pattern(look.cloth, look.laid.places[place]);
       group.append(shape("path", { d: d.join(""), fill: `url(#${name})` }));

@@ -92,7 +92,9 @@ class Page {
       `${pattern.patches} patches.`;
     byId("scale-bar").style.width = `${(100 * 12) / pattern.width}%`;
     document.documentElement.style.setProperty("--shape", pattern.width / pattern.height);
-    const notes = [...pattern.notes, ...pattern.roles.map((r) => beyondNote(r, looks[r.name])).filter(Boolean)];
+    const placed = pattern.final && !show.anyChanged() ? "Every patch shows the place of the cloth from which it will be cut"
+      : "Where each patch comes from on the cloth is provisional: the cutting plan decides";
+    const notes = [placed, ...pattern.notes, ...pattern.roles.map((r) => beyondNote(r, looks[r.name])).filter(Boolean)];
     byId("picture-notes").replaceChildren(...notes.map((n) => el("li", {}, capital(n))));
     const changed = focusNote(show);
     byId("ways-note").replaceChildren(focusNote(show) || "");
@@ -206,11 +208,10 @@ function focusNote(show) {
 function beyondNote(role, look) {
   if (!look.cloth || !look.laid.beyond) return "";
   const kinds = new Set(look.laid.places.map((p) => p[0]));
-  const how = kinds.has("repeat") ? "the print goes on by its stated repeat"
-    : kinds.has("mirror") ? "the repeat is not known, so the print is mirrored there"
-      : "the repeat is not known, so the print is mirrored sideways there, its up kept";
-  return `${capital(role.name)} (${look.name}): ${look.laid.beyond} of ${role.count} patches reach beyond the ` +
-    `swatch; ${how}.`;
+  const how = kinds.has("repeat") ? "there the print goes on by its repeat"
+    : "there we guessed the cloth: it will look different";
+  return `${capital(role.name)} (${look.name}): your photo is smaller than ${look.laid.beyond} of ` +
+    `${look.laid.of.length} patches; ${how}.`;
 }
 
 new Page(JSON.parse(byId("data").textContent)).start();

@@ -22,7 +22,8 @@ function paintQuilt(pattern, looks, side, grey = false) {
       continue;
     }
     const parts = look.laid.places.map(() => []);
-    look.laid.of.forEach((place, i) => parts[place].push(pieces.d[i]));
+    const paths = look.laid.d || pieces.d;
+    look.laid.of.forEach((place, i) => parts[place].push(paths[i]));
     parts.forEach((d, i) => {
       pen.fillStyle = clothFill(pen, look.cloth, look.laid.places[i], small);
       pen.fill(new Path2D(d.join("")), "evenodd");

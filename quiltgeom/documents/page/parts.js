@@ -15,7 +15,7 @@ function el(name, attributes = {}, ...children) {
 const byId = (id) => document.getElementById(id);
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 const MARKS = { pass: "✓", caution: "!", fail: "✗" };
-const OUTCOMES = { pass: "suits", caution: "take care", fail: "does not suit" };
+const OUTCOMES = { pass: "suits", caution: "look again", fail: "does not suit" };
 
 /** The mark of an outcome: a sign, a word for those who do not see it, and only then a colour. */
 function mark(outcome, word = outcome) {

@@ -1,0 +1,1 @@
+"""The proposal: one value from which every picture, paper, page and verdict is a view."""

@@ -1,0 +1,273 @@
+"""A proposal: a design in its cloths, with its plan, places, order of sewing and verdicts.
+
+Everything that is shown, printed or judged is a view of one proposal, so that it cannot tell two
+truths. What a view needs is worked out when it is first asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from quiltgeom.cutting.constants import has_trade_constants
+from quiltgeom.cutting.letters import Letters
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.wanted import wanted_units
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.matching.facts import print_facts
+from quiltgeom.matching.rules import cloth_verdict
+from quiltgeom.matching.verdicts import Outcome, Verdict, worst
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import Pattern
+from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.proposal.judge import judge_companions, judge_placed, judge_seen
+from quiltgeom.proposal.seen import Seen, look_at, seams_within
+from quiltgeom.render.mockup import Mockup, mockup
+from quiltgeom.render.preview import make_quilt
+from quiltgeom.render.scene import Scene
+from quiltgeom.render.separation import Separation, check_separation
+from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+
+__all__ = ["Proposal", "cut_options", "propose"]
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """One quilt as it is proposed.
+
+    Attributes:
+        design: what was decided.
+        pattern, quilt: its pattern, and that laid out.
+        plan: how it is cut; None: not planned, and the places of the cloth are provisional.
+        readings: by role, what the cloths say of themselves, as far as they were read.
+        given: verdicts on the pattern that were reached before anything was placed.
+        said: verdicts that take the place of the proposal's own, such as one that knows more.
+        notes: remarks for the maker, such as why this pattern was chosen.
+    """
+
+    design: Design
+    pattern: Pattern
+    quilt: Quilt
+    plan: CutPlan | None = None
+    readings: Mapping[str, Reading] = field(default_factory=dict)
+    given: tuple[Verdict, ...] = ()
+    said: tuple[Verdict, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def final(self) -> bool:
+        """Whether the places of the cloth are those at which it will be cut."""
+        return self.plan is not None
+
+    @property
+    def cutting(self) -> CutPlan:
+        """The plan.
+
+        Raises:
+            QuiltValueError: there is none.
+        """
+        if self.plan is None:
+            raise QuiltValueError("proposal: found no cutting plan; accepted: a planned proposal")
+        return self.plan
+
+    @property
+    def main(self) -> str:
+        """The role that shows the print."""
+        return self.quilt.main_role
+
+    @cached_property
+    def fabrics(self) -> dict[str, Fabric]:
+        """The cloths by role, as far as this quilt has the role."""
+        return {r: f for r, f in self.design.fabrics.items() if r in self.quilt.roles}
+
+    def fabric(self, role: str) -> Fabric | None:
+        """The cloth in a role, if one was chosen."""
+        return self.fabrics.get(role)
+
+    @cached_property
+    def _cut(self) -> tuple[Quilt, Mapping[int, tuple[float, float]] | None]:
+        return self.plan.as_cut() if self.plan else (self.quilt, None)
+
+    @property
+    def shown(self) -> Quilt:
+        """The quilt as it is drawn: with a plan, strips that are joined are their lengths."""
+        return self._cut[0]
+
+    @cached_property
+    def picture(self) -> Mockup:
+        """Every patch with its own place of the cloth: as cut where there is a plan, else
+        provisional."""
+        quilt, places = self._cut
+        return self._draw(quilt, places)
+
+    def _draw(self, quilt: Quilt, places: Mapping[int, tuple[float, float]] | None) -> Mockup:
+        fussy = self.design.fussy if places is None else ()
+        return mockup(quilt, self.fabrics, seed=self.design.seed, fussy=fussy, places=places)
+
+    @cached_property
+    def whole(self) -> Mockup:
+        """The same with joined strips in one piece, as they are sewn on."""
+        cut, places = self._cut
+        count = len(self.quilt)
+        if len(cut) == count or places is None:
+            return self.picture
+        pieces = tuple(replace(p, lie_deg=c.lie_deg) for p, c in zip(
+            self.quilt, cut.pieces[:count], strict=True))  # fmt: skip
+        first = {k: v for k, v in places.items() if k < count}
+        return self._draw(replace(self.quilt, pieces=pieces), first)
+
+    @cached_property
+    def letters(self) -> Letters:
+        """Of all that is cut: the same in list, diagrams, sewing and templates."""
+        if self.plan:
+            return self.plan.letters
+        return wanted_units(self.quilt, self.fabrics, options=cut_options(self.design)).letters
+
+    @cached_property
+    def sewing(self) -> QuiltSewing:
+        """The order of sewing."""
+        return sew_quilt(self.quilt, self.design, self.whole, self.letters)
+
+    @cached_property
+    def drawings(self) -> list[Scene]:
+        """Pictures of the steps, each different block's and the top's."""
+        return self.sewing.scenes()
+
+    @cached_property
+    def difficulty(self) -> tuple[str, tuple[str, ...]]:
+        """How hard it is to sew, a word and its reasons."""
+        found = quilt_difficulty(self.quilt)
+        return found.word, tuple(found.reasons)
+
+    @cached_property
+    def greys(self) -> Separation:
+        """Whether the piecing shows in light and dark alone, in this picture."""
+        quilt, places = self._cut
+        fussy = self.design.fussy if places is None else ()
+        return check_separation(quilt, self.fabrics, seed=self.design.seed, fussy=fussy,
+                                places=places)  # fmt: skip
+
+    def patches_of(self, role: str) -> list[Piece]:
+        """The patches of a role that are to show its print; those of a border only if there are no
+        others."""
+        pieces = [p for p in self.shown if p.role == role]
+        return [p for p in pieces if not p.in_border] or pieces
+
+    @cached_property
+    def seen(self) -> Seen | None:
+        """What the main patches show; None where the print was not read or is a plain colour."""
+        reading, fabric = self.readings.get(self.main), self.fabric(self.main)
+        if reading is None or fabric is None or fabric.image is None:
+            return None
+        pieces = self.patches_of(self.main)
+        joins = seams_within(pieces)
+        return look_at(pieces, self.picture.places, reading, joins)
+
+    @cached_property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        """All that is to be said, what is seen included; the last word of each rule."""
+        final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.said)}
+        return tuple(final.values())
+
+    def _seen_verdicts(self) -> Iterable[Verdict]:
+        if self.plan:
+            yield cloth_verdict(self.plan, self.main)
+        fabric, reading = self.fabric(self.main), self.readings.get(self.main)
+        if fabric is None:
+            return
+        motif = print_facts(reading).motif if reading else 0.0
+        yield from judge_placed(self.patches_of(self.main), fabric, motif)
+        if self.seen and reading:
+            yield from judge_seen(self.seen, reading)
+        yield judge_companions(self.quilt, self.fabrics, self.readings, self.main)
+        yield self.greys.verdict
+
+    @property
+    def outcome(self) -> Outcome:
+        """The worst of the verdicts: no overall word is better than any of them."""
+        return worst(self.verdicts)
+
+    @property
+    def score(self) -> float:
+        """Weighted mean of the verdicts' scores, 0 to 1, for putting proposals in order."""
+        total = sum(v.weight for v in self.verdicts)
+        return sum(v.score * v.weight for v in self.verdicts) / total if total else 1.0
+
+    @property
+    def fails(self) -> int:
+        """How many rules fail."""
+        return sum(v.outcome == "fail" for v in self.verdicts)
+
+    def patches(self) -> list[dict[str, Any]]:
+        """Patch by patch, as plain data: where its cloth lies, and what the photo does not show."""
+        seen = {p.piece: p for p in self.seen.patches} if self.seen else {}
+        rows = []
+        for piece in self.shown:
+            place = self.picture.places.get(piece.index)
+            row: dict[str, Any] = {"piece": piece.index, "role": piece.role}
+            if place is not None:
+                row |= {"matrix": [round(v, 6) for v in place.matrix], "cloth": place.cloth.kind,
+                        "guessed": round(place.guessed(piece.polygon), 4),
+                        "final": self.final}  # fmt: skip
+            if piece.index in seen:
+                row |= {"whole": seen[piece.index].whole, "sliced": seen[piece.index].sliced}
+            rows.append(row)
+        return rows
+
+
+def propose(
+    design: Design,
+    *,
+    quilt: Quilt | None = None,
+    plan: CutPlan | None = None,
+    planned: bool = True,
+    readings: Mapping[str, Reading] | None = None,
+    given: Iterable[Verdict] = (),
+    notes: Iterable[str] = (),
+    **cutting: Any,
+) -> Proposal:
+    """A proposal from a design.
+
+    Args:
+        design: what was decided.
+        quilt: the design laid out, if that was done already.
+        plan: its cutting plan, if there is one already.
+        planned: plan the cutting if there is no plan.
+        readings: by role, readings of the cloths.
+        given, notes: see :class:`Proposal`.
+        cutting: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+
+    Raises:
+        QuiltError: a design that cannot be laid out or cut.
+
+    >>> made = propose(Design("harbour-windows", rows=1, columns=1))
+    >>> made.final, made.quilt.columns, len(made.picture.scene.layers)
+    (True, 1, 1)
+    """
+    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    laid = make_quilt(design) if quilt is None else quilt
+    if plan is None and planned:
+        worn = {r: f for r, f in design.fabrics.items() if r in laid.roles}
+        cutting["options"] = cut_options(design, cutting.get("options"))
+        plan = cut_plan(laid, worn, fussy=design.fussy, **cutting)
+    if plan is not None:
+        laid = plan.quilt
+        if plan.options.seam != cut_options(design).seam:
+            design = replace(design, seam=plan.options.seam)
+    return Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
+                    notes=tuple(notes))  # fmt: skip
+
+
+def cut_options(design: Design, options: CutOptions | None = None) -> CutOptions:
+    """The maker's choices with the design's seam allowance, where they have none of their own."""
+    chosen = options or CutOptions()
+    if design.seam is None or not has_trade_constants(chosen.seam):
+        return chosen
+    return replace(chosen, seam=design.seam)

@@ -1,0 +1,278 @@
+"""What the patches of a print show, as they are placed: motifs whole, sliced and absent; what lies
+beyond the photo; how much of the print appears at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+import shapely.affinity
+from numpy.typing import NDArray
+
+from quiltgeom.fabric.cloth import Cloth, tile_image
+from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.model.quilt import Piece
+from quiltgeom.render.lay import ClothPlace
+
+__all__ = ["PatchSeen", "Seen", "look_at", "motif_copies", "seams_within"]
+
+Floats = NDArray[np.float64]
+Box = tuple[float, float, float, float]
+
+WHOLE, VISIBLE = 0.985, 0.04
+"""Shares of a motif's area from which it shows whole, and from which anything of it shows: what a
+seam takes off its rim nobody misses, a sliver nobody sees."""
+
+_LEAST = 0.6
+"""Motifs smaller than this part of the typical one are sprigs and specks between the motifs."""
+
+TOUCH, LEAST_SEAM = 1e-5, 0.05
+"""Inches: how near two patches meet, and the shortest contact that is a seam and no corner."""
+
+_GRID = 96
+"""Samples across the longer side of a tile, to find what of the print appears at all."""
+
+_COLOUR = 0.03
+"""Colours of less than this share of the print are not missed."""
+
+
+@dataclass(frozen=True, slots=True)
+class PatchSeen:
+    """What one patch shows.
+
+    Attributes:
+        piece: its number in the quilt.
+        whole, sliced: motifs that it shows whole, and in part.
+        at_joins: of the sliced ones, those that a seam to a patch of the same cloth cuts.
+        guessed: share of its area that the photo does not show and no repeat tells.
+    """
+
+    piece: int
+    whole: int
+    sliced: int
+    at_joins: int
+    guessed: float
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What the main patches of a print show.
+
+    Attributes:
+        patches: one entry for each.
+        motifs: how many different motifs the print has; 0: none were found.
+        appear: how many of them show whole somewhere.
+        shown: share of the print (of one repeat, or of the photo) that appears in some patch.
+        lost: names of the print's colours that appear nowhere.
+    """
+
+    patches: tuple[PatchSeen, ...]
+    motifs: int
+    appear: int
+    shown: float
+    lost: tuple[str, ...] = ()
+
+    @property
+    def whole(self) -> int:
+        """Motifs shown whole."""
+        return sum(p.whole for p in self.patches)
+
+    @property
+    def sliced(self) -> int:
+        """Motifs of which a part shows."""
+        return sum(p.sliced for p in self.patches)
+
+    @property
+    def at_joins(self) -> int:
+        """Sliced motifs that a seam between two patches of this cloth cuts."""
+        return sum(p.at_joins for p in self.patches)
+
+    @property
+    def absent(self) -> int:
+        """Patches without a whole motif."""
+        return sum(not p.whole for p in self.patches)
+
+    @property
+    def guessed(self) -> int:
+        """Patches that show more than the photo does."""
+        return sum(p.guessed > 0.01 for p in self.patches)
+
+
+def motif_copies(cloth: Cloth, boxes: Sequence[Box]) -> tuple[Floats, Floats | None]:
+    """The motifs of one tile as it is drawn, and the vectors by which it goes on.
+
+    Args:
+        cloth: the tile, with the way it continues.
+        boxes: x, y, width and height of motifs in the picture, inches.
+
+    Returns:
+        ``(n, 4)`` boxes, each different motif once, and ``(2, 2)`` vectors (None: it ends there).
+    """
+    found = np.array(boxes, dtype=np.float64).reshape(-1, 4)
+    if cloth.kind == "plain":
+        return found, None
+    if cloth.kind == "repeat" and cloth.repeat:
+        w, h, kind = cloth.repeat.width, cloth.repeat.height, cloth.repeat.kind
+        vectors = np.array({"straight": [[w, 0], [0, h]], "half-drop": [[w, h / 2], [0, h]],
+                            "brick": [[w, 0], [w / 2, h]]}[kind], dtype=np.float64)  # fmt: skip
+        return _different(found, vectors), vectors
+    for axis, kinds in ((0, ("mirror", "mirror-x")), (1, ("mirror", "mirror-y"))):
+        if cloth.kind in kinds:
+            back = found.copy()
+            side = (cloth.width, cloth.height)[axis]
+            back[:, axis] = 2 * side - found[:, axis] - found[:, axis + 2]
+            found = np.concatenate([found, back])
+    return found, np.diag(cloth.tile_size)
+
+
+def _different(boxes: Floats, vectors: Floats) -> Floats:
+    """Boxes that are not copies of each other by the repeat."""
+    kept: list[Floats] = []
+    back = np.linalg.inv(vectors)
+    for box in boxes:
+        apart = [(box[:2] + box[2:] / 2 - k[:2] - k[2:] / 2) @ back for k in kept]
+        near = [np.hypot(*((a - np.round(a)) @ vectors)) for a in apart]
+        if all(d > 0.25 * max(min(box[2:]), 0.2) for d in near):
+            kept.append(box)
+    return np.array(kept).reshape(-1, 4)
+
+
+def look_at(
+    pieces: Sequence[Piece], places: Mapping[int, ClothPlace], reading: Reading,
+    joins: Mapping[int, shapely.Geometry] | None = None,
+) -> Seen:  # fmt: skip
+    """Look at the patches of a print as they are placed.
+
+    Args:
+        pieces: the patches to be looked at.
+        places: by piece index, as drawn.
+        reading: of the print, for its motifs and colours.
+        joins: by piece index, the seams to other patches of the same cloth, in the quilt.
+    """
+    boxes = _worth(reading)
+    known: dict[Cloth, tuple[Floats, Floats | None]] = {}
+    patches, appear = [], set()
+    shapes: list[tuple[Cloth, shapely.Polygon]] = []
+    for piece in pieces:
+        place = places[piece.index]
+        polygon = piece.polygon
+        shape = place.to_cloth(polygon)
+        shapes.append((place.cloth, shape))
+        if place.cloth not in known:
+            known[place.cloth] = motif_copies(place.cloth, boxes)
+        copies, which = _near(*known[place.cloth], shape)
+        share = _shares(copies, shape)
+        whole, cut = share >= WHOLE, (share >= VISIBLE) & (share < WHOLE)
+        appear |= set((which[whole] % max(len(boxes), 1)).tolist())
+        line = (joins or {}).get(piece.index)
+        at_joins = 0
+        if line is not None and cut.any():
+            seam = place.to_cloth(line)
+            at_joins = int(shapely.intersects(_ellipses(copies[cut]), seam).sum())
+        patches.append(PatchSeen(piece.index, int(whole.sum()), int(cut.sum()), at_joins,
+                                 place.guessed(polygon)))  # fmt: skip
+    motifs = max((len(c) if k.kind == "repeat" else len(boxes) for k, (c, _) in known.items()),
+                 default=0)  # fmt: skip
+    shown, lost = _coverage(shapes, reading)
+    return Seen(tuple(patches), motifs, min(len(appear), motifs), shown, lost)
+
+
+def seams_within(pieces: Sequence[Piece]) -> dict[int, shapely.Geometry]:
+    """By piece index, where a piece meets another of them; those that meet none are left out."""
+    shapes = np.array([p.polygon for p in pieces], dtype=object)
+    wider = shapely.buffer(shapes, TOUCH)
+    found: dict[int, list[shapely.Geometry]] = {}
+    for i, j in shapely.STRtree(wider).query(shapes, predicate="intersects").T:
+        if i != j:
+            line = shapes[i].exterior.intersection(wider[j])
+            if line.length > LEAST_SEAM:
+                found.setdefault(pieces[i].index, []).append(line)
+    return {k: shapely.union_all(lines) for k, lines in found.items()}
+
+
+def _worth(reading: Reading) -> list[Box]:
+    """Boxes of motifs that are worth showing whole."""
+    typical = reading.motif.typical
+    if typical is None:
+        return []
+    return [b for b in reading.motif.boxes if max(b[2], b[3]) >= _LEAST * typical]
+
+
+def _near(
+    boxes: Floats, vectors: Floats | None, shape: shapely.Polygon
+) -> tuple[Floats, NDArray[np.intp]]:
+    """All copies of the motifs that may touch a shape, and which motif each is."""
+    numbers = np.arange(len(boxes))
+    if vectors is None or not len(boxes):
+        return boxes, numbers
+    x0, y0, x1, y1 = shape.bounds
+    corners = np.array([(x, y) for x in (x0, x1) for y in (y0, y1)])
+    out, which = [], []
+    for k, (x, y, w, h) in enumerate(boxes):
+        ends = np.concatenate([corners - (x, y), corners - (x + w, y + h)])
+        steps = ends @ np.linalg.inv(vectors)
+        low, high = np.floor(steps.min(0)).astype(int), np.ceil(steps.max(0)).astype(int)
+        i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
+        at = np.stack([i.ravel(), j.ravel()], 1) @ vectors + (x, y)
+        near = np.all((at < (x1, y1)) & (at > (x0 - w, y0 - h)), axis=1)
+        out.append(np.concatenate([at[near], np.tile((w, h), (int(near.sum()), 1))], axis=1))
+        which.append(np.full(int(near.sum()), k))
+    return np.concatenate(out), np.concatenate(which)
+
+
+def _ellipses(boxes: Floats) -> NDArray[np.object_]:
+    """Motifs by the ellipses in their boxes: they seldom fill their corners."""
+    turns = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    rim = np.stack([np.cos(turns), np.sin(turns)], 1)
+    middle, half = boxes[:, :2] + boxes[:, 2:] / 2, boxes[:, 2:] / 2
+    return np.asarray(shapely.polygons(middle[:, None, :] + half[:, None, :] * rim))
+
+
+def _shares(boxes: Floats, shape: shapely.Polygon) -> Floats:
+    """Share of each motif's area that a shape shows."""
+    if not len(boxes):
+        return np.zeros(0)
+    shapes = _ellipses(boxes)
+    shapely.prepare(shape)
+    share: Floats = shapely.contains(shape, shapes).astype(np.float64)
+    rest = (share == 0) & shapely.intersects(shape, shapes)
+    parts = shapely.intersection(shapes[rest], shape)
+    share[rest] = shapely.area(parts) / shapely.area(shapes[rest])
+    return share
+
+
+def _coverage(
+    shapes: Sequence[tuple[Cloth, shapely.Polygon]], reading: Reading
+) -> tuple[float, tuple[str, ...]]:
+    """Share of the print that appears, and which of its colours appear nowhere."""
+    if not shapes:
+        return 0.0, ()
+    first = shapes[0][0]
+    tile = first if first.kind == "repeat" else replace(first, kind="plain")
+    width, height = tile.tile_size
+    n, m = (max(2, round(_GRID * v / max(width, height))) for v in (width, height))
+    x, y = np.meshgrid((np.arange(n) + 0.5) * width / n, (np.arange(m) + 0.5) * height / m)
+    seen = np.zeros(x.shape, dtype=bool)
+    for cloth, shape in shapes:
+        across, down = cloth.tile_size
+        x0, y0, x1, y1 = shape.bounds
+        for i in range(int(np.floor(x0 / across)), int(np.floor(x1 / across)) + 1):
+            for j in range(int(np.floor(y0 / down)), int(np.floor(y1 / down)) + 1):
+                moved = shapely.affinity.translate(shape, -i * across, -j * down)
+                rest = ~seen
+                seen[rest] = shapely.contains_xy(moved, x[rest], y[rest])
+        if seen.all():
+            break
+    pixels = np.asarray(tile_image(tile, 4 * _GRID / max(width, height)).resize((n, m)))
+    colours = [c for c in reading.palette if c.share >= _COLOUR]
+    if not colours:
+        return float(seen.mean()), ()
+    lab = rgb_to_lab(np.stack([from_hex(c.hex) for c in reading.palette]))
+    apart = np.linalg.norm(rgb_to_lab(pixels)[:, :, None, :] - lab, axis=3)
+    nearest = apart.argmin(axis=2)
+    lost = [c.name for k, c in enumerate(reading.palette) if c in colours
+            and (here := nearest == k).any() and seen[here].mean() < 0.1]  # fmt: skip
+    return float(seen.mean()), tuple(lost)
