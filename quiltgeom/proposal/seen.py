@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.cloth import Cloth, tile_image
 from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
+from quiltgeom.fabric.reading.motif import Box, Hull
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.quilt import Piece
 from quiltgeom.render.lay import ClothPlace
@@ -20,7 +21,7 @@ from quiltgeom.render.lay import ClothPlace
 __all__ = ["PatchSeen", "Seen", "look_at", "motif_copies", "seams_within"]
 
 Floats = NDArray[np.float64]
-Box = tuple[float, float, float, float]
+Shapes = list[shapely.Polygon]
 
 WHOLE, VISIBLE = 0.985, 0.04
 """Shares of a motif's area from which it shows whole, and from which anything of it shows: what a
@@ -101,43 +102,44 @@ class Seen:
         return sum(p.guessed > 0.01 for p in self.patches)
 
 
-def motif_copies(cloth: Cloth, boxes: Sequence[Box]) -> tuple[Floats, Floats | None]:
+def motif_copies(cloth: Cloth, shapes: Sequence[shapely.Polygon]) -> tuple[Shapes, Floats | None]:
     """The motifs of one tile as it is drawn, and the vectors by which it goes on.
 
     Args:
         cloth: the tile, with the way it continues.
-        boxes: x, y, width and height of motifs in the picture, inches.
+        shapes: motifs in the picture, inches.
 
     Returns:
-        ``(n, 4)`` boxes, each different motif once, and ``(2, 2)`` vectors (None: it ends there).
+        Shapes, each different motif once, and ``(2, 2)`` vectors (None: it ends there).
     """
-    found = np.array(boxes, dtype=np.float64).reshape(-1, 4)
     if cloth.kind == "plain":
-        return found, None
+        return list(shapes), None
     if cloth.kind == "repeat" and cloth.repeat:
         w, h, kind = cloth.repeat.width, cloth.repeat.height, cloth.repeat.kind
         vectors = np.array({"straight": [[w, 0], [0, h]], "half-drop": [[w, h / 2], [0, h]],
                             "brick": [[w, 0], [w / 2, h]]}[kind], dtype=np.float64)  # fmt: skip
-        return _different(found, vectors), vectors
-    for axis, kinds in ((0, ("mirror", "mirror-x")), (1, ("mirror", "mirror-y"))):
+        return _different(shapes, vectors), vectors
+    found = list(shapes)
+    for x, kinds in ((True, ("mirror", "mirror-x")), (False, ("mirror", "mirror-y"))):
         if cloth.kind in kinds:
-            back = found.copy()
-            side = (cloth.width, cloth.height)[axis]
-            back[:, axis] = 2 * side - found[:, axis] - found[:, axis + 2]
-            found = np.concatenate([found, back])
+            flip = [-1, 0, 0, 1, 2 * cloth.width, 0] if x else [1, 0, 0, -1, 0, 2 * cloth.height]
+            found += [shapely.affinity.affine_transform(s, flip) for s in found]
     return found, np.diag(cloth.tile_size)
 
 
-def _different(boxes: Floats, vectors: Floats) -> Floats:
-    """Boxes that are not copies of each other by the repeat."""
-    kept: list[Floats] = []
+def _different(shapes: Sequence[shapely.Polygon], vectors: Floats) -> Shapes:
+    """Motifs that are not copies of each other by the repeat."""
+    kept: Shapes = []
     back = np.linalg.inv(vectors)
-    for box in boxes:
-        apart = [(box[:2] + box[2:] / 2 - k[:2] - k[2:] / 2) @ back for k in kept]
-        near = [np.hypot(*((a - np.round(a)) @ vectors)) for a in apart]
-        if all(d > 0.25 * max(min(box[2:]), 0.2) for d in near):
-            kept.append(box)
-    return np.array(kept).reshape(-1, 4)
+    for shape in shapes:
+        size = 0.25 * max(0.2, float(np.sqrt(shape.area)))
+        for other in kept:
+            apart = (np.array(shape.centroid.coords[0]) - other.centroid.coords[0]) @ back
+            if np.hypot(*((apart - np.round(apart)) @ vectors)) <= size:
+                break
+        else:
+            kept.append(shape)
+    return kept
 
 
 def look_at(
@@ -152,8 +154,8 @@ def look_at(
         reading: of the print, for its motifs and colours.
         joins: by piece index, the seams to other patches of the same cloth, in the quilt.
     """
-    boxes = _worth(reading)
-    known: dict[Cloth, tuple[Floats, Floats | None]] = {}
+    motifs = _worth(reading)
+    known: dict[Cloth, tuple[Shapes, Floats | None]] = {}
     patches, appear = [], set()
     shapes: list[tuple[Cloth, shapely.Polygon]] = []
     for piece in pieces:
@@ -162,22 +164,22 @@ def look_at(
         shape = place.to_cloth(polygon)
         shapes.append((place.cloth, shape))
         if place.cloth not in known:
-            known[place.cloth] = motif_copies(place.cloth, boxes)
+            known[place.cloth] = motif_copies(place.cloth, motifs)
         copies, which = _near(*known[place.cloth], shape)
         share = _shares(copies, shape)
         whole, cut = share >= WHOLE, (share >= VISIBLE) & (share < WHOLE)
-        appear |= set((which[whole] % max(len(boxes), 1)).tolist())
+        appear |= set((which[whole] % max(len(motifs), 1)).tolist())
         line = (joins or {}).get(piece.index)
         at_joins = 0
         if line is not None and cut.any():
             seam = place.to_cloth(line)
-            at_joins = int(shapely.intersects(_ellipses(copies[cut]), seam).sum())
+            at_joins = int(shapely.intersects(copies[cut], seam).sum())
         patches.append(PatchSeen(piece.index, int(whole.sum()), int(cut.sum()), at_joins,
                                  place.guessed(polygon)))  # fmt: skip
-    motifs = max((len(c) if k.kind == "repeat" else len(boxes) for k, (c, _) in known.items()),
-                 default=0)  # fmt: skip
+    count = max((len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()),
+                default=0)  # fmt: skip
     shown, lost = _coverage(shapes, reading)
-    return Seen(tuple(patches), motifs, min(len(appear), motifs), shown, lost)
+    return Seen(tuple(patches), count, min(len(appear), count), shown, lost)
 
 
 def seams_within(pieces: Sequence[Piece]) -> dict[int, shapely.Geometry]:
@@ -193,54 +195,61 @@ def seams_within(pieces: Sequence[Piece]) -> dict[int, shapely.Geometry]:
     return {k: shapely.union_all(lines) for k, lines in found.items()}
 
 
-def _worth(reading: Reading) -> list[Box]:
-    """Boxes of motifs that are worth showing whole."""
-    typical = reading.motif.typical
+def _worth(reading: Reading) -> Shapes:
+    """Motifs that are worth showing whole, by their outlines, or else by the ellipses in their
+    boxes: they seldom fill their corners."""
+    typical, found = reading.motif.typical, reading.motif
     if typical is None:
         return []
-    return [b for b in reading.motif.boxes if max(b[2], b[3]) >= _LEAST * typical]
+    hulls: Sequence[Hull | None] = found.outlines or [None] * len(found.boxes)
+    return [_ellipse(b) if hull is None else shapely.Polygon(hull)
+            for b, hull in zip(found.boxes, hulls, strict=True)
+            if max(b[2], b[3]) >= _LEAST * typical]  # fmt: skip
+
+
+def _ellipse(box: Box) -> shapely.Polygon:
+    turns = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    x, y, w, h = box
+    rim = np.stack([x + w / 2 * (1 + np.cos(turns)), y + h / 2 * (1 + np.sin(turns))], 1)
+    return shapely.Polygon(rim)
 
 
 def _near(
-    boxes: Floats, vectors: Floats | None, shape: shapely.Polygon
-) -> tuple[Floats, NDArray[np.intp]]:
+    motifs: Shapes, vectors: Floats | None, shape: shapely.Polygon
+) -> tuple[NDArray[np.object_], NDArray[np.intp]]:
     """All copies of the motifs that may touch a shape, and which motif each is."""
-    numbers = np.arange(len(boxes))
-    if vectors is None or not len(boxes):
-        return boxes, numbers
+    numbers = np.arange(len(motifs))
+    if vectors is None or not motifs:
+        return np.array(motifs, dtype=object), numbers
     x0, y0, x1, y1 = shape.bounds
     corners = np.array([(x, y) for x in (x0, x1) for y in (y0, y1)])
-    out, which = [], []
-    for k, (x, y, w, h) in enumerate(boxes):
-        ends = np.concatenate([corners - (x, y), corners - (x + w, y + h)])
-        steps = ends @ np.linalg.inv(vectors)
+    back = np.linalg.inv(vectors)
+    shifts, which = [], []
+    for k, motif in enumerate(motifs):
+        left, top, right, bottom = motif.bounds
+        steps = np.concatenate([corners - (left, top), corners - (right, bottom)]) @ back
         low, high = np.floor(steps.min(0)).astype(int), np.ceil(steps.max(0)).astype(int)
         i, j = np.meshgrid(np.arange(low[0], high[0] + 1), np.arange(low[1], high[1] + 1))
-        at = np.stack([i.ravel(), j.ravel()], 1) @ vectors + (x, y)
-        near = np.all((at < (x1, y1)) & (at > (x0 - w, y0 - h)), axis=1)
-        out.append(np.concatenate([at[near], np.tile((w, h), (int(near.sum()), 1))], axis=1))
+        by = np.stack([i.ravel(), j.ravel()], 1) @ vectors
+        at = by + np.array([left, top])
+        near = np.all((at < (x1, y1)) & (at > (x0 - right + left, y0 - bottom + top)), axis=1)
+        shifts.append(by[near])
         which.append(np.full(int(near.sum()), k))
-    return np.concatenate(out), np.concatenate(which)
+    picked = np.concatenate(which)
+    geoms = np.array(motifs, dtype=object)[picked]
+    by = np.repeat(np.concatenate(shifts), shapely.get_num_coordinates(geoms), axis=0)
+    return shapely.transform(geoms, lambda c: c + by), picked
 
 
-def _ellipses(boxes: Floats) -> NDArray[np.object_]:
-    """Motifs by the ellipses in their boxes: they seldom fill their corners."""
-    turns = np.linspace(0, 2 * np.pi, 48, endpoint=False)
-    rim = np.stack([np.cos(turns), np.sin(turns)], 1)
-    middle, half = boxes[:, :2] + boxes[:, 2:] / 2, boxes[:, 2:] / 2
-    return np.asarray(shapely.polygons(middle[:, None, :] + half[:, None, :] * rim))
-
-
-def _shares(boxes: Floats, shape: shapely.Polygon) -> Floats:
+def _shares(motifs: NDArray[np.object_], shape: shapely.Polygon) -> Floats:
     """Share of each motif's area that a shape shows."""
-    if not len(boxes):
+    if not len(motifs):
         return np.zeros(0)
-    shapes = _ellipses(boxes)
     shapely.prepare(shape)
-    share: Floats = shapely.contains(shape, shapes).astype(np.float64)
-    rest = (share == 0) & shapely.intersects(shape, shapes)
-    parts = shapely.intersection(shapes[rest], shape)
-    share[rest] = shapely.area(parts) / shapely.area(shapes[rest])
+    share: Floats = shapely.contains(shape, motifs).astype(np.float64)
+    rest = (share == 0) & shapely.intersects(shape, motifs)
+    parts = shapely.intersection(motifs[rest], shape)
+    share[rest] = shapely.area(parts) / shapely.area(motifs[rest])
     return share
 
 

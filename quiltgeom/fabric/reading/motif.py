@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,8 @@ from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 __all__ = ["MotifReading", "print_scale", "read_motifs"]
 
 Floats = NDArray[np.float64]
+Box = tuple[float, float, float, float]
+Hull = tuple[tuple[float, float], ...]
 
 _SIDE = 512
 _WHOLE = 0.8  # of the swatch: what is larger is the ground's other half, no motif
@@ -31,12 +33,15 @@ class MotifReading:
         largest: the largest whole motif.
         boxes: ``(x, y, w, h)`` of up to 40 whole motifs, inches from the picture's top left.
         confidence: 0..1; low where there is no clear ground.
+        outlines: for each box the convex hull of what is in it, corners in inches; empty where
+            only boxes are known.
     """
 
     typical: float | None
     largest: float | None
-    boxes: tuple[tuple[float, float, float, float], ...] = ()
+    boxes: tuple[Box, ...] = ()
     confidence: float = 0.0
+    outlines: tuple[Hull, ...] = ()
 
 
 def print_scale(motif_in: float, patch_in: float | None = None) -> str:
@@ -86,7 +91,8 @@ def _measured(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifRe
 
     labels, _ = label(mask)
     areas = np.bincount(labels.ravel())
-    whole: list[tuple[float, float, tuple[float, float, float, float]]] = []
+    whole: list[tuple[float, float, Box]] = []
+    shapes: dict[Box, NDArray[np.bool_]] = {}
     cut: list[tuple[float, float]] = []
     for i, place in enumerate(find_objects(labels), start=1):
         extent = _longest(labels[place] == i) / per_inch
@@ -98,7 +104,20 @@ def _measured(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifRe
             continue
         box = (x0 / per_inch, y0 / per_inch, (x1 - x0) / per_inch, (y1 - y0) / per_inch)
         whole.append((extent, float(areas[i]), box))
-    return _summed(whole, cut, clear)
+        shapes[box] = labels[place] == i
+    found = _summed(whole, cut, clear)
+    outlines = tuple(_hull(shapes[b], b, per_inch) for b in found.boxes)
+    return replace(found, outlines=outlines)
+
+
+def _hull(mask: NDArray[np.bool_], box: Box, per_inch: float) -> Hull:
+    """Convex hull of a shape's pixels, each a square, from the picture's top left."""
+    import shapely
+
+    y, x = np.nonzero(mask)
+    corners = np.concatenate([np.stack([x + i, y + j], 1) for i in (0, 1) for j in (0, 1)])
+    hull = shapely.convex_hull(shapely.multipoints(corners / per_inch + box[:2]))
+    return tuple((float(u), float(v)) for u, v in shapely.get_coordinates(hull)[:-1])
 
 
 def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReading:
@@ -120,7 +139,7 @@ def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReadi
 
 
 def _summed(
-    whole: list[tuple[float, float, tuple[float, float, float, float]]],
+    whole: list[tuple[float, float, Box]],
     cut: list[tuple[float, float]],
     clear: float,
 ) -> MotifReading:
