@@ -15,7 +15,9 @@ from quiltgeom.fabric.reading.reading import read_array
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts
 from quiltgeom.matching.rank import fit_pattern
+from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric, Repeat
+from quiltgeom.proposal.proposal import propose
 
 KEYS = ("slipway", "gull-cove", "harbour-windows")
 
@@ -47,19 +49,30 @@ def fabrics(folder: Path) -> dict[str, Fabric]:
     }  # fmt: skip
 
 
-def proof(folder: Path, keys: tuple[str, ...] = KEYS, **changes: object) -> ProofInput:
-    """A page of some patterns, with some fields changed."""
+def proof(
+    folder: Path, keys: tuple[str, ...] = KEYS, *, cloth: dict[str, Fabric] | None = None,
+    planned: bool = True, **changes: object,
+) -> ProofInput:  # fmt: skip
+    """A page of some patterns, with other cloths, or with some fields changed."""
     whole = _whole(folder)
-    fits = [f for f in whole.fits if f.pattern.key in keys]
-    return replace(whole, **{"fits": fits, **changes})  # type: ignore[arg-type]
+    made = [p for p in whole.proposals if p.pattern.key in keys]
+    if cloth is not None or not planned:
+        worn = cloth or fabrics(folder)
+        made = [replace(p, design=replace(p.design, fabrics=worn), plan=None) for p in made]
+    return replace(whole, **{"proposals": made, **changes})  # type: ignore[arg-type]
 
 
 @cache
 def _whole(folder: Path) -> ProofInput:
     cloth = fabrics(folder)
     facts = PrintFacts(3.0, "one-way", 0.5)
-    fits = [fit_pattern(load_patterns().get(k), facts, (28, 36)) for k in KEYS]
-    first = fits[0]
+    reading = read_array(np.asarray(soft_picture()), 12.0)
+    made = []
+    for key in KEYS:
+        fit = fit_pattern(load_patterns().get(key), facts, (28, 36))
+        plan = cut_plan(fit.quilt, cloth, effort=1) if key == KEYS[0] else None
+        made.append(propose(Design(key, cloth), quilt=fit.quilt, plan=plan, planned=False,
+                            readings={"focus": reading}, given=fit.verdicts))  # fmt: skip
     swatches = [
         Swatch("Fog", Fabric("Fog", image=folder / "quiet.png", width=10), 0.12,
                (("quiet", "pass", "loudness 0.12 against 0.50 of the print"),)),
@@ -67,11 +80,7 @@ def _whole(folder: Path) -> ProofInput:
         Swatch("Slate", cloth["accent"], 0.3, (("near in value", "caution", "4 apart"),)),
     ]  # fmt: skip
     return ProofInput(
-        "A quilt for gulls", cloth["focus"], fits, cloth,
-        reading=read_array(np.asarray(soft_picture()), 12.0),
-        swatches=swatches,
+        "A quilt for gulls", made, swatches,
         companions={"background": [("quiet", "pass", "loudness 0.12")]},
-        separation=[("background against accent", "pass", "31 apart")],
-        plans={first.pattern.key: cut_plan(first.quilt, cloth, seconds=0.2)},
-        difficulty={first.pattern.key: ("comfortable", ["9 points to match"])},
+        pair=[("background against accent", "pass", "31 apart")],
     )  # fmt: skip

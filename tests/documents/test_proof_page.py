@@ -7,6 +7,7 @@ import hashlib
 import io
 import json
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -95,8 +96,7 @@ def test_markup_in_names_stays_text(folder: Path) -> None:
     evil = '</script><script>alert(1)</script><img src=x onerror="alert(2)">&\u2028\x00'
     cloth = fabrics(folder)
     cloth["focus"] = Fabric(evil, image=folder / "print.jpg", width=12)
-    made = proof(folder, ("slipway",), title=evil, focus=cloth["focus"], fabrics=cloth,
-                 cautions=[evil])  # fmt: skip
+    made = proof(folder, ("slipway",), cloth=cloth, title=evil, cautions=[evil])
     page = proof_page_text(made)
     tags = [t for t, _ in Elements(page).found]
     assert tags.count("script") == 2
@@ -108,16 +108,19 @@ def test_markup_in_names_stays_text(folder: Path) -> None:
 
 def test_every_patch_has_its_place_and_shared_places_are_few(folder: Path, text: str) -> None:
     data, made = page_data(text), proof(folder)
-    for fit, pattern in zip(made.fits, data["patterns"], strict=True):
-        for role, count in fit.quilt.count_by_role.items():
+    for own, pattern in zip(made.proposals, data["patterns"], strict=True):
+        for role, count in own.quilt.count_by_role.items():
+            laid = pattern["laid"][role]
             assert len(pattern["pieces"][role]["d"]) == count
-            assert len(pattern["laid"][role]["of"]) == count
+            assert len(laid["of"]) == sum(p.role == role for p in own.shown)
+            assert len(laid.get("d", laid["of"])) == len(laid["of"])
+        assert pattern["final"] == own.final == (own is made.first)
     laid = data["patterns"][1]["laid"].values()
     assert sum(len(v["places"]) for v in laid) < 0.5 * sum(len(v["of"]) for v in laid)
 
 
 def test_amounts_and_cuts_are_the_plans(folder: Path, text: str) -> None:
-    plan = proof(folder).plans["slipway"]
+    plan = proof(folder).first.cutting
     shown = page_data(text)["patterns"][0]["plan"]["fabrics"]
     for mine, theirs in zip(plan.fabrics, shown, strict=True):
         assert [len(s["pieces"]) for s in theirs["sheets"]] == [len(mine.placed)]
@@ -127,9 +130,10 @@ def test_amounts_and_cuts_are_the_plans(folder: Path, text: str) -> None:
 
 def test_every_piece_of_cloth_at_hand_has_its_diagram(folder: Path) -> None:
     made = proof(folder)
-    quilt = made.fits[0].quilt
-    plan = cut_plan(quilt, made.fabrics, have={"background": [(40, 22), (60, 40)]})
-    page = page_data(proof_page_text(proof(folder, plans={"slipway": plan})))
+    plan = cut_plan(made.first.quilt, made.first.fabrics,
+                    have={"background": [(40, 22), (60, 40)]})  # fmt: skip
+    other = [replace(made.first, plan=plan)]
+    page = page_data(proof_page_text(proof(folder, proposals=other)))
     shown = page["patterns"][0]["plan"]["fabrics"][1]
     assert shown["buy"] == 'at hand: 40" x 22", 60" x 40"'
     assert [(s["along"], s["across"]) for s in shown["sheets"]] == [(40, 22), (60, 40)]
@@ -154,19 +158,17 @@ def test_a_picture_of_noise_is_embedded(tmp_path: Path) -> None:
         assert found.size == (300, 300)
 
 
-def test_a_focus_that_is_in_no_role_is_refused(folder: Path) -> None:
-    cloth = fabrics(folder)
-    stray = Fabric("stray", colour="#123456")
-    with pytest.raises(QuiltKeyError, match="stray"):
-        proof(folder, ("slipway",), focus=stray, fabrics=cloth)
+def test_a_page_without_its_print_is_refused(folder: Path) -> None:
+    with pytest.raises(QuiltKeyError, match="no cloth in the role 'focus'"):
+        proof(folder, ("slipway",), cloth={"accent": fabrics(folder)["accent"]})
     with pytest.raises(QuiltValueError, match="at least one"):
-        ProofInput("x", stray, [], {"focus": stray})
+        ProofInput("x", [])
 
 
 def test_a_damaged_swatch_leaves_no_file(folder: Path, tmp_path: Path) -> None:
     (tmp_path / "bad.jpg").write_bytes((folder / "print.jpg").read_bytes()[:900])
     focus = Fabric("bad", image=tmp_path / "bad.jpg", width=12)
-    made = proof(folder, ("slipway",), focus=focus, fabrics={"focus": focus}, plans={})
+    made = proof(folder, ("slipway",), cloth={"focus": focus})
     with pytest.raises(QuiltError, match=r"bad\.jpg"):
         write_proof_page(made, tmp_path / "out" / "page.html")
     assert not (tmp_path / "out").exists()
@@ -182,7 +184,7 @@ def test_a_swatch_no_wider_than_a_thread_is_refused(
 ) -> None:
     Image.new("RGB", size, "#204060").save(tmp_path / "thread.png")
     thread = Fabric("thread", image=tmp_path / "thread.png", width=width)
-    made = proof(folder, ("slipway",), focus=thread, fabrics=fabrics(folder) | {"focus": thread})
+    made = proof(folder, ("slipway",), cloth=fabrics(folder) | {"focus": thread})
     with pytest.raises(QuiltError, match=says):
         write_proof_page(made, tmp_path / "page.html")
     assert not (tmp_path / "page.html").exists()
