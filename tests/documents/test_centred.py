@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -10,16 +11,16 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents.advise import Brief, advise
-from quiltgeom.documents.centred import centred, with_centring
+from quiltgeom.documents.centred import RULE, centred, with_centring
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
-from quiltgeom.matching.falls import motif_falls
-from quiltgeom.matching.rules import falls_verdict
+from quiltgeom.model.design import Design
+from quiltgeom.proposal.judge import judge_seen
+from quiltgeom.proposal.proposal import Proposal, propose
 
 PATTERN = load_patterns().get("fish-boxes")
 QUILT = lay_out(PATTERN, rows=4, columns=4)
@@ -35,43 +36,49 @@ def print_(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Reading]:
     return photo, read_swatch(photo, 12.0)
 
 
-def test_windows_on_the_motif_show_more_of_them(print_: tuple[Path, Reading]) -> None:
+def made(print_: tuple[Path, Reading], **cutting: Any) -> Proposal:
     photo, reading = print_
     worn = {ROLE: fabric_from_reading("Anchorage", photo, reading)}
-    plain = cut_plan(QUILT, worn)
-    other = centred(QUILT, worn, ROLE, reading)
+    return propose(Design(PATTERN.key, worn), quilt=QUILT, readings={ROLE: reading}, **cutting)
+
+
+def held(proposal: Proposal | None) -> int:
+    """Patches that show a whole motif."""
+    assert proposal is not None
+    assert proposal.seen is not None
+    return len(proposal.seen.patches) - proposal.seen.absent
+
+
+def test_windows_on_the_motif_show_more_of_them(print_: tuple[Path, Reading]) -> None:
+    plain = made(print_)
+    other = centred(plain)
     assert other is not None
-    windows = [p for f in other.plan.fabrics if f.role == ROLE for p in f.placed
+    windows = [p for f in other.cutting.fabrics if f.role == ROLE for p in f.placed
                if p.unit.method == "fussy cut"]  # fmt: skip
-    assert len(windows) == sum(p.role == ROLE and not p.place.startswith("border") for p in QUILT)
-    before = motif_falls(plain, ROLE, reading)
+    assert len(windows) == sum(p.role == ROLE and not p.in_border for p in QUILT)
     # only those that the edge of the quilt trims are too small for an anchor
     whole = max(p.polygon.area for p in QUILT if p.role == ROLE)
     untrimmed = sum(p.role == ROLE and p.polygon.area > 0.99 * whole for p in QUILT)
-    assert other.falls.whole == untrimmed > before.whole
+    assert held(other) == untrimmed > held(plain)
 
 
 def test_the_verdict_says_what_it_takes(print_: tuple[Path, Reading]) -> None:
-    photo, reading = print_
-    worn = {ROLE: fabric_from_reading("Anchorage", photo, reading)}
-    plain = cut_plan(QUILT, worn)
-    verdict = falls_verdict(motif_falls(plain, ROLE, reading))
-    poor = replace(verdict, outcome="caution")
-    said = with_centring(poor, plain, centred(QUILT, worn, ROLE, reading)).sentence
-    assert "centred by fussy cutting" in said
-    assert "of cloth instead of" in said
+    plain = made(print_)
+    said = with_centring(plain, centred(plain))
+    assert said.outcome == "caution"  # diamonds of this size cut anchors however they lie
+    assert "centred by fussy cutting" in said.sentence
+    assert "of cloth instead of" in said.sentence
     have = {ROLE: (QUILT.block_size * 2, 40.0)}  # two rows of windows; the repeat asks for more
-    short = with_centring(poor, cut_plan(QUILT, worn, have=have),
-                          centred(QUILT, worn, ROLE, reading, have=have)).sentence  # fmt: skip
-    assert short.endswith("more than is at hand")
-    good = replace(verdict, outcome="pass")
-    assert with_centring(good, plain, centred(QUILT, worn, ROLE, reading)) == good
+    short = made(print_, have=have)
+    assert with_centring(short, centred(short, have=have)).sentence.endswith("more than is at hand")
 
 
 def test_a_print_without_a_repeat_cannot_be_centred(print_: tuple[Path, Reading]) -> None:
     photo, reading = print_
     fabric = replace(fabric_from_reading("Anchorage", photo, reading), repeat=None)
-    assert centred(QUILT, {ROLE: fabric}, ROLE, reading) is None
+    plain = made(print_)
+    design = replace(plain.design, fabrics={ROLE: fabric})
+    assert centred(replace(plain, design=design)) is None
 
 
 def test_advice_is_centred_on_request(print_: tuple[Path, Reading], tmp_path: Path) -> None:
@@ -79,8 +86,8 @@ def test_advice_is_centred_on_request(print_: tuple[Path, Reading], tmp_path: Pa
     brief = Brief(photo, width=12.0, fussy=True, kit=False)
     advice = advise(brief, tmp_path, patterns=[PATTERN])
     assert advice.design.fussy == (ROLE,)
-    falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
-    assert falls.outcome == "pass"
+    assert advice.best.seen is not None
+    assert advice.best.seen.whole >= 0.8 * len(advice.best.seen.patches)
     assert f'"fussy":["{ROLE}"]' in (tmp_path / "proof.html").read_text("utf-8").replace(" ", "")
 
 
@@ -91,8 +98,8 @@ def test_a_wish_that_cannot_be_met_is_answered(tmp_path: Path) -> None:
     brief = Brief(tmp_path / "sand.png", width=12.0, fussy=True, kit=False)
     advice = advise(brief, tmp_path / "out", patterns=[PATTERN])
     assert advice.design.fussy == ()
-    falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
-    assert "not centred" in falls.sentence
+    said = next(v for v in advice.fits[0].verdicts if v.rule == RULE)
+    assert "not centred" in said.sentence
 
 
 def test_the_verdict_is_of_the_plan_that_is_given(
@@ -103,13 +110,16 @@ def test_the_verdict_is_of_the_plan_that_is_given(
     photo, reading = print_
     quick: list[str] = []
 
-    def narrow(job: Any) -> CutPlan:
-        plan = cut_plan(job[0], job[1], width=21.0, effort=1)
-        quick.append(motif_falls(plan, ROLE, reading).sentence)
-        return plan
+    def narrow(job: Any) -> Proposal:
+        design, quilt, readings, given, _ = job
+        made = propose(design, quilt=quilt, readings=readings, given=given, width=21.0, effort=1)
+        quick.append(next(v.sentence for v in made.verdicts if v.rule == RULE))
+        return made
 
-    monkeypatch.setattr("quiltgeom.documents.advise._quick_plan", narrow)
+    monkeypatch.setattr("quiltgeom.documents.advise._quick_proposal", narrow)
     advice = advise(Brief(photo, width=12.0, kit=False), tmp_path, patterns=[PATTERN])
-    falls = next(v for v in advice.fits[0].verdicts if v.rule == "where the motif falls")
-    final = motif_falls(advice.plans[PATTERN.key], ROLE, reading)
-    assert falls.sentence.split(";")[0] == final.sentence != quick[0]
+    said = next(v.sentence for v in advice.fits[0].verdicts if v.rule == RULE)
+    own = next(v.sentence for v in judge_seen(advice.best.seen, reading) if v.rule == RULE)
+    assert said.split("; centred")[0].split("; fussy")[0] == own != quick[0]
+    data = json.loads((tmp_path / "advice.json").read_text("utf-8"))
+    assert said in [v["sentence"] for v in data["patterns"][0]["verdicts"]]

@@ -17,7 +17,7 @@ from quiltgeom.cutting.plan import cut_plan
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
-from quiltgeom.documents.kit import kit_pages, make_kit, role_rows
+from quiltgeom.documents.kit import kit_pages, role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
@@ -25,6 +25,7 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 
@@ -44,7 +45,7 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
 
 @pytest.fixture(scope="module")
 def kit(design: Design):
-    return make_kit(design, plan_design(design, seconds=2), notes=["chosen for its large windows"])
+    return propose(design, plan=plan_design(design, seconds=2), notes=["chosen for its large windows"])
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4])
@@ -158,7 +159,7 @@ def test_two_pictures_of_one_name_stay_two(design: Design, kit, tmp_path: Path) 
     Image.new("RGB", (30, 30), "#804020").save(other / "kelp.png")
     fabrics = {**design.fabrics, "background": Fabric("kelp", other / "kelp.png", width=3)}
     twin = Design(design.pattern, fabrics, rows=1, columns=2)
-    made = write_kit(twin, tmp_path / "kit", kit=make_kit(twin, kit.plan), templates=False)
+    made = write_kit(twin, tmp_path / "kit", kit=propose(twin, plan=kit.plan), templates=False)
     copies = sorted(f.name for f in made.files if f.parent.name == "swatches")
     assert copies == ["kelp-2.png", "kelp.png"]
 
@@ -197,7 +198,7 @@ def test_a_sheet_for_other_paper_is_made_to_fit() -> None:
 def test_joined_borders_are_whole_in_the_sewing_pictures() -> None:
     """A strip that is joined end to end is cut in lengths but sewn on in one piece."""
     design = Design("tide-tables")
-    kit = make_kit(design, cut_plan(make_quilt(design), {}, effort=1))
+    kit = propose(design, plan=cut_plan(make_quilt(design), {}, effort=1))
     cut, _ = kit.plan.as_cut()
     assert len(cut) > len(kit.quilt)  # some are joined
     fills = kit.sewing.fills

@@ -15,7 +15,6 @@ from quiltgeom.cutting.plan import cut_plan
 from quiltgeom.documents.advise import Brief
 from quiltgeom.documents.advise_many import advise_many
 from quiltgeom.documents.gallery import write_gallery
-from quiltgeom.documents.kit import make_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.files import write_whole
@@ -23,6 +22,7 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from tests.conftest import png_array
 from tests.documents.browser import CHROMIUM, Browser
@@ -40,7 +40,7 @@ def kit(folder: Path) -> Path:
     write_pictures(folder)
     cloth = {**fabrics(folder), "accent": Fabric("Deep Water", colour="#224466")}
     design = Design("harbour-windows", rows=1, columns=1, fabrics=cloth)
-    made = make_kit(design, cut_plan(make_quilt(design), cloth, effort=1))
+    made = propose(design, plan=cut_plan(make_quilt(design), cloth, effort=1))
     return write_whole(folder / "kit.html", kit_html(made).encode())
 
 

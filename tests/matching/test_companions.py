@@ -96,9 +96,9 @@ def test_clear_with_clear_and_muted_with_muted() -> None:
     for own, other, expected in ((0.8, 0.75, "pass"), (0.2, 0.8, "fail"), (0.5, 0.8, "caution")):
         focus = {**PRINT, "chroma": {"mean": 30.0, "purity": own}}
         found = companions_for(focus, shelf_of({"it": made_up(RED, purity=other)}))
-        assert verdicts(found.accents[0])["clear or muted"][0] == expected
+        assert verdicts(found.accents[0])["clear-or-muted"][0] == expected
     white = companions_for(PRINT, shelf_of({"it": made_up("#fbfaf5", purity=0.0)}))
-    assert verdicts(white.backgrounds[0])["clear or muted"][0] == "pass"
+    assert verdicts(white.backgrounds[0])["clear-or-muted"][0] == "pass"
 
 
 def test_another_scale_than_the_print() -> None:
@@ -113,10 +113,10 @@ def test_another_scale_than_the_print() -> None:
 
 
 def test_the_background_sets_the_print_off_and_stays_back() -> None:
-    own_ground = only(made_up(AQUA), "background")["sets off the print"]
+    own_ground = only(made_up(AQUA), "background")["sets-off"]
     assert own_ground[0] == "caution"
-    assert only(made_up("#fdf8e6"), "background")["sets off the print"][0] == "pass"
-    assert only(made_up("#f8db55"), "background")["calm colour"][0] != "pass"
+    assert only(made_up("#fdf8e6"), "background")["sets-off"][0] == "pass"
+    assert only(made_up("#f8db55"), "background")["calm-colour"][0] != "pass"
     assert only(made_up(NAVY), "background")["light"][0] == "fail"
     assert only(made_up(NAVY), "background", ground="dark")["dark"][0] == "pass"
 
@@ -140,10 +140,10 @@ def test_enough_cloth_where_the_need_is_known() -> None:
     need = {"background": (40.0, 54.0)}
     without = companions_for(PRINT, shelf)
     assert without.backgrounds[0].name == "scrap"  # a shade quieter
-    assert "enough cloth" not in verdicts(without.backgrounds[0])
+    assert "enough-cloth" not in verdicts(without.backgrounds[0])
     found = companions_for(PRINT, shelf, need=need, most=9)
     assert found.backgrounds[0].name == "bolt"
-    assert verdicts(found.backgrounds[0])["enough cloth"] == (
+    assert verdicts(found.backgrounds[0])["enough-cloth"] == (
         "pass", '120" on hand; 40" x 54" wanted')  # fmt: skip
     narrow = replace(shelf, width_on_hand=np.array([np.nan, 22.0, np.nan]))
     beside = Beside(features_of(PRINT), narrow)
@@ -259,7 +259,7 @@ def test_something_like_it_knows_itself_and_its_kin() -> None:
     assert found[0].score == pytest.approx(1.0, abs=1e-6)
     assert found[0].outcome == "pass"
     assert verdicts(something_like(data, shelf_of({"b": made_up(AQUA, NAVY, motif=4.0)}))[0])[
-        "scale"][0] == "fail"  # fmt: skip
+        "alike-scale"][0] == "fail"  # fmt: skip
     assert something_like(data, both, most=4, leave_out=["twin"])[0].name != "twin"
     with pytest.raises(QuiltValueError):
         something_like(data, shelf_of({}))

@@ -1,0 +1,167 @@
+"""What a verdict counts is what the picture shows: constructed prints with true motif masks, counted
+again in the drawn pixels by a routine that knows nothing of the library's geometry."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+from scipy import ndimage
+
+from quiltgeom.fabric.reading.motif import MotifReading
+from quiltgeom.fabric.reading.reading import Reading, read_array
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import Fabric, Repeat
+from quiltgeom.proposal.judge import SLICED
+from quiltgeom.proposal.proposal import Proposal, propose
+from quiltgeom.render.mockup import mockup
+from quiltgeom.render.png import draw_pixels
+
+PPI = 40.0  # of the pictures that are counted
+SWATCH = 12.0  # inches
+INK, GROUND = (200, 30, 40), (250, 245, 230)
+
+SHAPES = {
+    "disc": [(np.cos(t), np.sin(t)) for t in np.linspace(0, 2 * np.pi, 60, endpoint=False)],
+    "square": [(-0.8, -0.8), (0.8, -0.8), (0.8, 0.8), (-0.8, 0.8)],
+    "triangle": [(0, -1), (0.9, 0.7), (-0.9, 0.7)],
+    "tall": [(-0.3, -1), (0.3, -1), (0.3, 1), (-0.3, 1)],
+}
+
+
+def drawn(shape: str, radius: float, step: tuple[float, float], half_drop: bool) -> tuple[
+    Image.Image, MotifReading
+]:  # fmt: skip
+    """A swatch with one motif every ``step`` inches, and what is true of its motifs."""
+    px = 100
+    image = Image.new("RGB", (int(SWATCH * px),) * 2, GROUND)
+    pen = ImageDraw.Draw(image)
+    hulls, boxes = [], []
+    for i in range(-1, int(SWATCH / step[0]) + 2):
+        for j in range(-1, int(SWATCH / step[1]) + 2):
+            x = (i + 0.5) * step[0]
+            y = (j + 0.5) * step[1] + (step[1] / 2 if half_drop and i % 2 else 0)
+            hull = [(x + radius * u, y + radius * v) for u, v in SHAPES[shape]]
+            pen.polygon([(u * px, v * px) for u, v in hull], fill=INK)
+            xs, ys = zip(*hull, strict=True)
+            if min(xs) > 0 and min(ys) > 0 and max(xs) < SWATCH and max(ys) < SWATCH:
+                hulls.append(tuple(hull))
+                boxes.append((min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)))
+    typical = max(max(b[2], b[3]) for b in boxes)
+    return image, MotifReading(typical, typical, tuple(boxes), 1.0, tuple(hulls))
+
+
+def counted(proposal: Proposal, true_area: float) -> tuple[int, int, int]:
+    """Whole, sliced and absent in the picture: areas of ink inside each main patch."""
+    quilt = proposal.shown
+    main = proposal.patches_of(proposal.main)
+    picture = draw_pixels(proposal.picture.scene, PPI)[:, :, 2::-1].astype(int)
+    ink = np.abs(picture - np.array(INK)).sum(axis=2) < 120
+    # each main patch in a colour of its own, so that pixels tell which patch they belong to
+    plain = {r: Fabric(r, colour="#ffffff") for r in quilt.roles}
+    label = np.zeros(ink.shape, dtype=int)
+    for number, piece in enumerate(main, 1):
+        one = replace(quilt, pieces=tuple(
+            replace(p, role="mark" if p.index == piece.index else p.role) for p in quilt
+        ), roles={**quilt.roles, "mark": quilt.roles[proposal.main]})  # fmt: skip
+        mark = {**plain, "mark": Fabric("mark", colour="#000000")}
+        label[draw_pixels(mockup(one, mark).scene, PPI)[..., 0] < 128] = number
+    whole = sliced = absent = 0
+    for number in range(1, len(main) + 1):
+        areas = ndimage.sum(ink & (label == number), *_parts(ink & (label == number)))
+        share = np.atleast_1d(areas) / PPI**2 / true_area
+        full = int((share > 0.97).sum())
+        whole, sliced, absent = (whole + full, sliced + int(((share > 0.04) & (share <= 0.97)).sum()),
+                                 absent + (full == 0))  # fmt: skip
+    return whole, sliced, absent
+
+
+def _parts(mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    labels, count = ndimage.label(mask)
+    return labels, np.arange(1, count + 1)
+
+
+def area_of(shape: str, radius: float) -> float:
+    points = np.array(SHAPES[shape]) * radius
+    x, y = points[:, 0], points[:, 1]
+    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
+
+
+def read_as(image: Image.Image, motif: MotifReading) -> Reading:
+    """A reading of the swatch with its true motifs."""
+    return replace(read_array(np.asarray(image.resize((300, 300))), SWATCH), motif=motif)
+
+
+CASES = [
+    ("disc", 1.0, (4.0, 3.0), "straight", True, "harbour-windows"),
+    ("disc", 0.7, (2.0, 2.0), "straight", True, "gull-cove"),
+    ("square", 1.2, (4.0, 4.0), "half-drop", True, "sail-loft"),
+    ("triangle", 1.5, (6.0, 4.0), "straight", True, "tide-tables"),
+    ("tall", 1.8, (3.0, 5.0), "half-drop", True, "harbour-diamonds"),
+    ("disc", 1.3, (4.0, 4.0), "straight", False, "lobster-pots"),
+    ("square", 1.0, (3.0, 4.0), "straight", False, "harbour-windows"),
+]
+
+
+@pytest.mark.parametrize(("shape", "radius", "step", "kind", "planned", "key"), CASES)
+def test_the_verdict_counts_what_the_picture_shows(
+    shape: str, radius: float, step: tuple[float, float], kind: str, planned: bool, key: str,
+    tmp_path: Path,
+) -> None:  # fmt: skip
+    image, motif = drawn(shape, radius, step, kind == "half-drop")
+    path = tmp_path / "print.png"
+    image.save(path)
+    repeat = Repeat(*step, "half-drop" if kind == "half-drop" else "straight")
+    fabric = Fabric("print", image=path, width=SWATCH, direction="one-way", repeat=repeat)
+    main = load_patterns().get(key).main_role
+    design = Design(key, {main: fabric}, rows=2, columns=2)
+    made = propose(design, planned=planned, readings={main: read_as(image, motif)})
+    assert made.seen is not None
+    found = (made.seen.whole, made.seen.sliced, made.seen.absent)
+    assert found == counted(made, area_of(shape, radius))
+    assert made.final == planned
+    verdict = next(v for v in made.verdicts if v.rule == "whole-motifs")
+    if found[1] > SLICED * (found[0] + found[1]):
+        assert verdict.outcome != "pass"
+        assert made.outcome != "pass"
+    assert f"{found[0]} motifs show whole, {found[1]} are cut" in verdict.sentence
+
+
+def test_the_counting_can_fail(tmp_path: Path) -> None:
+    """Places moved by a fifth of an inch behind the verdict's back are noticed."""
+    image, motif = drawn("disc", 1.0, (4.0, 3.0), False)
+    image.save(tmp_path / "print.png")
+    fabric = Fabric("print", image=tmp_path / "print.png", width=SWATCH, direction="one-way",
+                    repeat=Repeat(4.0, 3.0))  # fmt: skip
+    design = Design("harbour-windows", {"focus": fabric}, rows=2, columns=2)
+    made = propose(design, planned=False, readings={"focus": read_as(image, motif)})
+    assert made.seen is not None
+    other = propose(replace(design, seed=5), planned=False)
+    seen = (made.seen.whole, made.seen.sliced, made.seen.absent)
+    assert seen == counted(made, area_of("disc", 1.0))
+    assert seen != counted(other, area_of("disc", 1.0))
+
+
+def test_a_photo_smaller_than_the_patches_is_said(tmp_path: Path) -> None:
+    image, motif = drawn("disc", 1.0, (4.0, 3.0), False)
+    image.crop((0, 0, 400, 400)).save(tmp_path / "small.png")
+    fabric = Fabric("small", image=tmp_path / "small.png", width=4.0, direction="one-way")
+    few = replace(motif, boxes=motif.boxes[:1], outlines=motif.outlines[:1])
+    design = Design("harbour-windows", {"focus": fabric}, rows=1, columns=1)
+    made = propose(design, planned=False, readings={"focus": read_as(image, few)})
+    assert made.seen is not None
+    window = made.patches_of("focus")[0]
+    x0, y0, x1, y1 = window.polygon.bounds
+    share = 1 - min(4.0, x1 - x0) * min(4.0, y1 - y0) / ((x1 - x0) * (y1 - y0))
+    assert made.seen.patches[0].guessed == pytest.approx(share, abs=1e-6)
+    said = next(v for v in made.verdicts if v.rule == "guessed")
+    assert said.outcome == "caution"
+    assert "your photo is smaller than 1 of 1 patches" in said.sentence
+    rows = [r for r in made.patches() if r["role"] == "focus"]
+    assert rows[0]["guessed"] == pytest.approx(share, abs=1e-4)
+    assert rows[0]["final"] is False
+    assert any("your photo is smaller" in n for n in made.picture.notes)
