@@ -45,7 +45,8 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
 
 @pytest.fixture(scope="module")
 def kit(design: Design):
-    return propose(design, plan=plan_design(design, seconds=2), notes=["chosen for its large windows"])
+    plan = plan_design(design, seconds=2)
+    return propose(design, plan=plan, notes=["chosen for its large windows"])
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4])

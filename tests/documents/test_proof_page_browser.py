@@ -98,7 +98,8 @@ def expected(first: Proposal, cloth: dict[str, Fabric], style: Style = "cloth") 
     quilt = first.quilt
     changed = {r for r in quilt.roles if cloth.get(r) != first.fabrics.get(r)}
     cut, places = first.plan.as_cut() if first.plan else (quilt, None)
-    both = ((cut, mockup(cut, first.fabrics, style=style, places=places), set(quilt.roles) - changed),
+    kept = set(quilt.roles) - changed
+    both = ((cut, mockup(cut, first.fabrics, style=style, places=places), kept),
             (quilt, mockup(quilt, cloth, style=style), changed))  # fmt: skip
     fills = [item for whole, drawn, roles in both
              for piece, item in zip(whole, drawn.scene.layers[0].items, strict=True)

@@ -1,5 +1,5 @@
-"""What a verdict counts is what the picture shows: constructed prints with true motif masks, counted
-again in the drawn pixels by a routine that knows nothing of the library's geometry."""
+"""What a verdict counts is what the picture shows: constructed prints with true motif masks,
+counted again in the drawn pixels by a routine that knows nothing of the library's geometry."""
 
 from __future__ import annotations
 
@@ -75,8 +75,8 @@ def counted(proposal: Proposal, true_area: float) -> tuple[int, int, int]:
         areas = ndimage.sum(ink & (label == number), *_parts(ink & (label == number)))
         share = np.atleast_1d(areas) / PPI**2 / true_area
         full = int((share > 0.97).sum())
-        whole, sliced, absent = (whole + full, sliced + int(((share > 0.04) & (share <= 0.97)).sum()),
-                                 absent + (full == 0))  # fmt: skip
+        whole, absent = whole + full, absent + (full == 0)
+        sliced += int(((share > 0.04) & (share <= 0.97)).sum())
     return whole, sliced, absent
 
 
