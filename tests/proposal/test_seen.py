@@ -37,7 +37,7 @@ def drawn(shape: str, radius: float, step: tuple[float, float], half_drop: bool)
     Image.Image, MotifReading
 ]:  # fmt: skip
     """A swatch with one motif every ``step`` inches, and what is true of its motifs."""
-    px = 100
+    px = 400  # painted fine, then reduced: edges are mixtures, as areas say
     image = Image.new("RGB", (int(SWATCH * px),) * 2, GROUND)
     pen = ImageDraw.Draw(image)
     hulls, boxes = [], []
@@ -52,7 +52,7 @@ def drawn(shape: str, radius: float, step: tuple[float, float], half_drop: bool)
                 hulls.append(tuple(hull))
                 boxes.append((min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)))
     typical = max(max(b[2], b[3]) for b in boxes)
-    return image, MotifReading(typical, typical, tuple(boxes), 1.0, tuple(hulls))
+    return image.reduce(4), MotifReading(typical, typical, tuple(boxes), 1.0, tuple(hulls))
 
 
 def counted(proposal: Proposal, true_area: float) -> tuple[int, int, int]:
@@ -71,11 +71,11 @@ def counted(proposal: Proposal, true_area: float) -> tuple[int, int, int]:
             replace(p, role="mark" if p.index == piece.index else p.role) for p in quilt
         ), roles={**quilt.roles, "mark": quilt.roles[proposal.main]})  # fmt: skip
         mark = {**plain, "mark": Fabric("mark", colour="#000000")}
-        label[draw_pixels(mockup(one, mark).scene, PPI)[..., 0] < 128] = number
+        label[draw_pixels(mockup(one, mark).scene, PPI)[..., 0] < 40] = number
     whole = sliced = absent = 0
     for number in range(1, len(main) + 1):
         own = np.where(label == number, ink, 0)
-        areas = ndimage.sum(own, *_parts(own > 0.2))
+        areas = ndimage.sum(own, *_parts(own > 0.1))
         share = np.atleast_1d(areas) / PPI**2 / true_area
         full = int((share > 0.985).sum())
         whole, absent = whole + full, absent + (full == 0)
@@ -90,8 +90,8 @@ def _parts(mask: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 def area_of(image: Image.Image) -> float:
     """Area of one motif as it is painted, square inches."""
-    ink = np.asarray(image)[..., 1] < 100
-    labels, count = ndimage.label(ink)
+    ink = np.asarray(image)[..., 1] < 150
+    labels, _ = ndimage.label(ink)
     return float(np.bincount(labels.ravel())[1:].max()) / (image.width / SWATCH) ** 2
 
 
