@@ -13,7 +13,7 @@ from quiltgeom.model.quilt import Quilt
 __all__ = ["Letters", "cut_letters", "letter", "line_key", "shape_letters"]
 
 _ALPHABET = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-_BY_SHAPE = ("template", "slanted strip", "fussy cut")
+_BY_SHAPE = ("template", "slanted strip", "strip set", "fussy cut")
 """Methods whose rectangles are for one shape of patch each, however large they are."""
 
 
@@ -46,7 +46,7 @@ class Letters:
     """Which letter everything has that is cut for a quilt.
 
     A letter names what lies on one pile: rectangles of one fabric, size and method, and the patches
-    that become of them. Strips of one purpose that differ in their length alone share it.
+    that become of them. Strips for equal patches share it, whatever their lengths and strip sets.
 
     Attributes:
         pieces: by index in the quilt.
@@ -95,16 +95,16 @@ def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:
     if unit.method == "half of a square cut twice":  # what the last triangle is cut from
         side = -max(unit.width, unit.height)
         return side, side, "square cut twice", unit.note
-    if unit.method == "strip set":
-        return unit.height, unit.method, unit.note
     shape = shapes.key(unit.members[0].piece) if unit.method in _BY_SHAPE else None
-    if unit.method == "slanted strip":
+    if unit.method in ("slanted strip", "strip set"):
         return _thickness(unit), unit.method, shape
     return (*line_key(unit), shape)
 
 
 def _thickness(unit: CutUnit) -> int:
-    """Of a slanted strip, in eighths: its cuts go from edge to edge."""
+    """Of a strip, in eighths: the cuts in a slanted one go from edge to edge."""
+    if unit.method == "strip set":
+        return unit.height
     _, y0, _, y1 = unit.lines[0]
     return unit.height if abs(abs(y1 - y0) - unit.height / 8) < 0.125 else unit.width
 

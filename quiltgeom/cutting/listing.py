@@ -98,7 +98,7 @@ def trimming(plan: CutPlan) -> str:
 class CutLine:
     """One line of the list: ``count`` rectangles of one size and method, giving ``patches``.
 
-    ``label`` is their letter; where strips of one letter differ in length, with a number.
+    ``label`` is their letter; where lines of strips share it, with a number.
     """
 
     label: str
@@ -139,7 +139,7 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
 
 
 def piece_labels(plan: FabricPlan) -> list[str]:
-    """For every placed rectangle its letter; strips of one letter are numbered by their lengths."""
+    """For every placed rectangle its letter; strips that share one are numbered, longest first."""
     keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
     sizes: dict[str, list[tuple[int, int, str, str]]] = {}
     for letter, key in sorted(set(keys)):

@@ -252,6 +252,15 @@ def test_lengths_of_one_strip_share_its_letter() -> None:
     assert "B" not in labels
 
 
+def test_squares_of_two_strip_sets_are_one_piece() -> None:
+    """A nine-patch falls into columns or rows alike: its corner and middle are cut alike, too."""
+    rows = sewing_of("net-menders-chain")
+    assert isinstance(rows, QuiltSewing)
+    ((_, _, _, steps, _),) = rows.blocks
+    dark, light = steps.steps[0].parts[:2]
+    assert [s.parts for s in steps.steps[:2]] == [(dark, light, dark), (light, dark, light)]
+
+
 def test_a_block_has_one_letter_for_a_shape_in_sewing_and_templates() -> None:
     for key in ("churn-dash", "bears-paw", "ohio-star"):
         sewing = sewing_of(key)
