@@ -261,8 +261,8 @@ def test_a_dropped_print_stands_on_its_feet(
     def angles(number: int) -> list[float]:
         page.run(f"document.querySelectorAll('.way input')[{number}].click()")
         page.settle()
-        quilt = made.fits[number].quilt
-        target = page.folder / "saved" / f"{made.fits[number].pattern.key}.svg"
+        quilt = made.proposals[number].quilt
+        target = page.folder / "saved" / f"{made.proposals[number].pattern.key}.svg"
         target.unlink(missing_ok=True)
         press(page, "Save this picture (SVG)")
         page.until(target.exists, "the file")
@@ -275,7 +275,7 @@ def test_a_dropped_print_stands_on_its_feet(
         assert len(found) >= 4, quilt.pattern
         return found
 
-    for number in range(len(made.fits)):
+    for number in range(len(made.proposals)):
         assert max(map(abs, angles(number))) < 4.0, number
     set_field(page, "#role-0-focus-print", "non-directional")
     assert max(map(abs, angles(2))) > 170.0  # the check can fail
