@@ -12,7 +12,6 @@ from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
 from quiltgeom.cli.outputs import FORCE
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import kept_upright
 from quiltgeom.units import format_inches
 
 if TYPE_CHECKING:
@@ -68,11 +67,10 @@ def command(**options: Any) -> None:  # fmt: skip
         written = write_cutting(
             plan, wanted.fabrics, folder, paper, inputs=inputs, force=options["force"]
         )
-    notes = kept_upright(wanted.fabrics)
-    for note in notes:
+    for note in plan.notes:
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
-        data = plan_data(plan) | {"notes": list(notes)} | ({"largest": said} if said else {})
+        data = plan_data(plan) | ({"largest": said} if said else {})
         click.echo(json.dumps(data, indent=2))
         return
     if said:

@@ -33,7 +33,6 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.documents.cutting_folder import plan_design
     from quiltgeom.documents.kit_folder import write_kit
     from quiltgeom.library.design_file import load_design
-    from quiltgeom.model.fabric import kept_upright
     from quiltgeom.proposal.proposal import propose
 
     design = with_seam(load_design(options["design"]), options["seam"])
@@ -45,15 +44,14 @@ def command(**options: Any) -> None:  # fmt: skip
             inputs=[options["design"]], force=options["force"],
             progress=lambda _, done, total: step(done, total),
         )  # fmt: skip
-    notes = kept_upright(design.fabrics)
-    for note in notes:
+    for note in made.kit.cutting.notes:
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
         plan = made.kit.cutting
         data = {
             "quilt": plan.quilt.name, "fits": plan.fits,
             "buy_in": {f.role: f.buy if f.have is None else 0 for f in plan.fabrics},
-            "notes": list(notes), "files": [str(f) for f in made.files],
+            "notes": list(plan.notes), "files": [str(f) for f in made.files],
         }  # fmt: skip
         click.echo(json.dumps(data, indent=2))
         return

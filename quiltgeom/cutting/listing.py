@@ -279,6 +279,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
                     "strip_in": plan.options.binding_strip, "kind": plan.options.binding},
         "rule": plan.options.rule, "seam_allowance_in": plan.options.seam,
+        "notes": list(plan.notes),
         "strip_sets": [
             {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
              "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets

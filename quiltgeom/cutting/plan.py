@@ -27,7 +27,7 @@ from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.wanted import Wanted, wanted_units
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.model.fabric import Direction, Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
 
 __all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "eighths_down",
@@ -58,6 +58,11 @@ class CutPlan:
     def letters(self) -> Letters:
         """Of all that is cut."""
         return self.fabrics[0].letters
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """For every cloth that is kept upright only because nobody declared it: how to."""
+        return tuple(undeclared_note(f.role, f.name) for f in self.fabrics if not f.declared)
 
     @property
     def fits(self) -> bool:

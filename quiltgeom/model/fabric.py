@@ -10,8 +10,8 @@ from typing import Literal
 
 from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["DIRECTIONS", "REPEATS", "Direction", "Fabric", "Repeat", "check_up", "kept_upright",
-           "parse_colour", "way_words"]  # fmt: skip
+__all__ = ["DIRECTIONS", "REPEATS", "UNDECLARED", "Direction", "Fabric", "Repeat", "check_up",
+           "kept_upright", "parse_colour", "undeclared_note", "way_words"]  # fmt: skip
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
@@ -131,11 +131,15 @@ def kept_upright(fabrics: Mapping[str, Fabric]) -> tuple[str, ...]:
     >>> kept_upright({"focus": Fabric("fog", colour="#fff")})
     ()
     """
-    return tuple(
-        f"{role} ({fabric.name}): direction {UNDECLARED}, which may take more cloth; if its print "
-        "may lie any way, say direction=non-directional (or two-way, four-way, one-way)"
-        for role, fabric in fabrics.items() if not fabric.declared
-    )  # fmt: skip
+    return tuple(undeclared_note(r, f.name) for r, f in fabrics.items() if not f.declared)
+
+
+def undeclared_note(role: str, name: str) -> str:
+    """That a cloth is kept upright to be safe, and how to declare its direction."""
+    return (
+        f"{role} ({name}): direction {UNDECLARED}, which may take more cloth; if its print may lie "
+        "any way, say direction=non-directional (or two-way, four-way, one-way)"
+    )
 
 
 def check_up(degrees: object, what: str = "up") -> None:
