@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
-__all__ = ["NAMED_CLOTH", "Cloths", "parse_cloths"]
+__all__ = ["NAMED_CLOTH", "ClothSize", "Cloths", "parse_cloths"]
 
-Cloths = tuple[tuple[float, float], ...]
-"""Pieces of cloth: length along the selvage and usable width, inches."""
 
-NAMED_CLOTH: dict[str, tuple[float, float]] = {
-    "fat-quarter": (18.0, 21.0), "fat-eighth": (9.0, 21.0), "square-5": (5.0, 5.0),
-    "square-10": (10.0, 10.0), "strip-2.5": (2.5, 40.0), "strip-1.5": (1.5, 40.0),
+
+class ClothSize(NamedTuple):
+    """A piece of cloth, inches: length along the selvage first, as it is sold, then its usable
+    width."""
+
+    length: float
+    width: float
+
+
+Cloths = tuple[ClothSize, ...]
+"""Pieces of one cloth."""
+
+NAMED_CLOTH: dict[str, ClothSize] = {
+    "fat-quarter": ClothSize(18.0, 21.0), "fat-eighth": ClothSize(9.0, 21.0),
+    "square-5": ClothSize(5.0, 5.0), "square-10": ClothSize(10.0, 10.0),
+    "strip-2.5": ClothSize(2.5, 40.0), "strip-1.5": ClothSize(1.5, 40.0),
 }  # fmt: skip
 """Usual cuts: quarters and eighths of a yard cut fat, and precut squares and strips. Pinked edges
 may be measured from tip to tip: measure, and write the size if it is less."""
@@ -27,11 +39,11 @@ def parse_cloths(text: str) -> Cloths:
     """``[N*]LENGTHxWIDTH`` or ``[N*]NAME``, several joined by ``+``.
 
     >>> parse_cloths("36inx40in")
-    ((36.0, 40.0),)
-    >>> parse_cloths("2*fat-quarter+5x9")
-    ((18.0, 21.0), (18.0, 21.0), (5.0, 9.0))
+    (ClothSize(length=36.0, width=40.0),)
+    >>> [c.length for c in parse_cloths("2*fat-quarter+5x9")]
+    [18.0, 18.0, 5.0]
     """
-    out: list[tuple[float, float]] = []
+    out: list[ClothSize] = []
     for part in text.split("+"):
         count, mark, size = part.strip().rpartition("*")
         if mark and not re.fullmatch(r"\s*0*[1-9][0-9]{0,2}\s*", count):
@@ -45,7 +57,7 @@ def parse_cloths(text: str) -> Cloths:
                 f"cloth at hand: found {shown(size.strip())}; accepted: LENGTHxWIDTH such as "
                 f"36inx40in, or {', '.join(NAMED_CLOTH)}"
             )
-        cloth = NAMED_CLOTH.get(name) or parse_size(name, what="cloth at hand")
+        cloth = NAMED_CLOTH.get(name) or ClothSize(*parse_size(name, what="cloth at hand"))
         out += [cloth] * (int(count) if mark else 1)
         if len(out) > _MOST:
             raise QuiltValueError(

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.cloths import cut_from_cloths
@@ -19,7 +20,7 @@ from quiltgeom.cutting.fabric_plan import (
 from quiltgeom.cutting.fussy import fussy_plan, motif_lattice, windows_of
 from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.on_hand import Cloths, ClothSize
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT, Solution, shortest
 from quiltgeom.cutting.stripsets import StripSet
@@ -182,9 +183,8 @@ def _fitting(plan: CutPlan) -> int:
 
 def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
     """One piece of cloth or several as several."""
-    out: Cloths = tuple((float(r[0]), float(r[1])) for r in given if isinstance(r, tuple))
-    if not out:
-        out = ((float(given[0]), float(given[1])),)  # type: ignore[arg-type]
+    several = cast("Cloths", given if isinstance(given[0], tuple) else (given,))
+    out = tuple(ClothSize(float(n), float(w)) for n, w in several)
     for cloth in out:
         if not min(cloth) >= 0.125:
             raise QuiltValueError(f"cloth at hand: found {cloth}; accepted: at least 1/8 in")
@@ -199,19 +199,27 @@ def _fabric_plan(
         return _with_windows(role, fabric, units, width, cloths, limits, terms)
     direction: Direction = fabric.direction if fabric else "non-directional"
     demand = demand_of(units, direction)
-    step = eighths_down(cloths[0][0]) if len(cloths) == 1 else math.ceil(terms.step * 8)
-    have = sum(n for n, _ in cloths) if cloths else None
-    solution = None
-    if len(cloths) > 1:
-        solution = _on_cloths(demand, cloths, limits[0])
-    if solution is None:
-        sold = None if len(cloths) == 1 else _sold(terms)
-        solution = shortest(demand, eighths_down(width), step=step, seconds=limits[0],
-                            tries=limits[1], usable=sold)  # fmt: skip
+    have = sum(c.length for c in cloths) if cloths else None
+    # a plan that was cut short by the clock is not the only one there could be
+    solve = _solved if limits[0] is None else _solved.__wrapped__
+    solution = solve(demand, width, cloths, limits, terms)
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
     return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms,
                       declared=fabric is None or fabric.declared)  # fmt: skip
+
+
+@lru_cache(maxsize=128)
+def _solved(
+    demand: Demand, width: float, cloths: Cloths, limits: tuple[float | None, int], terms: Terms
+) -> Solution:
+    """How the pieces of one fabric are cut: the same list from the same cloth is solved once."""
+    if len(cloths) > 1 and (found := _on_cloths(demand, cloths, limits[0])) is not None:
+        return found
+    one = len(cloths) == 1
+    step = eighths_down(cloths[0].length) if one else math.ceil(terms.step * 8)
+    return shortest(demand, eighths_down(width), step=step, seconds=limits[0], tries=limits[1],
+                    usable=None if one else _sold(terms))  # fmt: skip
 
 
 def _sold(terms: Terms) -> Callable[[int], int]:

@@ -393,7 +393,7 @@ def _quick_proposal(job: _Job) -> Proposal:
 def _design(
     fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]
 ) -> Design:
-    borders = cast("Sequence[float] | None", fit.chosen.get("borders"))
+    borders = fit.chosen.get("borders")
     quilt = fit.quilt
     return Design(
         fit.pattern.key, dict(fabrics), f"{focus.name} in {fit.pattern.name}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import TypedDict
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
@@ -16,10 +17,23 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import about_inches, format_inches
 
-__all__ = ["finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes", "straight_sides"]
+__all__ = ["LayoutSize", "finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes", "straight_sides"]
 
 BLOCK_STEP = 0.25
 """When a pattern is resized, blocks change in quarter inches."""
+
+
+class LayoutSize(TypedDict, total=False):
+    """How large a pattern is laid out: arguments of :func:`lay_out`, as :func:`fit_size` finds them.
+
+    Lengths in inches; what is not there is as the pattern usually has it.
+    """
+
+    block_size: float
+    rows: int
+    columns: int
+    borders: Sequence[float]
+    notes: Sequence[str]
 
 
 def lay_out(
@@ -126,7 +140,7 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
 
 def fit_size(
     pattern: Pattern, width: float, height: float, *, sizes: Sequence[float] = ()
-) -> dict[str, object]:
+) -> LayoutSize:
     """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
     Tries every count of rows and columns with block sizes between 2/3 and 3/2 of the usual one for
@@ -292,9 +306,9 @@ def _take_up(pattern: Pattern, size: float, over_w: float, over_h: float) -> flo
 
 def _chosen(
     pattern: Pattern, best: tuple[float, int, int, float, float], width: float, height: float
-) -> dict[str, object]:
+) -> LayoutSize:
     _, rows, columns, size, extra = best
-    result: dict[str, object] = {"block_size": size, "rows": rows, "columns": columns}
+    result: LayoutSize = {"block_size": size, "rows": rows, "columns": columns}
     plain = _plain_borders(pattern, size)
     widths = [_on_ruler(v) for v in plain]
     if widths:

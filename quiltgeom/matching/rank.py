@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from quiltgeom.layout.quilt import finished_size, fit_size, lay_out, ruler_sizes
+from quiltgeom.layout.quilt import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
 from quiltgeom.matching.verdicts import Outcome, Verdict, worst
@@ -34,7 +34,7 @@ class PatternFit:
     quilt: Quilt
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
-    chosen: dict[str, object]
+    chosen: LayoutSize
 
     @property
     def outcome(self) -> Outcome:
@@ -70,7 +70,7 @@ def fit_pattern(
     in the wanted finished size (inches) or near the usual one.
     """
     wish = Wish(size, level)
-    first = _judged(pattern, print_, wish, fit_size(pattern, *size) if size else {})
+    first = _judged(pattern, print_, wish, fit_size(pattern, *size) if size else LayoutSize())
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
     # fewest failed rules, then room for the motif, then the score
@@ -79,9 +79,9 @@ def fit_pattern(
 
 
 def _judged(
-    pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: dict[str, object]
+    pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: LayoutSize
 ) -> PatternFit:
-    quilt = lay_out(pattern, **chosen)  # type: ignore[arg-type]
+    quilt = lay_out(pattern, **chosen)
     facts = quilt_facts(quilt)
     return PatternFit(pattern, quilt, facts, judge(print_, facts, wish), chosen)
 
@@ -95,7 +95,7 @@ def _with_difficulty(fit: PatternFit, print_: PrintFacts, wish: Wish) -> Pattern
 
 def _grown(
     pattern: Pattern, print_: PrintFacts, first: PatternFit, size: tuple[float, float] | None
-) -> dict[str, object] | None:
+) -> LayoutSize | None:
     """A layout whose main patches have room for the motif, if the first one has none."""
     if not print_.motif or first.facts.window >= ROOM * print_.motif or not first.facts.window:
         return None

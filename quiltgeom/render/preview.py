@@ -36,7 +36,7 @@ def make_quilt(design: Design) -> Quilt:
         chosen = fit_size(pattern, *design.size)
         if design.borders is not None:
             chosen["borders"] = design.borders
-        return lay_out(pattern, name=title, sashing=design.sashing, **chosen)  # type: ignore[arg-type]
+        return lay_out(pattern, name=title, sashing=design.sashing, **chosen)
     return lay_out(
         pattern, block_size=design.block_size, rows=design.rows, columns=design.columns,
         borders=design.borders, sashing=design.sashing, name=title,

@@ -142,16 +142,25 @@ def _light(scene: Scene, ppi: float) -> Floats:
 
 def _own_means(light: Floats, labels: NDArray[np.uint8], count: int, reach: int) -> Floats:
     """L* of the mean light about each pixel, over pixels of its own role only."""
-    from scipy.ndimage import uniform_filter
-
     own = np.zeros_like(light)
     for k in range(count):
         mask = labels == k
-        part = uniform_filter(mask.astype(np.float64), 2 * reach + 1, mode="constant")
-        total = uniform_filter(np.where(mask, light, 0.0), 2 * reach + 1, mode="constant")
-        own[mask] = np.maximum(total[mask], 0.0) / np.maximum(part[mask], 1e-9)
+        part = _summed(mask.astype(np.float64), reach)
+        total = _summed(np.where(mask, light, 0.0), reach)
+        own[mask] = np.maximum(total[mask], 0.0) / np.maximum(part[mask], 0.5)
     # CIE 1976 L*, from Y of white = 1
     return np.where(own > 216 / 24389, 116 * np.cbrt(own) - 16, own * 24389 / 27)
+
+
+def _summed(values: Floats, reach: int) -> Floats:
+    """Sums over squares of ``2 reach + 1`` pixels about each pixel, zero beyond the edge."""
+    for axis in (0, 1):
+        pad = [(reach + 1, reach) if a == axis else (0, 0) for a in (0, 1)]
+        sums = np.cumsum(np.pad(values, pad), axis=axis)
+        size = values.shape[axis]
+        far, near = (np.take(sums, range(k, k + size), axis) for k in (2 * reach + 1, 0))
+        values = far - near
+    return values
 
 
 def _sides(
