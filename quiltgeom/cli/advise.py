@@ -82,8 +82,10 @@ def command(**options: Any) -> None:  # fmt: skip
 
 
 def _show(advice: Any, folder: Path) -> None:
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+
     best = advice.fits[0]
-    click.secho(f"{advice.design.title}: {best.outcome}, {best.score:.0%}", bold=True)
+    click.secho(f"{advice.design.title}: {OUTCOME_WORDS[best.outcome]}", bold=True)
     for role, fabric in advice.design.fabrics.items():
         click.echo(f"  {role + ':':<12}{fabric.name}")
     for verdict in best.verdicts:

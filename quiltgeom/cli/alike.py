@@ -29,6 +29,7 @@ def command(**options: Any) -> None:  # fmt: skip
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.companion_search import find_alike
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
 
     with bar("reading swatches") as step:
         found = find_alike(
@@ -41,5 +42,5 @@ def command(**options: Any) -> None:  # fmt: skip
         return
     for place, chosen in enumerate(found, 1):
         click.secho(f"{place}  {chosen.name}", bold=True, nl=False)
-        click.echo(f": {chosen.outcome}, {chosen.score:.0%}")
+        click.echo(f": {OUTCOME_WORDS[chosen.outcome]}")
         show(chosen)

@@ -55,6 +55,7 @@ def command(**options: Any) -> None:  # fmt: skip
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.documents.companion_search import find_companions, save_companion_sheet
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
     from quiltgeom.render.preview import SUFFIXES
 
     for output in options["outputs"]:
@@ -80,7 +81,7 @@ def command(**options: Any) -> None:  # fmt: skip
         return
     for rank, pair in enumerate(found.companions.pairs, 1):
         click.secho(f"{rank}  {pair.background.name} + {pair.accent.name}", bold=True, nl=False)
-        click.echo(f": {pair.outcome}, {pair.score:.0%}")
+        click.echo(f": {OUTCOME_WORDS[pair.outcome]}")
         for verdict in pair.verdicts:
             click.echo(f"   {MARKS[verdict.outcome]} {verdict.sentence}")
         for chosen in (pair.background, pair.accent):

@@ -92,8 +92,10 @@ def _row(fit: Any) -> dict[str, Any]:
 
 
 def _show(place: int, fit: Any) -> None:
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+
     click.secho(f"{place:2d}  {fit.pattern.name}", bold=True, nl=False)
-    click.echo(f"  ({fit.pattern.key}): {fit.outcome}, {fit.score:.0%}")
+    click.echo(f"  ({fit.pattern.key}): {OUTCOME_WORDS[fit.outcome]}")
     for verdict in fit.verdicts:
         mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
         click.echo(f"      {mark} {verdict.title}: {verdict.sentence}")

@@ -34,6 +34,7 @@ def command(**options: Any) -> None:  # fmt: skip
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
     from quiltgeom.library.design_file import load_design
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
     from quiltgeom.render.preview import save_scene
     from quiltgeom.render.separation import separation
 
@@ -56,7 +57,7 @@ def command(**options: Any) -> None:  # fmt: skip
     if options["as_json"]:
         click.echo(json.dumps(found.to_json(), indent=2))
         return
-    click.secho(found.outcome, bold=True)
+    click.secho(OUTCOME_WORDS[found.outcome], bold=True)
     for seam in found.seams:
         click.echo(f"  {MARKS[seam.outcome]} {seam.sentence}")
     for one, other in found.same:

@@ -17,6 +17,7 @@ from quiltgeom.documents.advise import Brief, advise, advised_of, asked, shelf_d
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.files import free_name, safe_name, write_whole
+from quiltgeom.matching.verdicts import OUTCOME_WORDS
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
@@ -245,7 +246,7 @@ def _card(result: PrintResult, folder: Path) -> str:
     size = f"{best['width_in']:.4g} x {best['height_in']:.4g} in"
     return (
         f'<li><a href="{link}"><img alt="{name}" src="{_thumb(result.folder)}">'
-        f"<h2>{name}</h2></a><p>{size}, {html.escape(best['outcome'])}</p>"
+        f"<h2>{name}</h2></a><p>{size}, {html.escape(OUTCOME_WORDS[best['outcome']])}</p>"
         f'<p class="soft">{worn}</p></li>'
     )
 

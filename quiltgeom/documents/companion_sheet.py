@@ -12,7 +12,7 @@ from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
 from quiltgeom.matching.separation import SeamContrast
-from quiltgeom.matching.verdicts import Outcome
+from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.mockup import mockup
@@ -125,8 +125,8 @@ def companion_sheet(
         paper: page width and height, inches.
     """
     pictures = [
-        Picture(t.scene, f"{k}  {t.pair.background.name} + {t.pair.accent.name}: {t.outcome}",
-                t.words, frame=False)
+        Picture(t.scene, f"{k}  {t.pair.background.name} + {t.pair.accent.name}: "
+                f"{OUTCOME_WORDS[t.outcome]}", t.words, frame=False)
         for k, t in enumerate(made[:6], 1)
     ]  # fmt: skip
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]

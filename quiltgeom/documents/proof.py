@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.matching.rank import PatternFit
+from quiltgeom.matching.verdicts import OUTCOME_WORDS
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
@@ -31,6 +32,6 @@ def ranking_sheet(
     for place, fit in enumerate(fits[:most], 1):
         made = mockup(fit.quilt, fabrics)
         worst = min(fit.verdicts, key=lambda v: (v.score, -v.weight))
-        words = f"{fit.outcome}, {fit.score:.0%}: {worst.title}: {worst.sentence}"
+        words = f"{OUTCOME_WORDS[fit.outcome]}: {worst.title}: {worst.sentence}"
         pictures.append(Picture(made.scene, f"{place}  {fit.pattern.name}", words))
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2)[0]

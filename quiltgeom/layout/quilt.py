@@ -17,14 +17,15 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import about_inches, format_inches
 
-__all__ = ["LayoutSize", "finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes", "straight_sides"]
+__all__ = ["LayoutSize", "finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes",
+           "straight_sides"]  # fmt: skip
 
 BLOCK_STEP = 0.25
 """When a pattern is resized, blocks change in quarter inches."""
 
 
 class LayoutSize(TypedDict, total=False):
-    """How large a pattern is laid out: arguments of :func:`lay_out`, as :func:`fit_size` finds them.
+    """How large a pattern is laid out: arguments of :func:`lay_out`, from :func:`fit_size`.
 
     Lengths in inches; what is not there is as the pattern usually has it.
     """
