@@ -11,6 +11,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
@@ -32,7 +35,7 @@ from quiltgeom.proposal.seen import Seen, look_at, seams_within
 from quiltgeom.render.mockup import Mockup, mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
-from quiltgeom.render.separation import Separation, check_separation
+from quiltgeom.render.separation import Separation, check_separation, role_labels
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
 
 __all__ = ["Proposal", "cut_options", "propose"]
@@ -152,7 +155,12 @@ class Proposal:
         quilt, places = self._cut
         fussy = self.design.fussy if places is None else ()
         return check_separation(quilt, self.fabrics, seed=self.design.seed, fussy=fussy,
-                                places=places)  # fmt: skip
+                                places=places, labels=self.labels)  # fmt: skip
+
+    @cached_property
+    def labels(self) -> NDArray[np.uint8]:
+        """Which role each pixel of the greyscale check shows."""
+        return role_labels(self.quilt)
 
     def patches_of(self, role: str) -> list[Piece]:
         """The patches of a role that are to show its print; those of a border only if there are no
@@ -231,6 +239,7 @@ def propose(
     readings: Mapping[str, Reading] | None = None,
     given: Iterable[Verdict] = (),
     notes: Iterable[str] = (),
+    before: Proposal | None = None,
     **cutting: Any,
 ) -> Proposal:
     """A proposal from a design.
@@ -242,6 +251,7 @@ def propose(
         planned: plan the cutting if there is no plan.
         readings: by role, readings of the cloths.
         given, notes: see :class:`Proposal`.
+        before: a proposal in other cloths, of which what does not depend on the cloths is kept.
         cutting: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
 
     Raises:
@@ -253,6 +263,7 @@ def propose(
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     laid = make_quilt(design) if quilt is None else quilt
+    same = before is not None and before.quilt is laid
     if plan is None and planned:
         worn = {r: f for r, f in design.fabrics.items() if r in laid.roles}
         cutting["options"] = cut_options(design, cutting.get("options"))
@@ -261,8 +272,11 @@ def propose(
         laid = plan.quilt
         if plan.options.seam != cut_options(design).seam:
             design = replace(design, seam=plan.options.seam)
-    return Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
+    made = Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
                     notes=tuple(notes))  # fmt: skip
+    if same and before is not None:
+        made.__dict__.update(labels=before.labels, difficulty=before.difficulty)
+    return made
 
 
 def cut_options(design: Design, options: CutOptions | None = None) -> CutOptions:

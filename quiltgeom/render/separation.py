@@ -22,7 +22,7 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 
-__all__ = ["Separation", "check_separation", "separation"]
+__all__ = ["Separation", "check_separation", "role_labels", "separation"]
 
 Floats = NDArray[np.float64]
 
@@ -82,6 +82,7 @@ def separation(design: Design) -> Separation:
 def check_separation(
     quilt: Quilt, fabrics: Mapping[str, Fabric], *, seed: int = 0, fussy: Sequence[str] = (),
     places: Mapping[int, tuple[float, float]] | None = None,
+    labels: NDArray[np.uint8] | None = None,
 ) -> Separation:  # fmt: skip
     """The greyscale check of a quilt.
 
@@ -89,6 +90,7 @@ def check_separation(
         quilt: laid-out quilt.
         fabrics: by role; roles without one are in plain colours.
         seed, fussy, places: as for the mockup, so that this is the picture that was shown.
+        labels: as of :func:`role_labels`, if they are known already.
 
     Raises:
         QuiltKeyError: a fabric is given for a role that the pattern does not have.
@@ -97,7 +99,7 @@ def check_separation(
     grey = mockup(quilt, fabrics, style="values", seed=seed, fussy=fussy, places=places)
     ppi = _LONG_SIDE / max(quilt.width, quilt.height)
     roles = list(quilt.roles)
-    labels = _labels(quilt, roles, ppi)
+    labels = role_labels(quilt) if labels is None else labels
     light = _light(grey.scene, ppi)
     means = _own_means(light, labels, len(roles), max(1, round(_REACH_IN * ppi)))
     main = quilt.main_role
@@ -120,8 +122,10 @@ def _pixels(scene: Scene, ppi: float) -> NDArray[np.uint8]:
     return draw_pixels(scene, ppi)[..., 0]
 
 
-def _labels(quilt: Quilt, roles: list[str], ppi: float) -> NDArray[np.uint8]:
-    """Number of each pixel's role; mixed pixels at the seams belong to none."""
+def role_labels(quilt: Quilt) -> NDArray[np.uint8]:
+    """Number of each pixel's role in the picture that is checked; mixed pixels at the seams belong
+    to none. Whatever cloth a quilt wears, they stay the same."""
+    roles, ppi = list(quilt.roles), _LONG_SIDE / max(quilt.width, quilt.height)
     step = 240 // len(roles)
     flat = {r: Fabric(r, colour="#" + f"{step * k:02x}" * 3) for k, r in enumerate(roles)}
     drawn = _pixels(mockup(quilt, flat).scene, ppi)
@@ -154,12 +158,11 @@ def _own_means(light: Floats, labels: NDArray[np.uint8], count: int, reach: int)
 
 def _summed(values: Floats, reach: int) -> Floats:
     """Sums over squares of ``2 reach + 1`` pixels about each pixel, zero beyond the edge."""
-    for axis in (0, 1):
-        pad = [(reach + 1, reach) if a == axis else (0, 0) for a in (0, 1)]
-        sums = np.cumsum(np.pad(values, pad), axis=axis)
-        size = values.shape[axis]
-        far, near = (np.take(sums, range(k, k + size), axis) for k in (2 * reach + 1, 0))
-        values = far - near
+    for _ in range(2):  # down, then across: turned each time
+        sums = np.zeros((len(values) + 2 * reach + 1, values.shape[1]))
+        np.cumsum(values, axis=0, out=sums[reach + 1 : reach + 1 + len(values)])
+        sums[reach + 1 + len(values) :] = sums[reach + len(values)]
+        values = (sums[2 * reach + 1 :] - sums[: len(values)]).T
     return values
 
 
