@@ -250,14 +250,14 @@ def plan_csv(plan: CutPlan) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note",
-                     "piece", "seam allowance"])  # fmt: skip
+                     "seam allowance", "piece"])  # fmt: skip
     seam = format_inches(plan.options.seam, denominator=16, unit="")
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [format_inches(v, unit="") for v in (n.width, n.height)]
             words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
             writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3],
-                             n.label, seam])  # fmt: skip
+                             seam, n.label])  # fmt: skip
     return out.getvalue()
 
 

@@ -71,7 +71,7 @@ def test_companions_of_a_print(shelf: Path, tmp_path: Path) -> None:
     best = found["pairs"][0]
     assert {best["background"], best["accent"]} <= set(SMALL) - {"shoal"}
     assert all(v["sentence"] for v in best["verdicts"])
-    assert "enough cloth" in [v["rule"] for v in found["backgrounds"][0]["verdicts"]]
+    assert "enough-cloth" in [v["rule"] for v in found["backgrounds"][0]["verdicts"]]
     with Image.open(sheet) as image:
         assert image.width > image.height > 500
     words = run("companions", str(shelf / "shoal.jpg"), "--from", str(shelf / "on-hand.sqlite"))
@@ -93,7 +93,7 @@ def test_values_of_a_pair(tmp_path: Path) -> None:
     assert picture.exists()
     merged = run("values", "--pattern", "gull-cove", "--fabric", "background=#f3ead8",
                  "--fabric", "accent=#efe6d2")  # fmt: skip
-    assert merged.stdout.startswith("fail")
+    assert merged.stdout.startswith("does not suit")
 
 
 WRONG: list[tuple[list[str], str]] = [

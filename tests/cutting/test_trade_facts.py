@@ -275,13 +275,14 @@ def test_bias_charts() -> None:
 
 def test_border_strips() -> None:
     """Derived: centre 40 x 50, border 5: butted 2 of 5 1/2 x 50 1/2 and again 2; mitred at least
-    60 1/2 and 50 1/2; corner squares border + 1/2."""
+    60 1/2 and 50 1/2 (to the tips of their allowance, (1 + sqrt 2) s beyond each end, 61.21 and
+    51.21); corner squares border + 1/2."""
     from dataclasses import replace
 
     from quiltgeom.model.pattern import Border
 
     base = load_patterns().get("harbour-windows")
-    for kind, lengths in (("butted", [50.5] * 4), ("mitred", [50.5, 50.5, 60.5, 60.5]),
+    for kind, lengths in (("butted", [50.5] * 4), ("mitred", [51.25, 51.25, 61.25, 61.25]),
                           ("squares", [40.5, 40.5, 50.5, 50.5])):  # fmt: skip
         border = Border(0.5, "accent", kind, "background")  # type: ignore[arg-type]
         pattern = replace(base, borders=(border,), setting="straight")

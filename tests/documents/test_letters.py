@@ -22,12 +22,13 @@ from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents import cutting_diagram, kit_html, proof_data
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.flow import Flow
-from quiltgeom.documents.kit import Kit, kit_pages
+from quiltgeom.documents.kit import kit_pages
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.piecing.quilt_plan import spoken
+from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.templates.files import find_subject, make_templates, sewing_of
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
@@ -187,7 +188,7 @@ def test_every_document_has_the_same_letters(name: str, written: list[str], demo
     assert made["findings"] == []
     assert in_templates(made) == Counter(min(found) for found in truth.values())
 
-    kit = Kit(design, plan)
+    kit = propose(design, plan=plan)
     assert kit.sewing.facts() == sewing.facts()
     html = kit_html._cutting(kit)
     assert in_text(html, r"<td>([A-Z]+\d*)</td><td>(\d+)</td>") == wanted
@@ -205,7 +206,7 @@ def test_the_kit_lists_the_same_letters(what: str, monkeypatch: pytest.MonkeyPat
     row = Flow.row
     monkeypatch.setattr(Flow, "row", lambda self, cells, *rest, **more: (
         rows.append(list(cells)), row(self, cells, *rest, **more)))  # fmt: skip
-    kit_pages(Kit(design_of(what), plan))
+    kit_pages(propose(design_of(what), plan=plan))
     assert in_rows([r for r in rows if len(r) == 5]) == in_list(plan)
 
 

@@ -15,11 +15,11 @@ from quiltgeom.cutting.listing import cut_lines, plan_text
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.documents.cutting_folder import plan_design
-from quiltgeom.documents.kit import make_kit
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.errors import ContentError
 from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
+from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as drawn
 from quiltgeom.templates.files import make_templates, sewing_of
 from quiltgeom.units import parse_length
@@ -64,7 +64,7 @@ def test_a_whole_kit_says_one_allowance(
     seam: float, words: str, written: list[str], tmp_path: Path
 ) -> None:
     plan = plan_design(SMALL, options=CutOptions(seam=seam, binding="bias"))
-    made = write_kit(SMALL, tmp_path / "kit", kit=make_kit(SMALL, plan))
+    made = write_kit(SMALL, tmp_path / "kit", kit=propose(SMALL, plan=plan))
     texts = {f.name: f.read_text("utf-8") for f in made.files
              if f.suffix in (".txt", ".md", ".html", ".csv")}  # fmt: skip
     texts["pages"] = " ".join(written)

@@ -18,13 +18,10 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image
 
-import quiltgeom.documents.advise
 import quiltgeom.documents.companion_sheet
 import quiltgeom.documents.cutting_folder
-import quiltgeom.documents.kit
 import quiltgeom.documents.proof
-import quiltgeom.documents.proof_data
-import quiltgeom.documents.proof_page
+import quiltgeom.proposal.proposal
 import quiltgeom.render.preview
 import quiltgeom.render.separation
 from quiltgeom.cli import cli
@@ -43,9 +40,9 @@ from tests.render.test_orientation import measure, whole_arrows
 
 PPI = 30.0
 DRAWING = [
-    quiltgeom.documents.advise, quiltgeom.documents.companion_sheet, quiltgeom.documents.kit,
-    quiltgeom.documents.cutting_folder, quiltgeom.documents.proof, quiltgeom.documents.proof_data,
-    quiltgeom.documents.proof_page, quiltgeom.render.preview, quiltgeom.render.separation,
+    quiltgeom.documents.companion_sheet, quiltgeom.documents.cutting_folder,
+    quiltgeom.documents.proof, quiltgeom.proposal.proposal, quiltgeom.render.preview,
+    quiltgeom.render.separation,
 ]  # fmt: skip
 """Every module that draws a quilt in cloth."""
 

@@ -48,7 +48,7 @@ def test_sashing_strips_and_cornerstones(outer: bool, golden: SnapshotAssertion)
 
 
 def test_other_block_size_borders_and_sashing(golden: SnapshotAssertion) -> None:
-    quilt = small("barn-lantern", 2, 1, block_size=9.0, borders=[2.5], sashing=1.25)
+    quilt = small("barn-lantern", 2, 1, block_size=9.0, borders=[1.0, 2.5], sashing=1.25)
     assert quilt_facts(quilt) == golden
 
 
