@@ -149,10 +149,17 @@ class Advice:
             "fabrics": {role: f.name for role, f in best.design.fabrics.items()},
             "fussy": list(best.design.fussy),
             "patches": best.patches(),
-            "companions": self.companions.to_json() if self.companions else None,
+            "companions": _by_name(self.companions.to_json()) if self.companions else None,
             "greys": best.greys.to_json(),
             "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],
         }  # fmt: skip
+
+
+def _by_name(data: Any) -> Any:
+    """The same without the folders of this machine: files by their names."""
+    if isinstance(data, dict):
+        return {k: Path(v).name if k == "file" else _by_name(v) for k, v in data.items()}
+    return [_by_name(v) for v in data] if isinstance(data, list) else data
 
 
 def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:

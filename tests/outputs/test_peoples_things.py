@@ -298,8 +298,12 @@ def owned(path: Path) -> Path:
 def test_a_kit_tells_nothing_of_the_photos_owner(tmp_path: Path) -> None:
     photo = owned(tmp_path / "anna" / "print.jpg")
     assert all(s in photo.read_bytes() for s in SECRETS)
-    result = run("advise", photo, "--pattern", "harbour-windows", "-o", tmp_path / "out")
+    for k in range(3):
+        cloth(tmp_path / "anna" / "shelf" / f"{k}.png", (240 - 90 * k, 230 - 60 * k, 200), k)
+    result = run("advise", photo, "--swatches", tmp_path / "anna" / "shelf", "--pattern",
+                 "harbour-windows", "-o", tmp_path / "out")  # fmt: skip
     assert result.exit_code == 0, result.output
+    assert b"0.png" in (tmp_path / "out" / "advice.json").read_bytes()
     files = bytes_of(tmp_path / "out")
     assert "kit/swatches/print.jpg" in files
     for name, data in files.items():
