@@ -90,7 +90,8 @@ def command(**options: Any) -> None:  # fmt: skip
         target: Path = options["save"]
         write_whole(target, design_text(design, target.parent).encode("utf-8"))
     if options["as_json"]:
-        click.echo(json.dumps(_facts(made, options["outputs"]), indent=2))
+        facts = _facts(made, options["outputs"], options["as_cut"] is not None)
+        click.echo(json.dumps(facts, indent=2))
         return
     quilt = made.quilt
     click.echo(
@@ -154,7 +155,7 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
     return {"focus": fabric}
 
 
-def _facts(made: Any, outputs: list[Path]) -> dict[str, Any]:
+def _facts(made: Any, outputs: list[Path], as_cut: bool) -> dict[str, Any]:
     quilt = made.quilt
     return {
         "name": quilt.name,
@@ -167,5 +168,6 @@ def _facts(made: Any, outputs: list[Path]) -> dict[str, Any]:
         "patches": quilt.count_by_role,
         "area_sq_in": {role: round(area, 6) for role, area in quilt.area_by_role.items()},
         "notes": list(made.notes),
+        "places": "as cut" if as_cut else "provisional",
         "files": [str(p) for p in outputs],
     }

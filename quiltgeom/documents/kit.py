@@ -53,7 +53,7 @@ def _cover(flow: Flow, kit: Proposal) -> None:
     flow.y += 0.05
     flow.scene(kit.picture.scene, flow.width, 0.42 * flow.paper[1])
     mirrored = [n for n in kit.picture.notes if "mirrored" in n]
-    for note in (*kit.notes, *quilt.notes, *mirrored):
+    for note in (*kit.remarks, *quilt.notes, *mirrored):
         flow.paragraph(f"{note[:1].upper()}{note[1:]}.".replace("..", "."), 9, colour="#555555")
 
 

@@ -44,7 +44,7 @@ def kit_html(kit: Proposal) -> str:
     size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
     alt = f"{quilt.name} in the chosen fabrics: {kit.picture.scene.description}"
     blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
-    notes = "".join(f'<p class="soft">{html.escape(n)}</p>' for n in (*kit.notes, *quilt.notes))
+    notes = "".join(f'<p class="soft">{html.escape(n)}</p>' for n in (*kit.remarks, *quilt.notes))
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',

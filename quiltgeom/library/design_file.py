@@ -21,6 +21,10 @@ from quiltgeom.units import length_text, parse_length
 __all__ = ["design_from_data", "design_text", "load_design"]
 
 
+FORMAT = 2
+"""Of design files. Files without a number, of the first format, open all the same."""
+
+
 def load_design(path: str | Path) -> Design:
     """Read a design file; pictures are found relative to it.
 
@@ -59,13 +63,22 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         fussy=tuple(top.texts("fussy")),
         seam=_seam(top),
         block_folders=tuple(folder / p for p in top.texts("block_folders")),
+        overruled=_overruled(top),
     )
+    top.whole("format", FORMAT, 1, FORMAT)
     if size and any(top.has(k) for k in ("rows", "columns", "block")):
         top.report("size, or rows, columns and block", "both", "one of the two ways")
     top.unknown()
     if top.findings:
         raise ContentError(top.findings)
     return design
+
+
+def _overruled(top: Table) -> dict[str, str]:
+    """Rules that do not count, with the person's reason."""
+    table = top.table("overruled")
+    row = top.sub(table, "overruled")
+    return {rule: row.text(rule, required=True) for rule in table}
 
 
 def _seam(top: Table) -> float | None:
@@ -136,13 +149,15 @@ def design_text(design: Design, folder: Path) -> str:
     """The design as a TOML file in ``folder``; pictures relative to it where possible.
 
     >>> print(design_text(Design("gull-cove", seed=3), Path(".")))
+    format = 2
     pattern = "gull-cove"
     seed = 3
     <BLANKLINE>
     """
     lines: list[str] = []
     for key, value in (
-        ("title", design.title or None), ("pattern", design.pattern), ("rows", design.rows),
+        ("format", FORMAT), ("title", design.title or None), ("pattern", design.pattern),
+        ("rows", design.rows),
         ("columns", design.columns), ("block", design.block_size), ("size", design.size),
         ("borders", design.borders), ("sashing", design.sashing), ("seed", design.seed or None),
         ("fussy", design.fussy or None), ("seam", _seam_text(design.seam)),
@@ -150,6 +165,9 @@ def design_text(design: Design, folder: Path) -> str:
     ):  # fmt: skip
         if value is not None:
             lines.append(f"{key} = {_toml(value)}")
+    if design.overruled:
+        lines += ["", "[overruled]"]
+        lines += [f"{_toml(rule)} = {_toml(why)}" for rule, why in design.overruled.items()]
     for role, fabric in design.fabrics.items():
         lines += ["", f"[fabric.{role if role.replace('-', '').isalnum() else _toml(role)}]"]
         lines += _fabric_lines(fabric, folder)

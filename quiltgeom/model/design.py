@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -28,6 +29,7 @@ class Design:
         fussy: roles whose patches are centred on the fabric's motif.
         seam: seam allowance, inches (None = 1/4 inch).
         block_folders: folders with blocks of the user's own.
+        overruled: by the id of a rule, why its verdict does not count: the person's word wins.
 
     >>> Design("harbour-windows", {"focus": Fabric("sky", colour="#88aacc")}).seed
     0
@@ -46,6 +48,7 @@ class Design:
     fussy: tuple[str, ...] = ()
     seam: float | None = None
     block_folders: tuple[Path, ...] = ()
+    overruled: Mapping[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.seam is not None:

@@ -19,12 +19,12 @@ from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.matching.rules import cloth_verdict
-from quiltgeom.matching.verdicts import Outcome, Verdict, worst
+from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, worst
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -182,7 +182,17 @@ class Proposal:
     def verdicts(self) -> tuple[Verdict, ...]:
         """All that is to be said, what is seen included; the last word of each rule."""
         final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.said)}
-        return tuple(final.values())
+        word = self.design.overruled
+        return tuple(replace(v, outcome="pass", weight=0.0, sentence=f"{v.sentence}; your word: "
+                             f"{word[v.rule]}") if v.rule in word else v
+                     for v in final.values())  # fmt: skip
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """For the kit's cover: the notes, and where a person's word stands against a verdict."""
+        struck = [f"{v.title}: {v.sentence}" for v in self.verdicts
+                  if v.rule in self.design.overruled]  # fmt: skip
+        return (*self.notes, *struck)
 
     def _seen_verdicts(self) -> Iterable[Verdict]:
         if self.plan:
@@ -261,6 +271,8 @@ def propose(
     >>> made.final, made.quilt.columns, len(made.picture.scene.layers)
     (True, 1, 1)
     """
+    for rule in sorted(set(design.overruled) - set(RULES)):
+        raise QuiltKeyError(f"overruled: found {rule!r}; accepted: {', '.join(RULES)}")
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     laid = make_quilt(design) if quilt is None else quilt
     same = before is not None and before.quilt is laid

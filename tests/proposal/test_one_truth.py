@@ -18,7 +18,9 @@ from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents.kit import role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, proof_data
-from quiltgeom.library.design_file import load_design
+from quiltgeom.errors import ContentError, QuiltKeyError
+from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
@@ -115,6 +117,40 @@ def test_the_kit_draws_one_picture(name: str, folder: Path, tmp_path: Path) -> N
     assert not np.array_equal(draw_pixels(provisional.picture.scene, 8), cut)
     assert not provisional.final
     assert not any(r.get("final") for r in provisional.patches())
+
+
+def test_a_persons_word_stands_against_a_verdict(folder: Path, tmp_path: Path) -> None:
+    """Saved in the design, printed on the kit, and of no weight any more."""
+    design = load_design(folder / "herons-at-high-tide.toml")
+    print_ = design.fabrics["focus"].image
+    assert print_ is not None
+    readings = {"focus": read_swatch(print_)}
+    plain = propose(design, effort=1, readings=readings)
+    doubts = [v.rule for v in plain.verdicts if v.outcome != "pass"]
+    assert doubts
+    words = dict.fromkeys(doubts, "she likes it so")
+    (folder / "word.toml").write_text(design_text(replace(design, overruled=words), folder))
+    again = load_design(folder / "word.toml")
+    assert again == replace(design, overruled=words)
+    made = propose(again, plan=plain.cutting, readings=readings)
+    assert made.outcome == "pass"
+    assert len(made.remarks) == len(doubts)
+    assert all("your word: she likes it so" in r for r in made.remarks)
+    kit = write_kit(again, tmp_path / "kit", kit=made, templates=False)
+    assert "she likes it so" in (tmp_path / "kit" / "kit.html").read_text()
+    assert load_design(tmp_path / "kit" / "design.toml").overruled == words
+    assert kit.files
+    with pytest.raises(QuiltKeyError, match="overruled: found 'moon'"):
+        propose(replace(design, overruled={"moon": "full"}), planned=False)
+
+
+def test_old_design_files_open_and_later_ones_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "d.toml"
+    path.write_text('pattern = "gull-cove"\n')
+    assert load_design(path) == Design("gull-cove")
+    path.write_text('format = 3\npattern = "gull-cove"\n')
+    with pytest.raises(ContentError, match="format is a whole number: found 3"):
+        load_design(path)
 
 
 def test_places_without_a_plan_are_deterministic_and_marked(folder: Path) -> None:
