@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
-from quiltgeom.cli.outputs import FORCE
+from quiltgeom.cli.outputs import FORCE, VARIANT
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.units import format_inches
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
               help="--largest: how many larger sizes are planned at most (40).")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               help="Paper of the diagrams.")
+@VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 @click.option(
@@ -58,7 +59,8 @@ def command(**options: Any) -> None:  # fmt: skip
             f"cut: found {'neither' if design is None else 'both'} of a design file and "
             "--pattern; accepted: one of them"
         )
-    wanted = with_seam(load_design(design) if design else Design(pattern), options["seam"])
+    wanted = load_design(design) if design else Design(pattern)
+    wanted = with_seam(wanted.in_variant(options["variant"]), options["seam"])
     plan, said = _plan(wanted, options)
     written = []
     if folder:

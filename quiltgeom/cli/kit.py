@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
-from quiltgeom.cli.outputs import FORCE
+from quiltgeom.cli.outputs import FORCE, VARIANT
 
 
 @click.command(name="kit")
@@ -19,6 +19,7 @@ from quiltgeom.cli.outputs import FORCE
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
               show_default=True, help="Paper of the pages.")
 @cutting_options
+@VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
@@ -35,7 +36,8 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.library.design_file import load_design
     from quiltgeom.proposal.proposal import propose
 
-    design = with_seam(load_design(options["design"]), options["seam"])
+    design = with_seam(load_design(options["design"]).in_variant(options["variant"]),
+                       options["seam"])  # fmt: skip
     with bar("kit") as step:
         step(0, 7)
         kit = propose(design, plan=plan_design(design, **planning(options)))

@@ -13,7 +13,9 @@ from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import refuse_inputs
 from quiltgeom.outputs.stamps import is_unchanged
 
-__all__ = ["FORCE", "check_outputs", "design_inputs"]
+VARIANT = click.option("--variant", metavar="NAME", help="A variant that the design file names.")
+
+__all__ = ["FORCE", "VARIANT", "check_outputs", "design_inputs"]
 
 FORCE = click.option(
     "--force", is_flag=True, help="Replace files that are not as quiltgeom wrote them."

@@ -8,7 +8,7 @@ from typing import Any, cast
 
 import click
 
-from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
+from quiltgeom.cli.outputs import FORCE, VARIANT, check_outputs, design_inputs
 from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.cutting.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
@@ -56,6 +56,7 @@ from quiltgeom.units import about_inches
               help="SVG: resolution of the embedded swatches (72).")
 @click.option("--save", type=click.Path(dir_okay=False, path_type=Path), metavar="DESIGN.toml",
               help="Also write the design file of these options.")
+@VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(**options: Any) -> None:  # fmt: skip
@@ -124,6 +125,7 @@ def _design(options: dict[str, Any]) -> Design:
             " of a design file and --pattern; accepted: one of them"
         )  # fmt: skip
     design = load_design(options["design"]) if options["design"] else Design(options["pattern"])
+    design = design.in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
     changes: dict[str, Any] = {
         "rows": options["rows"], "columns": options["columns"], "block_size": options["block"],

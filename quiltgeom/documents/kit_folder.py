@@ -104,7 +104,7 @@ def _unplaced(design: Design) -> Design:
     """The design without the folders of this machine."""
     fabrics = {r: replace(f, image=f.image and Path(f.image.name))
                for r, f in design.fabrics.items()}  # fmt: skip
-    return replace(design, fabrics=fabrics, block_folders=())
+    return replace(design, fabrics=fabrics, block_folders=(), variants={})
 
 
 def _fill(
@@ -150,7 +150,7 @@ def with_own_pictures(design: Design, folder: Path) -> Design:
         name = free_name(safe_name(source.stem), [p.stem for p in copies.values()])
         copies[source] = write_whole(folder / "swatches" / f"{name}{ending}", data)
     fabrics = {r: replace(f, image=f.image and copies[f.image]) for r, f in design.fabrics.items()}
-    return replace(design, fabrics=fabrics)
+    return replace(design, fabrics=fabrics, variants={})  # a kit is of one of them
 
 
 def with_own_blocks(design: Design, folder: Path) -> Design:

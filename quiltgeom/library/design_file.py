@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast
 
-from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
+from quiltgeom.errors import ContentError, Finding, QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.table import Table
@@ -49,7 +49,7 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
     size = top.lengths("size", 2)
     borders = top.lengths("borders")
     counts = {key: top.whole(key, 1) if top.has(key) else None for key in ("rows", "columns")}
-    design = Design(
+    fields: dict[str, Any] = dict(
         pattern=top.text("pattern", required=True),
         fabrics=fabrics,
         title=top.text("title"),
@@ -64,6 +64,9 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         seam=_seam(top),
         block_folders=tuple(folder / p for p in top.texts("block_folders")),
         overruled=_overruled(top),
+        offsets=_offsets(top),
+        locked=tuple(top.texts("locked")),
+        variants=_variants(top, data, folder, where),
     )
     top.whole("format", FORMAT, 1, FORMAT)
     if size and any(top.has(k) for k in ("rows", "columns", "block")):
@@ -71,7 +74,60 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
     top.unknown()
     if top.findings:
         raise ContentError(top.findings)
-    return design
+    try:
+        return Design(**fields)
+    except QuiltError as e:
+        raise ContentError([Finding(where, "a design that agrees with itself", str(e))]) from e
+
+
+_COUNTS = {"rows", "columns", "block"}
+
+
+def _offsets(top: Table) -> dict[int, tuple[float, float]]:
+    found = {}
+    for number, entry in enumerate(top.tables("offset"), 1):
+        row = top.sub(entry, f"offset {number}")
+        by = row.raw("by")
+        row.has("piece")
+        piece = row.whole("piece", 0, 0, 1_000_000)
+        if not isinstance(by, list) or len(by) != 2:
+            row.report("by is two lengths", repr(by), 'by = ["1 in", "-2 1/2 in"]')
+            continue
+        found[piece] = (_signed(row, by[0]), _signed(row, by[1]))
+        row.unknown()
+    return found
+
+
+def _signed(row: Table, value: Any) -> float:
+    """A length to the right or down, or with a minus the other way."""
+    text, sign = (value[1:], -1) if isinstance(value, str) and value.startswith("-") else (value, 1)
+    if isinstance(value, int | float) and not isinstance(value, bool) and value < 0:
+        text, sign = -value, -1
+    try:
+        return sign * parse_length(text, what="by", allow_zero=True)
+    except QuiltError as e:
+        row.report("by is two lengths", repr(value), str(e).split("accepted: ")[-1])
+        return 0.0
+
+
+def _variants(top: Table, data: Mapping[str, Any], folder: Path, where: str) -> dict[str, Design]:
+    """What a variant does not say is as in the design itself."""
+    found = {}
+    own = {k: v for k, v in data.items() if k not in ("variant", "locked")}
+    for name, entry in top.table("variant").items():
+        if not isinstance(entry, dict):
+            top.report("a variant is a table", repr(entry), f"[variant.{name}]")
+            continue
+        drop = _COUNTS if "size" in entry else {"size"} if _COUNTS & set(entry) else set()
+        cloths = entry.get("fabric", {})
+        both = {k: v for k, v in own.items() if k not in drop} | entry
+        if isinstance(cloths, dict) and isinstance(own.get("fabric", {}), dict):
+            both["fabric"] = own.get("fabric", {}) | cloths
+        try:
+            found[name] = design_from_data(both, folder=folder, where=f"{where}: variant {name}")
+        except ContentError as e:
+            top.findings.extend(e.findings)
+    return found
 
 
 def _overruled(top: Table) -> dict[str, str]:
@@ -154,24 +210,50 @@ def design_text(design: Design, folder: Path) -> str:
     seed = 3
     <BLANKLINE>
     """
-    lines: list[str] = []
-    for key, value in (
-        ("format", FORMAT), ("title", design.title or None), ("pattern", design.pattern),
-        ("rows", design.rows),
-        ("columns", design.columns), ("block", design.block_size), ("size", design.size),
-        ("borders", design.borders), ("sashing", design.sashing), ("seed", design.seed or None),
-        ("fussy", design.fussy or None), ("seam", _seam_text(design.seam)),
-        ("block_folders", [_relative(p, folder) for p in design.block_folders] or None),
-    ):  # fmt: skip
-        if value is not None:
-            lines.append(f"{key} = {_toml(value)}")
+    lines = [f"format = {FORMAT}", *_own_lines(design, folder, None)]
+    if design.locked:
+        lines.append(f"locked = {_toml(design.locked)}")
+    for piece, (x, y) in sorted(design.offsets.items()):
+        lines += ["", "[[offset]]", f"piece = {piece}", f"by = {_toml((x, y))}"]
     if design.overruled:
         lines += ["", "[overruled]"]
         lines += [f"{_toml(rule)} = {_toml(why)}" for rule, why in design.overruled.items()]
-    for role, fabric in design.fabrics.items():
-        lines += ["", f"[fabric.{role if role.replace('-', '').isalnum() else _toml(role)}]"]
-        lines += _fabric_lines(fabric, folder)
+    lines += _cloth_lines("fabric", design.fabrics, folder)
+    for name, other in design.variants.items():
+        cloths = {r: f for r, f in other.fabrics.items() if design.fabrics.get(r) != f}
+        lines += ["", f"[variant.{_key(name)}]", *_own_lines(other, folder, design)]
+        lines += _cloth_lines(f"variant.{_key(name)}.fabric", cloths, folder)
     return "\n".join(lines) + "\n"
+
+
+def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
+    """All but the tables; of a variant what differs from its design."""
+    lines = []
+    for key, field, value in (
+        ("title", "title", design.title or None), ("pattern", "pattern", design.pattern),
+        ("rows", "rows", design.rows), ("columns", "columns", design.columns),
+        ("block", "block_size", design.block_size), ("size", "size", design.size),
+        ("borders", "borders", design.borders), ("sashing", "sashing", design.sashing),
+        ("seed", "seed", design.seed or None), ("fussy", "fussy", design.fussy or None),
+        ("seam", "seam", _seam_text(design.seam)),
+        ("block_folders", "block_folders",
+         [_relative(p, folder) for p in design.block_folders] or None),
+    ):  # fmt: skip
+        same = base is not None and getattr(base, field) == getattr(design, field)
+        if value is not None and not same:
+            lines.append(f"{key} = {_toml(value)}")
+    return lines
+
+
+def _cloth_lines(table: str, fabrics: Mapping[str, Fabric], folder: Path) -> list[str]:
+    lines = []
+    for role, fabric in fabrics.items():
+        lines += ["", f"[{table}.{_key(role)}]", *_fabric_lines(fabric, folder)]
+    return lines
+
+
+def _key(name: str) -> str:
+    return name if name.replace("-", "").isalnum() and name.isascii() else _toml(name)
 
 
 def _fabric_lines(fabric: Fabric, folder: Path) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
 
@@ -30,6 +31,10 @@ class Design:
         seam: seam allowance, inches (None = 1/4 inch).
         block_folders: folders with blocks of the user's own.
         overruled: by the id of a rule, why its verdict does not count: the person's word wins.
+        offsets: by the number of a patch, how far its cloth is moved in it, inches right and down,
+            while places are provisional.
+        locked: roles whose cloth no variant may change.
+        variants: the same quilt in other patterns, sizes or cloths, by name.
 
     >>> Design("harbour-windows", {"focus": Fabric("sky", colour="#88aacc")}).seed
     0
@@ -49,7 +54,31 @@ class Design:
     seam: float | None = None
     block_folders: tuple[Path, ...] = ()
     overruled: Mapping[str, str] = field(default_factory=dict)
+    offsets: Mapping[int, tuple[float, float]] = field(default_factory=dict)
+    locked: tuple[str, ...] = ()
+    variants: Mapping[str, Design] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.seam is not None:
             check_seam(self.seam)
+        for role in self.locked:
+            if role not in self.fabrics:
+                accepted = ", ".join(self.fabrics) or "none, there are no cloths"
+                raise QuiltKeyError(f"locked: found role {shown(role)}; accepted: {accepted}")
+            for name, other in self.variants.items():
+                if other.fabrics.get(role) != self.fabrics[role]:
+                    raise QuiltValueError(f"variant {name}: found another cloth for {role}, which "
+                                          "is locked; accepted: the locked one")  # fmt: skip
+
+    def in_variant(self, name: str | None) -> Design:
+        """The variant of this name; None: the design itself.
+
+        Raises:
+            QuiltKeyError: there is none of this name.
+        """
+        if name is None:
+            return self
+        if name not in self.variants:
+            accepted = ", ".join(self.variants) or "none, the design has no variants"
+            raise QuiltKeyError(f"variant: found {shown(name)}; accepted: {accepted}")
+        return self.variants[name]

@@ -112,7 +112,9 @@ class Proposal:
 
     def _draw(self, quilt: Quilt, places: Mapping[int, tuple[float, float]] | None) -> Mockup:
         fussy = self.design.fussy if places is None else ()
-        return mockup(quilt, self.fabrics, seed=self.design.seed, fussy=fussy, places=places)
+        offsets = self.design.offsets if places is None else None
+        return mockup(quilt, self.fabrics, seed=self.design.seed, fussy=fussy, places=places,
+                      offsets=offsets)  # fmt: skip
 
     @cached_property
     def whole(self) -> Mockup:

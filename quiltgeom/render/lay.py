@@ -73,6 +73,7 @@ def lay_pieces(
     stream: int = 0,
     fussy: bool = False,
     places: Mapping[int, tuple[float, float]] | None = None,
+    offsets: Mapping[int, tuple[float, float]] | None = None,
 ) -> list[ClothPlace]:
     """Give every piece of one fabric its place on the cloth.
 
@@ -86,6 +87,7 @@ def lay_pieces(
         fussy: centre every piece on the fabric's motif (or the middle of the swatch).
         places: by piece index, the point of the cloth (inches from the swatch's top left) that
             lies at the middle of the piece's bounding box; from a cutting plan.
+        offsets: by piece index, how far its cloth is moved in it, inches right and down.
 
     Returns:
         One place per piece, in order.
@@ -98,8 +100,9 @@ def lay_pieces(
     for number, (angle, members) in enumerate(sorted(groups.items())):
         bits = np.random.PCG64(np.random.SeedSequence([seed, stream, number]))
         layer = _Layer(base, fabric, angle, [pieces[i] for i in members], bits)
-        shifts, kinds, beyond = layer.choose(fussy, places)
         a, b, c, d = lie_matrix(angle)
+        moved = np.array([(offsets or {}).get(pieces[i].index, (0.0, 0.0)) for i in members])
+        shifts, kinds, beyond = layer.choose(fussy, places, moved @ np.array([[a, c], [b, d]]))
         cloths = {kind: replace(base, kind=kind) for kind in sorted(set(kinds))}
         rows = zip(members, shifts.tolist(), kinds, beyond.tolist(), strict=True)
         for i, (u, v), kind, over in rows:
@@ -147,7 +150,8 @@ class _Layer:
         self.own = numbers[2 * ORIGINS :].reshape(-1, 3)
 
     def choose(
-        self, fussy: bool, places: Mapping[int, tuple[float, float]] | None
+        self, fussy: bool, places: Mapping[int, tuple[float, float]] | None,
+        moved: NDArray[np.float64],
     ) -> tuple[NDArray[np.float64], list[TileKind], NDArray[np.bool_]]:
         if places is not None:
             shifts = self._at(np.array([places[p.index] for p in self.pieces]))
@@ -160,6 +164,7 @@ class _Layer:
             shifts = (self.origins * span)[picks]
         else:
             shifts = self._inside()
+        shifts = shifts - moved  # cloth that goes right shows what was to the left
         low, high = self.low + shifts, self.high + shifts
         beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
         return shifts, [self._kind(b) for b in beyond], beyond

@@ -72,6 +72,7 @@ def mockup(
     seed: int = 0,
     fussy: Sequence[str] = (),
     places: Mapping[int, tuple[float, float]] | None = None,
+    offsets: Mapping[int, tuple[float, float]] | None = None,
 ) -> Mockup:
     """Lay real cloth into every piece of a quilt, at true scale and the right way up.
 
@@ -84,6 +85,7 @@ def mockup(
         fussy: roles whose pieces are centred on the fabric's motif.
         places: from a cutting plan: by piece index, the point of the cloth (print upright) at
             the middle of the piece's bounding box.
+        offsets: by piece index, how far its cloth is moved in it, inches right and down.
 
     Raises:
         QuiltKeyError: a fabric is given, or a motif centred, for a role that the pattern does not
@@ -113,7 +115,7 @@ def mockup(
             continue
         chosen = picture_places(pieces, places, fabric) if places else None
         laid = lay_pieces(pieces, fabric, seed=seed, stream=stream, fussy=role in fussy,
-                          places=chosen)  # fmt: skip
+                          places=chosen, offsets=offsets)  # fmt: skip
         for p, place in zip(pieces, laid, strict=True):
             cloth[p.index] = place
             fills[p.index] = Fill(

@@ -99,6 +99,7 @@ def preview(
     picture = mockup(
         quilt, design.fabrics, style=style, seams=seams, seed=design.seed,
         fussy=tuple(fussy) or design.fussy, places=places,
+        offsets=design.offsets if places is None else None,
     )  # fmt: skip
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
     return Preview(quilt, picture, notes)
