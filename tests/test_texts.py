@@ -310,4 +310,4 @@ def test_names_do_no_harm_in_tables_and_markdown() -> None:
     assert lines[0].startswith(f"# {escaped}: ")
     assert f"## accent ({escaped})" in lines
     assert [line for line in lines if line.startswith("# ")] == lines[:1]
-    assert {line.count("|") for line in lines if line.startswith("|")} == {5}
+    assert {line.count("|") for line in lines if line.startswith("|")} == {6}

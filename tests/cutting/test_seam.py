@@ -321,7 +321,7 @@ def test_lists_say_the_allowance_in_use() -> None:
         assert f"Sizes include {words} seam allowances" in plan_text(plan)
         assert ("7/8" in rules("trade", seam)) == (seam == 0.25)
         assert plan_data(plan)["seam_allowance_in"] == seam
-        column = [row.rsplit(",", 1)[1] for row in plan_csv(plan).splitlines()]
+        column = [row.rsplit(",", 2)[1] for row in plan_csv(plan).splitlines()]
         assert column[0] == "seam allowance"
         assert set(column[1:]) == {words.rstrip('"') if '"' in words else f"{seam:.3f}"}
 

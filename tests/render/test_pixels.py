@@ -153,8 +153,8 @@ def test_patches_that_fit_show_real_cloth_only(arrow_files: list[Path]) -> None:
         big = max(np.ptp(piece.polyline, axis=0)) > 12
         assert place.beyond == big
         assert (place.cloth.kind == "plain") != big
-    assert "reach beyond the swatch" in made.notes[0]
-    assert "mirrored" in made.notes[0]
+    assert "your photo is smaller than" in made.notes[0]
+    assert "we guessed the cloth" in made.notes[0]
 
 
 def test_places_from_a_plan_are_taken_as_given(arrow_files: list[Path]) -> None:
