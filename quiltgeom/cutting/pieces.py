@@ -80,7 +80,7 @@ class _Cutter:
             shape = with_the_threads(shape)
         template, setting = method == "templates", shape.block == "setting-triangle"
         kind, size, way = ("", 0.0, 0) if template else triangle_kind(shape.outline)
-        if method == "foundation" and shape.place.startswith("block"):
+        if method == "foundation" and shape.in_block:
             if kind == "half":
                 self.corners.setdefault(round(size * 1e6), []).append((way, shape))
             else:

@@ -32,31 +32,28 @@ class CutShape:
         outline: finished outline, turned back so that the cloth is upright; only its shape and
             turn count, not its place.
         lie: how the cloth then lies in the quilt, degrees clockwise.
-        block, place, role: of the piece, to know borders and setting triangles.
+        block, role, is_border, in_block: of the piece, to know borders and setting triangles.
     """
 
     piece: int
     outline: Outline
     lie: float
     block: str = ""
-    place: str = ""
     role: str = ""
+    is_border: bool = False
+    in_block: bool = False
 
     def turned(self, degrees: float) -> CutShape:
         """Another way for the same patch to lie on the cloth: turned clockwise."""
         return replace(self, outline=self.outline.turned(degrees, (0, 0)),
                        lie=(self.lie - degrees) % 360.0)  # fmt: skip
 
-    @property
-    def is_border(self) -> bool:
-        """Whether it is a strip or corner of a border."""
-        return self.place.startswith("border")
-
 
 def on_cloth(piece: Piece) -> CutShape:
     """A piece as it lies on the cloth with the lie that the quilt gives it."""
     outline = piece.outline.turned(-piece.lie_deg, (0, 0))
-    return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.place, piece.role)
+    return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.role,
+                    piece.in_border, piece.in_block)  # fmt: skip
 
 
 def in_block(piece: Piece, direction: Direction) -> CutShape | None:
@@ -72,7 +69,8 @@ def in_block(piece: Piece, direction: Direction) -> CutShape | None:
         return on_cloth(piece)
     placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
     outline = piece.patch.outline.placed(placement)
-    return CutShape(piece.index, outline, degrees, piece.block, piece.place, piece.role)
+    return CutShape(piece.index, outline, degrees, piece.block, piece.role, piece.in_border,
+                    piece.in_block)  # fmt: skip
 
 
 def is_rectangle(outline: Outline) -> bool:

@@ -91,7 +91,7 @@ def read_direction(
 
 
 def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
-    if repeat.kind == "stripe" or (repeat.kind == "none" and "bars" in repeat.reason):
+    if repeat.kind == "stripe" or repeat.bars:
         v = repeat.vectors_in[0] if repeat.vectors_in else None
         axis = repeat.turn_deg if v is None else math.degrees(math.atan2(v[0], -v[1])) % 180
         same = whole_print_turned(planes, 2)

@@ -43,7 +43,8 @@ class RepeatReading:
             axes; None without one.
         turn_deg: how far the print's axes are turned in the picture, clockwise.
         confidence: 0..1.
-        reason: why there is no repeat, or what to know about it.
+        reason: why there is no repeat, or what to know about it, for people.
+        bars: whether it is made of bars, of a stripe or of one that does not repeat.
     """
 
     kind: str
@@ -52,6 +53,7 @@ class RepeatReading:
     turn_deg: float = 0.0
     confidence: float = 0.0
     reason: str = ""
+    bars: bool = False
 
 
 def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
@@ -113,8 +115,9 @@ def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
         turn = _small_turn(math.degrees(math.atan2(found.along[1], found.along[0])))
         if not vectors:
             why = f"the bars do not repeat within about {limit:.1f} in"
-            return RepeatReading("none", turn_deg=turn, confidence=0.6, reason=why)
-        return RepeatReading("stripe", vectors, None, turn, sure, "constant along the bars")
+            return RepeatReading("none", turn_deg=turn, confidence=0.6, reason=why, bars=True)
+        why = "constant along the bars"
+        return RepeatReading("stripe", vectors, None, turn, sure, why, bars=True)
     if found is NOTHING or len(v) == 0 or sure < _TOO_UNSURE:
         why = f"no repeat up to about {limit:.1f} in; a longer one cannot be seen in this swatch"
         return RepeatReading("none", confidence=0.7, reason=why)
