@@ -103,8 +103,9 @@ def _lede(proof: ProofInput) -> str:
                      for v in (made.quilt.width, made.quilt.height))  # fmt: skip
     others = min(len(proof.proposals), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""
-    guessed = sum(p.beyond and p.cloth.kind != "repeat" for p in made.picture.places.values())
-    real = f"; {guessed} patches show more than the photo does and are guessed" if guessed else ""
+    places = [made.picture.places.get(p.index) for p in made.patches_of(made.main)]
+    guessed = sum(p is not None and p.beyond and p.cloth.kind != "repeat" for p in places)
+    real = f"; {guessed} of {len(places)} patches of it are partly guessed" if guessed else ""
     return (
         f"Your print, {proof.focus.name}, as it would look sewn into {made.quilt.name}, "
         f"{width} × {height}{more}. At true scale, in your own cloth{real}."
