@@ -200,7 +200,8 @@ def test_a_drawing_becomes_pixels_of_its_stated_size() -> None:
 
 
 @pytest.mark.parametrize("data", [jpeg()[:1500], png()[:400], b"", b"a list", b"\xff\xd8\xff\xe0",
-                                  b"\x89PNG\r\n\x1a\n", jpeg()[:200]])  # fmt: skip
+                                  b"\x89PNG\r\n\x1a\n", jpeg()[:200]],
+                         ids=["jpeg", "png", "empty", "text", "soi", "signature", "head"])
 def test_a_damaged_picture_is_one_clear_error(data: bytes, tmp_path: Path) -> None:
     (tmp_path / "photo.jpg").write_bytes(data)
     with pytest.raises(QuiltFileError, match=r"photo\.jpg.*accepted"):
