@@ -68,6 +68,7 @@ class Seen:
         appear: how many of them show whole somewhere.
         shown: share of the print (of one repeat, or of the photo) that appears in some patch.
         lost: names of the print's colours that appear nowhere.
+        joined: patches that are sewn to another of the same cloth.
     """
 
     patches: tuple[PatchSeen, ...]
@@ -75,6 +76,7 @@ class Seen:
     appear: int
     shown: float
     lost: tuple[str, ...] = ()
+    joined: int = 0
 
     @property
     def whole(self) -> int:
@@ -179,7 +181,8 @@ def look_at(
     count = max((len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()),
                 default=0)  # fmt: skip
     shown, lost = _coverage(shapes, reading)
-    return Seen(tuple(patches), count, min(len(appear), count), shown, lost)
+    return Seen(tuple(patches), count, min(len(appear), count), shown, lost,
+                len(joins or {}))  # fmt: skip
 
 
 def seams_within(pieces: Sequence[Piece]) -> dict[int, shapely.Geometry]:
