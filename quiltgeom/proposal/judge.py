@@ -79,8 +79,11 @@ def _whole(seen: Seen, reading: Reading) -> Verdict:
 
 def _joins(seen: Seen) -> Verdict:
     if seen.joined and not seen.motifs:
-        return verdict("one-cloth-seams", "caution", 0.6, f"{seen.joined} patches of the print meet "
-                       "another; we could not tell whether a motif is cut there")  # fmt: skip
+        words = (
+            f"{seen.joined} patches of the print meet another; "
+            "we could not tell whether a motif is cut there"
+        )
+        return verdict("one-cloth-seams", "caution", 0.6, words)
     if not seen.at_joins:
         return verdict("one-cloth-seams", "pass", 1.0,
                        "no seam between two patches of the print cuts a motif")
