@@ -14,7 +14,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
 from quiltgeom.matching.separation import value_contrast
-from quiltgeom.matching.verdicts import Outcome, Verdict
+from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
@@ -64,17 +64,17 @@ class Companion:
     @property
     def outcome(self) -> Outcome:
         """The worst of the verdicts."""
-        return _worst(self.verdicts)
+        return worst(self.verdicts)
 
     @property
     def score(self) -> float:
         """Weighted mean of the rules' scores, 0 to 1."""
-        return _mean(self.verdicts)
+        return mean_score(self.verdicts)
 
     @property
     def fails(self) -> int:
         """How many rules fail."""
-        return sum(v.outcome == "fail" for v in self.verdicts)
+        return fails(self.verdicts)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -102,18 +102,17 @@ class Pair:
     @property
     def outcome(self) -> Outcome:
         """The worst of all verdicts, the companions' own included."""
-        return _worst((*self.background.verdicts, *self.accent.verdicts, *self.verdicts))
+        return worst((*self.background.verdicts, *self.accent.verdicts, *self.verdicts))
 
     @property
     def score(self) -> float:
         """Three tenths each companion, four tenths what they are together."""
-        return _pair_score(self.background.score, self.accent.score, _mean(self.verdicts))
+        return _pair_score(self.background.score, self.accent.score, mean_score(self.verdicts))
 
     @property
     def fails(self) -> int:
         """How many rules fail, of all."""
-        together = sum(v.outcome == "fail" for v in self.verdicts)
-        return self.background.fails + self.accent.fails + together
+        return self.background.fails + self.accent.fails + fails(self.verdicts)
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -147,15 +146,6 @@ class Companions:
             "backgrounds": [c.to_json() for c in self.backgrounds],
             "accents": [c.to_json() for c in self.accents],
         }
-
-
-def _worst(verdicts: Iterable[Verdict]) -> Outcome:
-    found = {v.outcome for v in verdicts}
-    return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
-
-
-def _mean(verdicts: tuple[Verdict, ...]) -> float:
-    return sum(v.score * v.weight for v in verdicts) / sum(v.weight for v in verdicts)
 
 
 def _pair_score(background: float, accent: float, together: float) -> float:
@@ -272,8 +262,8 @@ def _pairs(ground: _Side, accent: _Side, most: int) -> tuple[Pair, ...]:
             if i != j:
                 verdict = value_contrast(float(ground.lab[i, 0]), float(accent.lab[j, 0]))
                 score = _pair_score(ground.scores[i], accent.scores[j], verdict.score)
-                fails = ground.fails[i] + accent.fails[j] + (verdict.outcome == "fail")
-                made.append((i, j, verdict, float(score - fails)))
+                failing = ground.fails[i] + accent.fails[j] + (verdict.outcome == "fail")
+                made.append((i, j, verdict, float(score - failing)))
     worth = np.array([m[3] for m in made])
     cost = np.zeros(len(made))
     backs = np.array([m[0] for m in made], dtype=int)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from quiltgeom.layout.quilt import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
-from quiltgeom.matching.verdicts import Outcome, Verdict, worst
+from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -48,13 +48,12 @@ class PatternFit:
     @property
     def score(self) -> float:
         """Weighted mean of the rules' scores, 0 to 1."""
-        total = sum(v.weight for v in self.verdicts)
-        return sum(v.score * v.weight for v in self.verdicts) / total if total else 1.0
+        return mean_score(self.verdicts)
 
     @property
     def fails(self) -> int:
         """How many rules fail."""
-        return sum(v.outcome == "fail" for v in self.verdicts)
+        return fails(self.verdicts)
 
 
 def fit_pattern(

@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-__all__ = ["OUTCOME_WORDS", "RULES", "Outcome", "Rule", "Verdict", "verdict", "worst"]
+__all__ = ["OUTCOME_WORDS", "RULES", "Outcome", "Rule", "Verdict", "fails", "mean_score", "verdict",
+           "worst"]  # fmt: skip
 
 Outcome = Literal["pass", "caution", "fail"]
 
@@ -131,3 +132,23 @@ def worst(verdicts: Iterable[Verdict]) -> Outcome:
     """
     found = {v.outcome for v in verdicts}
     return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+
+
+def mean_score(verdicts: Iterable[Verdict]) -> float:
+    """Weighted mean of the verdicts' scores, 0 to 1; 1 where none counts.
+
+    >>> mean_score([verdict("upright", "fail", 0.0, ""), verdict("room", "pass", 1.0, "")])
+    0.25
+    """
+    counted = tuple(verdicts)
+    total = sum(v.weight for v in counted)
+    return sum(v.score * v.weight for v in counted) / total if total else 1.0
+
+
+def fails(verdicts: Iterable[Verdict]) -> int:
+    """How many rules fail.
+
+    >>> fails([verdict("upright", "fail", 0.0, ""), verdict("room", "pass", 1.0, "")])
+    1
+    """
+    return sum(v.outcome == "fail" for v in verdicts)

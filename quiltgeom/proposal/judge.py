@@ -57,14 +57,17 @@ def _narrow(piece: Piece) -> float:
 
 def judge_seen(seen: Seen, reading: Reading) -> list[Verdict]:
     """What the main patches show of the print's motifs, and of the print at all."""
-    return [_whole(seen, reading), _joins(seen), _guessed(seen), _appears(seen)]
+    return [_whole(seen, reading), _joins(seen, reading), _guessed(seen), _appears(seen)]
+
+
+def _without_motifs(reading: Reading) -> bool:
+    return reading.loudness <= SOLID or reading.direction.figure != "print"
 
 
 def _whole(seen: Seen, reading: Reading) -> Verdict:
     count = len(seen.patches)
     if not seen.motifs:
-        known = reading.loudness <= SOLID or reading.direction.figure != "print"
-        if known:
+        if _without_motifs(reading):
             return verdict("whole-motifs", "pass", 1.0, "the print has no single motifs to cut")
         return verdict("whole-motifs", "caution", 0.6,
                        "we could not tell its motifs apart: look whether any is cut through")
@@ -77,8 +80,8 @@ def _whole(seen: Seen, reading: Reading) -> Verdict:
     return verdict("whole-motifs", outcome, 0.5 * held + 0.5 * (1.0 - sliced), words)
 
 
-def _joins(seen: Seen) -> Verdict:
-    if seen.joined and not seen.motifs:
+def _joins(seen: Seen, reading: Reading) -> Verdict:
+    if seen.joined and not seen.motifs and not _without_motifs(reading):
         words = (
             f"{seen.joined} patches of the print meet another; "
             "we could not tell whether a motif is cut there"

@@ -24,7 +24,7 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.matching.rules import cloth_verdict
-from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, worst
+from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, fails, mean_score, worst
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -217,13 +217,12 @@ class Proposal:
     @property
     def score(self) -> float:
         """Weighted mean of the verdicts' scores, 0 to 1, for putting proposals in order."""
-        total = sum(v.weight for v in self.verdicts)
-        return sum(v.score * v.weight for v in self.verdicts) / total if total else 1.0
+        return mean_score(self.verdicts)
 
     @property
     def fails(self) -> int:
         """How many rules fail."""
-        return sum(v.outcome == "fail" for v in self.verdicts)
+        return fails(self.verdicts)
 
     def patches(self) -> list[dict[str, Any]]:
         """Patch by patch, as plain data: where its cloth lies, and what the photo does not show."""

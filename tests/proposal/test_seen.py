@@ -169,3 +169,22 @@ def test_a_photo_smaller_than_the_patches_is_said(tmp_path: Path) -> None:
     assert rows[0]["guessed"] == pytest.approx(share, abs=1e-4)
     assert rows[0]["final"] is False
     assert any("your photo is smaller" in n for n in made.picture.notes)
+
+
+@pytest.mark.parametrize(("figure", "outcome"), [("print", "caution"), ("stripe", "pass")])
+def test_seams_of_one_cloth_are_unknown_only_where_motifs_are(
+    figure: str, outcome: str, tmp_path: Path
+) -> None:
+    """What has no motifs has none to cut; what was not told apart is not called uncut."""
+    image, motif = drawn("disc", 1.0, (4.0, 3.0), False)
+    image.save(tmp_path / "print.png")
+    fabric = Fabric("print", image=tmp_path / "print.png", width=SWATCH, direction="one-way")
+    read = read_as(image, replace(motif, boxes=(), outlines=()))
+    read = replace(read, direction=replace(read.direction, figure=figure))
+    pattern = "rope-walk"  # its main strips are sewn to one another
+    main = load_patterns().get(pattern).main_role
+    made = propose(Design(pattern, {main: fabric}), planned=False, readings={main: read})
+    assert made.seen is not None
+    assert made.seen.joined
+    said = {v.rule: v.outcome for v in made.verdicts}
+    assert said["one-cloth-seams"] == said["whole-motifs"] == outcome
