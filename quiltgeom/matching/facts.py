@@ -28,7 +28,8 @@ class PrintFacts:
         loudness: 0 (reads as solid) to 1 (competes with everything).
         repeat: if known.
         unsure: what the reading could not tell, in words; each becomes a caution.
-        motif_known: False if there may be motifs that the reading did not find.
+        motif_known: False if the motif is assumed, or there may be some that the reading did not
+            find.
     """
 
     motif: float
@@ -70,7 +71,7 @@ def print_facts(reading: Reading) -> PrintFacts:
         motif = 0.5 * min(reading.width_in, reading.height_in) if scene else 0.0
         if scene:
             unsure.append("no single motifs found: taken as a scene half as large as the swatch")
-    known = bool(motif) or reading.loudness <= SOLID or found.figure != "print"
+    known = bool(reading.motif.typical) or reading.loudness <= SOLID or found.figure != "print"
     return PrintFacts(min(motif, 100.0), direction, reading.loudness, known_repeat(reading),
                       tuple(unsure), known)  # fmt: skip
 

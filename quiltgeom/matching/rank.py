@@ -41,10 +41,6 @@ class PatternFit:
         """The worst of the verdicts."""
         return worst(self.verdicts)
 
-    def outcome_of(self, rule: str) -> Outcome:
-        """What one rule says; pass where it was not asked."""
-        return worst(v for v in self.verdicts if v.rule == rule)
-
     @property
     def score(self) -> float:
         """Weighted mean of the rules' scores, 0 to 1."""
@@ -73,7 +69,8 @@ def fit_pattern(
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
     # fewest failed rules, then room for the motif, then the score
-    best = min(in_order(fits), key=lambda f: (f.fails, f.outcome_of("motif-fits") != "pass"))
+    room = ROOM * print_.motif - 1e-9
+    best = min(in_order(fits), key=lambda f: (f.fails, f.facts.window < room))
     return _with_difficulty(best, print_, wish)
 
 

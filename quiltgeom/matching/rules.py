@@ -62,9 +62,12 @@ def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
     repeat = max(p.repeat.width, p.repeat.height) if p.repeat else 0.0
     whole_repeat = repeat and q.window >= repeat
     score = 1.0 if whole_repeat else min(0.97, max(0.0, (ratio - 0.6) / 0.9))
-    outcome: Outcome = "pass" if ratio >= 1.15 else "caution" if ratio >= 1.0 else "fail"
+    enough = 1.15 if p.motif_known else math.inf
+    outcome: Outcome = "fail" if ratio < 1 else "pass" if ratio >= enough else "caution"
+    motif = (f"the motif is {_inches(p.motif)}" if p.motif_known else
+             f"we could not tell the motif's size and took {_inches(p.motif)}")  # fmt: skip
     says = (
-        f"main patches show {_inches(q.window)} square; the motif is {_inches(p.motif)}"
+        f"main patches show {_inches(q.window)} square; {motif}"
         + (f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else "")
     )
     return verdict("motif-fits", outcome, score, says)

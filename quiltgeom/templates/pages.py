@@ -125,6 +125,9 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
         sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]
         for stop, text in zip(stops, (letter, str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)
+    note = ("Sizes of whole pieces. What is longer than your cloth is joined end to end: "
+            "cut it as the cutting list says.")  # fmt: skip
+    items += text_items(note, MARGIN + 0.1, y + 0.4, 11)
     return _Sheet(tuple(items), "by ruler")
 
 

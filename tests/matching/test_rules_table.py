@@ -4,6 +4,7 @@ but its own line."""
 from __future__ import annotations
 
 import ast
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -60,10 +61,12 @@ def test_rules_in_any_order_give_the_same(monkeypatch: pytest.MonkeyPatch) -> No
     ]
 
 
-def test_what_is_not_known_is_never_a_pass() -> None:
-    for fit in ranked(PRINTS[3]):
+@pytest.mark.parametrize("taken", [0.0, 2.0, 11.0])
+def test_what_is_not_known_is_never_a_pass(taken: float) -> None:
+    """Nor is a size that is only assumed."""
+    for fit in ranked(replace(PRINTS[3], motif=taken)):
         said = next(v for v in fit.verdicts if v.rule == "motif-fits")
-        assert said.outcome == "caution"
+        assert said.outcome == ("fail" if fit.facts.window < taken else "caution")
         assert "we could not tell" in said.sentence
         assert fit.outcome != "pass"
 
