@@ -62,7 +62,7 @@ class Budget:
         self._common = _Common(progress, clock)
         self._end = math.inf if seconds is None else clock() + seconds
         self._most = math.inf if work is None else work
-        self._low, self._high, self._text = 0.0, 1.0, ""
+        self._low, self._high, self._at, self._text = 0.0, 1.0, 0.0, ""
         self._above: Budget | None = None
         self.stopped = False
 
@@ -78,12 +78,16 @@ class Budget:
         if common.spent > self._most:
             return True
         if not common.told and common.progress is not None:
-            common.shown = max(common.shown, self._low)
+            common.shown = max(common.shown, self._at)
             common.told = common.progress(common.shown, self._text) is True
         if common.told or (self._end < math.inf and common.clock() >= self._end):
             self._mark()
             return True
         return False
+
+    def show(self, share: float) -> None:
+        """How much of it is done, 0 to 1, for whoever watches."""
+        self._at = self._low + share * (self._high - self._low)
 
     def _mark(self) -> None:
         budget: Budget | None = self
@@ -121,6 +125,7 @@ class Budget:
         out._most = min(out._most, common.spent + work)
         span = (self._high - self._low) / n
         out._low, out._high = self._low + k * span, self._low + (k + 1) * span
+        out._at = out._low
         out._text, out._above, out.stopped = text or self._text, self, False
         return out
 
