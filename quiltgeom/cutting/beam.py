@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.fill import PRICE_UNIT
 
 __all__ = ["Beam", "search"]
@@ -33,7 +34,7 @@ class Beam:
 
 def search(
     heights: np.ndarray, uses: np.ndarray, need: np.ndarray, prices: np.ndarray, target: int,
-    beam: Beam,
+    beam: Beam, budget: Budget | None = None,
 ) -> list[int] | None:  # fmt: skip
     """A sequence of strips of least total height that holds all pieces.
 
@@ -47,26 +48,32 @@ def search(
         prices: whole multiples of 1/``PRICE_UNIT``; no strip is worth more than its height.
         target: only plans of at most this total height are of interest.
         beam: how to search.
+        budget: asked for every strip; where it ends, the best so far is returned.
 
     Returns:
         Indices of strips, or None if nothing within the target was found.
+
+    Raises:
+        Stopped: nothing was found before the budget was used up.
     """
     cost = heights.astype(np.int64) * PRICE_UNIT
     loss = cost - uses @ prices
     least = int(prices @ need)
     chosen = np.flatnonzero(loss <= target * PRICE_UNIT - least)
     chosen = chosen[np.argsort(loss[chosen], kind="stable")][:_MOST_STRIPS]
-    run = _Run(cost[chosen], uses[chosen].astype(np.int32), prices, beam, least)
+    run = _Run(cost[chosen], uses[chosen].astype(np.int32), prices, beam, least,
+               budget or Budget())  # fmt: skip
     found = run.go(need.astype(np.int32), target * PRICE_UNIT)
     return None if found is None else [int(chosen[k]) for k in found]
 
 
 class _Run:
     def __init__(
-        self, cost: np.ndarray, uses: np.ndarray, prices: np.ndarray, beam: Beam, least: int
-    ) -> None:
+        self, cost: np.ndarray, uses: np.ndarray, prices: np.ndarray, beam: Beam, least: int,
+        budget: Budget,
+    ) -> None:  # fmt: skip
         self.cost, self.uses, self.prices = cost, uses, prices
-        self.beam, self.least = beam, least
+        self.beam, self.least, self.budget = beam, least, budget
         self.order = np.array(beam.order)
         self.holding = [np.flatnonzero(uses[:, k] > 0) for k in range(uses.shape[1])]
         self.noise = None if beam.seed is None else np.random.default_rng(beam.seed)
@@ -78,7 +85,12 @@ class _Run:
         best: tuple[int, int] | None = None
         alive = np.zeros(1, dtype=np.int64)  # place of each partial plan in the last step
         while len(left):
-            options = self._options(left, taken, limit)
+            try:
+                options = self._options(left, taken, limit)
+            except Stopped:
+                if best is None:
+                    raise
+                break
             if options is None:
                 break
             parents, strips, left, taken = options
@@ -106,6 +118,7 @@ class _Run:
         parts = []
         for k in np.unique(first):
             where, strips = np.flatnonzero(first == k), self.holding[k]
+            self.budget.spend(2 * len(where) * len(strips) * len(self.order))
             rest = np.maximum(left[where][:, None, :] - self.uses[strips][None], 0)
             reach = taken[where][:, None] + self.cost[strips][None] + rest @ self.prices
             a, b = np.nonzero(reach <= limit)

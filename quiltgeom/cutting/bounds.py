@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.pare import Cloths, halves_of, pared, ways_on
 from quiltgeom.cutting.scales import (
@@ -28,6 +29,9 @@ __all__ = ["Certificate", "area_bound", "prove_impossible", "width_bound"]
 
 _MOST_CASES = 150
 """Proofs that are tried for different ways of laying the long pieces."""
+
+_WORK = 10**9
+"""A proof may count so much work unless the caller has a budget."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +121,9 @@ def area_bound(demand: Demand, width: int) -> int:
     return -(-demand.area // width)
 
 
-def width_bound(demand: Demand, width: int) -> tuple[int, Weights]:
+def width_bound(
+    demand: Demand, width: int, budget: Budget | None = None
+) -> tuple[int, Weights]:
     """Shortest length that the widths allow, with the scale that proves it.
 
     Every thread across the cloth is filled like a one-dimensional cutting problem; the best
@@ -126,6 +132,9 @@ def width_bound(demand: Demand, width: int) -> tuple[int, Weights]:
     Returns:
         Length in eighths and the weights across; the length is
         ``ceil(weighted area / capacity)``.
+
+    Raises:
+        Stopped: the budget was used up.
     """
     high = 10**7
     rest, ((_, left),) = pared(demand, ((width, high),))
@@ -133,7 +142,7 @@ def width_bound(demand: Demand, width: int) -> tuple[int, Weights]:
         return high - left, ()
     along = identity(rest)
     best, proof = area_bound(rest, width), along
-    weights = best_scale(rest, dict(along), width, axis=0)
+    weights = best_scale(rest, dict(along), width, 0, budget)
     across, copies = dict(weights), copies_of(rest, 0)
     load = sum(
         i.count * min(across[w] * h for w, h in ways_on(i, ((width, high),))) for i in rest.items
@@ -146,22 +155,29 @@ def width_bound(demand: Demand, width: int) -> tuple[int, Weights]:
 
 
 def prove_impossible(
-    demand: Demand, cloths: Sequence[tuple[int, int]], *, rounds: int = 3
-) -> Certificate | None:
+    demand: Demand, cloths: Sequence[tuple[int, int]], *, rounds: int = 3,
+    budget: Budget | None = None,
+) -> Certificate | None:  # fmt: skip
     """Look for a proof that ``demand`` cannot be cut from these pieces of cloth.
 
     Alternates between the two directions: each linear programme gives the best scale of one for
     the scale of the other. If that proves nothing, asks the same for every way in which the long
-    pieces may lie. None means: no proof found, which proves nothing.
+    pieces may lie. None means: no proof found, which proves nothing. Ends without one where the
+    ``budget`` does.
 
     >>> d = Demand.of([(11, 11, 4)])
     >>> prove_impossible(d, [(21, 43)]) is not None, prove_impossible(d, [(22, 22)]) is None
     (True, True)
     """
     cloths = tuple((int(w), int(h)) for w, h in cloths)
-    found = _by_scales(demand, cloths, rounds)
-    return found if found is not None or len(cloths) > 1 else _Cases(_MOST_CASES).proof(
-        demand, cloths, tried=True)  # fmt: skip
+    budget = budget or Budget(work=_WORK)
+    try:
+        found = _by_scales(demand, cloths, rounds, budget)
+        if found is not None or len(cloths) > 1:
+            return found
+        return _Cases(_MOST_CASES, budget).proof(demand, cloths, tried=True)
+    except Stopped:
+        return None
 
 
 class _Cases:
@@ -171,19 +187,19 @@ class _Cases:
         most: proofs that are tried in all.
     """
 
-    def __init__(self, most: int) -> None:
-        self.left = most
+    def __init__(self, most: int, budget: Budget) -> None:
+        self.left, self.budget = most, budget
 
     def proof(self, demand: Demand, cloths: Cloths, tried: bool = False) -> Certificate | None:
         """A proof by scales, or else one for each half, or None."""
         self.left -= 1
-        plain = None if tried else _by_scales(demand, cloths, 1)
+        plain = None if tried else _by_scales(demand, cloths, 1, self.budget)
         if plain is not None or self.left < 0:
             return plain
         rest, left = pared(demand, cloths)
         lists = halves_of(rest, left) if rest is not None else None
         if lists is None:
-            return None if tried else _by_scales(demand, cloths, 3)
+            return None if tried else _by_scales(demand, cloths, 3, self.budget)
         proofs = []
         for one in lists:
             found = self.proof(one, left)
@@ -193,7 +209,10 @@ class _Cases:
         return Certificate(cloths, (), (), tuple(proofs))
 
 
-def _by_scales(demand: Demand, cloths: Cloths, rounds: int) -> Certificate | None:
+def _by_scales(
+    demand: Demand, cloths: Cloths, rounds: int, budget: Budget
+) -> Certificate | None:
+    budget.spend()
     rest, left = pared(demand, cloths)
     if rest is None:
         return Certificate(cloths, (), ())
@@ -203,18 +222,19 @@ def _by_scales(demand: Demand, cloths: Cloths, rounds: int) -> Certificate | Non
     if Certificate(cloths, plain, plain).holds(demand):
         return Certificate(cloths, plain, plain)
     width, length = max(w for w, _ in left), max(h for _, h in left)
-    certificate = Certificate(cloths, plain, best_scale(rest, dict(plain), length, axis=1))
+    along = best_scale(rest, dict(plain), length, 1, budget)
+    certificate = Certificate(cloths, plain, along)
     if certificate.holds(demand):
         return certificate
     starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
     for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))
         for _ in range(1 if k else rounds):  # plain sizes lead to the best scales nearly always
-            across = best_scale(rest, dict(along), width, axis=0)
+            across = best_scale(rest, dict(along), width, 0, budget)
             certificate = Certificate(cloths, across, along)
             if certificate.holds(demand):
                 return certificate
-            along = best_scale(rest, dict(across), length, axis=1)
+            along = best_scale(rest, dict(across), length, 1, budget)
             certificate = Certificate(cloths, across, along)
             if certificate.holds(demand):
                 return certificate

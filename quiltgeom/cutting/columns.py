@@ -6,14 +6,12 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from quiltgeom.cutting.budget import Budget, Stopped, linear_programme
 from quiltgeom.cutting.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.strips import Stack, Strip, keep
 
 __all__ = ["Pool", "generate", "refill", "widen"]
-
-_SETS = 8
-"""Sets of prices filled at once: the duals, and shaken copies for variety."""
 
 _IDLE = 3
 """Rounds without a better strip after which no more are made."""
@@ -84,18 +82,16 @@ class Pool:
         """Pieces of each item in every strip, shape ``(strips, items)``."""
         return np.array(self._uses)
 
-    def prices(self) -> np.ndarray:
+    def prices(self, budget: Budget | None = None) -> np.ndarray:
         """What a piece of each item costs: duals of the linear programme over the pool.
 
         Rounded down to whole multiples of 1/``PRICE_UNIT`` eighth and made feasible: no strip of
         the pool holds pieces worth more than its height.
         """
-        from scipy.optimize import linprog
-
         heights, uses = self.heights, self.uses
-        result = linprog(
-            heights.astype(float), A_ub=-uses.T.astype(float), b_ub=-self.need.astype(float),
-            method="highs",
+        result = linear_programme(
+            budget or Budget(), heights.astype(float), -uses.T.astype(float),
+            -self.need.astype(float), method="highs",
         )  # fmt: skip
         duals = np.maximum(-np.asarray(result.ineqlin.marginals), 0.0)
         prices = np.floor(duals * PRICE_UNIT).astype(np.int64)
@@ -103,57 +99,69 @@ class Pool:
         return np.asarray(prices if excess <= 0 else np.maximum(prices - excess, 0))
 
 
-def generate(pool: Pool, filler: Filler, seed: int, *, rounds: int = 16) -> np.ndarray:
+def generate(
+    pool: Pool, filler: Filler, seed: int, *, rounds: int = 16, budget: Budget | None = None
+) -> np.ndarray:
     """Add strips until none lowers the linear programme any more, or the rounds are used up.
 
     Duals of a small pool are extreme, so half of the price sets lie between them and plain area.
+    Half of the budget's time goes into it at most.
 
     Returns:
         The prices of the items, whole multiples of 1/``PRICE_UNIT`` eighth.
     """
-    noise = np.random.default_rng(seed)
-    prices, idle = pool.prices(), 0
+    budget, noise = budget or Budget(), np.random.default_rng(seed)
+    half, idle, n = budget.part(0, 2), 0, filler.sets
+    prices = pool.prices(budget)
     area = np.array([i.width * i.height for i in pool.demand.items]) * (PRICE_UNIT / pool.width)
     for _ in range(rounds):
         before = len(pool.strips)
-        share = noise.uniform(0.0, 1.0, (_SETS, 1))
-        share[: _SETS // 2] = 0.0
+        share = noise.uniform(0.0, 1.0, (n, 1))
+        share[: (n + 1) // 2] = 0.0
         sets = (1 - share) * prices + share * area
-        sets[1:] *= noise.uniform(0.85, 1.15, (_SETS - 1, len(prices)))
-        sets[-2:][noise.random((2, len(prices))) < 0.3] = 0.0
-        _add(pool, filler, sets, within=0.06)
+        sets[1:] *= noise.uniform(0.85, 1.15, (n - 1, len(prices)))
+        last = sets[max(1, n - 2) :]
+        last[noise.random(last.shape) < 0.3] = 0.0
+        try:
+            _add(pool, filler, sets, half, within=0.06)
+        except Stopped:
+            return pool.prices(budget)
         new = slice(before, None)
         gain = pool.uses[new] @ prices - pool.heights[new] * PRICE_UNIT
-        prices = pool.prices()
+        prices = pool.prices(budget)
         idle = 0 if (gain > len(prices)).any() else idle + 1
         if idle == _IDLE:
             break
     return prices
 
 
-def widen(pool: Pool, filler: Filler, prices: np.ndarray, seed: int) -> None:
+def widen(
+    pool: Pool, filler: Filler, prices: np.ndarray, seed: int, budget: Budget
+) -> None:
     """More strips, from prices shaken harder and with some pieces left out."""
     noise = np.random.default_rng(seed)
-    shaken = noise.uniform(0.7, 1.3, (_SETS, len(prices)))
+    shaken = noise.uniform(0.7, 1.3, (filler.sets, len(prices)))
     shaken[noise.random(shaken.shape) < 0.3] = 0.0
-    _add(pool, filler, prices * shaken, within=0.15)
+    _add(pool, filler, prices * shaken, budget, within=0.15)
 
 
-def refill(pool: Pool, filler: Filler, prices: np.ndarray, plan: list[int], seed: int) -> None:
+def refill(
+    pool: Pool, filler: Filler, prices: np.ndarray, plan: list[int], seed: int, budget: Budget
+) -> None:
     """Strips for the pieces of a few strips of a plan, as if nothing else were wanted."""
     noise = np.random.default_rng(seed)
     uses = pool.uses[plan]
-    shaken = noise.uniform(0.8, 1.25, (_SETS, len(prices)))
+    shaken = noise.uniform(0.8, 1.25, (filler.sets, len(prices)))
     left = []
-    for k in range(_SETS):
+    for k in range(filler.sets):
         some = noise.permutation(len(plan))[: int(noise.integers(2, 5))]
         left.append(np.minimum(uses[some].sum(axis=0), pool.need))
         shaken[k, left[k] == 0] = 0.0
-    _add(pool, filler, prices * shaken, within=0.12, most=left)
+    _add(pool, filler, prices * shaken, budget, within=0.12, most=left)
 
 
 def _add(
-    pool: Pool, filler: Filler, prices: np.ndarray, within: float,
+    pool: Pool, filler: Filler, prices: np.ndarray, budget: Budget, *, within: float,
     most: list[np.ndarray] | None = None,
 ) -> None:  # fmt: skip
     """The strips of each price set that are nearly as valuable for their height as its best."""
@@ -162,9 +170,10 @@ def _add(
     floor = np.where(prices > 0, np.maximum(area * (PRICE_UNIT / 10**5), 1.0), 0.0)
     whole = np.maximum(prices, floor).astype(np.int32)
     limit = np.broadcast_to(pool.need, whole.shape) if most is None else np.array(most)
-    values, uses = filler.fill(whole, limit)
+    values, uses = filler.fill(whole, limit, budget)
     ratio = values / (filler.heights * PRICE_UNIT)
     for v, row in enumerate(ratio):
         for h in np.flatnonzero(row >= row.max() - within).tolist():
+            budget.spend(len(demand.items))
             if pool.wants(uses[v, h], int(filler.heights[h])):
                 pool.add_wanted(filler.strip(v, h))

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.strips import Row, Stack, Strip
 from quiltgeom.cutting.tally import Tally
@@ -33,6 +34,16 @@ _PAIRS = 130
 
 _MOST_BESIDE = 12
 """Stacks as wide as what long standing pieces leave of the cloth, at most so many widths."""
+
+_SETS = 8
+"""Sets of prices filled at once: the duals, and shaken copies for variety."""
+
+_MEMORY, _WORK = 5 * 10**8, 6 * 10**9
+"""Bytes that the tables of one filling may take, and numbers that it may compute: larger lists
+have fewer sets of prices filled at once, or none."""
+
+_HIGHEST = (1 << 31) // PRICE_UNIT - 1
+"""Eighths: the price of a higher strip would not fit into the tables."""
 
 
 class Filler:
@@ -66,6 +77,22 @@ class Filler:
         self._kinds = len(self._allowed)
         self.heights = np.array(self._base)
         self._long = [h for h in single if h > _PAIRS]
+        self.sets = self._sets()
+
+    def _sets(self) -> int:
+        """How many sets of prices can be filled at once; 0: the tables would be too large."""
+        if self.top > _HIGHEST:
+            return 0
+        rows, high = len(self.row_heights), len(self._base) + _MOST_HEIGHTS
+        parts = (  # room, columns, sizes of each knapsack
+            (int(self.stack_widths[-1]), self._kinds * rows, len(self.piece_widths)),
+            (self.top, self._kinds * len(self.stack_widths), rows),
+            (self.width, high, self._kinds * len(self.stack_widths)),
+        )
+        words = self.tally.words
+        memory = sum((room + 4 * n) * columns * (6 + 8 * words) for room, columns, n in parts)
+        work = sum(room * columns * n * (2 + words) for room, columns, n in parts)
+        return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 50 else 0)
 
     def _kinds_of_stack(self, demand: Demand) -> list[list[int]]:
         """Which poses each kind of stack may hold; of every kind the best is kept.
@@ -79,7 +106,9 @@ class Filler:
         short = [k for k in every if self.poses[k][3] <= _PAIRS]
         return [every, *(some for some in (plenty, short) if some and len(some) < len(every))]
 
-    def fill(self, prices: np.ndarray, most: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def fill(
+        self, prices: np.ndarray, most: np.ndarray, budget: Budget | None = None
+    ) -> tuple[np.ndarray, np.ndarray]:
         """The best strip for each set of prices and each of ``self.heights``.
 
         Args:
@@ -92,19 +121,19 @@ class Filler:
             Values of shape ``(sets, heights)`` and contents of shape ``(sets, heights, items)``;
             :meth:`strip` gives the strips themselves.
         """
-        sets = len(prices)
+        sets, budget = len(prices), budget or Budget()
         limits = _Limits(self.tally, np.tile(most, (self._kinds, 1)), prices)
         best = [self._best_pieces(prices, some) for some in self._allowed]
         gain, use, self._piece = (np.concatenate(part, axis=1) for part in zip(*best, strict=True))
         room = int(self.stack_widths[-1])
-        value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits)
+        value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits, budget)
         gain, use = _turned(value[self.stack_widths]), _turned(use[self.stack_widths])
-        value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits)
+        value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits, budget)
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
         value, self._stacks, use = _knapsack(
             np.repeat(self.stack_widths, self._kinds), gain, use, self.width,
-            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)),
+            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)), budget,
         )  # fmt: skip
         return value[self.width], self.tally.counts(use[self.width])
 
@@ -193,6 +222,8 @@ def _beside_standing(
             most = min(demand.items[item].count, width // w)
             sums.append({w * n for n in range(1, most + 1)})
     taken = set().union(*sums)
+    if len(taken) > width // 4:  # thin pieces: whatever is left is among these
+        return {width - t for t in taken if t + least <= width}
     taken |= {a + b for i, one in enumerate(sums) for two in sums[:i] for a in one for b in two}
     return {width - t for t in taken if t + least <= width}
 
@@ -242,8 +273,9 @@ class _Limits:
 
 
 def _knapsack(
-    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits,
+    budget: Budget,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
     """Best total gain for every room up to ``room``; a size may repeat.
 
     Args:
@@ -252,6 +284,7 @@ def _knapsack(
         use: packed content of each choice, shape ``(k, sets, columns, words)``.
         room: the whole room.
         limits: for each of the sets.
+        budget: asked for every room.
 
     Returns:
         Values and the last size taken (-1: none), both of shape ``(room + 1, sets, columns)``,
@@ -263,8 +296,10 @@ def _knapsack(
     fitting: Sequence[int] = np.searchsorted(sizes, np.arange(room + 1), side="right").tolist()
     v, c = np.ogrid[: gain.shape[1], : gain.shape[2]]
     clip = np.flatnonzero(limits.clip)
+    cells = int(best[0].size) * (2 + use.shape[-1])
     for x in range(int(sizes[0]), room + 1):
         n = fitting[x]
+        budget.spend(n * cells)
         rest = x - sizes[:n]
         options = best[rest] + gain[:n]
         held = content[rest] + use[:n]

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-import time
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 import numpy as np
 
 from quiltgeom.cutting.beam import Beam, orders, search
-from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
+from quiltgeom.cutting.bounds import Certificate, area_bound, prove_impossible, width_bound
+from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.columns import Pool, generate, refill, widen
 from quiltgeom.cutting.fill import Filler
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.simplify import simplify
 from quiltgeom.cutting.strips import Strip, first_fit, formula_rows, place, tidy
+from quiltgeom.errors import QuiltValueError
 
 __all__ = ["Finder"]
 
@@ -24,6 +27,12 @@ _ROUNDS, _QUICK_ROUNDS = 16, 4
 """Rounds of pricing strips; fewer where a single search is asked for."""
 
 _SIMPLIFY = 4
+
+_AT_ONCE = 3 * 10**7
+"""Work of a bound that is found whatever the budget: a twentieth of a second."""
+
+_DOUBLINGS = 64
+"""Doublings of a number of shop steps, after which nothing more can be used of them."""
 
 _CROSSWISE = 6
 """Searches for strips along the cloth."""
@@ -44,18 +53,21 @@ class Finder:
         width: usable width of the cloth.
         usable: length that can be used of so many steps.
         step: about what a step is.
+        budget: asked inside every loop; None: no limit.
 
     Attributes:
         best: the best strips across the cloth.
         along: the finder of strips along the cloth, where these are better.
         steps: no plan makes do with fewer steps.
         proof: the proof of that, if the widths alone do not tell.
-        cut_short: whether the time limit ended the search.
+        too_large: the tables of the search would not fit into memory.
     """
 
     def __init__(
-        self, demand: Demand, width: int, usable: Callable[[int], int], step: int
-    ) -> None:
+        self, demand: Demand, width: int, usable: Callable[[int], int], step: int,
+        budget: Budget | None = None,
+    ) -> None:  # fmt: skip
+        self.budget = budget or Budget()
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
         starts = [first_fit(demand, width), formula_rows(demand, width)]
         plans = [tidy(s, demand) for s in starts if s]
@@ -65,7 +77,7 @@ class Finder:
             self.pool.extend(plan)
         self.steps = 1
         self.along: Finder | None = None
-        self.cut_short = False
+        self.too_large = False
         self.proof: Certificate | None = None
         self.prices = np.zeros(len(demand.items), dtype=np.int64)
         self.ready = False
@@ -83,36 +95,53 @@ class Finder:
 
     def steps_for(self, length: int) -> int:
         """Steps that must be bought for a length."""
-        steps = max(1, length // self.step)
-        while self.usable(steps) < length:
-            steps += 1
-        return steps
+        low, high = 0, max(1, length // self.step)
+        for _ in range(_DOUBLINGS):
+            if self.usable(high) >= length:
+                break
+            low, high = high, 2 * high
+        else:
+            raise QuiltValueError(f"cloth: found no number of steps of {self.step / 8:g} in that "
+                                  f"gives {length / 8:g} in; accepted: cloth that can be used")
+        return high if low == 0 else low + 1 + bisect_left(
+            range(low + 1, high), length, key=self.usable)  # fmt: skip
 
     @property
     def settled(self) -> bool:
         """Whether no plan can be better."""
         return self.length <= self.usable(self.steps)
 
-    def run(self, tries: int, end: float | None) -> None:
-        """Search, and prove, until a bound is met, the tries are used up or the time is over."""
-        low, _ = width_bound(self.demand, self.width)
-        self.steps = self.steps_for(low)
+    def run(self, tries: int) -> None:
+        """Search, and prove, until a bound is met, the tries or the budget are used up."""
         self.rounds = _ROUNDS if tries > 1 else _QUICK_ROUNDS
+        try:
+            self._bound()
+            self._search(tries)
+            if tries >= _SIMPLIFY:
+                self._simplify()
+        except Stopped:
+            pass  # with the best so far
+
+    def _bound(self) -> None:
+        """The area's bound at once; that of the widths, which takes no time for usual lists."""
+        self.steps = self.steps_for(area_bound(self.demand, self.width))
+        for budget in (Budget(work=_AT_ONCE), self.budget):
+            with suppress(Stopped):
+                self.steps = self.steps_for(width_bound(self.demand, self.width, budget)[0])
+                return
+
+    def _search(self, tries: int) -> None:
         for k in range(tries):
             if self.settled:
                 break
-            self.cut_short = end is not None and time.monotonic() > end
-            if self.cut_short:
-                return
+            self.budget.show(k / tries)
             if not self.ready:
                 self.prepare(self.usable(self.steps))
             self.attempt(k)
             if k == 1:
                 self._prove()
             if k == 3 and not self.settled:
-                self._crosswise(end)
-        if tries >= _SIMPLIFY and not (end is not None and time.monotonic() > end):
-            self._simplify()
+                self._crosswise()
 
     def _simplify(self) -> None:
         if self.along is not None:
@@ -125,28 +154,34 @@ class Finder:
 
     def simpler(self, target: int) -> list[Strip]:
         """The plan with fewer different strips and cuts."""
-        return simplify(self.pool, self.prices, self.best, target)
+        return simplify(self.pool, self.prices, self.best, target, self.budget)
 
     def prepare(self, tallest: int) -> None:
         """Price strips up to a height."""
         self.filler = Filler(self.demand, self.width, min(tallest, _TALLEST))
-        self.prices = generate(self.pool, self.filler, 1, rounds=self.rounds)
+        self.too_large = not self.filler.sets
+        if self.too_large:
+            raise Stopped
+        self.prices = generate(
+            self.pool, self.filler, 1, rounds=self.rounds, budget=self.budget
+        )
         self.ready = True
 
     def attempt(self, k: int) -> None:
         """One search; from the third on with more strips than the one before."""
         if k >= 2 and k % 2 == 0:
-            widen(self.pool, self.filler, self.prices, k)
-            refill(self.pool, self.filler, self.prices, self._indices(), k)
-            self.prices = self.pool.prices()
+            widen(self.pool, self.filler, self.prices, k, self.budget)
+            refill(self.pool, self.filler, self.prices, self._indices(), k, self.budget)
+            self.prices = self.pool.prices(self.budget)
         ways = orders([(i.width, i.height, i.count) for i in self.demand.items])
         beam = Beam(200, ways[k // 2 % len(ways)], k % 2 == 1, k if k > 1 else None)
         target = self.length - 1
         if k % 4 == 3:
             target = self.usable(self.steps_for(self.length) - 1)
         found = search(
-            self.pool.heights, self.pool.uses, self.pool.need, self.prices, target, beam
-        )
+            self.pool.heights, self.pool.uses, self.pool.need, self.prices, target, beam,
+            self.budget,
+        )  # fmt: skip
         if found is not None:
             self.best = tidy([self.pool.strips[i] for i in found], self.demand)
             self.along = None
@@ -158,12 +193,13 @@ class Finder:
 
     def _prove(self) -> None:
         while not self.settled:
-            proof = prove_impossible(self.demand, [(self.width, self.usable(self.steps))])
+            cloth = self.width, self.usable(self.steps)
+            proof = prove_impossible(self.demand, [cloth], budget=self.budget)
             if proof is None:
                 return
             self.proof, self.steps = proof, self.steps + 1
 
-    def _crosswise(self, end: float | None) -> None:
+    def _crosswise(self) -> None:
         """Strips along the cloth, on the shortest lengths that would be better."""
         turned = self.demand.transposed
         better = self.steps, self.steps_for(self.length) - 1
@@ -173,10 +209,10 @@ class Finder:
             )
             if not shortest <= length <= max(_LONGEST, shortest * 3 // 2):
                 continue
-            other = Finder(turned, length, lambda k: k * self.width, self.width)
-            other.prepare(self.width)
+            other = Finder(turned, length, lambda k: k * self.width, self.width, self.budget)
+            other.prepare(self.width)  # it may be too large: Stopped, with the best so far
             for k in range(_CROSSWISE):
-                if other.settled or (end is not None and time.monotonic() > end):
+                if other.settled:
                     break
                 other.attempt(k)
             if other.settled:

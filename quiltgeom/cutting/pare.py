@@ -85,14 +85,17 @@ def ways_on(item: Item, cloths: Cloths) -> list[tuple[int, int]]:
 def _whole_strip(items: Sequence[Item], cloth: tuple[int, int]) -> tuple[int, Cloths] | None:
     """An item beside whose pieces nothing fits, and the cloth without them."""
     width, length = cloth
+    if len(items) == 1 and items[0].count == 1 and not items[0].may_turn:
+        return 0, ((width, length - items[0].height),)
+    twice = [i for item in items for i in [item] * min(item.count, 2)]
+    narrow = sorted(min(i.width, i.height) if i.may_turn else i.width for i in twice)[:2]
+    short = sorted(min(i.width, i.height) if i.may_turn else i.height for i in twice)[:2]
     for k, item in enumerate(items):
-        if item.may_turn:
+        if item.may_turn or len(twice) == 1:
             continue
-        others = [i for j, i in enumerate(items) if j != k or i.count > 1]
-        narrow = min((min(i.width, i.height) if i.may_turn else i.width for i in others), default=0)
-        short = min((min(i.width, i.height) if i.may_turn else i.height for i in others), default=0)
-        if item.width + narrow > width or not others:
+        alone = item.count == 1  # what lies beside it is another one
+        if item.width + narrow[alone and item.width == narrow[0]] > width:
             return k, ((width, length - item.height * item.count),)
-        if item.height + short > length:
+        if item.height + short[alone and item.height == short[0]] > length:
             return k, ((width - item.width * item.count, length),)
     return None

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from quiltgeom.cutting.budget import Budget, linear_programme
 from quiltgeom.cutting.items import Demand
 
 __all__ = ["Weights", "best_scale", "capacity", "copies_of", "identity", "thresholds"]
@@ -55,12 +56,15 @@ def identity(demand: Demand) -> Weights:
     return tuple((s, s) for s in sizes)
 
 
-def best_scale(demand: Demand, other: dict[int, int], room: int, axis: int) -> Weights:
+def best_scale(
+    demand: Demand, other: dict[int, int], room: int, axis: int, budget: Budget | None = None
+) -> Weights:
     """The scale of one direction that makes the load largest, the other direction given.
 
     A linear programme over the weights, one constraint per way of filling ``room``, added until
     no filling weighs more than 1.
     """
+    budget = budget or Budget()
     copies = copies_of(demand, axis)
     sizes = sorted(s for s in copies if s <= room)
     others = {s: 0 for s in identity_sizes(demand)}
@@ -70,8 +74,8 @@ def best_scale(demand: Demand, other: dict[int, int], room: int, axis: int) -> W
     fillings = [_single(s, sizes, room, copies) for s in sizes]
     values = np.zeros(len(sizes))
     for _ in range(_ROUNDS):
-        values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes))
-        filling, weight = _heaviest(values, sizes, room, copies)
+        values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes), budget)
+        filling, weight = _heaviest(values, sizes, room, copies, budget)
         if weight <= 1 + 1e-7 or filling in fillings:
             break
         fillings.append(filling)
@@ -110,10 +114,8 @@ def _single(size: int, sizes: Sequence[int], room: int, copies: dict[int, int]) 
 
 
 def _solve_scale(
-    gain: np.ndarray, rows: list[np.ndarray], fillings: np.ndarray, n: int
+    gain: np.ndarray, rows: list[np.ndarray], fillings: np.ndarray, n: int, budget: Budget
 ) -> np.ndarray:
-    from scipy.optimize import linprog
-
     m = len(gain)
     upper = np.zeros((len(fillings), n + m))
     upper[:, :n] = fillings
@@ -121,12 +123,12 @@ def _solve_scale(
     b = np.concatenate([np.ones(len(fillings)), np.zeros(len(rows))])
     cost = np.concatenate([np.zeros(n), -gain / max(gain.max(), 1.0)])
     limits = [(0.0, 1.0)] * n + [(0.0, 1.0)] * m
-    result = linprog(cost, A_ub=a, b_ub=b, bounds=limits, method="highs-ds")
+    result = linear_programme(budget, cost, a, b, bounds=limits, method="highs-ds")
     return np.asarray(result.x[:n] if result.x is not None else np.zeros(n))
 
 
 def _heaviest(
-    values: np.ndarray, sizes: Sequence[int], room: int, copies: dict[int, int]
+    values: np.ndarray, sizes: Sequence[int], room: int, copies: dict[int, int], budget: Budget
 ) -> tuple[tuple[int, ...], float]:
     """The filling of ``room`` with the largest value (bounded knapsack with traceback)."""
     best = np.zeros(room + 1)
@@ -138,6 +140,7 @@ def _heaviest(
             bundle = min(bundle, left)
             left -= bundle
             span = size * bundle
+            budget.spend(room)
             lifted = best.copy()
             lifted[span:] = np.maximum(best[span:], best[: room + 1 - span] + values[k] * bundle)
             steps.append((k, bundle, span, lifted > best + 1e-12))

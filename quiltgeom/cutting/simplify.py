@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from quiltgeom.cutting.beam import Beam, orders, search
+from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.columns import Pool
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.strips import Strip, cut_count, keep
@@ -30,8 +31,9 @@ def effort_of(strips: Sequence[Strip], demand: Demand, width: int) -> tuple[int,
 
 
 def simplify(
-    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int
-) -> list[Strip]:
+    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int,
+    budget: Budget | None = None,
+) -> list[Strip]:  # fmt: skip
     """A plan no longer than the target, with as few different strip heights as can be found.
 
     Leaves out one height after another: strips are then cut higher than they need be, or other
@@ -42,12 +44,16 @@ def simplify(
         prices: as of :func:`~quiltgeom.cutting.columns.generate`.
         plan: a plan within the target.
         target: greatest total height, eighths.
+        budget: where it ends, the best so far is returned.
     """
     demand, width = pool.demand, pool.width
     best = list(plan)
     pool.extend(best)
     for _ in range(_ROUNDS):
-        tried = [found for found in _fewer(pool, prices, best, target) if found]
+        try:
+            tried = [p for p in _fewer(pool, prices, best, target, budget) if p]
+        except Stopped:
+            break
         better = [p for p in tried if _key(p, demand, width) < _key(best, demand, width)]
         if not better:
             break
@@ -60,21 +66,23 @@ def _key(plan: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, i
 
 
 def _fewer(
-    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int
+    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int, budget: Budget | None
 ) -> list[list[Strip] | None]:
     """Plans without one of the heights of this one, and other plans with the same heights."""
     heights = sorted({s.height for s in plan})
     rare = sorted(heights, key=lambda h: (sum(s.height == h for s in plan), h))
-    out = [_with(pool, prices, heights, target, seed) for seed in (None, 1, 2, 3)]
+    out = [_with(pool, prices, heights, target, seed, budget) for seed in (None, 1, 2, 3)]
     for gone in rare[:6]:
         if len(heights) > 1:
-            out.append(_with(pool, prices, [h for h in heights if h != gone], target, None))
+            rest = [h for h in heights if h != gone]
+            out.append(_with(pool, prices, rest, target, None, budget))
     return out
 
 
 def _with(
-    pool: Pool, prices: np.ndarray, allowed: Sequence[int], target: int, seed: int | None
-) -> list[Strip] | None:
+    pool: Pool, prices: np.ndarray, allowed: Sequence[int], target: int, seed: int | None,
+    budget: Budget | None,
+) -> list[Strip] | None:  # fmt: skip
     """The shortest plan found with strips of the allowed heights only."""
     steps = np.array(allowed)
     place = np.searchsorted(steps, pool.heights)
@@ -84,7 +92,7 @@ def _with(
     items = pool.demand.items
     order = orders([(i.width, i.height, i.count) for i in items])[0]
     found = search(steps[place[usable]], pool.uses[usable], pool.need, prices, target,
-                   Beam(_WIDTH, order, seed=seed))  # fmt: skip
+                   Beam(_WIDTH, order, seed=seed), budget)  # fmt: skip
     if found is None:
         return None
     chosen = sorted((pool.strips[usable[i]] for i in found), key=lambda s: -s.height)

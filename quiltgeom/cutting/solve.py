@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate
+from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.finder import Finder
 from quiltgeom.cutting.items import Demand, Spot
 from quiltgeom.cutting.strips import place
@@ -19,6 +19,11 @@ Status = Literal["optimal", "within"]
 
 EFFORT = 16
 """Searches for a plan unless the caller says otherwise."""
+
+_WORK = 10**10
+"""A search may count so much work on average; usual lists need a hundredth of that."""
+
+_MOST_PIECES = 200_000
 
 
 @dataclass(frozen=True)
@@ -33,7 +38,10 @@ class Solution:
         strips: heights of the strips in order (along the cloth, or across it if ``lengthwise``).
         lengthwise: the strips run along the cloth.
         certificate: proof of the bound, or None where the plain width bound proves it.
-        cut_short: the caller's time limit ended the search; without it the plan might be shorter.
+        cut_short: the caller's limit or callback ended the search; without it the plan might be
+            shorter.
+        too_large: the plan is first-fit strips or rows by formula, as the tables of a search for
+            a better one would not fit into memory.
     """
 
     width: int
@@ -45,6 +53,7 @@ class Solution:
     lengthwise: bool = False
     certificate: Certificate | None = None
     cut_short: bool = False
+    too_large: bool = False
 
     @property
     def status(self) -> Status:
@@ -55,6 +64,7 @@ class Solution:
 def shortest(
     demand: Demand, width: int, *, step: int = 36, seconds: float | None = None,
     tries: int = EFFORT, usable: Callable[[int], int] | None = None,
+    budget: Budget | None = None,
 ) -> Solution:  # fmt: skip
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
@@ -69,20 +79,22 @@ def shortest(
         seconds: time after which the best plan so far is returned with its gap, marked
             ``cut_short``. None: no limit, and the same plan on every machine.
         tries: number of searches, the measure of effort; fewer than 4 leave the plan as found,
-            with more different strips than need be.
+            with more different strips than need be. The work of a search is counted and limited,
+            too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many steps, eighths; all of it unless given.
+        budget: instead of ``seconds``: time, and somebody who may stop the search.
 
     Raises:
-        QuiltValueError: a piece is wider than the cloth.
+        QuiltValueError: a piece is wider than the cloth, or there are more than 200,000.
 
     >>> plan = shortest(Demand.of([(76, 76, 63)]), 336)
     >>> plan.length / 8, plan.status
     (152.0, 'optimal')
     """
     _check_widths(demand, width)
-    end = None if seconds is None else time.monotonic() + seconds
-    finder = Finder(demand, width, usable or (lambda steps: steps * step), step)
-    finder.run(tries, end)
+    budget = (budget or Budget(seconds)).part(0, 1, work=_WORK * max(tries, 1))
+    finder = Finder(demand, width, usable or (lambda steps: steps * step), step, budget)
+    finder.run(tries)
     return _solution(finder)
 
 
@@ -94,11 +106,15 @@ def _solution(finder: Finder) -> Solution:
     return Solution(
         finder.width, finder.length, finder.usable(finder.steps_for(finder.length)),
         finder.usable(finder.steps), tuple(spots), tuple(s.height for s in strips),
-        finder.along is not None, finder.proof, finder.cut_short and not finder.settled,
+        finder.along is not None, finder.proof, finder.budget.stopped and not finder.settled,
+        finder.too_large and not finder.settled,
     )  # fmt: skip
 
 
 def _check_widths(demand: Demand, width: int) -> None:
+    if demand.pieces > _MOST_PIECES:
+        raise QuiltValueError(f"cutting: found {demand.pieces:,} pieces of one fabric; accepted: "
+                              f"up to {_MOST_PIECES:,}")  # fmt: skip
     for item in demand.items:
         if min(item.width, item.height if item.may_turn else item.width) > width:
             raise QuiltValueError(

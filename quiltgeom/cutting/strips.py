@@ -203,21 +203,24 @@ def _listed(ways: Sequence[int], demand: Demand) -> int:
 def _first_fit(
     demand: Demand, width: int, way: Callable[[Sequence[int], Demand], int]
 ) -> list[Strip] | None:
-    chosen = []
+    chosen: list[tuple[int, int]] = []
     for k, ways in itertools.groupby(range(len(demand.poses)), key=lambda p: demand.poses[p][0]):
         usable = [p for p in ways if demand.poses[p][1] <= width]
         if not usable:
             return None
-        chosen += [way(usable, demand)] * demand.items[k].count
-    chosen.sort(key=lambda p: (-demand.poses[p][2], -demand.poses[p][1], p))
-    rows: list[tuple[int, int, list[Stack]]] = []
-    for p in chosen:
+        chosen.append((way(usable, demand), demand.items[k].count))
+    chosen.sort(key=lambda c: (-demand.poses[c[0]][2], -demand.poses[c[0]][1], c[0]))
+    rows: list[tuple[int, list[Stack]]] = []
+    room: list[int] = []
+    for p, count in chosen:  # equal pieces at once: what is full for one is full for the next
         _, w, h, _ = demand.poses[p]
-        for i, (height, used, stacks) in enumerate(rows):
-            if used + w <= width:
-                stacks.append(Stack(w, ((p,),)))
-                rows[i] = (height, used + w, stacks)
-                break
-        else:
-            rows.append((h, w, [Stack(w, ((p,),))]))
-    return [Strip(height, tuple(stacks)) for height, _, stacks in rows]
+        for i, (_, stacks) in enumerate(rows):
+            fit = min(room[i] // w, count)
+            stacks += [Stack(w, ((p,),))] * fit
+            room[i] -= fit * w
+            count -= fit
+        for done in range(0, count, width // w):
+            fit = min(width // w, count - done)
+            rows.append((h, [Stack(w, ((p,),))] * fit))
+            room.append(width - fit * w)
+    return [Strip(height, tuple(stacks)) for height, stacks in rows]

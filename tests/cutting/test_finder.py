@@ -94,7 +94,7 @@ def test_prices_never_overrate_a_strip() -> None:
 def test_second_pass_buys_the_same_with_no_more_strip_heights(seed: int) -> None:
     demand = random_demand(seed)
     finder = Finder(demand, 320, lambda k: 36 * k, 36)
-    finder.run(3, None)  # too little effort for a second pass
+    finder.run(3)  # too little effort for a second pass
     before = effort_of(finder.best, demand, 320)
     target = 36 * finder.steps_for(finder.length)
     if not finder.ready:
