@@ -56,8 +56,11 @@ def cut_patches(quilt: Quilt, placed: Iterable[PlacedUnit]) -> list[CutPatch]:
 
 def _part(outline: Outline, lie: float, span: tuple[float, float]) -> Outline | None:
     """The part of a patch between two lines square to the strip that it is cut from."""
-    parts = [outline.turned(-lie, (0, 0))]
-    for normal, limit in (((1, 0), span[1]), ((-1, 0), -span[0])):
+    whole = outline.turned(-lie, (0, 0))
+    x0, y0, x1, y1 = whole.bounds
+    along, back = ((1, 0), (-1, 0)) if x1 - x0 >= y1 - y0 else ((0, 1), (0, -1))
+    parts = [whole]
+    for normal, limit in ((along, span[1]), (back, -span[0])):
         parts = [q for p in parts for q in clip_to_line(p, normal, limit)]
     return parts[0].turned(lie, (0, 0)) if len(parts) == 1 else None
 

@@ -9,7 +9,7 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.paired import Made, Together, eights, flips, fours, geese, pairs
 from quiltgeom.cutting.pieced import Pieced, pieced_units
 from quiltgeom.cutting.pieces import cut_units
-from quiltgeom.cutting.shapes import CutShape, in_block, triangle_kind
+from quiltgeom.cutting.shapes import CutShape, in_block, on_cloth, triangle_kind
 from quiltgeom.cutting.stripsets import StripSet, slices, strip_sets
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
@@ -36,10 +36,13 @@ class Chosen:
 
     Attributes:
         units: rectangles by role, tallest first.
-        sets: strip sets to sew from some of them.
+        strips: by role, strips of sashing and borders as they lie on the cloth, which may be cut
+            in several ways (:mod:`~quiltgeom.cutting.joins`).
+        sets: strip sets to sew from some of the rectangles.
     """
 
     units: dict[str, list[CutUnit]]
+    strips: dict[str, list[CutShape]]
     sets: tuple[StripSet, ...] = ()
 
 
@@ -91,13 +94,16 @@ def choose_units(
             _refuse(options, "strips", [r for r in strip_roles if options.method(r) == "strips"],
                     quilt)  # fmt: skip
     units: dict[str, list[CutUnit]] = {}
+    strips_of: dict[str, list[CutShape]] = {}
     for role in roles:
         rest = [p for p in quilt if p.role == role and p.index not in done]
-        own = cut_units(rest, ways[role], widths[role], options=options, short=short)
+        strips_of[role] = [on_cloth(p) for p in rest if p.is_strip]
+        own = cut_units((p for p in rest if not p.is_strip), ways[role], widths[role],
+                        options=options, short=short)  # fmt: skip
         units[role] = sorted([*own, *(u for r, u in made if r == role)],
                              key=lambda u: (-u.height, -u.width, u.method, u.note,
                                             u.members[0].piece))  # fmt: skip
-    return Chosen(units, tuple(sets))
+    return Chosen(units, strips_of, tuple(sets))
 
 
 def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:

@@ -7,11 +7,14 @@ from collections.abc import Iterable
 import numpy as np
 
 from quiltgeom.cutting.budget import Budget, Stopped, linear_programme
+from quiltgeom.cutting.easy import EasyFiller
 from quiltgeom.cutting.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.strips import Stack, Strip, keep
 
 __all__ = ["Pool", "generate", "refill", "widen"]
+
+Fillers = Filler | EasyFiller
 
 _IDLE = 3
 """Rounds without a better strip after which no more are made."""
@@ -100,7 +103,7 @@ class Pool:
 
 
 def generate(
-    pool: Pool, filler: Filler, seed: int, *, rounds: int = 16, budget: Budget | None = None
+    pool: Pool, filler: Fillers, seed: int, *, rounds: int = 16, budget: Budget | None = None
 ) -> np.ndarray:
     """Add strips until none lowers the linear programme any more, or the rounds are used up.
 
@@ -136,7 +139,7 @@ def generate(
 
 
 def widen(
-    pool: Pool, filler: Filler, prices: np.ndarray, seed: int, budget: Budget
+    pool: Pool, filler: Fillers, prices: np.ndarray, seed: int, budget: Budget
 ) -> None:
     """More strips, from prices shaken harder and with some pieces left out."""
     noise = np.random.default_rng(seed)
@@ -146,7 +149,7 @@ def widen(
 
 
 def refill(
-    pool: Pool, filler: Filler, prices: np.ndarray, plan: list[int], seed: int, budget: Budget
+    pool: Pool, filler: Fillers, prices: np.ndarray, plan: list[int], seed: int, budget: Budget
 ) -> None:
     """Strips for the pieces of a few strips of a plan, as if nothing else were wanted."""
     noise = np.random.default_rng(seed)
@@ -161,7 +164,7 @@ def refill(
 
 
 def _add(
-    pool: Pool, filler: Filler, prices: np.ndarray, budget: Budget, *, within: float,
+    pool: Pool, filler: Fillers, prices: np.ndarray, budget: Budget, *, within: float,
     most: list[np.ndarray] | None = None,
 ) -> None:  # fmt: skip
     """The strips of each price set that are nearly as valuable for their height as its best."""

@@ -70,6 +70,10 @@ class FabricPlan:
             bought, as the print may begin anywhere.
         letters: of all that is cut for the quilt.
         declared: as of a fabric: whether anybody said what the print allows.
+        ways: the accepted ways of cutting it: where strips are joined, how they lie.
+        proved: that none of them does with the cloth at hand.
+        manner: of cutting, easy or thrifty.
+        rival: the plan of the other manner, where that takes less cloth or fewer cuts.
     """
 
     role: str
@@ -84,6 +88,10 @@ class FabricPlan:
     motif_rise: float = 0.0
     letters: Letters = field(default_factory=Letters)
     declared: bool = True
+    ways: tuple[str, ...] = ()
+    proved: bool = False
+    manner: Literal["easy", "thrifty"] = "thrifty"
+    rival: FabricPlan | None = None
 
     @property
     def way(self) -> str:
@@ -130,13 +138,11 @@ class FabricPlan:
         """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
         if self.have is None:
             return self.solution.status
+        if self.proved:
+            return "impossible"
         if self.several:
-            if any(p.cloth for p in self.placed) or self._on_first:
-                return "fits"
-            return "impossible" if self.proof else "unknown"
-        if self.solution.bought <= eighths_down(self.have):
-            return "fits"
-        return "impossible" if self.solution.bound > eighths_down(self.have) else "unknown"
+            return "fits" if any(p.cloth for p in self.placed) or self._on_first else "unknown"
+        return "fits" if self.solution.bought <= eighths_down(self.have) else "unknown"
 
     @cached_property
     def why(self) -> str:
@@ -159,7 +165,8 @@ class FabricPlan:
                 reason = proof.sentence(self.demand)
             elif self.motif_rise:
                 reason = "its patches cannot all lie on motifs of their own there"
-            return f"cannot be cut from this cloth, because {reason}"
+            every = f" in any of {len(self.ways)} ways" if len(self.ways) > 1 else ""
+            return f"cannot be cut from this cloth{every}, because {reason}"
         if self.status == "unknown":
             return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
         if self.status == "optimal":
@@ -170,7 +177,7 @@ class FabricPlan:
     @cached_property
     def proof(self) -> Certificate | None:
         """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
-        if self.have is None or (not self.several and self.status != "impossible"):
+        if self.have is None or not self.proved:
             return None
         sizes = self.cloths or ((self.have, self.width),)
         return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])

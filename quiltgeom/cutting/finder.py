@@ -12,6 +12,7 @@ from quiltgeom.cutting.beam import Beam, orders, search
 from quiltgeom.cutting.bounds import Certificate, area_bound, prove_impossible, width_bound
 from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.columns import Pool, generate, refill, widen
+from quiltgeom.cutting.easy import EasyFiller
 from quiltgeom.cutting.fill import Filler
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.simplify import simplify
@@ -52,6 +53,7 @@ class Finder:
         demand: the pieces, eighths.
         width: usable width of the cloth.
         usable: length that can be used of so many steps.
+        easy: only strips that are easy to cut, see :mod:`~quiltgeom.cutting.easy`.
         step: about what a step is.
         budget: asked inside every loop; None: no limit.
 
@@ -65,9 +67,9 @@ class Finder:
 
     def __init__(
         self, demand: Demand, width: int, usable: Callable[[int], int], step: int,
-        budget: Budget | None = None,
+        budget: Budget | None = None, easy: bool = False,
     ) -> None:  # fmt: skip
-        self.budget = budget or Budget()
+        self.budget, self.easy = budget or Budget(), easy
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
         starts = [first_fit(demand, width), formula_rows(demand, width)]
         plans = [tidy(s, demand) for s in starts if s]
@@ -140,7 +142,7 @@ class Finder:
             self.attempt(k)
             if k == 1:
                 self._prove()
-            if k == 3 and not self.settled:
+            if k == 3 and not self.settled and not self.easy:
                 self._crosswise()
 
     def _simplify(self) -> None:
@@ -158,7 +160,10 @@ class Finder:
 
     def prepare(self, tallest: int) -> None:
         """Price strips up to a height."""
-        self.filler = Filler(self.demand, self.width, min(tallest, _TALLEST))
+        self.filler: Filler | EasyFiller = (
+            EasyFiller(self.demand, self.width) if self.easy
+            else Filler(self.demand, self.width, min(tallest, _TALLEST))
+        )  # fmt: skip
         self.too_large = not self.filler.sets
         if self.too_large:
             raise Stopped

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from quiltgeom.cutting.constants import foundation_rectangle, foundation_square
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle, slant_note
 from quiltgeom.cutting.shapes import (
-    CLOSE,
     TURNS,
     CutShape,
     is_rectangle,
@@ -27,15 +25,12 @@ from quiltgeom.model.quilt import Piece
 
 __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
-_LEAST = 0.5
-"""Least finished length, inches, of the parts of a strip that is joined end to end."""
-
-
 def cut_units(
     pieces: Iterable[Piece], direction: Direction, cloth: float, *,
     options: CutOptions | None = None, short: bool = False,
 ) -> list[CutUnit]:  # fmt: skip
-    """Cut rectangles for the patches of one fabric, each patch by itself.
+    """Cut rectangles for the patches of one fabric, each patch by itself (strips of sashing and
+    borders are for :func:`~quiltgeom.cutting.joins.strip_units`).
 
     Half-square triangles come in pairs from squares cut once, quarter-square triangles by fours
     from squares cut twice, as far as the print allows them to be turned; diamonds and other
@@ -46,7 +41,7 @@ def cut_units(
     Args:
         pieces: patches of one fabric.
         direction: what turns the print allows.
-        cloth: usable width of the cloth in inches; longer strips are joined end to end.
+        cloth: usable width of the cloth in inches.
         options: the maker's choices, the seam allowance among them; of its methods ``templates``
             and ``foundation`` matter here.
         short: strips along the cloth as short as they can be; else as few as possible.
@@ -89,8 +84,8 @@ class _Cutter:
             self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
         elif kind == "quarter":
             self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
-        elif template or is_rectangle(shape.outline) or shape.is_border:
-            self.single += _single(shape, self.cloth, self.options, self.turns)
+        elif template or is_rectangle(shape.outline):
+            self.single.append(_single(shape, self.options.seam))
         else:
             shape = settle(shape, self.turns, free=self.free)
             self.slanted.setdefault(look(shape.outline), []).append(shape)
@@ -126,7 +121,7 @@ class _Cutter:
                             tuple(Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
                             r.lines, note=slant_note(r)) for r in runs
                 ]  # fmt: skip
-        return [u for s in shapes for u in _single(s, self.cloth, self.options, self.turns)]
+        return [_single(s, seam) for s in shapes]
 
 
 def _oversize(shape: CutShape, seam: float) -> CutUnit:
@@ -137,67 +132,14 @@ def _oversize(shape: CutShape, seam: float) -> CutUnit:
     return CutUnit("foundation piece", eighths(w), eighths(h), (member,))
 
 
-def _single(
-    shape: CutShape, cloth: float, options: CutOptions, turns: Sequence[int]
-) -> list[CutUnit]:
-    outline, seam, may_turn = shape.outline, options.seam, len(turns) == 4
-    x0, y0, x1, y1 = outline.bounds
-    if shape.block == "mitred-border":
-        return _mitred(shape, cloth, options, may_turn)
-    if not is_rectangle(outline):
-        a0, b0, a1, b1 = offset_outline(outline, seam).bounds
-        if a1 - a0 > cloth + CLOSE and (not may_turn or b1 - b0 > cloth + CLOSE):
-            return _joined(shape, a1 - a0, b1 - b0, cloth, seam)
-        member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-        return [CutUnit("template", eighths(a1 - a0), eighths(b1 - b0), (member,))]
-    return _strip(shape, x1 - x0 + 2 * seam, y1 - y0 + 2 * seam, "rectangle", cloth, options,
-                  may_turn)  # fmt: skip
-
-
-def _mitred(shape: CutShape, cloth: float, options: CutOptions, may_turn: bool) -> list[CutUnit]:
-    """A strip as long as the finished side and both allowances, and something to trim: no less than
-    the tips of the allowance at the mitres, which reach (1 + sqrt 2) s beyond the finished side."""
+def _single(shape: CutShape, seam: float) -> CutUnit:
+    """A patch by itself: never joined, however large it is."""
+    if is_rectangle(shape.outline):
+        x0, y0, x1, y1 = shape.outline.bounds
+        w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
+        member = Member(shape.piece, w / 2, h / 2, shape.lie)
+        return CutUnit("rectangle", eighths(w), eighths(h), (member,))
     x0, y0, x1, y1 = shape.outline.bounds
-    w, h = x1 - x0 + 2 * options.seam, y1 - y0 + 2 * options.seam
-    more = max(options.mitre_extra, 2 * math.sqrt(2) * options.seam)
-    w, h = (w + more, h) if w >= h else (w, h + more)
-    return _strip(shape, w, h, "mitred border", cloth, options, may_turn)
-
-
-def _strip(
-    shape: CutShape, w: float, h: float, method: Method, cloth: float, options: CutOptions,
-    may_turn: bool,
-) -> list[CutUnit]:  # fmt: skip
-    """A rectangle whole, lengthwise where that is asked for and the print allows it, or joined."""
-    asked = shape.is_border and shape.role in options.lengthwise
-    if asked and max(w, h) > cloth / 2 and (h >= w or may_turn):
-        if w > h:
-            shape, w, h = shape.turned(90.0), h, w
-        member = Member(shape.piece, w / 2, h / 2, shape.lie)
-        return [CutUnit("lengthwise border", eighths(w), eighths(h), (member,), fixed=True)]
-    if w > cloth + CLOSE or (may_turn and h > cloth + CLOSE):
-        return _joined(shape, w, h, cloth, options.seam)
-    return [CutUnit(method, eighths(w), eighths(h),
-                    (Member(shape.piece, w / 2, h / 2, shape.lie),))]  # fmt: skip
-
-
-def _joined(shape: CutShape, w: float, h: float, cloth: float, seam: float) -> list[CutUnit]:
-    """A strip longer than the cloth is wide: equal lengths, joined with straight seams."""
-    if h > w and w <= cloth:  # only where the cloth may be turned: cut across like the others
-        shape = shape.turned(90.0)
-        w, h = h, w
-    if cloth < 2 * seam + _LEAST:  # left whole: the solver says that it does not fit
-        member = Member(shape.piece, w / 2, h / 2, shape.lie)
-        return [CutUnit("rectangle", eighths(w), eighths(h), (member,))]
-    x0, _, x1, _ = shape.outline.bounds
-    parts = max(2, math.ceil((w - 2 * seam) / (cloth - 2 * seam) - CLOSE))
-    step = (w - 2 * seam) / parts
-    start = (x0 + x1 - w) / 2 + seam  # finished parts begin here (a mitred end reaches further)
-    units = []
-    for k in range(parts):
-        low, high = start + k * step, start + (k + 1) * step
-        seen = (max(low, x0), min(high, x1))
-        member = Member(shape.piece, (seen[0] + seen[1]) / 2 - low + seam, h / 2, shape.lie,
-                        k + 1, parts, (low, high))  # fmt: skip
-        units.append(CutUnit("joined strip", eighths(step + 2 * seam), eighths(h), (member,)))
-    return units
+    a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
+    member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
+    return CutUnit("template", eighths(a1 - a0), eighths(b1 - b0), (member,))

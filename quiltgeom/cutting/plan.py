@@ -2,37 +2,28 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
-from quiltgeom.cutting.cloths import cut_from_cloths
-from quiltgeom.cutting.fabric_plan import (
-    FabricPlan,
-    PlacedUnit,
-    demand_of,
-    eighths_down,
-    unit_key,
-)
-from quiltgeom.cutting.fussy import fussy_plan, motif_lattice, windows_of
-from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.budget import Budget, Progress
+from quiltgeom.cutting.constants import has_trade_constants
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths, ClothSize
+from quiltgeom.cutting.one_fabric import Asked, Manner, plan_fabric
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.solve import EFFORT, Solution, shortest
+from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
-from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.wanted import Wanted, wanted_units
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.fabric import Direction, Fabric, undeclared_note
+from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "eighths_down",
-           "wanted_units"]  # fmt: skip
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "wanted_units"]
 
 
 @dataclass(frozen=True)
@@ -42,18 +33,23 @@ class CutPlan:
     Attributes:
         quilt: what it makes.
         fabrics: one plan per role.
-        binding_strips: number of strips (or squares, on the bias) of the binding.
         binding_role: role of the binding, ``""`` without one.
         options: the maker's choices.
         sets: strip sets that are sewn from some of the strips.
+        ways: ways of cutting that were tried beside the options, where cloth was scarce.
     """
 
     quilt: Quilt
     fabrics: tuple[FabricPlan, ...]
-    binding_strips: int
     binding_role: str
     options: CutOptions = field(default_factory=CutOptions)
     sets: tuple[StripSet, ...] = ()
+    ways: tuple[str, ...] = ()
+
+    @property
+    def binding_strips(self) -> int:
+        """Number of strips (or squares, on the bias) of the binding."""
+        return sum(not p.unit.members for f in self.fabrics for p in f.placed)
 
     @property
     def letters(self) -> Letters:
@@ -99,6 +95,8 @@ def cut_plan(
     options: CutOptions | None = None,
     terms: Terms | None = None,
     fussy: Collection[str] = (),
+    manner: Manner = "auto",
+    progress: Progress | None = None,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -110,12 +108,15 @@ def cut_plan(
             several such pieces.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
-        seconds: time limit per fabric; None: none, and the same plan on every machine.
+        seconds: time limit for all fabrics together; None: none, and the same plan on every
+            machine.
         effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
         terms: how the shop sells cloth, and what is added to the cutting need.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
+        manner: of cutting, a word of :data:`~quiltgeom.cutting.one_fabric.MANNERS`.
+        progress: is told how far the search is, and may stop it by returning True.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -129,52 +130,49 @@ def cut_plan(
     True
     """
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
-    mixed = any(len({w for _, w in c}) > 1 for c in cloths.values())
+    budget, sold = Budget(seconds, progress=progress), terms or Terms()
     best: CutPlan | None = None
-    for narrow in (False, True) if mixed else (False,):
-        # long strips for the widest cloth, or in more lengths, so that narrow cloth will do, too
-        wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
-                              binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
-        plans = tuple(
-            _better(role, fabrics.get(role), wanted, cloths.get(role, ()), (seconds, effort),
-                    terms or Terms())
-            for role in wanted.units
-        )  # fmt: skip
-        made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
-                       options or CutOptions(), wanted.sets)  # fmt: skip
+    ways: list[str] = []
+    for some, narrow, words in _variants(quilt, options or CutOptions(), cloths):
+        try:
+            wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=some,
+                                  binding_role=binding_role, fussy=fussy, narrow=narrow)
+        except QuiltValueError:
+            if best is None:
+                raise
+            continue  # nothing is to be cut that way
+        ways += [words] if words else []
+        count = len(wanted.ways)
+        made = CutPlan(quilt, tuple(
+            plan_fabric(role, fabrics.get(role), wanted, Asked(
+                cloths.get(role, ()), sold, effort, manner, budget.part(k, count, role)))
+            for k, role in enumerate(wanted.ways)
+        ), wanted.binding_role, some, wanted.sets)  # fmt: skip
         if best is None or _fitting(made) > _fitting(best):
             best = made
-        if best.fits:
+        if best.fits or budget.stopped:
             break
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
-    return best
+    return replace(best, ways=tuple(ways))
 
 
-def _better(
-    role: str, fabric: Fabric | None, wanted: Wanted, cloths: Cloths,
-    limits: tuple[float | None, int], terms: Terms,
-) -> FabricPlan:  # fmt: skip
-    """The plan of the list of pieces that takes less; the lists share the time, and the bound is
-    one that none of them can beat."""
-    lists = wanted.lists(role)
-    seconds = None if limits[0] is None else limits[0] / len(lists)
-    plans = [
-        _fabric_plan(role, fabric, units, wanted.widths[role], cloths, (seconds, limits[1]), terms)
-        for units in lists
-    ]
-    best = replace(min(plans, key=_need), letters=wanted.letters)
-    low = min(plans, key=lambda p: p.solution.bound).solution
-    if low.bound == best.solution.bound:
-        return best
-    return replace(best, solution=replace(best.solution, bound=low.bound, certificate=None))
-
-
-def _need(plan: FabricPlan) -> tuple[int, float, float]:
-    """How much a plan takes, so that plans of several lists of pieces can be compared: cloth at
-    hand that is enough first, a proof that it is not last."""
-    doubt = {"unknown": 1, "impossible": 2}.get(plan.status, 0)
-    return doubt, plan.buy, plan.length
+def _variants(
+    quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]
+) -> Iterator[tuple[CutOptions, bool, str]]:
+    """The maker's choices; where they leave too little cloth, others that may need less: long
+    strips for the narrowest cloth, exact constants, corners folded over or never."""
+    yield options, False, ""
+    if not cloths:
+        return
+    if any(len({w for _, w in c}) > 1 for c in cloths.values()):
+        yield options, True, "strips as long as the narrowest cloth is wide"
+    if options.rule == "trade" and has_trade_constants(options.seam):
+        yield replace(options, rule="exact"), False, "triangles by the exact constants"
+    free = [r for r, n in quilt.count_by_role.items() if n and options.method(r) == "auto"]
+    for method, words in (("flip", "corners folded over"), ("squares", "patch by patch")):
+        yield (replace(options, methods={**options.methods, **dict.fromkeys(free, method)}),
+               False, words)  # fmt: skip
 
 
 def _fitting(plan: CutPlan) -> int:
@@ -189,105 +187,3 @@ def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
         if not min(cloth) >= 0.125:
             raise QuiltValueError(f"cloth at hand: found {cloth}; accepted: at least 1/8 in")
     return out
-
-
-def _fabric_plan(
-    role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
-    cloths: Cloths, limits: tuple[float | None, int], terms: Terms,
-) -> FabricPlan:  # fmt: skip
-    if fabric and any(u.method == "fussy cut" for u in units):
-        return _with_windows(role, fabric, units, width, cloths, limits, terms)
-    direction: Direction = fabric.direction if fabric else "non-directional"
-    demand = demand_of(units, direction)
-    have = sum(c.length for c in cloths) if cloths else None
-    # a plan that was cut short by the clock is not the only one there could be
-    solve = _solved if limits[0] is None else _solved.__wrapped__
-    solution = solve(demand, width, cloths, limits, terms)
-    placed = _placed(units, demand, solution)
-    name = fabric.name if fabric else role
-    return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms,
-                      declared=fabric is None or fabric.declared)  # fmt: skip
-
-
-@lru_cache(maxsize=128)
-def _solved(
-    demand: Demand, width: float, cloths: Cloths, limits: tuple[float | None, int], terms: Terms
-) -> Solution:
-    """How the pieces of one fabric are cut: the same list from the same cloth is solved once."""
-    if len(cloths) > 1 and (found := _on_cloths(demand, cloths, limits[0])) is not None:
-        return found
-    one = len(cloths) == 1
-    step = eighths_down(cloths[0].length) if one else math.ceil(terms.step * 8)
-    return shortest(demand, eighths_down(width), step=step, seconds=limits[0], tries=limits[1],
-                    usable=None if one else _sold(terms))  # fmt: skip
-
-
-def _sold(terms: Terms) -> Callable[[int], int]:
-    """What can be used of so many of the shop's steps, eighths."""
-    return lambda steps: eighths_down(terms.usable(steps * terms.step))
-
-
-def _with_windows(
-    role: str, fabric: Fabric, units: Sequence[CutUnit], width: float, cloths: Cloths,
-    limits: tuple[float | None, int], terms: Terms,
-) -> FabricPlan:  # fmt: skip
-    """Windows on the motifs first, all else in strips below them."""
-    lattice = motif_lattice(fabric)
-    if lattice is None:
-        raise QuiltValueError(f"fussy cut: fabric {fabric.name} has no repeat; accepted: one")
-    groups = windows_of([u for u in units if u.method == "fussy cut"])
-    made = fussy_plan([w for w, _ in groups], lattice, width)
-    waiting = [list(g) for _, g in groups]
-    placed = [
-        PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
-        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].pop(0)]
-    ]  # fmt: skip
-    top = eighths(made.length)
-    rest = [u for u in units if u.method != "fussy cut"]
-    area = sum(u.width * u.height for u in units) / eighths_down(width)
-    length, bound = top, max(eighths_down(made.bound), -int(-area // 1))
-    if rest:
-        demand = demand_of(rest, fabric.direction)
-        below = shortest(demand, eighths_down(width), step=1, seconds=limits[0], tries=limits[1])
-        length = top + below.length
-        placed += [
-            replace(p, number=p.number + len(placed), y=p.y + top / 8)
-            for p in _placed(rest, demand, below)
-        ]  # fmt: skip
-    if cloths:
-        step = eighths_down(cloths[0][0])
-        bought, least = -(-length // step) * step, -(-bound // step) * step
-    else:
-        bought, least = (
-            eighths_down(terms.usable(terms.buy(n / 8 + lattice.rise))) for n in (length, bound)
-        )
-    solution = Solution(eighths_down(width), length, bought, least, (), ())
-    have = cloths[0][0] if cloths else None
-    return FabricPlan(role, fabric.name, fabric.direction, width, solution, tuple(placed), have,
-                      cloths, terms, lattice.rise, declared=fabric.declared)  # fmt: skip
-
-
-def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:
-    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
-    spots = cut_from_cloths(demand, sizes, seconds=seconds)
-    if spots is None:
-        return None
-    used: dict[int, int] = {}
-    for s in spots:
-        used[s.cloth] = max(used.get(s.cloth, 0), s.y + s.height)
-    length = sum(used.values())
-    return Solution(max(w for w, _ in sizes), length, length, 0, tuple(spots), ())
-
-
-def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tuple[PlacedUnit, ...]:
-    """Give every unit one of the spots of its size, in the order in which they are cut."""
-    keys = sorted({unit_key(u) for u in units})  # the order of the demand's items
-    waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
-    for unit in units:
-        waiting.setdefault(unit_key(unit), []).append(unit)
-    out = []
-    for number, spot in enumerate(solution.spots, 1):
-        unit = waiting[keys[spot.item]].pop(0)
-        out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
-                              spot.height / 8, spot.turned, spot.cloth))  # fmt: skip
-    return tuple(out)

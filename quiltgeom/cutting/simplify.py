@@ -10,7 +10,7 @@ from quiltgeom.cutting.beam import Beam, orders, search
 from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.columns import Pool
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.strips import Strip, cut_count, keep
+from quiltgeom.cutting.strips import Strip, cut_count, tidy
 
 __all__ = ["effort_of", "simplify"]
 
@@ -18,16 +18,20 @@ _WIDTH = 60
 _ROUNDS = 6
 
 
-def effort_of(strips: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, int]:
-    """What a plan asks of the person who cuts: strip heights to set, cuts, length.
+def effort_of(
+    strips: Sequence[Strip], demand: Demand, width: int
+) -> tuple[int, int, int, int]:
+    """What a plan asks of the person who cuts: strip heights to set, different strips, cuts,
+    length.
 
     >>> from quiltgeom.cutting.strips import first_fit
     >>> d = Demand.of([(28, 28, 12), (20, 20, 4)])
     >>> effort_of(first_fit(d, 320), d, 320)
-    (1, 22, 56)
+    (1, 2, 22, 56)
     """
     heights = [s.height for s in strips]
-    return len(set(heights)), cut_count(strips, demand, width), sum(heights)
+    different = len({(s.height, s.stacks) for s in strips})
+    return len(set(heights)), different, cut_count(strips, demand, width), sum(heights)
 
 
 def simplify(
@@ -36,8 +40,7 @@ def simplify(
 ) -> list[Strip]:  # fmt: skip
     """A plan no longer than the target, with as few different strip heights as can be found.
 
-    Leaves out one height after another: strips are then cut higher than they need be, or other
-    strips take their place.
+    Leaves out one height after another, so that other strips take their place.
 
     Args:
         pool: strips to choose from; the plan's own are added.
@@ -54,15 +57,11 @@ def simplify(
             tried = [p for p in _fewer(pool, prices, best, target, budget) if p]
         except Stopped:
             break
-        better = [p for p in tried if _key(p, demand, width) < _key(best, demand, width)]
+        better = [p for p in tried if effort_of(p, demand, width) < effort_of(best, demand, width)]
         if not better:
             break
-        best = min(better, key=lambda p: _key(p, demand, width))
+        best = min(better, key=lambda p: effort_of(p, demand, width))
     return best
-
-
-def _key(plan: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, int]:
-    return effort_of(plan, demand, width)
 
 
 def _fewer(
@@ -84,19 +83,11 @@ def _with(
     budget: Budget | None,
 ) -> list[Strip] | None:  # fmt: skip
     """The shortest plan found with strips of the allowed heights only."""
-    steps = np.array(allowed)
-    place = np.searchsorted(steps, pool.heights)
-    usable = np.flatnonzero(place < len(steps))
+    usable = np.flatnonzero(np.isin(pool.heights, allowed))
     if not len(usable):
         return None
     items = pool.demand.items
     order = orders([(i.width, i.height, i.count) for i in items])[0]
-    found = search(steps[place[usable]], pool.uses[usable], pool.need, prices, target,
+    found = search(pool.heights[usable], pool.uses[usable], pool.need, prices, target,
                    Beam(_WIDTH, order, seed=seed), budget)  # fmt: skip
-    if found is None:
-        return None
-    chosen = sorted((pool.strips[usable[i]] for i in found), key=lambda s: -s.height)
-    left = pool.need.copy()
-    kept = [k for k in (keep(s, pool.demand, left) for s in chosen) if k is not None]
-    high = [Strip(int(steps[np.searchsorted(steps, s.height)]), s.stacks) for s in kept]
-    return sorted(high, key=lambda s: (-s.height, [k.rows for k in s.stacks]))
+    return None if found is None else tidy([pool.strips[usable[i]] for i in found], pool.demand)

@@ -8,9 +8,10 @@ from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate
 from quiltgeom.cutting.budget import Budget
+from quiltgeom.cutting.easy import easy_demand
 from quiltgeom.cutting.finder import Finder
 from quiltgeom.cutting.items import Demand, Spot
-from quiltgeom.cutting.strips import place
+from quiltgeom.cutting.strips import cut_count, place
 from quiltgeom.errors import QuiltValueError
 
 __all__ = ["EFFORT", "Solution", "shortest"]
@@ -38,6 +39,7 @@ class Solution:
         strips: heights of the strips in order (along the cloth, or across it if ``lengthwise``).
         lengthwise: the strips run along the cloth.
         certificate: proof of the bound, or None where the plain width bound proves it.
+        cuts: edge-to-edge cuts that it takes, trims included.
         cut_short: the caller's limit or callback ended the search; without it the plan might be
             shorter.
         too_large: the plan is first-fit strips or rows by formula, as the tables of a search for
@@ -52,6 +54,7 @@ class Solution:
     strips: tuple[int, ...]
     lengthwise: bool = False
     certificate: Certificate | None = None
+    cuts: int = 0
     cut_short: bool = False
     too_large: bool = False
 
@@ -64,7 +67,7 @@ class Solution:
 def shortest(
     demand: Demand, width: int, *, step: int = 36, seconds: float | None = None,
     tries: int = EFFORT, usable: Callable[[int], int] | None = None,
-    budget: Budget | None = None,
+    budget: Budget | None = None, easy: bool = False,
 ) -> Solution:  # fmt: skip
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
@@ -83,6 +86,8 @@ def shortest(
             too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many steps, eighths; all of it unless given.
         budget: instead of ``seconds``: time, and somebody who may stop the search.
+        easy: only plans that are easy to cut, see :mod:`~quiltgeom.cutting.easy`; the bound is one
+            for all plans of the list.
 
     Raises:
         QuiltValueError: a piece is wider than the cloth, or there are more than 200,000.
@@ -93,20 +98,24 @@ def shortest(
     """
     _check_widths(demand, width)
     budget = (budget or Budget(seconds)).part(0, 1, work=_WORK * max(tries, 1))
-    finder = Finder(demand, width, usable or (lambda steps: steps * step), step, budget)
+    if easy:
+        demand = easy_demand(demand, width)
+    finder = Finder(demand, width, usable or (lambda steps: steps * step), step, budget, easy)
     finder.run(tries)
     return _solution(finder)
 
 
 def _solution(finder: Finder) -> Solution:
-    strips = finder.best if finder.along is None else finder.along.best
-    spots = place(strips, finder.demand if finder.along is None else finder.demand.transposed)
+    used = finder.along or finder
+    strips = used.best
+    spots = place(strips, used.demand)
     if finder.along is not None:
         spots = [replace(s, x=s.y, y=s.x, width=s.height, height=s.width) for s in spots]
     return Solution(
         finder.width, finder.length, finder.usable(finder.steps_for(finder.length)),
         finder.usable(finder.steps), tuple(spots), tuple(s.height for s in strips),
-        finder.along is not None, finder.proof, finder.budget.stopped and not finder.settled,
+        finder.along is not None, finder.proof, cut_count(strips, used.demand, used.width),
+        finder.budget.stopped and not finder.settled,
         finder.too_large and not finder.settled,
     )  # fmt: skip
 

@@ -2,24 +2,46 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from quiltgeom.cutting.choose import choose_units
-from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
+from quiltgeom.cutting.choose import Chosen, choose_units
+from quiltgeom.cutting.fabric_plan import demand_of
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
-from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.joins import (
+    Joins,
+    binding_units,
+    easy_joins,
+    longest_strips,
+    strip_units,
+    thrifty_joins,
+)
 from quiltgeom.cutting.letters import Letters, cut_letters
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.shapes import TURNS
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.yardage import bias_square, binding, binding_length
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["Wanted", "wanted_units"]
+__all__ = ["CutList", "Wanted", "wanted_units"]
+
+
+@dataclass(frozen=True)
+class CutList:
+    """Everything that is cut from one fabric, one way of cutting it.
+
+    Attributes:
+        units: rectangles, those of the binding last.
+        words: where strips are joined and which way they lie; ``""`` if there are none.
+    """
+
+    units: list[CutUnit]
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -27,28 +49,23 @@ class Wanted:
     """What must be cut, before anybody looks for a plan.
 
     Attributes:
-        units: rectangles by role, those of the binding last.
-        short: the same for roles whose strips along the cloth can be more and shorter.
+        ways: by role, the accepted ways of cutting it, those with the fewest joins first.
+        easy: by role, the ways that are easy to cut.
         widths: usable width of the cloth by role, inches.
-        sets, binding_role, binding_strips: see :class:`~quiltgeom.cutting.plan.CutPlan`.
-        letters: of all that is cut, the same for all lists and plans.
+        sets, binding_role: see :class:`~quiltgeom.cutting.plan.CutPlan`.
+        letters: of all that is cut, the same for all ways.
     """
 
-    units: dict[str, list[CutUnit]]
+    ways: dict[str, list[CutList]]
+    easy: dict[str, list[CutList]]
     widths: dict[str, float]
     sets: tuple[StripSet, ...]
     binding_role: str
-    binding_strips: int
-    short: dict[str, list[CutUnit]]
     letters: Letters
 
-    def lists(self, role: str) -> list[list[CutUnit]]:
-        """The ways of cutting a role that are to be planned."""
-        return [self.units[role], *([self.short[role]] if role in self.short else [])]
-
     def demands(self, role: str, direction: Direction) -> list[Demand]:
-        """The same as the solver takes them."""
-        return [demand_of(units, direction) for units in self.lists(role)]
+        """The ways of a role as the solver takes them."""
+        return [demand_of(way.units, direction) for way in self.ways[role]]
 
 
 def wanted_units(
@@ -62,7 +79,7 @@ def wanted_units(
     fussy: Collection[str] = (),
     narrow: bool = False,
 ) -> Wanted:
-    """The rectangles to cut for a quilt and its binding; see
+    """The rectangles to cut for a quilt and its binding, in every way that is accepted; see
     :func:`~quiltgeom.cutting.plan.cut_plan`.
 
     Strips are as long as the widest cloth at hand is wide, or, if ``narrow``, the narrowest.
@@ -82,32 +99,59 @@ def wanted_units(
         if motif_lattice(fabrics[role]):
             windows[role] = fussy_units(quilt, role, seam=options.seam)
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
+    shared = _Shared(quilt, options, ways, binding_role, windows)
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
-    bound = _binding(quilt, widths[binding_role], options) if binding_role else []
-
-    def whole(units: Mapping[str, list[CutUnit]], role: str) -> list[CutUnit]:
-        return windows.get(role, []) + units[role] + (bound if role == binding_role else [])
-
-    short: dict[str, list[CutUnit]] = {}
+    others = None
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
-        others = choose_units(quilt, ways, widths, options, skip=skip, short=True).units
-        short = {r: whole(others, r) for r in roles if others[r] != chosen.units[r]}
-    units = {r: whole(chosen.units, r) for r in roles}
-    return Wanted(units, widths, chosen.sets, binding_role, len(bound), short,
-                  cut_letters(quilt, units))  # fmt: skip
+        others = choose_units(quilt, ways, widths, options, skip=skip, short=True)
+    lists: dict[str, list[CutList]] = {}
+    easy: dict[str, list[CutList]] = {}
+    for role in roles:
+        length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
+        size = widths[role], length
+        joins = shared.joins(role, chosen, size)
+        lists[role] = [shared.whole(role, chosen, j, size) for j in joins]
+        if others is not None and others.units[role] != chosen.units[role]:
+            lists[role] += [shared.whole(role, others, j, size) for j in joins[:2]]
+        easy[role] = [
+            shared.whole(role, some, j, size) for j in easy_joins(size)
+            for some in (chosen, others) if some is not None
+        ]  # fmt: skip
+    letters = cut_letters(quilt, {r: ways[0].units for r, ways in lists.items()})
+    return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
 
 
-def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
-    """Straight strips across the cloth (binding shows a finger's width of its print), or squares
-    for continuous bias strips."""
-    strip = options.binding_strip
-    made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
-    if options.binding == "straight":
-        return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
-    need = binding_length(quilt.width, quilt.height)
-    side = bias_square(need, strip, seams=True, seam=options.seam)
-    number = 1
-    while side > cloth:
-        number += 1
-        side = bias_square(need / number, strip, seams=True, seam=options.seam)
-    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
+@dataclass(frozen=True)
+class _Shared:
+    """What all ways of cutting a quilt have in common."""
+
+    quilt: Quilt
+    options: CutOptions
+    directions: Mapping[str, Direction]
+    binding_role: str
+    windows: Mapping[str, list[CutUnit]]
+
+    def way(self, role: str) -> Direction:
+        return self.directions.get(role, "non-directional")
+
+    def joins(self, role: str, chosen: Chosen, cloth: tuple[float, float]) -> list[Joins]:
+        """The ways of joining its strips and its binding."""
+        strip = self.options.binding_strip if role == self.binding_role else 0.0
+        if self.options.binding == "bias":
+            strip = 0.0
+        longest = longest_strips(chosen.strips[role], self.way(role), self.options)
+        return thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
+                             binding=strip)  # fmt: skip
+
+    def whole(
+        self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]
+    ) -> CutList:
+        """All that is cut from a fabric, one way."""
+        strips = strip_units(chosen.strips[role], self.way(role), joins, self.options)
+        own = sorted([*chosen.units[role], *strips], key=lambda u: (
+            -u.height, -u.width, u.method, u.note, u.members[0].piece))  # fmt: skip
+        bound = []
+        if role == self.binding_role:
+            bound = binding_units(self.quilt, joins, self.options, cloth[0])
+        words = joins.said(strips=bool(strips), binding=bool(bound))
+        return CutList([*self.windows.get(role, []), *own, *bound], words)

@@ -49,6 +49,13 @@ class Piece:
         return self.place.startswith("border")
 
     @property
+    def is_strip(self) -> bool:
+        """Whether it is a strip of sashing or a border, which may be joined end to end."""
+        kind, _, side = self.place.partition(" ")
+        plain = self.block in ("plain", "mitred-border")
+        return plain and kind in ("border", "sashing", "spacer") and not side.endswith("corner")
+
+    @property
     def in_block(self) -> bool:
         """Whether it belongs to a block of the setting."""
         return self.place.startswith("block")

@@ -1,0 +1,239 @@
+"""Where borders, sashing and binding are joined end to end, and which way they lie on the cloth.
+
+Strips of sashing and borders may be joined, and the binding is; a patch of a block, or one that
+shows the print, never is. All strips of a fabric that may lie either way lie one way, so that a
+border stretches alike all round.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from quiltgeom.cutting.items import eighths
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
+from quiltgeom.cutting.unit import CutUnit, Member, Method
+from quiltgeom.cutting.yardage import bias_square, binding, binding_length
+from quiltgeom.model.fabric import Direction
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import about_inches
+
+__all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
+           "thrifty_joins"]  # fmt: skip
+
+RULER_REACH = 24.0
+"""Inches: what a long ruler measures across folded cloth (common practice, no source)."""
+
+_LEAST = 4.0
+"""Least length, inches, of the parts of a strip: shorter ones nobody would join."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joins:
+    """One way of cutting the long strips of a fabric.
+
+    Attributes:
+        across: the longest part across the cloth, inches.
+        along: the longest part along the cloth, inches.
+        stand: strips that may lie either way run along the cloth.
+        even: joined strips are cut in equal lengths; else in whole lengths and what is left.
+        bound: the longest strip of binding, inches.
+        bound_along: the binding runs along the cloth.
+    """
+
+    across: float
+    along: float = math.inf
+    stand: bool = False
+    even: bool = True
+    bound: float = math.inf
+    bound_along: bool = False
+
+    def said(self, *, strips: bool, binding: bool) -> str:
+        """The way in words."""
+        parts = []
+        if strips:
+            long = self.along if self.stand else self.across
+            way = "along the cloth" if self.stand else "across the cloth"
+            kind = "equal lengths" if self.even else "lengths"
+            size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
+            parts.append(f"long strips {way}, {size}")
+            if not self.stand and not math.isinf(self.along):
+                parts.append(f"upright ones in lengths up to {about_inches(self.along)}")
+        if binding:
+            way = "along" if self.bound_along else "across"
+            parts.append(f"binding {way}, strips up to {about_inches(self.bound)}")
+        return ", ".join(parts)
+
+
+def thrifty_joins(
+    cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
+) -> list[Joins]:  # fmt: skip
+    """The ways that are tried for a fabric, those with the fewest joins first.
+
+    Args:
+        cloth: usable width, and length (infinite where it is bought), inches.
+        turn: whether the print lets a strip lie either way.
+        longest: the longest strips as they must lie, across and along the cloth, inches; if they
+            may turn, their greatest length twice.
+        binding: width of the strips of binding that are cut from it, inches; 0 without.
+
+    >>> [(j.across, j.even) for j in thrifty_joins(
+    ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
+    [(40, True), (40, False), (20.0, True)]
+    """
+    width, length = cloth
+    across = _limits(width, longest[0])
+    along = _limits(length, longest[1], RULER_REACH)
+    ways = [Joins(a, along[0][0], even=even) for a, even in across]
+    if turn and longest[1]:
+        ways += [Joins(width, a, True, even) for a, even in along]
+    elif not turn:
+        ways += [Joins(across[0][0], a, even=even) for a, even in along[1:]]
+        ways += [Joins(a, b, even=False) for a, _ in across[2:] for b, _ in along[2:]]
+    if not binding:
+        return ways
+    short = 4 * binding  # nobody joins strips shorter than that
+    bound = [(width / k, False) for k in (1, 2) if k == 1 or width / k >= short]
+    if not math.isinf(length):
+        bound += [(length / k, True) for k in (1, 2) if length / k >= short]
+    pairs = sorted(itertools.product(range(len(ways)), range(len(bound))),
+                   key=lambda p: (sum(p), p))  # fmt: skip
+    return [replace(ways[i], bound=bound[j][0], bound_along=bound[j][1]) for i, j in pairs]
+
+
+def easy_joins(cloth: tuple[float, float]) -> list[Joins]:
+    """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
+    than a ruler."""
+    width, length = cloth
+    return [Joins(width, min(length, RULER_REACH), even=even, bound=width)
+            for even in (True, False)]  # fmt: skip
+
+
+def _limits(room: float, longest: float, reach: float = 0.0) -> list[tuple[float, bool]]:
+    """Lengths to which strips are cut, and whether into equal parts: as long as there is room,
+    as a ruler, half as long."""
+    out = [(room, True)]
+    if longest > room + CLOSE:
+        out.append((room, False))
+    if reach and reach < min(room, longest):
+        out += [(reach, True), (reach, False)]
+    half = min(room, longest) / 2
+    if longest > half + CLOSE and half >= _LEAST:
+        out.append((half, True))
+    return out
+
+
+def strip_units(
+    shapes: Iterable[CutShape], direction: Direction, joins: Joins, options: CutOptions
+) -> list[CutUnit]:
+    """Borders and sashing of one fabric, whole or joined from equal lengths.
+
+    Args:
+        shapes: strips as they lie on the cloth.
+        direction: what turns the print allows.
+        joins: how they are cut.
+        options: seam allowance, what is added at mitres, borders that are to run along the cloth.
+    """
+    turn = len(TURNS[direction]) == 4
+    return [u for s in shapes for u in _strip(s, joins, options, turn)]
+
+
+def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> list[CutUnit]:
+    seam = options.seam
+    x0, y0, x1, y1 = shape.outline.bounds
+    w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
+    mitred = shape.block == "mitred-border"
+    if mitred:  # no less than the tips of the allowance: (1 + sqrt 2) s beyond the finished side
+        more = max(options.mitre_extra, 2 * math.sqrt(2) * seam)
+        w, h = (w + more, h) if w >= h else (w, h + more)
+    asked = shape.is_border and shape.role in options.lengthwise and (h >= w or turn)
+    stand = asked or (joins.stand if turn else h > w)
+    if turn and stand != (h > w) and w != h:
+        shape, w, h = shape.turned(90.0), h, w
+    limit = math.inf if asked else joins.along if stand else joins.across
+    method: Method = "mitred border" if mitred else "rectangle"
+    if asked:
+        method = "lengthwise border"
+    fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
+    cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, joins.even)
+    return _parts(shape, (w, h), cuts, seam, method, fixed)
+
+
+def _lengths(long: float, most: float, even: bool) -> list[float]:
+    """Finished lengths of the parts of a strip, none longer than the most."""
+    if long <= most + CLOSE or most < _LEAST:
+        return [long]
+    count = math.ceil(long / most - CLOSE)
+    rest = long - (count - 1) * most
+    if even or rest < _LEAST:
+        return [long / count] * count
+    return [*[most] * (count - 1), rest]
+
+
+def _parts(
+    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], seam: float,
+    method: Method, fixed: bool,
+) -> list[CutUnit]:  # fmt: skip
+    """A strip of these finished lengths, joined with straight seams."""
+    w, h = size
+    stand = h > w
+    long, thick = max(w, h), min(w, h)
+    x0, y0, x1, y1 = shape.outline.bounds
+    low, high = (y0, y1) if stand else (x0, x1)
+    b = (low + high - long) / 2 + seam  # finished parts begin here (a mitred end reaches further)
+    units, count = [], len(cuts)
+    for k, step in enumerate(cuts, 1):
+        a, b = b, b + step
+        middle = (max(a, low) + min(b, high)) / 2 - a + seam
+        spot = (thick / 2, middle) if stand else (middle, thick / 2)
+        part = (k, count, (a, b)) if count > 1 else ()
+        member = Member(shape.piece, *spot, shape.lie, *part)
+        cut = eighths(step + 2 * seam), eighths(thick)
+        units.append(CutUnit("joined strip" if count > 1 else method,
+                             *(cut[::-1] if stand else cut), (member,), fixed=fixed))  # fmt: skip
+    return units
+
+
+def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float) -> list[CutUnit]:
+    """Straight strips (binding shows a finger's width of its print, so they may lie either way,
+    all alike), or squares for continuous bias strips.
+
+    Args:
+        quilt: what is bound.
+        joins: length and direction of the strips.
+        options: kind and width of the binding.
+        cloth: usable width of the cloth, inches.
+    """
+    strip = options.binding_strip
+    if options.binding == "straight":
+        long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
+        made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
+        size = math.floor(long * 8 + CLOSE), eighths(strip)
+        unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
+        return [unit] * made.strips
+    need = binding_length(quilt.width, quilt.height)
+    side = bias_square(need, strip, seams=True, seam=options.seam)
+    number = 1
+    while side > cloth:
+        number += 1
+        side = bias_square(need / number, strip, seams=True, seam=options.seam)
+    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
+
+
+def longest_strips(
+    shapes: Sequence[CutShape], direction: Direction, options: CutOptions
+) -> tuple[float, float]:
+    """The longest strips across and along the cloth, allowances included, inches; strips that may
+    turn count for both."""
+    turn = len(TURNS[direction]) == 4
+    most = [0.0, 0.0]
+    for s in shapes:
+        x0, y0, x1, y1 = s.outline.bounds
+        w, h = x1 - x0, y1 - y0
+        extra = 2 * options.seam + (options.mitre_extra if s.block == "mitred-border" else 0.0)
+        for k in (0, 1) if turn else (int(h > w),):
+            most[k] = max(most[k], max(w, h) + extra)
+    return most[0], most[1]

@@ -1,0 +1,288 @@
+"""The plan of one fabric: among the ways of cutting it, the thriftiest and the easiest."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Literal
+
+from quiltgeom.cutting.bounds import prove_impossible, width_bound
+from quiltgeom.cutting.budget import Budget, Stopped
+from quiltgeom.cutting.cloths import cut_from_cloths
+from quiltgeom.cutting.easy import easy_demand
+from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of, eighths_down
+from quiltgeom.cutting.fussy import motif_lattice
+from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.placed import in_order, placed_units, with_windows
+from quiltgeom.cutting.solve import Solution, shortest
+from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.wanted import CutList, Wanted
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.units import format_inches
+
+__all__ = ["MANNERS", "Asked", "Manner", "plan_fabric"]
+
+Manner = Literal["auto", "easy", "thrifty"]
+MANNERS: dict[str, str] = {
+    "auto": "easy where it costs no more than one step of the shop, else thrifty",
+    "easy": "few stages, one size to a stack, no strip wider than a ruler is long",
+    "thrifty": "as little cloth as can be, with the proof",
+}
+"""Manners of cutting that a maker may choose."""
+
+_EASY, _OTHERS = 8, 4
+"""Searches for a plan that is easy to cut, and for a way of cutting after the first."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a fabric is planned for.
+
+    Attributes:
+        cloths: at hand, as much of them as can be used; empty if cloth is bought.
+        terms: of buying.
+        effort: searches; see :func:`~quiltgeom.cutting.solve.shortest`.
+        manner: of cutting.
+        budget: time, and somebody who may stop the search.
+    """
+
+    cloths: Cloths
+    terms: Terms
+    effort: int
+    manner: Manner
+    budget: Budget
+
+
+def plan_fabric(
+    role: str, fabric: Fabric | None, wanted: Wanted, asked: Asked
+) -> FabricPlan:
+    """The plan of one fabric, with what is known of every way of cutting it.
+
+    Raises:
+        QuiltValueError: a patch is wider than the cloth that is bought.
+    """
+    return _Search(role, fabric, wanted, asked).plan()
+
+
+@lru_cache(maxsize=256)
+def _search(
+    demand: Demand, width: int, length: float, terms: Terms, tries: int, easy: bool,
+    budget: Budget | None = None,
+) -> Solution:  # fmt: skip
+    """How a list is cut: the same list from the same cloth is solved once."""
+    step = eighths_down(length) if length else math.ceil(terms.step * 8)
+    return shortest(demand, width, step=step, tries=tries, easy=easy, budget=budget,
+                    usable=None if length else _sold(terms))  # fmt: skip
+
+
+def _sold(terms: Terms) -> Callable[[int], int]:
+    """What can be used of so many of the shop's steps, eighths."""
+    return lambda steps: eighths_down(terms.usable(steps * terms.step))
+
+
+class _Search:
+    def __init__(self, role: str, fabric: Fabric | None, wanted: Wanted, asked: Asked) -> None:
+        self.role, self.fabric, self.asked = role, fabric, asked
+        self.direction: Direction = fabric.direction if fabric else "non-directional"
+        self.letters, self.ways = wanted.letters, wanted.ways[role]
+        self.easy, self.width = wanted.easy[role], wanted.widths[role]
+        self.across = eighths_down(self.width)
+
+    def plan(self) -> FabricPlan:
+        """By what cloth there is."""
+        if self.fabric and any(u.method == "fussy cut" for u in self.ways[0].units):
+            return self._windows(self.fabric)
+        if not self.asked.cloths:
+            return self._bought()
+        return self._at_hand()
+
+    def demand(self, way: CutList) -> Demand:
+        """A way of cutting as the solver takes it."""
+        return demand_of(way.units, self.direction)
+
+    def _made(self, way: CutList, solution: Solution, **more: object) -> FabricPlan:
+        units = placed_units(way.units, self.demand(way), solution)
+        placed, strips = in_order(units, solution)
+        have = sum(c.length for c in self.asked.cloths) if self.asked.cloths else None
+        return FabricPlan(
+            self.role, self.fabric.name if self.fabric else self.role, self.direction,
+            solution.width / 8, replace(solution, strips=strips), placed, have, self.asked.cloths,
+            self.asked.terms, letters=self.letters,
+            declared=self.fabric is None or self.fabric.declared,
+            ways=tuple(w.words for w in self.ways), **more,  # type: ignore[arg-type]
+        )  # fmt: skip
+
+    def _solved(
+        self, demand: Demand, tries: int, *, easy: bool = False, width: int | None = None
+    ) -> Solution:
+        a = self.asked
+        length = a.cloths[0].length if a.cloths else 0.0
+        across = width or self.across
+        if a.budget.free:  # a plan that was cut short is not the only one there could be
+            return _search(demand, across, length, a.terms, tries, easy)
+        return _search.__wrapped__(demand, across, length, a.terms, tries, easy, a.budget)
+
+    # cloth that is bought
+
+    def _bought(self) -> FabricPlan:
+        asked, usable = self.asked, _sold(self.asked.terms)
+        self._check_widths()
+        lows = [self._low(self.demand(w)) for w in self.ways]
+        if asked.manner == "thrifty":
+            return self._thrifty(lows, len(self.ways), asked.effort)
+        way, easy = self._easily(self.easy, usable(min(lows)))
+        over = self._steps(easy.length) - min(lows)
+        if over <= 0 or asked.manner == "easy":
+            return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
+        # within a step of the bound the thrifty plan only shows what easy cutting costs
+        thrifty = self._thrifty(lows, *((2, asked.effort) if over > 1 else (0, _OTHERS)))
+        more = self._steps(easy.length) - self._steps(thrifty.solution.length)
+        easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
+        if more > 1:
+            return replace(thrifty, rival=easily)
+        return replace(easily, rival=thrifty) if more > 0 else easily
+
+    def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
+        """The shortest plan that is easy to cut, the first of equals."""
+        best: tuple[CutList, Solution] | None = None
+        seen: list[Demand] = []
+        for way in ways:
+            demand = self.demand(way)
+            if demand in seen or (best is not None and best[1].length <= enough):
+                continue
+            seen.append(demand)
+            found = self._solved(demand, min(self.asked.effort, _EASY), easy=True)
+            if best is None or self._cost(found) < self._cost(best[1]):
+                best = way, found
+        if best is None:
+            raise QuiltValueError(f"{self.role}: found nothing to cut; accepted: patches")
+        return best
+
+    def _cost(self, found: Solution) -> int:
+        return found.length if self.asked.cloths else self._steps(found.length)
+
+    def _thrifty(self, lows: list[int], others: int, effort: int) -> FabricPlan:
+        """The way that takes the fewest steps: the first, and so many others as may be better."""
+        best, solution = self.ways[0], self._solved(self.demand(self.ways[0]), effort)
+        lows[0] = max(lows[0], self._steps(solution.bound))
+        order = sorted(range(1, len(lows)), key=lambda k: (lows[k], k))
+        for k in order[:others]:
+            if lows[k] >= self._steps(solution.length):
+                break
+            other = self._solved(self.demand(self.ways[k]), min(effort, _OTHERS))
+            lows[k] = max(lows[k], self._steps(other.bound))
+            if self._steps(other.length) < self._steps(solution.length):
+                best, solution = self.ways[k], other
+        bound = _sold(self.asked.terms)(min(lows))
+        return self._made(best, replace(solution, bound=bound), manner="thrifty")
+
+    def _check_widths(self) -> None:
+        for unit in self.ways[0].units:
+            turn = self.direction in ("four-way", "non-directional") and not unit.fixed
+            least = min(unit.width, unit.height) if turn else unit.width
+            if least > self.across:
+                raise QuiltValueError(
+                    f"{self.role}: found a patch that is cut {format_inches(least / 8)} wide, on "
+                    f"cloth of {format_inches(self.width)}; accepted: wider cloth, or a smaller "
+                    "size (patches are never joined)"
+                )
+
+    def _low(self, demand: Demand) -> int:
+        """Steps of the shop that the widths alone prove."""
+        with suppress(Stopped):
+            return self._steps(width_bound(demand, self.across, self.asked.budget)[0])
+        return 1
+
+    def _steps(self, length: int) -> int:
+        terms = self.asked.terms
+        return round(terms.buy(length / 8) / terms.step)
+
+    # cloth at hand
+
+    def _at_hand(self) -> FabricPlan:
+        sizes = [(eighths_down(w), eighths_down(n)) for n, w in self.asked.cloths]
+        open_ = [w for w in self.ways if self._proof(w, sizes, 1) is None]
+        if len(sizes) > 1:
+            return self._on_several(open_, sizes)
+        best: tuple[CutList, Solution] | None = None
+        if open_ and self.asked.manner != "thrifty":
+            fitting = [w for w in self.easy if self._may_fit(w, sizes)]
+            best = self._easily(fitting, sizes[0][1]) if fitting else None
+            if best is not None and best[1].bought <= sizes[0][1]:
+                return self._made(*best, manner="easy")
+        left = 0
+        for k, way in enumerate(open_):
+            found = self._solved(self.demand(way), self.asked.effort if k < 2 else _OTHERS)
+            if found.bought <= sizes[0][1]:
+                return self._made(way, found, manner="thrifty")
+            left += found.bound <= sizes[0][1]
+            if best is None or found.length < best[1].length:
+                best = way, found
+        if best is None:
+            best = self.ways[0], self._shown(self.ways[0])
+        return self._made(*best, proved=not left)
+
+    def _may_fit(self, way: CutList, sizes: list[tuple[int, int]]) -> bool:
+        demand = easy_demand(self.demand(way), self.across)
+        return prove_impossible(demand, sizes, rounds=1) is None
+
+    def _on_several(self, open_: Sequence[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
+        left = 0
+        for way in open_:
+            spots = cut_from_cloths(self.demand(way), sizes, seconds=self.asked.budget.left)
+            if spots is not None:
+                used: dict[int, int] = {}
+                for s in spots:
+                    used[s.cloth] = max(used.get(s.cloth, 0), s.y + s.height)
+                length = sum(used.values())
+                found = Solution(max(w for w, _ in sizes), length, length, 0, tuple(spots), ())
+                return self._made(way, found)
+            left += self._proof(way, sizes, 3) is None
+        return self._made(self.ways[0], self._shown(self.ways[0]), proved=not left)
+
+    def _proof(self, way: CutList, sizes: list[tuple[int, int]], rounds: int) -> object | None:
+        with suppress(Stopped):
+            return prove_impossible(self.demand(way), sizes, rounds=rounds,
+                                    budget=self.asked.budget)  # fmt: skip
+        return None
+
+    def _shown(self, way: CutList) -> Solution:
+        """What would do instead of cloth that is not enough: as wide as the widest patch is, at
+        least."""
+        demand = self.demand(way)
+        wide = max(min(i.width, i.height if i.may_turn else i.width) for i in demand.items)
+        return self._solved(demand, 1, width=max(wide, self.across))
+
+    # motifs
+
+    def _windows(self, fabric: Fabric) -> FabricPlan:
+        lattice = motif_lattice(fabric)
+        if lattice is None:
+            raise QuiltValueError(f"fussy cut: fabric {fabric.name} has no repeat; accepted: one")
+        cloth = self.asked.cloths[0] if self.asked.cloths else None
+
+        def below(demand: Demand) -> Solution:
+            return shortest(demand, self.across, step=1, tries=self.asked.effort, easy=True,
+                            budget=self.asked.budget.part(0, 1))  # fmt: skip
+
+        plans = []
+        for way in self.ways[:2]:
+            placed, length, bound = with_windows(fabric, lattice, way.units, self.width, below)
+            if cloth:
+                step = eighths_down(cloth.length)
+                bought, least = -(-length // step) * step, -(-bound // step) * step
+            else:
+                usable, terms = self.asked.terms.usable, self.asked.terms
+                bought, least = (eighths_down(usable(terms.buy(n / 8 + lattice.rise)))
+                                 for n in (length, bound))  # fmt: skip
+            solution = Solution(self.across, length, bought, least, (), ())
+            plans.append(replace(
+                self._made(CutList([]), solution, motif_rise=lattice.rise), placed=placed,
+                proved=bool(cloth) and bound > eighths_down(cloth.length if cloth else 0.0),
+            ))  # fmt: skip
+        return min(plans, key=lambda p: p.solution.length)

@@ -1,0 +1,125 @@
+"""Where the rectangles of a plan lie, in the order in which they are cut."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, eighths_down, unit_key
+from quiltgeom.cutting.fussy import Lattice, fussy_plan, windows_of
+from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.solve import Solution
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.model.fabric import Fabric
+
+__all__ = ["in_order", "placed_units", "with_windows"]
+
+_STRIPS = ("rectangle", "joined strip", "mitred border", "lengthwise border")
+
+
+def placed_units(
+    units: Sequence[CutUnit], demand: Demand, solution: Solution
+) -> list[PlacedUnit]:
+    """Give every unit one of the spots of its size."""
+    keys = sorted({unit_key(u) for u in units})  # the order of the demand's items
+    waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
+    for unit in reversed(units):
+        waiting.setdefault(unit_key(unit), []).append(unit)
+    out = []
+    for number, spot in enumerate(solution.spots, 1):
+        unit = waiting[keys[spot.item]].pop()
+        turned = (spot.width, spot.height) != (unit.width, unit.height)
+        out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
+                              spot.height / 8, turned, spot.cloth))  # fmt: skip
+    return out
+
+
+def in_order(
+    placed: Sequence[PlacedUnit], solution: Solution
+) -> tuple[tuple[PlacedUnit, ...], tuple[int, ...]]:
+    """The strips as a person cuts them: those with the longest borders first, then the widest,
+    equal ones together, those that are binding alone last.
+
+    Returns:
+        The rectangles, numbered anew, and the widths of the strips, eighths.
+    """
+    strips: list[tuple[int, list[PlacedUnit]]] = []
+    low, left = 0.0, list(placed)
+    for size in solution.strips:
+        high = low + size / 8
+        mine = [p for p in left if low - 1e-6 <= _start(p, solution) < high - 1e-6]
+        strips.append((size, mine))
+        low = high
+    if sum(len(mine) for _, mine in strips) != len(placed):  # several cloths, or motifs
+        return tuple(placed), solution.strips
+    lows = _lows([size for size, _ in strips])
+    known = [_rank(size, [_moved(p, -low, solution) for p in mine])
+             for (size, mine), low in zip(strips, lows, strict=True)]  # fmt: skip
+    order = sorted(range(len(strips)), key=lambda k: (known[k], k))
+    sizes = tuple(strips[k][0] for k in order)
+    out: list[PlacedUnit] = []
+    for k, low in zip(order, _lows(sizes), strict=True):
+        out += [_moved(p, low - lows[k], solution) for p in strips[k][1]]
+    return tuple(replace(p, number=n) for n, p in enumerate(out, 1)), sizes
+
+
+def _lows(sizes: Sequence[int]) -> list[float]:
+    return [sum(sizes[:k]) / 8 for k in range(len(sizes))]
+
+
+def _start(p: PlacedUnit, solution: Solution) -> float:
+    return p.x if solution.lengthwise else p.y
+
+
+def _moved(p: PlacedUnit, by: float, solution: Solution) -> PlacedUnit:
+    return replace(p, x=p.x + by) if solution.lengthwise else replace(p, y=p.y + by)
+
+
+def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
+    borders = [max(p.width, p.height) for p in mine
+               if p.unit.members and p.unit.method in _STRIPS
+               and max(p.width, p.height) >= _LONG]  # fmt: skip
+    binding = all(not p.unit.members for p in mine)
+    longest = max(borders, default=0.0)
+    look = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
+    return binding, -longest, -size, look
+
+
+_LONG = 18.0
+"""Inches: shorter pieces are no long strips, which come first while the cloth is whole."""
+
+
+def with_windows(
+    fabric: Fabric, lattice: Lattice, units: Sequence[CutUnit], width: float,
+    below: Callable[[Demand], Solution],
+) -> tuple[tuple[PlacedUnit, ...], int, int]:  # fmt: skip
+    """Windows on the motifs first, all else in strips below them.
+
+    Args:
+        fabric, lattice: the cloth and where its motifs are.
+        units: all that is cut, windows first.
+        width: usable width of the cloth, inches.
+        below: solves what is not on motifs.
+
+    Returns:
+        The rectangles in their places, the length they take and a length that no plan beats,
+        eighths.
+    """
+    groups = windows_of([u for u in units if u.method == "fussy cut"])
+    made = fussy_plan([w for w, _ in groups], lattice, width)
+    waiting = [list(g) for _, g in groups]
+    placed = [
+        PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
+        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].pop(0)]
+    ]  # fmt: skip
+    top = length = eighths(made.length)
+    rest = [u for u in units if u.method != "fussy cut"]
+    area = sum(u.width * u.height for u in units) / eighths_down(width)
+    bound = max(eighths_down(made.bound), -int(-area // 1))
+    if rest:
+        demand = demand_of(rest, fabric.direction)
+        found = below(demand)
+        length = top + found.length
+        others, _ = in_order(placed_units(rest, demand, found), found)
+        placed += [replace(p, number=p.number + len(made.spots), y=p.y + top / 8) for p in others]
+    return tuple(placed), length, bound
