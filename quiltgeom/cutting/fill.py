@@ -38,7 +38,7 @@ _MOST_BESIDE = 12
 _SETS = 8
 """Sets of prices filled at once: the duals, and shaken copies for variety."""
 
-_MEMORY, _WORK = 5 * 10**8, 6 * 10**9
+_MEMORY, _WORK = 5 * 10**8, 4 * 10**8
 """Bytes that the tables of one filling may take, and numbers that it may compute: larger lists
 have fewer sets of prices filled at once, or none."""
 
@@ -78,6 +78,8 @@ class Filler:
         self.heights = np.array(self._base)
         self._long = [h for h in single if h > _PAIRS]
         self.sets = self._sets()
+        if self.sets == 1:
+            self._allowed, self._kinds = self._allowed[:1], 1
 
     def _sets(self) -> int:
         """How many sets of prices can be filled at once; 0: the tables would be too large."""

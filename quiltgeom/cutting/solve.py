@@ -20,8 +20,8 @@ Status = Literal["optimal", "within"]
 EFFORT = 16
 """Searches for a plan unless the caller says otherwise."""
 
-_WORK = 10**10
-"""A search may count so much work on average; usual lists need a hundredth of that."""
+_WORK = 10**9
+"""A search may count so much work on average; ten seconds or so; usual lists need a tenth of that."""
 
 _MOST_PIECES = 200_000
 
