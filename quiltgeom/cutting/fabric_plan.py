@@ -141,8 +141,10 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
+        if self.solution.too_large and self.status in ("within", "unknown"):
+            return self._why + "; these sizes are too large or too many for a better search"
         if self.solution.cut_short and self.status in ("within", "unknown"):
-            return self._why + "; the search was stopped by the time limit"
+            return self._why + "; the search was stopped before its end"
         return self._why
 
     @property
@@ -172,8 +174,12 @@ class FabricPlan:
         """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
         if self.have is None or (not self.several and self.status != "impossible"):
             return None
-        sizes = self.cloths or ((self.have, self.width),)
-        return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])
+        known = self.solution.certificate
+        sizes = [(eighths_down(w), eighths_down(n))
+                 for n, w in self.cloths or ((self.have, self.width),)]  # fmt: skip
+        if self.several or (known is not None and known.cloths == tuple(sizes)):
+            return known
+        return prove_impossible(self.demand, sizes)
 
     @property
     def _on_first(self) -> bool:

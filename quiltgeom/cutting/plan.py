@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
+from quiltgeom.cutting.bounds import prove_impossible
+from quiltgeom.cutting.budget import Budget, Progress
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.fabric_plan import (
     FabricPlan,
@@ -33,6 +36,13 @@ from quiltgeom.model.quilt import Quilt
 
 __all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "eighths_down",
            "wanted_units"]  # fmt: skip
+
+
+_Limits = tuple[Budget, int]
+"""Of one fabric: time and work, and the number of searches."""
+
+_PROOF = 10**9
+"""Work of a proof that several pieces of cloth are not enough."""
 
 
 @dataclass(frozen=True)
@@ -99,6 +109,8 @@ def cut_plan(
     options: CutOptions | None = None,
     terms: Terms | None = None,
     fussy: Collection[str] = (),
+    progress: Progress | None = None,
+    budget: Budget | None = None,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -110,12 +122,16 @@ def cut_plan(
             several such pieces.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
-        seconds: time limit per fabric; None: none, and the same plan on every machine.
+        seconds: time limit of the whole plan, which its fabrics share; None: none, and the same
+            plan on every machine.
         effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
         terms: how the shop sells cloth, and what is added to the cutting need.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
+        progress: called very often with the share that is done and the role that is being planned;
+            where it returns ``True``, each fabric has the best plan so far, and its bound.
+        budget: instead of ``seconds`` and ``progress``: a part of a larger one.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -131,14 +147,16 @@ def cut_plan(
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
     mixed = any(len({w for _, w in c}) > 1 for c in cloths.values())
     best: CutPlan | None = None
-    for narrow in (False, True) if mixed else (False,):
+    whole = budget or Budget(seconds, progress=progress)
+    for k, narrow in enumerate((False, True)[: 1 + mixed]):
+        part = whole.part(k, 1 + mixed)
         # long strips for the widest cloth, or in more lengths, so that narrow cloth will do, too
         wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
                               binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
         plans = tuple(
-            _better(role, fabrics.get(role), wanted, cloths.get(role, ()), (seconds, effort),
-                    terms or Terms())
-            for role in wanted.units
+            _better(role, fabrics.get(role), wanted, cloths.get(role, ()),
+                    (part.part(n, len(wanted.units), role), effort), terms or Terms())
+            for n, role in enumerate(wanted.units)
         )  # fmt: skip
         made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
                        options or CutOptions(), wanted.sets)  # fmt: skip
@@ -153,21 +171,22 @@ def cut_plan(
 
 def _better(
     role: str, fabric: Fabric | None, wanted: Wanted, cloths: Cloths,
-    limits: tuple[float | None, int], terms: Terms,
+    limits: _Limits, terms: Terms,
 ) -> FabricPlan:  # fmt: skip
     """The plan of the list of pieces that takes less; the lists share the time, and the bound is
     one that none of them can beat."""
     lists = wanted.lists(role)
-    seconds = None if limits[0] is None else limits[0] / len(lists)
     plans = [
-        _fabric_plan(role, fabric, units, wanted.widths[role], cloths, (seconds, limits[1]), terms)
-        for units in lists
-    ]
+        _fabric_plan(role, fabric, units, wanted.widths[role], cloths,
+                     (limits[0].part(k, len(lists)), limits[1]), terms)
+        for k, units in enumerate(lists)
+    ]  # fmt: skip
     best = replace(min(plans, key=_need), letters=wanted.letters)
     low = min(plans, key=lambda p: p.solution.bound).solution
     if low.bound == best.solution.bound:
         return best
-    return replace(best, solution=replace(best.solution, bound=low.bound, certificate=None))
+    proof = best.solution.certificate if best.several else None
+    return replace(best, solution=replace(best.solution, bound=low.bound, certificate=proof))
 
 
 def _need(plan: FabricPlan) -> tuple[int, float, float]:
@@ -193,33 +212,56 @@ def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
 
 def _fabric_plan(
     role: str, fabric: Fabric | None, units: Sequence[CutUnit], width: float,
-    cloths: Cloths, limits: tuple[float | None, int], terms: Terms,
+    cloths: Cloths, limits: _Limits, terms: Terms,
 ) -> FabricPlan:  # fmt: skip
     if fabric and any(u.method == "fussy cut" for u in units):
         return _with_windows(role, fabric, units, width, cloths, limits, terms)
     direction: Direction = fabric.direction if fabric else "non-directional"
     demand = demand_of(units, direction)
     have = sum(c.length for c in cloths) if cloths else None
-    # a plan that was cut short by the clock is not the only one there could be
-    solve = _solved if limits[0] is None else _solved.__wrapped__
-    solution = solve(demand, width, cloths, limits, terms)
+    solution = _solved(demand, width, cloths, limits, terms)
     placed = _placed(units, demand, solution)
     name = fabric.name if fabric else role
     return FabricPlan(role, name, direction, width, solution, placed, have, cloths, terms,
                       declared=fabric is None or fabric.declared)  # fmt: skip
 
 
-@lru_cache(maxsize=128)
+_SOLVED: dict[object, Solution] = {}
+_MOST_SOLVED = 128
+
+
 def _solved(
-    demand: Demand, width: float, cloths: Cloths, limits: tuple[float | None, int], terms: Terms
+    demand: Demand, width: float, cloths: Cloths, limits: _Limits, terms: Terms
 ) -> Solution:
-    """How the pieces of one fabric are cut: the same list from the same cloth is solved once."""
-    if len(cloths) > 1 and (found := _on_cloths(demand, cloths, limits[0])) is not None:
+    """How the pieces of one fabric are cut: the same list from the same cloth is solved once, if
+    nothing stopped that (a plan that was cut short is not the only one there could be)."""
+    key = demand, width, cloths, limits[1], terms
+    if key in _SOLVED:
+        return _SOLVED[key]
+    found = _solve(demand, width, cloths, limits, terms)
+    if not limits[0].stopped:
+        if len(_SOLVED) >= _MOST_SOLVED:
+            del _SOLVED[next(iter(_SOLVED))]
+        _SOLVED[key] = found
+    return found
+
+
+def _solve(
+    demand: Demand, width: float, cloths: Cloths, limits: _Limits, terms: Terms
+) -> Solution:
+    budget, tries = limits
+    one, several = len(cloths) == 1, len(cloths) > 1
+    if several and (found := _on_cloths(demand, cloths, budget.part(0, 2))) is not None:
         return found
-    one = len(cloths) == 1
     step = eighths_down(cloths[0].length) if one else math.ceil(terms.step * 8)
-    return shortest(demand, eighths_down(width), step=step, seconds=limits[0], tries=limits[1],
-                    usable=None if one else _sold(terms))  # fmt: skip
+    made = shortest(demand, eighths_down(width), step=step, tries=tries,
+                    usable=None if one else _sold(terms),
+                    budget=budget.part(0, 2) if several else budget)  # fmt: skip
+    if not several:
+        return made
+    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+    proof = prove_impossible(demand, sizes, budget=budget.part(0, 1, work=_PROOF))
+    return replace(made, certificate=proof, cut_short=budget.stopped)
 
 
 def _sold(terms: Terms) -> Callable[[int], int]:
@@ -229,18 +271,18 @@ def _sold(terms: Terms) -> Callable[[int], int]:
 
 def _with_windows(
     role: str, fabric: Fabric, units: Sequence[CutUnit], width: float, cloths: Cloths,
-    limits: tuple[float | None, int], terms: Terms,
+    limits: _Limits, terms: Terms,
 ) -> FabricPlan:  # fmt: skip
     """Windows on the motifs first, all else in strips below them."""
     lattice = motif_lattice(fabric)
     if lattice is None:
         raise QuiltValueError(f"fussy cut: fabric {fabric.name} has no repeat; accepted: one")
     groups = windows_of([u for u in units if u.method == "fussy cut"])
-    made = fussy_plan([w for w, _ in groups], lattice, width)
-    waiting = [list(g) for _, g in groups]
+    made = fussy_plan([w for w, _ in groups], lattice, width, limits[0].part(0, 2))
+    waiting = [deque(g) for _, g in groups]
     placed = [
         PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
-        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].pop(0)]
+        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].popleft()]
     ]  # fmt: skip
     top = eighths(made.length)
     rest = [u for u in units if u.method != "fussy cut"]
@@ -248,7 +290,7 @@ def _with_windows(
     length, bound = top, max(eighths_down(made.bound), -int(-area // 1))
     if rest:
         demand = demand_of(rest, fabric.direction)
-        below = shortest(demand, eighths_down(width), step=1, seconds=limits[0], tries=limits[1])
+        below = shortest(demand, eighths_down(width), step=1, budget=limits[0], tries=limits[1])
         length = top + below.length
         placed += [
             replace(p, number=p.number + len(placed), y=p.y + top / 8)
@@ -267,9 +309,9 @@ def _with_windows(
                       cloths, terms, lattice.rise, declared=fabric.declared)  # fmt: skip
 
 
-def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solution | None:
+def _on_cloths(demand: Demand, cloths: Cloths, budget: Budget) -> Solution | None:
     sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
-    spots = cut_from_cloths(demand, sizes, seconds=seconds)
+    spots = cut_from_cloths(demand, sizes, budget=budget)
     if spots is None:
         return None
     used: dict[int, int] = {}
@@ -282,12 +324,12 @@ def _on_cloths(demand: Demand, cloths: Cloths, seconds: float | None) -> Solutio
 def _placed(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> tuple[PlacedUnit, ...]:
     """Give every unit one of the spots of its size, in the order in which they are cut."""
     keys = sorted({unit_key(u) for u in units})  # the order of the demand's items
-    waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
+    waiting: dict[tuple[int, int, bool], deque[CutUnit]] = {}
     for unit in units:
-        waiting.setdefault(unit_key(unit), []).append(unit)
+        waiting.setdefault(unit_key(unit), deque()).append(unit)
     out = []
     for number, spot in enumerate(solution.spots, 1):
-        unit = waiting[keys[spot.item]].pop(0)
+        unit = waiting[keys[spot.item]].popleft()
         out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
                               spot.height / 8, spot.turned, spot.cloth))  # fmt: skip
     return tuple(out)
