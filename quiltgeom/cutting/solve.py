@@ -21,7 +21,7 @@ EFFORT = 16
 """Searches for a plan unless the caller says otherwise."""
 
 _WORK = 10**9
-"""A search may count so much work on average; ten seconds or so; usual lists need a tenth of that."""
+"""A search may count so much work on average, ten seconds or so; usual lists need a tenth."""
 
 _MOST_PIECES = 200_000
 

@@ -14,7 +14,7 @@ from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.yardage import bias_square, binding, binding_length
+from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
@@ -101,13 +101,9 @@ def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
     """Straight strips across the cloth (binding shows a finger's width of its print), or squares
     for continuous bias strips."""
     strip = options.binding_strip
-    made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
     if options.binding == "straight":
+        made = binding(quilt.width, quilt.height, cloth=cloth, strip=strip, diagonal=True)
         return [CutUnit("binding", eighths_down(cloth), eighths(strip))] * made.strips
     need = binding_length(quilt.width, quilt.height)
-    side = bias_square(need, strip, seams=True, seam=options.seam)
-    number = 1
-    while side > cloth:
-        number += 1
-        side = bias_square(need / number, strip, seams=True, seam=options.seam)
+    number, side = bias_squares(need, strip, cloth, seam=options.seam)
     return [CutUnit("bias binding", eighths(side), eighths(side))] * number
