@@ -42,6 +42,9 @@ _MEMORY, _WORK = 5 * 10**8, 4 * 10**8
 """Bytes that the tables of one filling may take, and numbers that it may compute: larger lists
 have fewer sets of prices filled at once, or none."""
 
+_WIDEST = 2048
+"""Eighths: cloth is sold up to 3 yards wide, and borders along it are as long."""
+
 _HIGHEST = (1 << 31) // PRICE_UNIT - 1
 """Eighths: the price of a higher strip would not fit into the tables."""
 
@@ -83,7 +86,7 @@ class Filler:
 
     def _sets(self) -> int:
         """How many sets of prices can be filled at once; 0: the tables would be too large."""
-        if self.top > _HIGHEST:
+        if self.top > _HIGHEST or self.width > _WIDEST:
             return 0
         rows, high = len(self.row_heights), len(self._base) + _MOST_HEIGHTS
         parts = (  # room, columns, sizes of each knapsack
@@ -94,7 +97,7 @@ class Filler:
         words = self.tally.words
         memory = sum((room + 4 * n) * columns * (6 + 8 * words) for room, columns, n in parts)
         work = sum(room * columns * n * (2 + words) for room, columns, n in parts)
-        return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 50 else 0)
+        return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 20 else 0)
 
     def _kinds_of_stack(self, demand: Demand) -> list[list[int]]:
         """Which poses each kind of stack may hold; of every kind the best is kept.

@@ -220,7 +220,12 @@ class Finder:
             if not shortest <= length <= max(_LONGEST, shortest * 3 // 2):
                 continue
             other = Finder(turned, length, lambda k: k * self.width, self.width, self.budget)
-            other.prepare(self.width)  # it may be too large: Stopped, with the best so far
+            try:
+                other.prepare(self.width)
+            except Stopped:
+                if other.too_large:
+                    continue
+                raise
             for k in range(_CROSSWISE):
                 if other.settled:
                     break

@@ -20,8 +20,8 @@ Status = Literal["optimal", "within"]
 EFFORT = 16
 """Searches for a plan unless the caller says otherwise."""
 
-_WORK = 10**9
-"""A search may count so much work on average, ten seconds or so; usual lists need a tenth."""
+_WORK = 4 * 10**8
+"""A search may count so much work on average, four seconds or so; usual lists need a quarter."""
 
 _MOST_PIECES = 200_000
 
