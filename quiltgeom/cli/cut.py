@@ -10,6 +10,7 @@ import click
 
 from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
 from quiltgeom.cli.outputs import FORCE, VARIANT
+from quiltgeom.cli.progress import slow_bar
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 from quiltgeom.units import format_inches
@@ -87,9 +88,16 @@ def command(**options: Any) -> None:  # fmt: skip
 
 def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
     """The plan that the options ask for, and what is known of larger ones."""
+    asked = planning(options)
+    with slow_bar("planning the cutting") as step:
+        return _planned(design, options, asked | {"progress": step})
+
+
+def _planned(
+    design: Design, options: dict[str, Any], asked: dict[str, Any]
+) -> tuple[CutPlan, str]:
     from quiltgeom.documents.cutting_folder import plan_design, plan_largest
 
-    asked = planning(options)
     if options["largest"]:
         if not asked["have"]:
             raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")

@@ -93,7 +93,7 @@ _OPTIONS = (
     click.option("--back-width", type=LENGTH, default="40in",
                  help="Usable width of the backing cloth (40in)."),
     click.option("--seconds", type=Number(0.1, 600),
-                 help="Time limit per fabric; none unless given."),
+                 help="Time limit of the whole plan; none unless given."),
 )  # fmt: skip
 
 

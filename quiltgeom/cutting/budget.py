@@ -67,11 +67,6 @@ class Budget:
         self.stopped = False
 
     @property
-    def free(self) -> bool:
-        """Whether nothing limits it and nobody watches."""
-        return self._end == self._most == math.inf and self._common.progress is None
-
-    @property
     def left(self) -> float | None:
         """Seconds left, at least 0; None without a limit."""
         return None if self._end == math.inf else max(0.0, self._end - self._common.clock())

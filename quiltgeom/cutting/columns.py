@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from quiltgeom.cutting.easy import EasyFiller
 from quiltgeom.cutting.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.strips import Stack, Strip, keep
+
+if TYPE_CHECKING:
+    from scipy.optimize import OptimizeResult
 
 __all__ = ["Pool", "generate", "refill", "widen"]
 
@@ -85,6 +89,19 @@ class Pool:
         """Pieces of each item in every strip, shape ``(strips, items)``."""
         return np.array(self._uses)
 
+    def whole(self, share: float, budget: Budget) -> list[int]:
+        """Strips as often as the linear programme over the pool takes them, times a share, rounded
+        down."""
+        result = self._programme(budget)
+        times = np.floor(np.asarray(result.x) * share + 1e-9).astype(int)
+        return np.repeat(np.arange(len(times)), times).tolist()
+
+    def _programme(self, budget: Budget) -> OptimizeResult:
+        return linear_programme(
+            budget, self.heights.astype(float), -self.uses.T.astype(float),
+            -self.need.astype(float), method="highs",
+        )  # fmt: skip
+
     def prices(self, budget: Budget | None = None) -> np.ndarray:
         """What a piece of each item costs: duals of the linear programme over the pool.
 
@@ -92,10 +109,7 @@ class Pool:
         the pool holds pieces worth more than its height.
         """
         heights, uses = self.heights, self.uses
-        result = linear_programme(
-            budget or Budget(), heights.astype(float), -uses.T.astype(float),
-            -self.need.astype(float), method="highs",
-        )  # fmt: skip
+        result = self._programme(budget or Budget())
         duals = np.maximum(-np.asarray(result.ineqlin.marginals), 0.0)
         prices = np.floor(duals * PRICE_UNIT).astype(np.int64)
         excess = (uses @ prices - heights * PRICE_UNIT).max()

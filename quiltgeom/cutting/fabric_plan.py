@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from quiltgeom.cutting.bounds import Certificate, prove_impossible
+from quiltgeom.cutting.bounds import Certificate
 from quiltgeom.cutting.items import Demand, Item
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths
@@ -147,8 +147,10 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
+        if self.solution.too_large and self.status in ("within", "unknown"):
+            return self._why + "; these sizes are too large or too many for a better search"
         if self.solution.cut_short and self.status in ("within", "unknown"):
-            return self._why + "; the search was stopped by the time limit"
+            return self._why + "; the search was stopped before its end"
         return self._why
 
     @property
@@ -174,13 +176,10 @@ class FabricPlan:
         gap = 100 * (self.buy / self.bound - 1)
         return f"within {gap:.0f} % of a length that no plan can beat"
 
-    @cached_property
+    @property
     def proof(self) -> Certificate | None:
-        """Why cloth at hand is not enough; None if it may be, or if a piece is plainly too long."""
-        if self.have is None or not self.proved:
-            return None
-        sizes = self.cloths or ((self.have, self.width),)
-        return prove_impossible(self.demand, [(eighths_down(w), eighths_down(n)) for n, w in sizes])
+        """Why cloth at hand is not enough for the way that is shown; None if it may be."""
+        return self.solution.certificate if self.proved else None
 
     @property
     def _on_first(self) -> bool:

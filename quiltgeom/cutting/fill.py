@@ -38,9 +38,12 @@ _MOST_BESIDE = 12
 _SETS = 8
 """Sets of prices filled at once: the duals, and shaken copies for variety."""
 
-_MEMORY, _WORK = 5 * 10**8, 6 * 10**9
+_MEMORY, _WORK = 5 * 10**8, 4 * 10**8
 """Bytes that the tables of one filling may take, and numbers that it may compute: larger lists
 have fewer sets of prices filled at once, or none."""
+
+_WIDEST = 2048
+"""Eighths: cloth is sold up to 3 yards wide, and borders along it are as long."""
 
 _HIGHEST = (1 << 31) // PRICE_UNIT - 1
 """Eighths: the price of a higher strip would not fit into the tables."""
@@ -78,10 +81,12 @@ class Filler:
         self.heights = np.array(self._base)
         self._long = [h for h in single if h > _PAIRS]
         self.sets = self._sets()
+        if self.sets == 1:
+            self._allowed, self._kinds = self._allowed[:1], 1
 
     def _sets(self) -> int:
         """How many sets of prices can be filled at once; 0: the tables would be too large."""
-        if self.top > _HIGHEST:
+        if self.top > _HIGHEST or self.width > _WIDEST:
             return 0
         rows, high = len(self.row_heights), len(self._base) + _MOST_HEIGHTS
         parts = (  # room, columns, sizes of each knapsack
@@ -92,7 +97,7 @@ class Filler:
         words = self.tally.words
         memory = sum((room + 4 * n) * columns * (6 + 8 * words) for room, columns, n in parts)
         work = sum(room * columns * n * (2 + words) for room, columns, n in parts)
-        return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 50 else 0)
+        return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 20 else 0)
 
     def _kinds_of_stack(self, demand: Demand) -> list[list[int]]:
         """Which poses each kind of stack may hold; of every kind the best is kept.

@@ -35,6 +35,9 @@ _AT_ONCE = 3 * 10**7
 _DOUBLINGS = 64
 """Doublings of a number of shop steps, after which nothing more can be used of them."""
 
+_MANY, _REST = 2000, 500
+"""Of more pieces than that only so many are searched for one by one."""
+
 _CROSSWISE = 6
 """Searches for strips along the cloth."""
 
@@ -119,7 +122,7 @@ class Finder:
         try:
             self._bound()
             self._search(tries)
-            if tries >= _SIMPLIFY:
+            if tries >= _SIMPLIFY and self.demand.pieces <= _MANY:
                 self._simplify()
         except Stopped:
             pass  # with the best so far
@@ -183,14 +186,21 @@ class Finder:
         target = self.length - 1
         if k % 4 == 3:
             target = self.usable(self.steps_for(self.length) - 1)
-        found = search(
-            self.pool.heights, self.pool.uses, self.pool.need, self.prices, target, beam,
-            self.budget,
-        )  # fmt: skip
+        sure = self._sure()
+        heights, uses = self.pool.heights, self.pool.uses
+        need = np.maximum(self.pool.need - uses[sure].sum(axis=0), 0)
+        target -= int(heights[sure].sum())
+        found = search(heights, uses, need, self.prices, target, beam, self.budget)
         if found is not None:
-            self.best = tidy([self.pool.strips[i] for i in found], self.demand)
+            self.best = tidy([self.pool.strips[i] for i in [*sure, *found]], self.demand)
             self.along = None
             self.pool.extend(self.best)
+
+    def _sure(self) -> list[int]:
+        """Of very many pieces, the strips that most of them surely come from: the search is for
+        the last few hundred."""
+        pieces = self.demand.pieces
+        return self.pool.whole(1 - _REST / pieces, self.budget) if pieces > _MANY else []
 
     def _indices(self) -> list[int]:
         known = {s: i for i, s in enumerate(self.pool.strips)}
@@ -215,7 +225,12 @@ class Finder:
             if not shortest <= length <= max(_LONGEST, shortest * 3 // 2):
                 continue
             other = Finder(turned, length, lambda k: k * self.width, self.width, self.budget)
-            other.prepare(self.width)  # it may be too large: Stopped, with the best so far
+            try:
+                other.prepare(self.width)
+            except Stopped:
+                if other.too_large:
+                    continue
+                raise
             for k in range(_CROSSWISE):
                 if other.settled:
                     break

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 import numpy as np
 
+from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import is_rectangle, on_cloth
 from quiltgeom.cutting.unit import CutUnit, Member
@@ -20,8 +22,14 @@ __all__ = ["FussyPlan", "Lattice", "Window", "fussy_plan", "fussy_units",
            "motif_lattice", "windows_of"]  # fmt: skip
 
 _TOUCH = 1e-9
+_WORK = 10**9
+"""The search may count so much work unless the caller has a budget."""
+
 _NODES = 40
 """Branches of the search per length: small lattices need a handful."""
+
+_PROGRAMME = 500
+"""An integer programme counts as so much work for each coefficient."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +126,15 @@ class FussyPlan:
     bound: float
 
 
-def fussy_plan(windows: Sequence[Window], lattice: Lattice, width: float) -> FussyPlan:
+def fussy_plan(
+    windows: Sequence[Window], lattice: Lattice, width: float, budget: Budget | None = None
+) -> FussyPlan:
     """The shortest cloth on which every window can lie on a motif of its own.
 
     Windows may not overlap; neighbouring motifs that a window covers are lost. Lengths are tried
     by halving; each is an integer programme over the motifs with all its cliques (rectangles that
     share a point), so that rows are chosen only where rows are best: on half-drop prints they
-    often are not.
+    often are not. Where the ``budget`` ends, the best so far is returned.
 
     Raises:
         QuiltValueError: a window fits nowhere on this width of cloth.
@@ -140,11 +150,14 @@ def fussy_plan(windows: Sequence[Window], lattice: Lattice, width: float) -> Fus
     ends = sorted({round(y + windows[k].height, 9) for k, _, y in places})
     area = sum(w.width * w.height * w.count for w in windows) / width
     low = next(i for i, e in enumerate(ends) if e >= area - 1e-6)
-    high, proved = len(ends) - 1, low
+    high, proved, budget = len(ends) - 1, low, budget or Budget(work=_WORK)
     while low < high:
         middle = (low + high) // 2
         here = [p for p in places if p[2] + windows[p[0]].height <= ends[middle] + 1e-6]
-        found, sure = _most(windows, here)
+        try:
+            found, sure = _most(windows, here, budget)
+        except Stopped:
+            break
         if found is not None:
             spots, high = found, middle
         else:
@@ -190,7 +203,8 @@ def windows_of(units: Sequence[CutUnit]) -> list[tuple[Window, list[CutUnit]]]:
     return [(Window(w / 8, h / 8, x, y, len(g)), g) for (w, h, x, y), g in sorted(groups.items())]
 
 
-_Spots = list[tuple[int, float, float]]
+_Spot = tuple[int, float, float]
+_Spots = list[_Spot]
 
 
 def _places(
@@ -224,7 +238,9 @@ def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     out: _Spots = []
     order = sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1]))
     for p in order:
-        if left[p[0]] and not any(_overlap(windows, p, q) for q in out):
+        if not left[p[0]]:
+            continue
+        if not any(_overlap(windows, p, q) for q in _reaching(windows, out, p[2] - 1e-5)):
             out.append(p)
             left[p[0]] -= 1
     if any(left):
@@ -233,6 +249,11 @@ def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
             "accepted: fewer or smaller patches on the motif"
         )
     return out
+
+
+def _reaching(windows: Sequence[Window], spots: _Spots, top: float) -> Iterator[_Spot]:
+    """Of windows ordered by where they end, those that end below a line."""
+    return takewhile(lambda s: s[2] + windows[s[0]].height > top, reversed(spots))
 
 
 def _overlap(
@@ -245,7 +266,9 @@ def _overlap(
     )  # fmt: skip
 
 
-def _most(windows: Sequence[Window], places: _Spots) -> tuple[_Spots | None, bool]:
+def _most(
+    windows: Sequence[Window], places: _Spots, budget: Budget
+) -> tuple[_Spots | None, bool]:
     """All windows on these places, or None; and whether None is proved."""
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
@@ -255,16 +278,18 @@ def _most(windows: Sequence[Window], places: _Spots) -> tuple[_Spots | None, boo
         return None, True
     rows = [[i for i, p in enumerate(places) if p[0] == k] for k in range(len(windows))]
     limits = [float(w.count) for w in windows]
-    cliques = sorted(_cliques(windows, places))
+    cliques = sorted(_cliques(windows, places, budget))
     data = [(r, i) for r, row in enumerate([*rows, *cliques]) for i in row]
     where = np.array(data, dtype=np.int32).T  # older releases of scipy's solver take no others
     matrix = csr_array(
         (np.ones(len(data)), (where[0], where[1])), shape=(len(rows) + len(cliques), len(places))
     )
+    budget.spend(_PROGRAMME * len(data))
+    left = budget.left
     result = milp(
         -np.ones(len(places)), integrality=np.ones(len(places)), bounds=Bounds(0, 1),
         constraints=LinearConstraint(matrix, -np.inf, np.array([*limits, *[1.0] * len(cliques)])),
-        options={"node_limit": _NODES},
+        options={"node_limit": _NODES} | ({} if left is None else {"time_limit": left}),
     )  # fmt: skip
     if result.x is not None and round(-result.fun) >= wanted:
         return [p for p, x in zip(places, result.x, strict=True) if x > 0.5], True
@@ -272,7 +297,9 @@ def _most(windows: Sequence[Window], places: _Spots) -> tuple[_Spots | None, boo
     return None, bool(bound is not None and -bound < wanted - 0.5)
 
 
-def _cliques(windows: Sequence[Window], places: _Spots) -> set[tuple[int, ...]]:
+def _cliques(
+    windows: Sequence[Window], places: _Spots, budget: Budget
+) -> set[tuple[int, ...]]:
     """Sets of places that share a point: rectangles that overlap pairwise always share one, at the
     left edge of one of them and the top edge of one of them."""
     x0 = np.array([p[1] for p in places])
@@ -281,6 +308,7 @@ def _cliques(windows: Sequence[Window], places: _Spots) -> set[tuple[int, ...]]:
     y1 = y0 + np.array([windows[p[0]].height for p in places])
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
+        budget.spend(8 * len(places))
         near = np.flatnonzero((x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7) & (y0 < y1[i] - 1e-7)
                               & (y1 > y0[i] + 1e-7))  # fmt: skip
         for y in sorted({*y0[near].tolist()}):

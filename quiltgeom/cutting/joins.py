@@ -16,7 +16,7 @@ from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
 from quiltgeom.cutting.unit import CutUnit, Member, Method
-from quiltgeom.cutting.yardage import bias_square, binding, binding_length
+from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches
@@ -215,11 +215,7 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
         return [unit] * made.strips
     need = binding_length(quilt.width, quilt.height)
-    side = bias_square(need, strip, seams=True, seam=options.seam)
-    number = 1
-    while side > cloth:
-        number += 1
-        side = bias_square(need / number, strip, seams=True, seam=options.seam)
+    number, side = bias_squares(need, strip, cloth, seam=options.seam)
     return [CutUnit("bias binding", eighths(side), eighths(side))] * number
 
 

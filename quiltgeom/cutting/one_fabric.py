@@ -6,10 +6,9 @@ import math
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
-from quiltgeom.cutting.bounds import prove_impossible, width_bound
+from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
 from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.easy import easy_demand
@@ -37,6 +36,9 @@ MANNERS: dict[str, str] = {
 
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""
+
+_PROOF = 10**9
+"""Work of a proof that one way cannot be cut."""
 
 
 @dataclass(frozen=True)
@@ -69,15 +71,8 @@ def plan_fabric(
     return _Search(role, fabric, wanted, asked).plan()
 
 
-@lru_cache(maxsize=256)
-def _search(
-    demand: Demand, width: int, length: float, terms: Terms, tries: int, easy: bool,
-    budget: Budget | None = None,
-) -> Solution:  # fmt: skip
-    """How a list is cut: the same list from the same cloth is solved once."""
-    step = eighths_down(length) if length else math.ceil(terms.step * 8)
-    return shortest(demand, width, step=step, tries=tries, easy=easy, budget=budget,
-                    usable=None if length else _sold(terms))  # fmt: skip
+_KNOWN: dict[object, Solution] = {}
+_MOST_KNOWN = 256
 
 
 def _sold(terms: Terms) -> Callable[[int], int]:
@@ -123,9 +118,18 @@ class _Search:
         a = self.asked
         length = a.cloths[0].length if a.cloths else 0.0
         across = width or self.across
-        if a.budget.free:  # a plan that was cut short is not the only one there could be
-            return _search(demand, across, length, a.terms, tries, easy)
-        return _search.__wrapped__(demand, across, length, a.terms, tries, easy, a.budget)
+        key = demand, across, length, a.terms, tries, easy
+        if key not in _KNOWN:
+            step = eighths_down(length) if length else math.ceil(a.terms.step * 8)
+            budget = a.budget.part(0, 2)
+            found = shortest(demand, across, step=step, tries=tries, easy=easy, budget=budget,
+                             usable=None if length else _sold(a.terms))  # fmt: skip
+            if budget.stopped:  # such a plan is not the only one there could be
+                return found
+            if len(_KNOWN) >= _MOST_KNOWN:
+                del _KNOWN[next(iter(_KNOWN))]
+            _KNOWN[key] = found
+        return _KNOWN[key]
 
     # cloth that is bought
 
@@ -223,9 +227,15 @@ class _Search:
             left += found.bound <= sizes[0][1]
             if best is None or found.length < best[1].length:
                 best = way, found
-        if best is None:
-            best = self.ways[0], self._shown(self.ways[0])
-        return self._made(*best, proved=not left)
+        return self._not_enough(sizes, *(best or (self.ways[0], None)), proved=not left)
+
+    def _not_enough(
+        self, sizes: list[tuple[int, int]], way: CutList, found: Solution | None, *, proved: bool
+    ) -> FabricPlan:
+        """What would do instead of the cloth at hand, with a proof if there is one for all ways."""
+        found = found or self._shown(way)
+        proof = self._proof(way, sizes, 3) if proved else None
+        return self._made(way, replace(found, certificate=proof), proved=proved)
 
     def _may_fit(self, way: CutList, sizes: list[tuple[int, int]]) -> bool:
         demand = easy_demand(self.demand(way), self.across)
@@ -234,7 +244,7 @@ class _Search:
     def _on_several(self, open_: Sequence[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
         left = 0
         for way in open_:
-            spots = cut_from_cloths(self.demand(way), sizes, seconds=self.asked.budget.left)
+            spots = cut_from_cloths(self.demand(way), sizes, budget=self.asked.budget.part(0, 2))
             if spots is not None:
                 used: dict[int, int] = {}
                 for s in spots:
@@ -243,13 +253,13 @@ class _Search:
                 found = Solution(max(w for w, _ in sizes), length, length, 0, tuple(spots), ())
                 return self._made(way, found)
             left += self._proof(way, sizes, 3) is None
-        return self._made(self.ways[0], self._shown(self.ways[0]), proved=not left)
+        return self._not_enough(sizes, self.ways[0], None, proved=not left)
 
-    def _proof(self, way: CutList, sizes: list[tuple[int, int]], rounds: int) -> object | None:
-        with suppress(Stopped):
-            return prove_impossible(self.demand(way), sizes, rounds=rounds,
-                                    budget=self.asked.budget)  # fmt: skip
-        return None
+    def _proof(
+        self, way: CutList, sizes: list[tuple[int, int]], rounds: int
+    ) -> Certificate | None:
+        return prove_impossible(self.demand(way), sizes, rounds=rounds,
+                                budget=self.asked.budget.part(0, 1, work=_PROOF))  # fmt: skip
 
     def _shown(self, way: CutList) -> Solution:
         """What would do instead of cloth that is not enough: as wide as the widest patch is, at
@@ -272,7 +282,8 @@ class _Search:
 
         plans = []
         for way in self.ways[:2]:
-            placed, length, bound = with_windows(fabric, lattice, way.units, self.width, below)
+            placed, length, bound = with_windows(
+                fabric, lattice, way.units, self.width, below, self.asked.budget.part(0, 4))
             if cloth:
                 step = eighths_down(cloth.length)
                 bought, least = -(-length // step) * step, -(-bound // step) * step

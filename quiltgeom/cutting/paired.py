@@ -8,7 +8,14 @@ from dataclasses import dataclass
 from quiltgeom.cutting.constants import Rule, half_square_square
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import TURNS, CutShape, triangle_kind
-from quiltgeom.cutting.squares import diagonals, half_side, half_spots, quarter_side, quarter_spots
+from quiltgeom.cutting.squares import (
+    Waiting,
+    diagonals,
+    half_side,
+    half_spots,
+    quarter_side,
+    quarter_spots,
+)
 from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
 from quiltgeom.model.fabric import Direction
 from quiltgeom.tolerance import RULER
@@ -55,13 +62,13 @@ def _turns(unit: Together, directions: Mapping[str, Direction]) -> list[int]:
     return [t for t in range(4) if all(t in a for a in allowed)]
 
 
-def _take(pool: list[Together], slot: int, turns: Sequence[int]) -> Together | None:
-    for turn in turns:
-        for k, unit in enumerate(pool):
-            if (unit.way + turn) % 4 == slot:
-                del pool[k]
-                return unit.turned(turn) if turn else unit
-    return None
+def _take(pool: Waiting[Together], slot: int, turns: Sequence[int]) -> Together | None:
+    found = pool.take(slot, turns)
+    return found and (found[0].turned(found[1]) if found[1] else found[0])
+
+
+def _waiting(units: Iterable[Together]) -> Waiting[Together]:
+    return Waiting((u.way, u) for u in units)
 
 
 def pairs(
@@ -74,10 +81,9 @@ def pairs(
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
         side = half_side(leg, seam=seam, rule=rule)
-        turns = _turns(pool[0], directions)
-        while pool:
-            first = pool[0].way
-            both = [u for u in (_take(pool, s, turns) for s in (first, (first + 2) % 4)) if u]
+        turns, waiting = _turns(pool[0], directions), _waiting(pool)
+        while (first := waiting.first) is not None:
+            both = [u for u in (_take(waiting, s, turns) for s in (first, (first + 2) % 4)) if u]
             out += _squares("pair of squares", both, side, leg, seam)
     return out
 
@@ -131,9 +137,9 @@ def eights(
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
         side = ceil_to(half_square_square(leg, at_a_time=8, rule=rule, seam=seam), RULER)
-        turns = _turns(pool[0], directions)
-        while pool:
-            eight = [u for u in (_take(pool, s % 4, turns) for s in range(8)) if u]
+        turns, waiting = _turns(pool[0], directions), _waiting(pool)
+        while waiting.first is not None:
+            eight = [u for u in (_take(waiting, s % 4, turns) for s in range(8)) if u]
             for shapes in zip(*(u.shapes for u in eight), strict=True):
                 out.append((shapes[0].role, _of_eight(shapes, side, leg, seam)))
     return out
@@ -166,9 +172,9 @@ def geese(
         long = triangle_kind(pool[0].shapes[0].outline)[1]
         large = quarter_side(long, seam=seam, rule=rule)
         small = half_side(long / 2, seam=seam, rule=rule)
-        turns = _turns(pool[0], directions)
-        while pool:
-            four = {s: u for s in range(4) if (u := _take(pool, s, turns)) is not None}
+        turns, waiting = _turns(pool[0], directions), _waiting(pool)
+        while waiting.first is not None:
+            four = {s: u for s in range(4) if (u := _take(waiting, s, turns)) is not None}
             spots = quarter_spots(large, long, seam)
             members = tuple(
                 Member(u.shapes[0].piece, *spots[s], u.shapes[0].lie) for s, u in four.items()

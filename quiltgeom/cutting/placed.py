@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, eighths_down, unit_key
 from quiltgeom.cutting.fussy import Lattice, fussy_plan, windows_of
 from quiltgeom.cutting.items import Demand, eighths
@@ -91,7 +93,7 @@ _LONG = 18.0
 
 def with_windows(
     fabric: Fabric, lattice: Lattice, units: Sequence[CutUnit], width: float,
-    below: Callable[[Demand], Solution],
+    below: Callable[[Demand], Solution], budget: Budget,
 ) -> tuple[tuple[PlacedUnit, ...], int, int]:  # fmt: skip
     """Windows on the motifs first, all else in strips below them.
 
@@ -100,17 +102,18 @@ def with_windows(
         units: all that is cut, windows first.
         width: usable width of the cloth, inches.
         below: solves what is not on motifs.
+        budget: of the search for places on motifs.
 
     Returns:
         The rectangles in their places, the length they take and a length that no plan beats,
         eighths.
     """
     groups = windows_of([u for u in units if u.method == "fussy cut"])
-    made = fussy_plan([w for w, _ in groups], lattice, width)
-    waiting = [list(g) for _, g in groups]
+    made = fussy_plan([w for w, _ in groups], lattice, width, budget)
+    waiting = [deque(g) for _, g in groups]
     placed = [
         PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
-        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].pop(0)]
+        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].popleft()]
     ]  # fmt: skip
     top = length = eighths(made.length)
     rest = [u for u in units if u.method != "fussy cut"]

@@ -97,6 +97,7 @@ def cut_plan(
     fussy: Collection[str] = (),
     manner: Manner = "auto",
     progress: Progress | None = None,
+    budget: Budget | None = None,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -116,7 +117,9 @@ def cut_plan(
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
         manner: of cutting, a word of :data:`~quiltgeom.cutting.one_fabric.MANNERS`.
-        progress: is told how far the search is, and may stop it by returning True.
+        progress: called very often with the share that is done and the role that is being planned;
+            where it returns ``True``, each fabric has the best plan so far, and its bound.
+        budget: instead of ``seconds`` and ``progress``: a part of a larger one.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -130,7 +133,7 @@ def cut_plan(
     True
     """
     cloths = {role: _cloths(c) for role, c in (have or {}).items()}
-    budget, sold = Budget(seconds, progress=progress), terms or Terms()
+    budget, sold = budget or Budget(seconds, progress=progress), terms or Terms()
     best: CutPlan | None = None
     ways: list[str] = []
     for some, narrow, words in _variants(quilt, options or CutOptions(), cloths):

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from quiltgeom.cutting.bounds import prove_impossible
+from quiltgeom.cutting.budget import Budget, Progress
 from quiltgeom.cutting.fabric_plan import eighths_down
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
@@ -27,6 +28,13 @@ from quiltgeom.model.quilt import Quilt
 __all__ = ["Largest", "largest_that_fits", "largest_version"]
 
 Have = Mapping[str, tuple[float, float] | Cloths]
+
+
+_SHARES = 6
+"""A version may take a sixth of the time that is left."""
+
+_PROOF = 10**9
+"""Work of a proof that one version cannot be cut."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +80,7 @@ def largest_version(
     effort: int = 2,
     tries: int = 40,
     near: int | None = None,
+    progress: Progress | None = None,
 ) -> Largest | None:
     """The version with the largest top that cuts from the cloth at hand, binding included.
 
@@ -86,7 +95,8 @@ def largest_version(
         least, most: smallest and largest block as shares of the usual one.
         width: usable width of cloth that is bought.
         options, terms, binding_role, fussy: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
-        seconds, effort: per plan; see there, too.
+        seconds, progress: of the whole search; see there, too.
+        effort: per plan; see there, too.
         tries: at most so many larger versions are planned for which there is no proof at once.
         near: look at no more than so many larger versions, the nearest; None: at all of them.
 
@@ -100,10 +110,11 @@ def largest_version(
     True
     """
     asked = _Asked(width, options or CutOptions(), terms, binding_role, fussy)
-    search = _Search(pattern, fabrics, have, asked, (seconds, effort))
+    budget = Budget(seconds, progress=progress)
+    search = _Search(pattern, fabrics, have, asked, (budget, effort))
     search.collect(least, most)
     low, high, best = 0, len(search.versions), None
-    while low < high:
+    while low < high and not budget.over:
         middle = (low + high) // 2
         plan = search.plan(middle)
         if plan is not None:
@@ -114,6 +125,8 @@ def largest_version(
         return None
     place, plan = best
     for k in range(place - 1, -1 if near is None else max(-1, place - 1 - near), -1):
+        if budget.over:
+            break
         if k in search.proved or k in search.open:
             continue
         found = search.plan(k, more=tries > 0)
@@ -184,7 +197,7 @@ class _Search:
 
     def __init__(
         self, pattern: Pattern, fabrics: Mapping[str, Fabric], have: Have, asked: _Asked,
-        limits: tuple[float | None, int],
+        limits: tuple[Budget, int],
     ) -> None:  # fmt: skip
         self.pattern, self.fabrics, self.have = pattern, fabrics, have
         self.asked, self.limits = asked, limits
@@ -271,7 +284,8 @@ class _Search:
             self.open.add(k)
             return None
         a = self.asked
-        made = cut_plan(quilt, self.fabrics, have=given, width=a.width, seconds=self.limits[0],
+        made = cut_plan(quilt, self.fabrics, have=given, width=a.width,
+                        budget=self.limits[0].part(0, _SHARES),
                         effort=self.limits[1], options=a.options, terms=a.terms, fussy=a.fussy,
                         binding_role=a.binding_role)  # fmt: skip
         if any(f.status == "impossible" for f in made.fabrics):
@@ -288,6 +302,7 @@ class _Search:
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
             sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
             demands = wanted.demands(role, way)
-            if all(prove_impossible(d, sizes, rounds=1) is not None for d in demands):
+            budget = self.limits[0].part(0, _SHARES, work=_PROOF)
+            if all(prove_impossible(d, sizes, rounds=1, budget=budget) for d in demands):
                 return True
         return False

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import deque
+from collections.abc import Iterable, Sequence
+from typing import Generic, TypeVar
 
 from quiltgeom.cutting.constants import (
     Rule,
@@ -18,8 +20,10 @@ from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import ceil_to
 
-__all__ = ["Pool", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
-           "quarter_spots", "quarters", "take"]  # fmt: skip
+__all__ = ["Pool", "Waiting", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
+           "quarter_spots", "quarters"]  # fmt: skip
+
+T = TypeVar("T")
 
 Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
@@ -51,14 +55,38 @@ def quarter_side(
     return ceil_to(quarter_square_square(long, rule=rule, seam=seam), RULER)
 
 
-def take(pool: Pool, slot: int, turns: Sequence[int]) -> CutShape | None:
-    """A patch for this corner or side: one that lies so already, else one that may be turned."""
-    for turn in turns:
-        for k, (way, shape) in enumerate(pool):
-            if (way + turn) % 4 == slot:
-                del pool[k]
-                return shape.turned(90.0 * turn) if turn else shape
-    return None
+class Waiting(Generic[T]):
+    """What waits to be given a corner or side of a square, by the corner or side that it has.
+
+    >>> waiting = Waiting([(1, "a"), (0, "b"), (1, "c")])
+    >>> waiting.first, waiting.take(3, [0, 2]), waiting.first, waiting.take(2, [0])
+    (1, ('a', 2), 0, None)
+    """
+
+    def __init__(self, entries: Iterable[tuple[int, T]]) -> None:
+        self._ways: list[deque[tuple[int, T]]] = [deque() for _ in range(4)]
+        for number, (way, entry) in enumerate(entries):
+            self._ways[way].append((number, entry))
+
+    @property
+    def first(self) -> int | None:
+        """Corner or side of the first that waits; None if nothing does."""
+        heads = [(queue[0][0], way) for way, queue in enumerate(self._ways) if queue]
+        return min(heads)[1] if heads else None
+
+    def take(self, slot: int, turns: Sequence[int]) -> tuple[T, int] | None:
+        """The first for this corner or side that lies so already, else one that may be turned;
+        with the quarter turns that it needs."""
+        for turn in turns:
+            queue = self._ways[(slot - turn) % 4]
+            if queue:
+                return queue.popleft()[1], turn
+        return None
+
+
+def _take(pool: Waiting[CutShape], slot: int, turns: Sequence[int]) -> CutShape | None:
+    found = pool.take(slot, turns)
+    return found and (found[0].turned(90.0 * found[1]) if found[1] else found[0])
 
 
 def half_spots(side: float, leg: float, seam: float) -> list[tuple[float, float]]:
@@ -83,12 +111,11 @@ def halves(
     """
     margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
     method: Method = "foundation triangles" if oversize else "square cut once"
-    pool, units, spots = list(group), [], half_spots(side, leg, margin)
-    while pool:
-        first = pool[0][0]
+    pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
+    while (first := pool.first) is not None:
         members = []
         for slot in (first, (first + 2) % 4):
-            shape = take(pool, slot, turns)
+            shape = _take(pool, slot, turns)
             if shape is not None:
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
         units.append(CutUnit(method, eighths(side), eighths(side), tuple(members),
@@ -107,11 +134,11 @@ def quarters(
 ) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
-    pool, units, spots = list(group), [], quarter_spots(side, long, seam)
-    while pool:
+    pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
+    while pool.first is not None:
         members, ways = [], []
         for slot in range(4):
-            shape = take(pool, slot, turns)
+            shape = _take(pool, slot, turns)
             if shape is not None:
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
                 ways.append(slot)

@@ -12,12 +12,15 @@ from quiltgeom.units import ceil_to
 
 __all__ = [
     "BATTING", "BEDS", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bed_quilt",
-    "bias_length", "bias_square", "binding", "binding_length", "fussy_length", "seam_drift",
-    "squares_from",
+    "bias_length", "bias_square", "bias_squares", "binding", "binding_length", "fussy_length",
+    "seam_drift", "squares_from",
 ]  # fmt: skip
 
 YARD_STEP = 4.5
 """Shops cut in eighths of a yard: 36 / 8 inches."""
+
+_MOST_STRIPS = 1000
+"""Of one binding: nobody joins more."""
 
 BATTING = ((34, 45), (45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
 """Packaged batting, inches (retail size chart, 2012)."""
@@ -155,15 +158,13 @@ def binding(
     >>> binding(44, 60)
     Binding(strips=6, width=2.5, length=18.0)
     """
-    if diagonal and cloth <= strip:
+    need, taken = 2 * (width + height) + extra, strip if diagonal else 0.0
+    if not (cloth > taken and need - taken <= _MOST_STRIPS * (cloth - taken)):
         raise QuiltValueError(
             f"binding: found cloth {cloth:g} in wide; accepted: wider than its strips, {strip:g} "
-            "in, as they are joined on the diagonal"
+            f"in, where they are joined on the diagonal: {need:g} in from up to {_MOST_STRIPS:,}"
         )
-    need = 2 * (width + height) + extra
-    strips = max(1, math.ceil(need / cloth - 1e-9))
-    while diagonal and strips * cloth - (strips - 1) * strip < need:
-        strips += 1
+    strips = max(1, math.ceil((need - taken) / (cloth - taken) - 1e-9))
     return Binding(strips, strip, ceil_to(strips * strip, YARD_STEP))
 
 
@@ -203,10 +204,28 @@ def bias_square(
     >>> bias_square(250, 2), bias_square(250, 2, seams=True)
     (23.0, 23.0)
     """
-    side = ceil_to(math.sqrt(length * strip), 1.0)
-    while seams and bias_length(side, strip, seams=True, seam=seam) < length:
-        side += 1.0
-    return side
+    lost = 2 * seam if seams else 0.0  # (side - lost)^2 = length x strip + lost^2
+    return ceil_to(lost + math.sqrt(length * strip + lost**2), 1.0)
+
+
+def bias_squares(
+    length: float, strip: float, cloth: float, *, seam: float = SEAM
+) -> tuple[int, float]:
+    """Fewest equal squares no wider than the cloth for so much continuous bias strip, joining
+    seams counted: their number and side.
+
+    >>> bias_squares(250, 2, 40), bias_squares(1500, 2.5, 40)
+    ((1, 23.0), (3, 36.0))
+    """
+    side = float(math.floor(cloth + 1e-9))
+    most = bias_length(side, strip, seams=True, seam=seam) if side >= 1 else 0.0
+    if length > _MOST_STRIPS * most:
+        raise QuiltValueError(
+            f"bias binding: found cloth {cloth:g} in wide; accepted: wide enough for {length:g} in "
+            f"from at most {_MOST_STRIPS} squares"
+        )
+    number = max(1, math.ceil(length / most - 1e-9))
+    return number, bias_square(length / number, strip, seams=True, seam=seam)
 
 
 def fussy_length(

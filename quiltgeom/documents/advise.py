@@ -71,7 +71,7 @@ class Brief:
         pattern: a pattern that is wanted whatever the rules say: the adviser's word wins.
         paper: of the kit, ``"letter"`` or ``"a4"``.
         kit: whether to make the kit, too.
-        seconds: time limit for planning each fabric of the kit; None: none.
+        seconds: time limit for planning the cutting of the kit; None: none.
         fussy: centre the motif in every main patch, where the print's repeat is known.
         seam: seam allowance, inches; None: 1/4.
         force: replace files in the output folder that are not ours or were changed.

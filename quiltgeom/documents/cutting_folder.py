@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
+from quiltgeom.cutting.budget import Progress
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
@@ -39,6 +40,7 @@ def plan_design(
     seconds: float | None = None,
     options: CutOptions | None = None,
     terms: Terms | None = None,
+    progress: Progress | None = None,
 ) -> CutPlan:
     """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
 
@@ -50,6 +52,7 @@ def plan_design(
     return cut_plan(
         make_quilt(design), design.fabrics, width=width, have=have, binding_role=binding_role,
         seconds=seconds, options=cut_options(design, options), terms=terms, fussy=design.fussy,
+        progress=progress,
     )  # fmt: skip
 
 
@@ -63,6 +66,7 @@ def plan_largest(
     tries: int = 40,
     options: CutOptions | None = None,
     terms: Terms | None = None,
+    progress: Progress | None = None,
 ) -> Largest:
     """The largest version of a design's pattern that the cloth at hand makes; see
     :func:`~quiltgeom.cutting.resize.largest_version`.
@@ -73,7 +77,8 @@ def plan_largest(
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     found = largest_version(pattern, design.fabrics, have, width=width,
                             options=cut_options(design, options), terms=terms, fussy=design.fussy,
-                            binding_role=binding_role, seconds=seconds, tries=tries)  # fmt: skip
+                            binding_role=binding_role, seconds=seconds, tries=tries,
+                            progress=progress)  # fmt: skip
     if found is None:
         raise QuiltValueError(
             f"largest {pattern.name}: found no version with blocks from half the usual size up "

@@ -190,10 +190,12 @@ def _rim(plan: PlanarMap, faces: Sequence[int]) -> Outline | None:
     points: list[Point] = []
     bulges: list[float] = []
     v = start
-    while not points or v != start:
+    for _ in after:
         points.append(plan.points[v])
         v, bulge = after[v]
         bulges.append(bulge)
+        if v == start:
+            break
     if len(points) != len(after):
         return None
     return plain_outline(Outline(tuple(points), tuple(bulges)))
