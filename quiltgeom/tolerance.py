@@ -29,3 +29,10 @@ RULER_SLACK = 1e-6
 SMOOTH_RAD = 1e-6
 """Two seams that meet end to end within this angle (radians) run on as one line: block files are
 exact to rounding noise, and the smallest real bend in a block is degrees, not millionths."""
+
+MEETS = 1 / 32
+"""Inches by which the two sides of a seam may differ: they are eased in, as sewn by hand or
+machine; half the width of a chalk line."""
+
+TRIM = 1 / 16
+"""Sizes to trim to are given in sixteenths of an inch, between two marks of a ruler."""

@@ -94,7 +94,7 @@ def wanted_units(
         short = {r: whole(others, r) for r in roles if others[r] != chosen.units[r]}
     units = {r: whole(chosen.units, r) for r in roles}
     return Wanted(units, widths, chosen.sets, binding_role, len(bound), short,
-                  cut_letters(quilt, units))  # fmt: skip
+                  cut_letters(quilt, units, seam=options.seam))  # fmt: skip
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
