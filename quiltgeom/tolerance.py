@@ -31,8 +31,5 @@ SMOOTH_RAD = 1e-6
 exact to rounding noise, and the smallest real bend in a block is degrees, not millionths."""
 
 MEETS = 1 / 32
-"""Inches by which the two sides of a seam may differ: they are eased in, as sewn by hand or
-machine; half the width of a chalk line."""
-
-TRIM = 1 / 16
-"""Sizes to trim to are given in sixteenths of an inch, between two marks of a ruler."""
+"""Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
+eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""

@@ -15,7 +15,7 @@ from quiltgeom.cutting.shapes import CLOSE, is_rectangle
 from quiltgeom.cutting.unit import CutUnit, Member
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.tolerance import MEETS, RULER, TRIM
+from quiltgeom.tolerance import MEETS, RULER
 from quiltgeom.units import ceil_to
 
 __all__ = ["AsSewn", "as_sewn", "trimmed"]
@@ -27,7 +27,7 @@ _ONCE = {"square cut once": 1, "pair of squares": 1, "no-waste skies": 1, "eight
 _ROUNDED = 0.2
 """Inches by which a triangle may sew larger than finished: the trade's constant and an eighth."""
 
-Way = Literal["itself", "unit", "template", "exact"]
+Way = Literal["itself", "unit", "mitre", "template", "exact"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +38,9 @@ class AsSewn:
         x, y: by how many times it sews larger than finished, across and along its cloth.
         lie: how its cloth lies in the quilt, degrees clockwise.
         way: how it is brought to size: ``itself`` (a rectangle), with the ``unit`` that it is sewn
-            into, with its ``template``; or it is ``exact``.
+            into, at the ``mitre`` when it is sewn on, with its ``template``; or it is ``exact``.
         trim: width and height to trim it to, allowances included, where its cut size was rounded
-            up by more than seams may differ; None where it is sewn as cut.
+            up; None where it is sewn as cut.
     """
 
     x: float
@@ -51,13 +51,13 @@ class AsSewn:
 
 
 def trimmed(finished: float, seam: float) -> float:
-    """What to trim a finished length to: with both allowances, up to the next 1/16 inch, so that
-    what is joined from it is never too short.
+    """What to trim a finished length to: with both allowances, up to the next 1/32 inch: what is
+    joined from it is never too short, and it meets what is exact.
 
     >>> trimmed(5 / 3, 0.25), trimmed(3, 0.25)
     (2.1875, 3.5)
     """
-    return ceil_to(finished + 2 * seam, TRIM)
+    return ceil_to(finished + 2 * seam, MEETS)
 
 
 def as_sewn(quilt: Quilt, units: Iterable[CutUnit], seam: float) -> dict[int, AsSewn]:
@@ -94,8 +94,9 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
         even = all(-CLOSE < d < CLOSE for d in (wide - w, tall - h))
         rounded = all(-CLOSE < d < RULER for d in (wide - w, tall - h))
         return AsSewn(wide / w, tall / h, lie, "unit" if rounded and not even else "exact")
-    if piece.block == "mitred-border":  # as long as it must be: trimmed at the mitres
-        wide, tall = (w, tall) if w >= h else (wide, h)
+    way: Way = "itself"
+    if piece.block == "mitred-border":
+        way, wide, tall = ("mitre", w, tall) if w >= h else ("mitre", wide, h)
     elif unit.method == "slanted strip":
         xa, ya, xb, yb = offset_outline(outline, seam).bounds
         level = abs(abs(unit.lines[0][3] - unit.lines[0][1]) - unit.height / 8) < RULER
@@ -108,10 +109,9 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
     elif unit.method == "strip set":
         wide = unit.width / 8 / len(unit.members) - 2 * seam
     off = (wide - w, tall - h)
-    rounded = all(-CLOSE < d < RULER * len(cut) for d in off) and max(off) > MEETS
-    if not rounded:
-        return AsSewn(wide / w, tall / h, lie, "itself")
-    return AsSewn(wide / w, tall / h, lie, "itself", (trimmed(w, seam), trimmed(h, seam)))
+    rounded = all(-CLOSE < d < RULER * len(cut) for d in off) and max(off) > CLOSE
+    to = (trimmed(w, seam), trimmed(h, seam)) if rounded else None
+    return AsSewn(wide / w, tall / h, lie, way, to)
 
 
 def _triangle(unit: CutUnit, seam: float) -> float:

@@ -21,7 +21,7 @@ from quiltgeom.geometry.outline import Point
 from quiltgeom.piecing.plan_tree import Join, Node, SewingPlan
 from quiltgeom.piecing.seams import Chain
 from quiltgeom.piecing.steps import Steps
-from quiltgeom.tolerance import MEETS
+from quiltgeom.tolerance import MEETS, RULER
 from quiltgeom.units import format_inches
 
 __all__ = ["Bench", "Mismatch", "Sides", "Trim", "rectangle_sides"]
@@ -48,7 +48,7 @@ class Trim:
         """The size in words: ``3 1/2" square``."""
         if self.size is None:
             return "its template"
-        w, h = (format_inches(v, denominator=16) for v in self.size)
+        w, h = (format_inches(v, denominator=32) for v in self.size)
         return f"{w} square" if w == h else f"{w} x {h}"
 
 
@@ -140,10 +140,7 @@ class Bench:
         elif self.trimming and patch.way == "template":
             self.trims["patch", label] = Trim(label, None)
         elif self.trimming and patch.trim and (label not in self.blocks or label in self.wanted):
-            self.trims["patch", label, *patch.trim] = Trim(label, patch.trim)
-            x0, y0, x1, y1 = self.plan.outlines[face].turned(-patch.lie, (0, 0)).bounds
-            x, y = ((size - 2 * self.seam) / finished for size, finished in
-                    zip(patch.trim, (x1 - x0, y1 - y0), strict=True))  # fmt: skip
+            x, y = self._cut_down(face, patch, patch.trim)
         for e in self.plan.map.loops[face]:
             edge = self.plan.map.edges[e]
             turn = self._angle(e) - math.radians(patch.lie)
@@ -151,7 +148,19 @@ class Bench:
             if edge.bulge or (x != y and abs(math.sin(2 * turn)) > _NOISE):
                 grown = 1.0  # a fold or a mitre: one line is sewn through both
             self.length[e, face] = edge.length * grown
-            self.spare[e, face] = edge.length * falls_off
+            self.spare[e, face] = RULER if patch.way == "mitre" else edge.length * falls_off
+
+    def _cut_down(
+        self, face: int, patch: AsSewn, size: tuple[float, float]
+    ) -> tuple[float, float]:
+        """A rectangle trimmed: by how many times it is then larger than finished."""
+        x0, y0, x1, y1 = self.plan.outlines[face].turned(-patch.lie, (0, 0)).bounds
+        w, h = x1 - x0, y1 - y0
+        x, y = (size[0] - 2 * self.seam) / w, (size[1] - 2 * self.seam) / h
+        if max((patch.x - x) * w, (patch.y - y) * h) > _NOISE:  # else it was cut so
+            label = self.labels[face]
+            self.trims["patch", label, *size] = Trim(label, size)
+        return x, y
 
     def _angle(self, e: int) -> float:
         (x0, y0), (x1, y1) = (self.plan.map.points[v] for v in self.plan.map.edges[e].ends)
@@ -215,20 +224,22 @@ class Bench:
         )  # fmt: skip
 
     def _compare(self, node: Node, join: Join, number: int) -> None:
+        """Look at a seam: the whole of it, and each stretch between points that must meet."""
         for chain in join.chains:
             side = _one_side(self.plan, node, join, chain)
-            one = other = more = less = 0.0
+            whole, stretch = [0.0] * 4, [0.0] * 4
             for k, e in enumerate(chain.edges):
-                f, g = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
-                one, other = one + self.length[e, f], other + self.length[e, g]
-                more, less = more + self.spare[e, f], less + self.spare[e, g]
-                ends = k + 1 == len(chain.edges) or self._meet(chain.vertices[k + 1], node, side)
-                # what falls off when the unit is trimmed may make the shorter side longer until then
-                if ends and (one - other > less + MEETS + _NOISE
-                             or other - one > more + MEETS + _NOISE):  # fmt: skip
+                beside = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
+                found = [t[e, f] for t in (self.length, self.spare) for f in beside]
+                whole, stretch = ([a + b for a, b in zip(sums, found, strict=True)]
+                                  for sums in (whole, stretch))  # fmt: skip
+                bad = stretch if _differ(stretch) else whole
+                if not (k + 1 == len(chain.edges) or self._meet(chain.vertices[k + 1], node, side)):
+                    continue
+                stretch = [0.0] * 4
+                if bad is not whole or (k + 1 == len(chain.edges) and _differ(whole)):
                     if not (self.trimming and self._trim_beside(node, chain)):
-                        place = f"{self.name}, step {number}"
-                        self.faults.append(Mismatch(place, one, other))
+                        self.faults.append(Mismatch(f"{self.name}, step {number}", *bad[:2]))
                     break
 
     def _meet(self, vertex: int, node: Node, side: Collection[int]) -> bool:
@@ -254,6 +265,12 @@ class Bench:
         fresh = not more <= self.wanted
         self.wanted |= more
         return fresh
+
+
+def _differ(sums: Sequence[float]) -> bool:
+    """Whether one side is longer than the other, even with what will fall off that one."""
+    one, other, more, less = sums
+    return max(one - other - less, other - one - more) > MEETS + _NOISE
 
 
 def rectangle_sides(points: Sequence[Point]) -> Sides:
