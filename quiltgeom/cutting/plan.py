@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
+from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.fabric_plan import (
     FabricPlan,
@@ -46,6 +47,8 @@ class CutPlan:
         binding_role: role of the binding, ``""`` without one.
         options: the maker's choices.
         sets: strip sets that are sewn from some of the strips.
+        trims: what is trimmed when it is sewn, in words; see
+            ``quiltgeom.piecing.sews_together.with_trims``.
     """
 
     quilt: Quilt
@@ -54,11 +57,14 @@ class CutPlan:
     binding_role: str
     options: CutOptions = field(default_factory=CutOptions)
     sets: tuple[StripSet, ...] = ()
+    trims: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def letters(self) -> Letters:
-        """Of all that is cut."""
-        return self.fabrics[0].letters
+        """Of all that is cut, with the sizes to which this plan cuts it."""
+        units = (p.unit for f in self.fabrics for p in f.placed)
+        known = self.fabrics[0].letters
+        return replace(known, sewn={**known.sewn, **as_sewn(self.quilt, units, self.options.seam)})
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -45,11 +45,11 @@ class Trim:
 
     @property
     def to(self) -> str:
-        """The size in words: ``3 1/2" square``."""
+        """To what, in words: ``to 3 1/2" square``."""
         if self.size is None:
-            return "its template"
+            return "by its template"
         w, h = (format_inches(v, denominator=32) for v in self.size)
-        return f"{w} square" if w == h else f"{w} x {h}"
+        return f"to {w} square" if w == h else f"to {w} x {h}"
 
 
 @dataclass(frozen=True, slots=True)

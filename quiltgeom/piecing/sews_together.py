@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from quiltgeom.cutting.as_sewn import AsSewn, trimmed
 from quiltgeom.cutting.letters import Letters
+from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
 
-__all__ = ["Sewn", "sews_together", "sewn_quilt"]
+__all__ = ["Sewn", "sewn_quilt", "sews_together", "with_trims"]
+
+_EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
+"""Of a patch of which nobody said how it is cut."""
 
 
 @dataclass(frozen=True)
@@ -70,21 +74,27 @@ def sewn_quilt(
         plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         mine = [letters.pieces[i] for i in part.pieces]
         steps = sewing_steps(plan, mine, letters=mine)
-        cut = [_in_block(letters.sewn[p.index], p) for p in pieces]
+        cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
         benches[part.look] = Bench(names[part.look], plan, steps, cut, mine, seam, trimming)
         blocks.append((part, count, plan, steps))
     parts = {look: _block(bench) for look, bench in benches.items()}
     cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
     looks = [p.look for p in top.parts]
     whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming, benches)
-    for look in whole.wanted.intersection(benches):  # blocks that must be trimmed as they are done
+    for look in [look for look in benches if look in whole.wanted]:  # blocks that must be trimmed as they are done
         _done(benches[look])
     done = [(*b[:3], _said(b[3], benches[b[0].look], names)) for b in blocks]
     every = [*benches.values(), whole]
-    words = {f"{t.what} to {t.to}": None for bench in every
+    words = {f"{t.what} {t.to}": None for bench in every
              for key, t in bench.trims.items() if key[1] not in benches}  # fmt: skip
     return Sewn(replace(top, steps=_said(top.steps, whole, benches)), tuple(done), tuple(words),
                 tuple(f for bench in every for f in bench.faults))  # fmt: skip
+
+
+def with_trims(plan: CutPlan) -> CutPlan:
+    """A cutting plan that says what is trimmed when it is sewn, as the order of sewing does."""
+    found = sewn_quilt(plan.quilt, plan.letters, seam=plan.options.seam)
+    return replace(plan, trims=found.trims)
 
 
 def _in_block(sewn: AsSewn, piece: Piece) -> AsSewn:
@@ -115,7 +125,7 @@ def _block(bench: Bench) -> _Block:
 
 def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
     if block is None:
-        return sewn[part.pieces[0]]
+        return sewn.get(part.pieces[0], _EXACT)
     if block.grown is None:
         return AsSewn(1.0, 1.0, 0.0, "unit" if block.rounded else "exact")
     here = rectangle_sides(part.outline.points)
@@ -147,11 +157,7 @@ def _said(steps: Steps, bench: Bench, blocks: Mapping[str, object]) -> Steps:
     for step in steps:
         before = []
         for label in dict.fromkeys(p.removesuffix("r") for p in step.parts):
-            before += [f"{label} to {to}" for to in first.pop(label, ())]
+            before += [f"{label} {to}" for to in first.pop(label, ())]
         after = bench.trims.get(("unit", step.number))
-        out.append(replace(step, before=_listed(before), after=after.to if after else ""))
+        out.append(replace(step, before=", ".join(before), after=after.to if after else ""))
     return replace(steps, steps=tuple(out))
-
-
-def _listed(words: Sequence[str]) -> str:
-    return ", ".join(words)

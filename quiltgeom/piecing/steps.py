@@ -62,7 +62,7 @@ class Step:
             seam += f", then finish the {len(self.node.closes)} seams that were left open"
         first = f"Trim {self.before}. " if self.before else ""
         sewn = f"{first}Sew {_listed(self.said)}{seam}"
-        trim = f"; trim to {self.after}" if self.after else ""
+        trim = f"; trim {self.after}" if self.after else ""
         if self.whole:
             return f"{sewn}: the {self.whole} is done{trim}."
         many = (self.count > 1 and not self.placed) or self.mirrored
