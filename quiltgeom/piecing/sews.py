@@ -5,7 +5,7 @@ where the trade does it: rectangles between two marks of the ruler by themselves
 squares with the smallest rectangular unit that they are sewn into (the setting triangles with the
 middle of the top), and rows of such units where they meet something that is on the ruler. Each of
 these is a step that list and sewing both state, with its size. Then the two sides of every seam,
-and of every stretch of it between points that must meet, are equal; those that are not are findings.
+and of every stretch of it between points that must meet, are equal; if not, it is a finding.
 """
 
 from __future__ import annotations
@@ -115,9 +115,8 @@ class Bench:
     def __post_init__(self) -> None:
         self.own = {s.node.faces: s.number for s in self.steps}
         self.wanted: set[int | str] = set()
-        before = -1
-        while before < len(self.wanted):  # each round adds units or blocks to trim, or is the last
-            before = len(self.wanted)
+        self._sew()
+        while self.before < self.wanted:  # each round asks for more to be trimmed, or is the last
             self._sew()
 
     def _sew(self) -> None:
@@ -125,6 +124,7 @@ class Bench:
         self.spare: dict[tuple[int, int], float] = {}
         self.open: set[int] = set()
         self.faults = []
+        self.before = set(self.wanted)
         for node in self.plan.root.walk():
             if node.parts:
                 self._unit(node)
@@ -254,15 +254,15 @@ class Bench:
         was rounded; False if there is nothing left to trim."""
         near = {f for e in chain.edges for f in self.plan.map.edges[e].faces}
         more: set[int | str] = {self.labels[f] for f in near
-                                if self.labels[f] in self.blocks and self.patches[f].trim}  # fmt: skip
-        if more <= self.wanted:
+                                if self.patches[f].trim and self.labels[f] in self.blocks}
+        if more <= self.before:
             for part in node.parts:
                 unit = self.steps.made_by.get(part.faces, 0)
                 rounded = any(self.patches[f].trim or self.patches[f].way == "unit"
                               for f in part.faces)  # fmt: skip
                 if unit and rounded and near.intersection(part.faces) and self.sides(part):
                     more.add(unit)
-        fresh = not more <= self.wanted
+        fresh = not more <= self.before
         self.wanted |= more
         return fresh
 

@@ -81,8 +81,9 @@ def sewn_quilt(
     cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
     looks = [p.look for p in top.parts]
     whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming, benches)
-    for look in [look for look in benches if look in whole.wanted]:  # blocks that must be trimmed as they are done
-        _done(benches[look])
+    for look, bench in benches.items():
+        if look in whole.wanted:
+            _done(bench)
     done = [(*b[:3], _said(b[3], benches[b[0].look], names)) for b in blocks]
     every = [*benches.values(), whole]
     words = {f"{t.what} {t.to}": None for bench in every
