@@ -29,3 +29,7 @@ RULER_SLACK = 1e-6
 SMOOTH_RAD = 1e-6
 """Two seams that meet end to end within this angle (radians) run on as one line: block files are
 exact to rounding noise, and the smallest real bend in a block is degrees, not millionths."""
+
+MEETS = 1 / 32
+"""Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
+eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""

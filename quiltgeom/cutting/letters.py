@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from quiltgeom.cutting.as_sewn import AsSewn, as_sewn
 from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.congruence import same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.quilt import Quilt
@@ -51,10 +53,12 @@ class Letters:
     Attributes:
         pieces: by index in the quilt.
         binding: of the strips or squares of the binding; ``""`` without one.
+        sewn: by index in the quilt, how large the patch sews from what is cut.
     """
 
     pieces: Mapping[int, str] = field(default_factory=dict)
     binding: str = ""
+    sewn: Mapping[int, AsSewn] = field(default_factory=dict)
 
     def of(self, unit: CutUnit) -> str:
         """The letter of a rectangle of cloth."""
@@ -66,12 +70,15 @@ def line_key(unit: CutUnit) -> tuple[int, int, str, str]:
     return -unit.height, -unit.width, unit.method, unit.note
 
 
-def cut_letters(quilt: Quilt, units: Mapping[str, Sequence[CutUnit]]) -> Letters:
+def cut_letters(
+    quilt: Quilt, units: Mapping[str, Sequence[CutUnit]], *, seam: float = SEAM
+) -> Letters:
     """Letters for all that is cut, through all fabrics in their order; within a fabric the tallest
     first, the binding last.
 
     Args:
         units: rectangles by role, before anybody looks where they lie on the cloth.
+        seam: the allowance in them, inches.
     """
     shapes = _Shapes(quilt)
     pieces: dict[int, str] = {}
@@ -85,7 +92,8 @@ def cut_letters(quilt: Quilt, units: Mapping[str, Sequence[CutUnit]]) -> Letters
                 number += 1
             pieces.update((m.piece, known[kind]) for m in unit.members)
             binding = binding if unit.members else known[kind]
-    return Letters(pieces, binding)
+    every = (unit for rows in units.values() for unit in rows)
+    return Letters(pieces, binding, as_sewn(quilt, every, seam))
 
 
 def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:

@@ -74,17 +74,23 @@ def list_rules(plan: CutPlan) -> str:
 
 
 def trimming(plan: CutPlan) -> str:
-    """What to trim where patches finish between two marks of a ruler; "" where all is on marks.
+    """What is trimmed when it is sewn, and why where patches finish between two marks of a ruler;
+    "" where all is sewn as it is cut.
 
     Cut sizes are rounded up one by one, so sides between marks would add up. Only straight sides
-    along the threads count: slanted ones are cut by angle and template.
+    along the threads are a reason: slanted ones are cut by angle and template.
     """
+    every = f"Trim as you sew: {'; '.join(plan.trims)}." if plan.trims else ""
+    return f"{_between_marks(plan)} {every}".strip()
+
+
+def _between_marks(plan: CutPlan) -> str:
     sides = straight_sides(p for p in plan.quilt if not p.in_border)
     both = 2 * plan.options.seam
     between = [s for s in sides if not is_on_ruler(s + both)]
     if not between:
         return ""
-    trim = f"trim each block to its finished size and {length_text(both)} before it is joined"
+    trim = f"trim each to its finished size and {length_text(both)} before it is joined"
     if is_on_ruler(both):
         return (f"Some patches finish between two marks of a ruler (such as {between[0]:.3f} in) "
                 f"and are cut to the next 1/8\": {trim}, or choose a size at which everything "
@@ -279,7 +285,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
                     "strip_in": plan.options.binding_strip, "kind": plan.options.binding},
         "rule": plan.options.rule, "seam_allowance_in": plan.options.seam,
-        "notes": list(plan.notes),
+        "notes": list(plan.notes), "trims": list(plan.trims),
         "strip_sets": [
             {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
              "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
+from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.budget import Budget, Progress
 from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
@@ -36,6 +37,8 @@ class CutPlan:
         binding_role: role of the binding, ``""`` without one.
         options: the maker's choices.
         sets: strip sets that are sewn from some of the strips.
+        trims: what is trimmed when it is sewn, in words; see
+            ``quiltgeom.piecing.sews_together.with_trims``.
         ways: ways of cutting that were tried beside the options, where cloth was scarce.
     """
 
@@ -44,6 +47,7 @@ class CutPlan:
     binding_role: str
     options: CutOptions = field(default_factory=CutOptions)
     sets: tuple[StripSet, ...] = ()
+    trims: tuple[str, ...] = ()
     ways: tuple[str, ...] = ()
 
     @property
@@ -51,10 +55,12 @@ class CutPlan:
         """Number of strips (or squares, on the bias) of the binding."""
         return sum(not p.unit.members for f in self.fabrics for p in f.placed)
 
-    @property
+    @cached_property
     def letters(self) -> Letters:
-        """Of all that is cut."""
-        return self.fabrics[0].letters
+        """Of all that is cut, with the sizes to which this plan cuts it."""
+        units = (p.unit for f in self.fabrics for p in f.placed)
+        known = self.fabrics[0].letters
+        return replace(known, sewn={**known.sewn, **as_sewn(self.quilt, units, self.options.seam)})
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -117,7 +117,8 @@ def wanted_units(
             shared.whole(role, some, j, size) for j in easy_joins(size)
             for some in (chosen, others) if some is not None
         ]  # fmt: skip
-    letters = cut_letters(quilt, {r: ways[0].units for r, ways in lists.items()})
+    first = {r: ways[0].units for r, ways in lists.items()}
+    letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
@@ -23,6 +24,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.outputs.folder import output_folder
+from quiltgeom.piecing.sews_together import with_trims
 from quiltgeom.proposal.proposal import cut_options
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
@@ -49,11 +51,11 @@ def plan_design(
     >>> plan_design(Design("harbour-windows", rows=1, columns=1)).fits
     True
     """
-    return cut_plan(
+    return with_trims(cut_plan(
         make_quilt(design), design.fabrics, width=width, have=have, binding_role=binding_role,
         seconds=seconds, options=cut_options(design, options), terms=terms, fussy=design.fussy,
         progress=progress,
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def plan_largest(
@@ -84,7 +86,7 @@ def plan_largest(
             f"largest {pattern.name}: found no version with blocks from half the usual size up "
             "that this cloth makes; accepted: more cloth, or a pattern with smaller patches"
         )
-    return found
+    return replace(found, plan=with_trims(found.plan))
 
 
 def read_patches(path: Path, design: Design) -> list[CutPatch]:

@@ -205,7 +205,7 @@ def _pattern(made: Proposal) -> dict[str, Any]:
         "final": made.final,
         "pieces": _pieces(quilt),
         "laid": _laid(made),
-        "plan": made.plan and _plan(made.plan),
+        "plan": made.plan and _plan(made.cutting),
     }
 
 

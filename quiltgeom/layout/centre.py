@@ -155,10 +155,14 @@ def _tilted(
 def _setting_triangles(
     pattern: Pattern, rows: int, columns: int, diagonal: float
 ) -> Iterator[PlacedBlock]:
-    """Side triangles (long edge on the quilt's edge) and corner triangles (right angle there)."""
+    """Side triangles (long edge on the quilt's edge) and corner triangles (right angle there).
+
+    All of these edges lie along the threads, or the quilt would stretch: cloth that is to run along
+    strips runs along the long edge of a side triangle, but not along that of a corner."""
     side = _triangle("side", ((-0.5, 0), (0.5, 0), (0, 0.5)), pattern.side_role)
     corner = _triangle("corner", ((0, 0), (0.5, 0), (0, 0.5)), pattern.corner_role)
     w, h = columns * diagonal, rows * diagonal
+    lie = "upright" if pattern.roles[pattern.corner_role].lie == "strip" else ""
     for c in range(1, columns):
         yield PlacedBlock(side, Placement(c * diagonal, 0, 0, diagonal), "side triangle")
         yield PlacedBlock(side, Placement(c * diagonal, h, 12, diagonal), "side triangle")
@@ -166,7 +170,7 @@ def _setting_triangles(
         yield PlacedBlock(side, Placement(0, r * diagonal, 18, diagonal), "side triangle")
         yield PlacedBlock(side, Placement(w, r * diagonal, 6, diagonal), "side triangle")
     for x, y, turn in ((0.0, 0.0, 0), (w, 0.0, 6), (w, h, 12), (0.0, h, 18)):
-        yield PlacedBlock(corner, Placement(x, y, turn, diagonal), "corner triangle")
+        yield PlacedBlock(corner, Placement(x, y, turn, diagonal), "corner triangle", lie)
 
 
 def _triangle(part: str, points: tuple[tuple[float, float], ...], role: str) -> Block:

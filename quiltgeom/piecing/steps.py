@@ -30,6 +30,7 @@ class Step:
         seams: kind of each seam, in order.
         whole: what this step finishes (``"block"``, ``"top"``); "" for all others.
         placed: the name says where each of them goes, and so how many there are.
+        before, after: sizes to which patches are trimmed before, and the unit after this step.
     """
 
     number: int
@@ -42,6 +43,8 @@ class Step:
     seams: tuple[SeamClass, ...]
     whole: str = ""
     placed: bool = False
+    before: str = ""
+    after: str = ""
 
     @property
     def text(self) -> str:
@@ -57,13 +60,15 @@ class Step:
             seam += ", then finish the seam that was left open"
         elif self.node.closes:
             seam += f", then finish the {len(self.node.closes)} seams that were left open"
-        sewn = f"Sew {_listed(self.said)}{seam}"
+        first = f"Trim {self.before}. " if self.before else ""
+        sewn = f"{first}Sew {_listed(self.said)}{seam}"
+        trim = f"; trim {self.after}" if self.after else ""
         if self.whole:
-            return f"{sewn}: the {self.whole} is done."
+            return f"{sewn}: the {self.whole} is done{trim}."
         many = (self.count > 1 and not self.placed) or self.mirrored
         made = f", make {self.count}" if many else ""
         made += f", and {self.mirrored} mirrored" if self.mirrored else ""
-        return f"{sewn}: {self.name}{made}."
+        return f"{sewn}: {self.name}{made}{trim}."
 
 
 @dataclass(frozen=True)

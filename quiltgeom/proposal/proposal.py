@@ -69,16 +69,16 @@ class Proposal:
         """Whether the places of the cloth are those at which it will be cut."""
         return self.plan is not None
 
-    @property
+    @cached_property
     def cutting(self) -> CutPlan:
-        """The plan.
+        """The plan, with what is trimmed when it is sewn.
 
         Raises:
             QuiltValueError: there is none.
         """
         if self.plan is None:
             raise QuiltValueError("proposal: found no cutting plan; accepted: a planned proposal")
-        return self.plan
+        return replace(self.plan, trims=self.sewing.trims)
 
     @property
     def main(self) -> str:

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from quiltgeom.cutting.letters import Letters
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.geometry.allowance import SEAM, check_seam
@@ -20,9 +21,10 @@ from quiltgeom.model.pattern import RoleSpec
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
-from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
+from quiltgeom.piecing.plan import SewingPlan, plan_block
 from quiltgeom.piecing.pressing import Pressing, press
-from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
+from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
+from quiltgeom.piecing.sews_together import sewn_quilt
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
@@ -185,6 +187,7 @@ class QuiltSewing:
     top: QuiltPlan
     top_pressing: Pressing
     blocks: tuple[tuple[QuiltPart, int, SewingPlan, Steps, Pressing], ...]
+    trims: tuple[str, ...] = ()
     picture: Mockup | None = None
 
     @property
@@ -357,15 +360,11 @@ def sew_quilt(
     >>> [(title, len(steps)) for title, steps in made.unit_pictures()], len(made.top_pictures())
     ([('Ohio Star (make 12)', 5)], 8)
     """
-    letters = letters or wanted_units(quilt, design.fabrics, fussy=design.fussy).letters
-    top = plan_quilt(quilt, letters)
-    blocks = []
-    for part, count in top.different_blocks():
-        pieces = [quilt.pieces[i] for i in part.pieces]
-        plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
-        mine = [letters.pieces[i] for i in part.pieces]
-        steps = sewing_steps(plan, mine, letters=mine)
-        blocks.append((part, count, plan, steps, press(plan, steps)))
-    pressing = press(top.plan, top.steps, [len(p.pieces) for p in top.parts])
-    return QuiltSewing(quilt, design, top, pressing, tuple(blocks),
-                       picture)  # fmt: skip
+    seam = SEAM if design.seam is None else design.seam
+    if letters is None:
+        options = CutOptions(seam=seam)
+        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options).letters
+    sewn = sewn_quilt(quilt, letters, seam=seam)
+    blocks = tuple((*b, press(b[2], b[3])) for b in sewn.blocks)
+    pressing = press(sewn.top.plan, sewn.top.steps, [len(p.pieces) for p in sewn.top.parts])
+    return QuiltSewing(quilt, design, sewn.top, pressing, blocks, sewn.trims, picture)

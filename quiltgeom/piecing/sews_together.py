@@ -1,0 +1,164 @@
+"""A quilt in its order of sewing, with the steps that trim, and the seams that do not fit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from quiltgeom.cutting.as_sewn import AsSewn, trimmed
+from quiltgeom.cutting.letters import Letters
+from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.piecing.plan import SewingPlan, plan_outlines
+from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
+from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
+from quiltgeom.piecing.steps import Step, Steps, sewing_steps
+
+__all__ = ["Sewn", "sewn_quilt", "sews_together", "with_trims"]
+
+_EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
+"""Of a patch of which nobody said how it is cut."""
+
+
+@dataclass(frozen=True)
+class Sewn:
+    """A quilt from its patches to its top.
+
+    Attributes:
+        top: how it goes together.
+        blocks: every different pieced part, how many there are, and how each goes together.
+        trims: in words, what is brought to size: ``A to 2 3/16" square``.
+        faults: seams whose sides differ.
+    """
+
+    top: QuiltPlan
+    blocks: tuple[tuple[QuiltPart, int, SewingPlan, Steps], ...]
+    trims: tuple[str, ...]
+    faults: tuple[Mismatch, ...]
+
+
+def sews_together(
+    quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True
+) -> list[Mismatch]:
+    """The seams of a quilt whose two sides, as sewn from what is cut, differ by more than 1/32 in.
+
+    Args:
+        letters: of what is cut for it, with the cut sizes.
+        seam: seam allowance, inches.
+        trimming: whether the steps that trim are followed; else all is sewn as it is cut.
+
+    >>> from quiltgeom.cutting.wanted import wanted_units
+    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
+    >>> sews_together(quilt, wanted_units(quilt, {}).letters, seam=0.25)
+    []
+    """
+    return list(sewn_quilt(quilt, letters, seam=seam, trimming=trimming).faults)
+
+
+def sewn_quilt(
+    quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True
+) -> Sewn:
+    """The order of sewing of a quilt, every step with what is trimmed before and after it.
+
+    Args, and an example: as :func:`sews_together`.
+    """
+    top = plan_quilt(quilt, letters)
+    names = dict(zip((p.look for p in top.parts), top.part_names(), strict=True))
+    benches: dict[str, Bench] = {}
+    blocks = []
+    for part, count in top.different_blocks():
+        pieces = [quilt.pieces[i] for i in part.pieces]
+        plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
+        mine = [letters.pieces[i] for i in part.pieces]
+        steps = sewing_steps(plan, mine, letters=mine)
+        cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
+        benches[part.look] = Bench(names[part.look], plan, steps, cut, mine, seam, trimming)
+        blocks.append((part, count, plan, steps))
+    parts = {look: _block(bench) for look, bench in benches.items()}
+    cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
+    looks = [p.look for p in top.parts]
+    whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming, benches)
+    for look, bench in benches.items():
+        if look in whole.wanted:
+            _done(bench)
+    done = [(*b[:3], _said(b[3], benches[b[0].look], names)) for b in blocks]
+    every = [*benches.values(), whole]
+    words = {f"{t.what} {t.to}": None for bench in every
+             for key, t in bench.trims.items() if key[1] not in benches}  # fmt: skip
+    return Sewn(replace(top, steps=_said(top.steps, whole, benches)), tuple(done), tuple(words),
+                tuple(f for bench in every for f in bench.faults))  # fmt: skip
+
+
+def with_trims(plan: CutPlan) -> CutPlan:
+    """A cutting plan that says what is trimmed when it is sewn, as the order of sewing does."""
+    found = sewn_quilt(plan.quilt, plan.letters, seam=plan.options.seam)
+    return replace(plan, trims=found.trims)
+
+
+def _in_block(sewn: AsSewn, piece: Piece) -> AsSewn:
+    """In the frame of the block that it is in, set upright."""
+    return replace(sewn, lie=sewn.lie - piece.placement.degrees)
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """A block as the top takes it: its sides, and how many times larger it sews; None where it is
+    no rectangle. ``rounded``: some patches were rounded up, so that it may be trimmed."""
+
+    width: float
+    height: float
+    grown: tuple[float, float] | None
+    rounded: bool
+    seam: float
+
+
+def _block(bench: Bench) -> _Block:
+    rounded = any(p.trim or p.way == "unit" for p in bench.patches)
+    sides = bench.sides(bench.plan.root)
+    if sides is None:
+        return _Block(0.0, 0.0, None, bool(bench.open), bench.seam)
+    grown = bench.grown(bench.plan.root, sides)
+    return _Block(sides.width, sides.height, grown, rounded, bench.seam)
+
+
+def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
+    if block is None:
+        return sewn.get(part.pieces[0], _EXACT)
+    if block.grown is None:
+        return AsSewn(1.0, 1.0, 0.0, "unit" if block.rounded else "exact")
+    here = rectangle_sides(part.outline.points)
+    x, y = block.grown
+    if abs(block.width - block.height) < 1e-6:  # a square may stand any way
+        x = y = max(block.grown, key=lambda v: abs(v - 1))
+    elif abs(here.width - block.width) > 1e-6:
+        x, y = y, x
+    size = (trimmed(here.width, block.seam), trimmed(here.height, block.seam))
+    return AsSewn(x, y, math.degrees(here.angle), "itself", size if block.rounded else None)
+
+
+def _done(bench: Bench) -> None:
+    """Trim a block after its last step."""
+    sides = bench.sides(bench.plan.root)
+    last = bench.steps.steps[-1].number
+    if sides:
+        size = (trimmed(sides.width, bench.seam), trimmed(sides.height, bench.seam))
+        bench.trims["unit", last] = Trim(bench.name, size, last)
+
+
+def _said(steps: Steps, bench: Bench, blocks: Mapping[str, object]) -> Steps:
+    """The steps with what is trimmed before and after each."""
+    first: dict[str, list[str]] = {}
+    for key, t in bench.trims.items():
+        if key[0] == "patch" and key[1] not in blocks:
+            first.setdefault(t.what, []).append(t.to)
+    out: list[Step] = []
+    for step in steps:
+        before = []
+        for label in dict.fromkeys(p.removesuffix("r") for p in step.parts):
+            before += [f"{label} {to}" for to in first.pop(label, ())]
+        after = bench.trims.get(("unit", step.number))
+        out.append(replace(step, before=", ".join(before), after=after.to if after else ""))
+    return replace(steps, steps=tuple(out))
