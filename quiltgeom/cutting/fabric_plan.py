@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -135,13 +136,17 @@ class FabricPlan:
 
     @property
     def drawn(self) -> Cloths:
-        """The pieces of cloth that the plan lies on, without the end that is squared up."""
+        """The pieces of cloth that the plan lies on, without the end that is squared up; where
+        cloth at hand is not enough, one that would do."""
         if self.spread:
             return self.cloths
-        if self.several:
-            return (ClothSize(self.length, self.width),)
-        long = self.terms.usable(self.buy) if self.have is None else self.have
+        long = self.length if self.short else self.have or self.terms.usable(self.buy)
         return (ClothSize(max(long, self.length), self.width),)
+
+    @property
+    def short(self) -> bool:
+        """Whether the plan needs more than the cloth at hand."""
+        return self.have is not None and self.status != "fits"
 
     @property
     def spare_share(self) -> float | None:
@@ -198,9 +203,9 @@ class FabricPlan:
         if self.status == "unknown":
             return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
         if self.status == "optimal":
-            return "no plan takes fewer shop steps"
-        gap = 100 * (self.buy / self.bound - 1)
-        return f"within {gap:.0f} % of a length that no plan can beat"
+            return "no way of cutting needs less"
+        gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)
+        return f"at most {gap} % more than the least possible"
 
     @cached_property
     def proof(self) -> Certificate | None:

@@ -53,7 +53,7 @@ def order_lines(plan: FabricPlan) -> list[OrderLine]:
     >>> for line in order_lines(cut_plan(quilt, {}, effort=1).fabrics[0]):
     ...     print(line.text)
     Square up the end of the cloth (1" is included for this).
-    Strips 1 and 2: cut 2 strips 10 1/2" across the cloth; from them 4 squares 10 1/2" (A).
+    Strip 1: cut 1 strip 10 1/2" across the cloth; from it 2 squares 10 1/2" (A).
     """
     words = _Words(plan)
     return [OrderLine(_squaring(plan)),

@@ -235,7 +235,7 @@ def _marks(
 
 def _size(plan: FabricPlan, box: ClothBox, scale: float, y: float) -> list[Item]:
     words = f"{format_inches(box.width)} across"
-    if plan.several and not plan.spread:
+    if plan.short:
         words = f"{format_inches(plan.length)} x {format_inches(box.width)} would do"
     elif plan.spread:
         words = f"cloth {box.cloth + 1}: {format_inches(box.length)} x {format_inches(box.width)}"

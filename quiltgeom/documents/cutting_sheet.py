@@ -174,7 +174,7 @@ def _wrapped(text: str, column: float, points: float) -> list[str]:
 def _need(plan: FabricPlan, seam: float | None) -> str:
     sizes = f" Sizes include {length_text(seam)} seam allowances." if seam else ""
     if plan.have is not None:
-        drawn = " Drawn: what would do." if plan.several and not plan.spread else ""
+        drawn = " Drawn: what would do." if plan.short else ""
         spare = f" This {plan.spare_note}." if plan.spare_note else ""
         return f"Cloth at hand: {plan.at_hand}.{drawn}{spare}{sizes}"
     return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \

@@ -19,8 +19,9 @@ _READ, _LEAST, _LARGEST = 6.0, 5.0, 8.5
 """Points: what is easily read, what can be read, what sizes are at most written in."""
 _UP, _LINE, _GAP = 0.68, 0.86, 0.16
 """Ems: digits above the baseline, with what hangs below it, and between two lines."""
-_PAD = 0.02
-"""Inches between words and the edge of their piece."""
+_PAD, _PLATE = (0.04, 0.02), (0.02, 0.005)
+"""Inches between words and the edge of their piece, and how far their plate reaches; each beside
+and above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,9 @@ class Mark:
         w, h = self.size
         items: list[Item] = []
         if ground:
-            plate = rectangle(x - w / 2 - 0.02, y - h / 2 - 0.005, w + 0.04, h + 0.01)
-            items.append(Fill(path_of(plate), Solid(ground, 0.86)))
+            dx, dy = _PLATE[::-1] if self.upright else _PLATE
+            plate = rectangle(x - w / 2 - dx, y - h / 2 - dy, w + 2 * dx, h + 2 * dy)
+            items.append(Fill(path_of(plate), Solid(ground, 0.94)))
         top = -(w if self.upright else h) / 2
         for text, points in self.rows:
             path = text_path(text, 0.0, top + points * _UP / 72, points, anchor="middle")
@@ -85,12 +87,13 @@ def best_mark(
     for rows in words:
         for upright in (False, True):
             one = Mark(label, count, rows, box, upright)
-            w, h = one.size
-            room = [max(side - 2 * _PAD, 0.0) for side in box[2:]]
+            (w, h), pads = one.size, _PAD[::-1] if upright else _PAD
+            room = [max(side - 2 * pad, 0.0) for side, pad in zip(box[2:], pads, strict=True)]
             points = min(most, room[0] / w, room[1] / h)
             sized = tuple((text, k * points) for text, k in rows)
             found.append((points, Mark(label, count, sized, box, upright)))
-    return max(found, key=lambda f: f[0])
+    # level words are read more easily
+    return max(found, key=lambda f: f[0] * (1.0 if f[1].upright else 1.15))
 
 
 def piece_marks(
