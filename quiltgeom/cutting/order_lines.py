@@ -138,7 +138,8 @@ class _Words:
             rows.append(self._pieces([p for row in same for p in row], 0.0, high - low) if one
                         else self._row(same))  # fmt: skip
         lengths, each = ("a length", "it") if n == 1 else (f"{n} lengths", "each")
-        return f"crosscut {lengths} of {about_inches(high - low)}; from {each} {', then '.join(rows)}"
+        size = about_inches(high - low)
+        return f"crosscut {lengths} of {size}; from {each} {', then '.join(rows)}"
 
     def _row(self, same: Sequence[tuple[PlacedUnit, ...]]) -> str:
         """Equal rows of several pieces side by side."""

@@ -159,11 +159,9 @@ def _grain(place: tuple[float, float, float, float]) -> list[Item]:
     items: list[Item] = mark.items(None, "#444444") if gap else []
     for way in (-1, 1):
         end = middle + way * half
-        items += [
-            Stroke(line_path([(at, middle + way * gap), (at, end)]), 0.01, _INK),
-            Stroke(line_path([(at - 0.03, end - way * tip), (at, end), (at + 0.03, end - way * tip)]),
-                   0.01, _INK),
-        ]  # fmt: skip
+        head = [(at - 0.03, end - way * tip), (at, end), (at + 0.03, end - way * tip)]
+        items += [Stroke(line_path(line), 0.01, _INK)
+                  for line in ([(at, middle + way * gap), (at, end)], head)]  # fmt: skip
     return items
 
 

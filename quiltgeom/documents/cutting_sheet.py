@@ -160,8 +160,8 @@ def _rows(plan: FabricPlan, column: float, points: float) -> list[str]:
         text = f"{line.label}: {line.count} of {line.size}; {line.how}"
         rows += _wrapped(text, column, points)
     rows.append(_ORDER)
-    for line in order_lines(plan):
-        rows += _wrapped(line.text, column, points)
+    for step in order_lines(plan):
+        rows += _wrapped(step.text, column, points)
     return rows
 
 

@@ -37,8 +37,10 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
     _sewing_words(flow, kit)
     _sewing_pictures(flow, kit)
     seam = kit.cutting.options.seam
-    sheets = [s for p in kit.cutting.fabrics
-              for s in cutting_sheets(p, kit.quilt.name, kit.fabric(p.role), seam=seam)]  # fmt: skip
+    sheets = [
+        s for p in kit.cutting.fabrics
+        for s in cutting_sheets(p, kit.quilt.name, kit.fabric(p.role), seam=seam)
+    ]  # fmt: skip
     return flow.finished(sheets)
 
 

@@ -1,4 +1,4 @@
-"""Words on the pieces of a cutting diagram: letter and size, on each or once on equal neighbours."""
+"""Words on the pieces of a cutting diagram: letter and size, on each or once on equal ones."""
 
 from __future__ import annotations
 

@@ -80,7 +80,8 @@ def test_the_order_of_cuts_names_every_piece_once(plans: dict[str, CutPlan]) -> 
             ids = sorted(p.number for line in lines for p in line.pieces)
             assert ids == sorted(p.number for p in fabric.placed)
             for line in lines[1:]:
-                said = re.search(r"trips? (\d+)(?: (?:to|and) (\d+))?: cut (\d+) strips?", line.text)
+                words = r"trips? (\d+)(?: (?:to|and) (\d+))?: cut (\d+) strips?"
+                said = re.search(words, line.text)
                 assert said
                 assert (int(said[1]), int(said[2] or said[1]), int(said[3])) == (
                     line.strips[0], line.strips[-1], len(line.strips))  # fmt: skip
