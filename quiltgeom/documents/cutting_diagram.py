@@ -143,7 +143,7 @@ def _frame(
     if wide and not plan.solution.lengthwise and any(s.size <= RULER_LENGTH for s in strips):
         middle = line_path([(x + w / 2, y - end), (x + w / 2, y + h + 0.03)])
         items += [Stroke(middle, 0.016, "#ffffff", 0.7),
-                  Stroke(middle, 0.008, _INK, dash=(0.09, 0.03, 0.02, 0.03)),
+                  Stroke(middle, 0.008, _SOFT, dash=(0.09, 0.03, 0.02, 0.03)),
                   *text_items("fold", x + w / 2, y + h + 0.11, 6.5, anchor="middle",
                               colour="#444444")]  # fmt: skip
     return [*items, *_grain((x + w + (SELVAGE if wide else 0) + 0.09, y, 0.11, h))]

@@ -54,7 +54,7 @@ class Mark:
         if ground:
             dx, dy = _PLATE[::-1] if self.upright else _PLATE
             plate = rectangle(x - w / 2 - dx, y - h / 2 - dy, w + 2 * dx, h + 2 * dy)
-            items.append(Fill(path_of(plate), Solid(ground, 0.94)))
+            items.append(Fill(path_of(plate), Solid(ground)))
         top = -(w if self.upright else h) / 2
         for text, points in self.rows:
             path = text_path(text, 0.0, top + points * _UP / 72, points, anchor="middle")
@@ -135,12 +135,16 @@ def _on_each(
     block: Sequence[PlacedUnit], labels: dict[int, str],
     on_page: Callable[[Sequence[PlacedUnit]], Box],
 ) -> list[Mark]:  # fmt: skip
-    """Letter and size on every piece; nothing if that cannot be read."""
-    label = labels[block[0].number]
-    for size in _sizes(block[0]):
+    """Letter and size on every piece, the short form where the long one would be small; nothing if
+    that cannot be read."""
+    label, sizes = labels[block[0].number], _sizes(block[0])
+    _, _, w, h = on_page(block[:1])
+    for size in sizes:
         words = [((label, 1.25), (size, 1.0)), ((f"{label}  {size}", 1.0),)]
+        if max(w, h) > 4 * min(w, h):  # one line where both would be as large
+            words.reverse()
         marks = [best_mark(words, on_page([p]), label=label) for p in block]
-        if min(points for points, _ in marks) >= _READ:
+        if min(points for points, _ in marks) >= _READ + (size != sizes[-1]):
             return [mark for _, mark in marks]
     return []
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from typing import Any
 
 import pytest
 import shapely
@@ -14,6 +15,7 @@ from quiltgeom.cutting.on_hand import parse_cloths
 from quiltgeom.cutting.order import cut_order, leftovers
 from quiltgeom.cutting.order_lines import order_lines
 from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.documents import cutting_sheet
 from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.layout.quilt import lay_out
@@ -119,3 +121,24 @@ def test_the_caution_is_on_every_sheet(plans: dict[str, CutPlan]) -> None:
             rows = [i for layer in scene.layers for i in layer.items if isinstance(i, Fill)]
             spots = [text_path(first, 0.6, y0, 8) for y0 in (y - 0.145, LETTER[1] - 0.45 - 0.145)]
             assert any(r.path == s for r in rows for s in spots)
+
+
+def test_no_line_of_the_order_is_left_out_where_the_page_is_short(
+    plans: dict[str, CutPlan], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fabric = plans["lighthouse-keep"].fabrics[1]
+    written: list[str] = []
+    draw = cutting_sheet.text_items
+
+    def noted(lines: str | list[str], *rest: float, **more: Any) -> list[Fill]:
+        written.extend([lines] if isinstance(lines, str) else lines)
+        return draw(lines, *rest, **more)
+
+    monkeypatch.setattr(cutting_sheet, "text_items", noted)
+    pages = cutting_sheet.cutting_sheets(fabric, "Lighthouse Keep", paper=(8.5, 5.5))
+    assert len(pages) > 1
+    words = " ".join(written)
+    assert all(line.text in words.replace("  ", " ") for line in order_lines(fabric))
+    for page in pages:
+        assert all(box(0, 0, 8.5, 5.5).covers(box(*b)) for b in texts(page))
+    assert words.count("cut away from yourself") == len(pages)
