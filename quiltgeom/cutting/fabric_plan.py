@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -10,17 +11,20 @@ from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate
 from quiltgeom.cutting.items import Demand, Item
-from quiltgeom.cutting.letters import Letters
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.letters import Letters, line_key
+from quiltgeom.cutting.on_hand import Cloths, ClothSize
 from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.model.fabric import Direction, way_words
 from quiltgeom.units import format_inches
 
-__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "unit_key"]
+__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "piece_labels",
+           "unit_key"]  # fmt: skip
 
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
+_SPARE = 0.03
+"""Cloth at hand of which less is left over has no room for a mistake (this project's choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +138,42 @@ class FabricPlan:
         return self.several and self.status == "fits"
 
     @property
+    def straightening(self) -> float:
+        """How much of the cloth's end is included for squaring it up, inches."""
+        return self.terms.straighten if self.have is None else 0.0
+
+    @property
+    def drawn(self) -> Cloths:
+        """The pieces of cloth that the plan lies on, without the end that is squared up; where
+        cloth at hand is not enough, one that would do."""
+        if self.spread:
+            return self.cloths
+        long = self.length if self.short else self.have or self.terms.usable(self.buy)
+        return (ClothSize(max(long, self.length), self.width),)
+
+    @property
+    def short(self) -> bool:
+        """Whether the plan needs more than the cloth at hand."""
+        return self.have is not None and self.status != "fits"
+
+    @property
+    def spare_share(self) -> float | None:
+        """Share of the cloth at hand that no piece takes; None where it is bought, or not known
+        to be enough."""
+        if self.have is None or self.status != "fits":
+            return None
+        cloth = sum(n * w for n, w in self.drawn)
+        return 1 - sum(p.width * p.height for p in self.placed) / cloth
+
+    @property
+    def spare_note(self) -> str:
+        """A warning where next to nothing of the cloth at hand is left over; else ``""``."""
+        share = self.spare_share
+        if share is None or share >= _SPARE:
+            return ""
+        return "leaves under 3 %: cut carefully, there is no room for a mistake"
+
+    @property
     def status(self) -> Verdict:
         """``optimal`` or ``within`` a gap; for cloth at hand: fits, impossible or unknown."""
         if self.have is None:
@@ -172,9 +212,9 @@ class FabricPlan:
         if self.status == "unknown":
             return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
         if self.status == "optimal":
-            return "no plan takes fewer shop steps"
-        gap = 100 * (self.buy / self.bound - 1)
-        return f"within {gap:.0f} % of a length that no plan can beat"
+            return "no way of cutting needs less"
+        gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)
+        return f"at most {gap} % more than the least possible"
 
     @property
     def proof(self) -> Certificate | None:
@@ -200,6 +240,15 @@ def eighths_down(inches: float) -> int:
     (288, 287)
     """
     return int(inches * 8 + 1e-6)
+
+
+def piece_labels(plan: FabricPlan) -> list[str]:
+    """For every placed rectangle its letter; strips that share one are numbered, longest first."""
+    keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
+    sizes: dict[str, list[tuple[int, int, str, str]]] = {}
+    for letter, key in sorted(set(keys)):
+        sizes.setdefault(letter, []).append(key)
+    return [n + (str(sizes[n].index(key) + 1) if len(sizes[n]) > 1 else "") for n, key in keys]
 
 
 def unit_key(unit: CutUnit) -> tuple[int, int, bool]:

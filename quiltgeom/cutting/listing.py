@@ -10,7 +10,9 @@ from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
+from quiltgeom.cutting.fabric_plan import piece_labels
 from quiltgeom.cutting.letters import line_key
+from quiltgeom.cutting.order_lines import order_data
 from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
@@ -144,15 +146,6 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
 
 
-def piece_labels(plan: FabricPlan) -> list[str]:
-    """For every placed rectangle its letter; strips that share one are numbered, longest first."""
-    keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
-    sizes: dict[str, list[tuple[int, int, str, str]]] = {}
-    for letter, key in sorted(set(keys)):
-        sizes.setdefault(letter, []).append(key)
-    return [n + (str(sizes[n].index(key) + 1) if len(sizes[n]) > 1 else "") for n, key in keys]
-
-
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people; ends with the rotary-cutter caution."""
     quilt = plan.quilt
@@ -182,7 +175,8 @@ def plan_markdown(plan: CutPlan) -> str:
 def _need(fabric: FabricPlan) -> str:
     cloth = f"{format_inches(fabric.width)} wide, {fabric.way}"
     if fabric.have is not None:
-        return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}."
+        note = f"; {fabric.spare_note}" if fabric.spare_note else ""
+        return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}{note}."
     motif = ""
     if fabric.motif_rise:
         motif = f", one repeat of {fabric.motif_rise:.4g} in more, as the print may begin anywhere"
@@ -313,6 +307,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
              "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
             } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],
+        "spare_share": fabric.spare_share, **order_data(fabric),
     }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""The order of cuts as a person makes them, and what is left over."""
+"""The strips as a person cuts them, and what is left over."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.listing import piece_labels
-from quiltgeom.cutting.plan import FabricPlan, PlacedUnit
-from quiltgeom.units import about_inches
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 
-__all__ = ["CutStrip", "Leftover", "cut_order", "leftovers", "order_lines"]
+__all__ = ["CutStrip", "Leftover", "cut_order", "extent", "leftovers", "parted"]
+
+Rows = tuple[tuple[PlacedUnit, ...], ...]
+"""What a stack is cut apart into: rows, each with its pieces side by side."""
 
 _LEAST = 2.0
 """Cloth narrower than this is scrap, not a leftover worth a line."""
@@ -29,6 +30,7 @@ class CutStrip:
         stacks: from its beginning, letters of the list with their counts; one stack is cut off
             the strip, then cut apart.
         used: how much of the strip's length the pieces take, inches.
+        rows: for every stack its rows, each with its pieces in order.
         ends: where every stack begins in the strip, and how deep into it its pieces reach.
     """
 
@@ -38,25 +40,8 @@ class CutStrip:
     size: float
     stacks: tuple[tuple[tuple[str, int], ...], ...]
     used: float
+    rows: tuple[Rows, ...] = ()
     ends: tuple[tuple[float, float], ...] = ()
-
-    @property
-    def text(self) -> str:
-        """What is cut from it, letters and counts."""
-        parts: list[list[object]] = []
-        for stack in self.stacks:
-            if parts and parts[-1][0] == stack:
-                parts[-1][1] = int(str(parts[-1][1])) + 1
-            else:
-                parts.append([stack, 1])
-        return ", then ".join(_said(stack, int(str(n))) for stack, n in parts)  # type: ignore[arg-type]
-
-
-def _said(stack: tuple[tuple[str, int], ...], times: int) -> str:
-    if len(stack) == 1 and stack[0][1] == 1:
-        return f"{times} {stack[0][0]}"
-    rows = " + ".join(f"{n} {letter}" for letter, n in stack)
-    return f"{times} x ({rows})" if times > 1 else f"({rows})"
 
 
 def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
@@ -85,16 +70,17 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     for cloth in sorted({p.cloth for p in plan.placed}):
         mine = [p for p in plan.placed if p.cloth == cloth]
         bands = parted(mine, along=not lengthwise)
-        lows = [_extent(b, along=not lengthwise)[0] for b in bands]
+        lows = [extent(b, along=not lengthwise)[0] for b in bands]
         for band, after in zip(bands, [*lows[1:], math.inf], strict=True):
-            low, high = _extent(band, along=not lengthwise)
+            low, high = extent(band, along=not lengthwise)
             high = max(high, _planned_end(plan, low, after))
             stacks = parted(band, along=lengthwise)
-            used = max(_span(p, along=lengthwise)[1] for p in band)
-            rows = tuple(_counted(s, letters, along=not lengthwise) for s in stacks)
-            ends = tuple((_extent(s, along=lengthwise)[0],
-                          _extent(s, along=not lengthwise)[1] - low) for s in stacks)  # fmt: skip
-            out.append(CutStrip(len(out) + 1, cloth, low, high - low, rows, used, ends))
+            rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
+            counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
+            ends = tuple((extent(s, along=lengthwise)[0],
+                          extent(s, along=not lengthwise)[1] - low) for s in stacks)  # fmt: skip
+            used = extent(band, along=lengthwise)[1]
+            out.append(CutStrip(len(out) + 1, cloth, low, high - low, counts, used, rows, ends))
     return out
 
 
@@ -115,42 +101,24 @@ def _span(p: PlacedUnit, *, along: bool) -> tuple[float, float]:
     return (p.y, p.y + p.height) if along else (p.x, p.x + p.width)
 
 
-def _extent(band: Sequence[PlacedUnit], *, along: bool) -> tuple[float, float]:
+def extent(band: Sequence[PlacedUnit], *, along: bool) -> tuple[float, float]:
+    """From where to where rectangles reach, along the cloth or across it."""
     spans = [_span(p, along=along) for p in band]
     return min(s[0] for s in spans), max(s[1] for s in spans)
 
 
+def _rows(stack: Sequence[PlacedUnit], *, along: bool) -> Rows:
+    return tuple(
+        tuple(sorted(row, key=lambda p: (_span(p, along=not along), _span(p, along=along))))
+        for row in parted(stack, along=along)
+    )
+
+
 def _counted(
-    stack: Sequence[PlacedUnit], letters: dict[int, str], *, along: bool
+    pieces: Sequence[PlacedUnit], letters: dict[int, str]
 ) -> tuple[tuple[str, int], ...]:
-    rows: list[tuple[str, int]] = []
-    for p in sorted(stack, key=lambda p: (_span(p, along=along), _span(p, along=not along))):
-        letter = letters[p.number]
-        if rows and rows[-1][0] == letter:
-            rows[-1] = (letter, rows[-1][1] + 1)
-        else:
-            rows.append((letter, 1))
-    return tuple(rows)
-
-
-def order_lines(plan: FabricPlan) -> list[str]:
-    """The order of cuts in words; equal strips that follow one another share a line."""
-    out: list[str] = []
-    run: list[CutStrip] = []
-    strips = cut_order(plan)
-    for strip in [*strips, None]:
-        if run and (strip is None or (strip.size, strip.stacks, strip.cloth) != (
-            run[0].size, run[0].stacks, run[0].cloth)):  # fmt: skip
-            first, last = run[0].number, run[-1].number
-            which = f"Strip {first}" if first == last else f"Strips {first} to {last}"
-            if plan.spread:
-                which = f"Cloth {run[0].cloth + 1}, {which.lower()}"
-            each = "" if first == last else " each"
-            out.append(f"{which}, {about_inches(run[0].size)}{each}: {run[0].text}")
-            run = []
-        if strip is not None:
-            run.append(strip)
-    return out
+    runs = itertools.groupby(letters[p.number] for p in pieces)
+    return tuple((letter, len(list(run))) for letter, run in runs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +138,9 @@ def leftovers(plan: FabricPlan) -> list[Leftover]:
     Neighbouring strips that end at the same place leave one piece.
     """
     out: list[Leftover] = []
-    sizes = plan.cloths or ((plan.have or plan.buy, plan.width),)
     lengthwise = plan.solution.lengthwise
     strips = cut_order(plan)
-    for cloth, (length, width) in enumerate(sizes):
-        length = max(length, *(p.y + p.height for p in plan.placed if p.cloth == cloth), 0.0)
+    for cloth, (length, width) in enumerate(plan.drawn):
         run, end = (length, width) if lengthwise else (width, length)
         boxes: list[tuple[float, float, float, float]] = []  # along the strip, across it
         reach = 0.0

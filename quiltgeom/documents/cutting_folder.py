@@ -15,7 +15,7 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
-from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.errors import QuiltValueError
@@ -119,11 +119,11 @@ def _write_cutting(
     written: list[Path] = []
     names: list[str] = []
     for fabric in plan.fabrics:
-        scene = cutting_sheet(fabric, plan.quilt.name, fabrics.get(fabric.role), paper,
-                              seam=plan.options.seam)  # fmt: skip
-        names.append(free_name(f"cut-{safe_name(fabric.role)}", names))
-        for suffix in (".svg", ".pdf", ".png"):
-            written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
+        for scene in cutting_sheets(fabric, plan.quilt.name, fabrics.get(fabric.role), paper,
+                                    seam=plan.options.seam):  # fmt: skip
+            names.append(free_name(f"cut-{safe_name(fabric.role)}", names))
+            for suffix in (".svg", ".pdf", ".png"):
+                written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
     texts = {
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.cutting.plan import FabricPlan
 from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.fabric.cloth import cloth_of
@@ -37,8 +37,10 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
     _sewing_words(flow, kit)
     _sewing_pictures(flow, kit)
     seam = kit.cutting.options.seam
-    sheets = [cutting_sheet(p, kit.quilt.name, kit.fabric(p.role), seam=seam)
-              for p in kit.cutting.fabrics]  # fmt: skip
+    sheets = [
+        s for p in kit.cutting.fabrics
+        for s in cutting_sheets(p, kit.quilt.name, kit.fabric(p.role), seam=seam)
+    ]  # fmt: skip
     return flow.finished(sheets)
 
 

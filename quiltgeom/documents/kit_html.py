@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.kit import chip_scene, role_rows
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -60,9 +60,9 @@ def kit_html(kit: Proposal) -> str:
         "<h2>Pictures of the steps</h2>",
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",
-        *(_image(cutting_sheet(p, quilt.name, kit.fabric(p.role),
-                               seam=kit.cutting.options.seam),
-                 f"Cutting diagram of {p.name}", "", 1275) for p in kit.cutting.fabrics),
+        *(_image(s, f"Cutting diagram of {p.name}", "", 1275) for p in kit.cutting.fabrics
+          for s in cutting_sheets(p, quilt.name, kit.fabric(p.role),
+                                  seam=kit.cutting.options.seam)),
         "</main></body></html>\n",
     ]  # fmt: skip
     return "".join(parts)

@@ -5,6 +5,7 @@ Glyphs come from Source Sans Pro (SIL Open Font License), which a dependency car
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -15,6 +16,7 @@ from quiltgeom.render.scene import Fill, Path, Segment, Solid
 __all__ = ["Font", "fit_text", "text_items", "text_path", "text_width", "wrap_text"]
 
 Font = Literal["Regular", "Semibold", "Bold", "It", "Light"]
+_WORD = re.compile(r"(?<!\S)[0-9]+ [0-9]+/[0-9]+\S*|\S+")
 POINT = 1 / 72
 """A typographic point in inches (ISO 32000: 1/72 inch)."""
 
@@ -131,11 +133,13 @@ def text_items(
 def wrap_text(text: str, width: float, points: float, font: Font = "Regular") -> list[str]:
     """Break a text into lines no wider than ``width`` inches (a longer word stands alone).
 
-    >>> wrap_text("one two three", 0.6, 12)
-    ['one two', 'three']
+    A whole number stays with its fraction.
+
+    >>> wrap_text("one two three", 0.6, 12), wrap_text('cut 2 1/2"', 0.5, 12)
+    (['one two', 'three'], ['cut', '2 1/2"'])
     """
     lines: list[str] = []
-    for word in text.split():
+    for word in _WORD.findall(text):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, points, font) <= width:
             lines[-1] = longer

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from typing import Any
 
 import pytest
 import shapely
@@ -11,9 +12,11 @@ from shapely.geometry import box
 
 from quiltgeom.cutting.listing import CAUTION, cut_lines
 from quiltgeom.cutting.on_hand import parse_cloths
-from quiltgeom.cutting.order import cut_order, leftovers, order_lines
+from quiltgeom.cutting.order import cut_order, leftovers
+from quiltgeom.cutting.order_lines import order_lines
 from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents import cutting_sheet
+from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
@@ -37,7 +40,7 @@ def texts(scene: Scene) -> list[tuple[float, float, float, float]]:
     return [
         i.path.bounds for layer in scene.layers if layer.label == "cutting" for i in layer.items
         if isinstance(i, Fill) and isinstance(i.paint, Solid) and i.paint.opacity == 1
-        and i.paint.colour in ("#222222", "#444444")
+        and i.paint.colour in ("#222222", "#444444", "#555555")
     ]  # fmt: skip
 
 
@@ -47,15 +50,16 @@ def test_no_label_lies_on_another_or_off_the_page(
 ) -> None:
     for key, plan in plans.items():
         for fabric in plan.fabrics:
-            boxes = texts(cutting_sheet(fabric, plan.quilt.name, paper=paper))
-            shapes = [box(*b).buffer(-0.005) for b in boxes]
-            assert all(box(0, 0, *paper).covers(s) for s in shapes), (key, fabric.role)
-            tree = shapely.STRtree(shapes)
-            hits = tree.query(shapes, predicate="intersects").T
-            assert all(a == b for a, b in hits), (key, fabric.role)
-            heights = sorted(b[3] - b[1] for b in boxes)
-            assert heights[0] > 5.2 / 72 * 0.25  # the lowest letters of the smallest type
-            assert len(boxes) > 6
+            for page in cutting_sheets(fabric, plan.quilt.name, paper=paper):
+                boxes = texts(page)
+                shapes = [box(*b).buffer(-0.005) for b in boxes]
+                assert all(box(0, 0, *paper).covers(s) for s in shapes), (key, fabric.role)
+                tree = shapely.STRtree(shapes)
+                hits = tree.query(shapes, predicate="intersects").T
+                assert all(a == b for a, b in hits), (key, fabric.role)
+                heights = sorted(b[3] - b[1] for b in boxes)
+                assert heights[0] > 5.0 / 72 * 0.25  # the lowest letters of the smallest type
+                assert len(boxes) > 6
 
 
 def test_the_measure_sees_labels_on_one_another() -> None:
@@ -73,9 +77,16 @@ def test_the_order_of_cuts_names_every_piece_once(plans: dict[str, CutPlan]) -> 
             assert found == wanted
             numbers = [s.number for s in cut_order(fabric)]
             assert numbers == list(range(1, len(numbers) + 1))
-            spoken = [re.search(r"trips? (\d+)(?: to (\d+))?", t) for t in order_lines(fabric)]
-            last = [int(m[2] or m[1]) for m in spoken if m]
-            assert last[-1] == numbers[-1]
+            lines = order_lines(fabric)
+            assert [n for line in lines for n in line.strips] == numbers
+            ids = sorted(p.number for line in lines for p in line.pieces)
+            assert ids == sorted(p.number for p in fabric.placed)
+            for line in lines[1:]:
+                words = r"trips? (\d+)(?: (?:to|and) (\d+))?: cut (\d+) strips?"
+                said = re.search(words, line.text)
+                assert said
+                assert (int(said[1]), int(said[2] or said[1]), int(said[3])) == (
+                    line.strips[0], line.strips[-1], len(line.strips))  # fmt: skip
 
 
 def test_leftovers_lie_on_the_cloth_and_under_no_piece(plans: dict[str, CutPlan]) -> None:
@@ -105,8 +116,29 @@ def test_the_caution_is_on_every_sheet(plans: dict[str, CutPlan]) -> None:
     first = wrap_text(CAUTION, LETTER[0] - 1.2, 8)[0]
     for plan in [plans["gull-cove"], plans["in pieces"]]:
         for fabric in plan.fabrics:
-            scene = cutting_sheet(fabric, plan.quilt.name)
+            scene = cutting_sheets(fabric, plan.quilt.name)[0]
             y = max(b[3] for b in texts(scene))
             rows = [i for layer in scene.layers for i in layer.items if isinstance(i, Fill)]
             spots = [text_path(first, 0.6, y0, 8) for y0 in (y - 0.145, LETTER[1] - 0.45 - 0.145)]
             assert any(r.path == s for r in rows for s in spots)
+
+
+def test_no_line_of_the_order_is_left_out_where_the_page_is_short(
+    plans: dict[str, CutPlan], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fabric = plans["lighthouse-keep"].fabrics[1]
+    written: list[str] = []
+    draw = cutting_sheet.text_items
+
+    def noted(lines: str | list[str], *rest: float, **more: Any) -> list[Fill]:
+        written.extend([lines] if isinstance(lines, str) else lines)
+        return draw(lines, *rest, **more)
+
+    monkeypatch.setattr(cutting_sheet, "text_items", noted)
+    pages = cutting_sheet.cutting_sheets(fabric, "Lighthouse Keep", paper=(8.5, 5.5))
+    assert len(pages) > 1
+    words = " ".join(written)
+    assert all(line.text in words.replace("  ", " ") for line in order_lines(fabric))
+    for page in pages:
+        assert all(box(0, 0, 8.5, 5.5).covers(box(*b)) for b in texts(page))
+    assert words.count("cut away from yourself") == len(pages)

@@ -20,9 +20,10 @@ from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents import cutting_diagram, kit_html, proof_data
-from quiltgeom.documents.cutting_sheet import cutting_sheet
+from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.flow import Flow
 from quiltgeom.documents.kit import kit_pages
+from quiltgeom.documents.piece_marks import Mark
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -141,17 +142,21 @@ def bare(made: QuiltSewing) -> list[str]:
 
 
 @pytest.fixture
-def written(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+def written(monkeypatch: pytest.MonkeyPatch) -> list[Mark]:
     """What the cutting diagrams write on the pieces."""
-    texts: list[str] = []
-    plate = cutting_diagram._plate
-    monkeypatch.setattr(cutting_diagram, "_plate",
-                        lambda text, *rest: texts.append(text) or plate(text, *rest))  # fmt: skip
-    return texts
+    marks: list[Mark] = []
+    made = cutting_diagram.piece_marks
+
+    def noted(*given: Any) -> list[Mark]:
+        marks.extend(found := made(*given))
+        return found
+
+    monkeypatch.setattr(cutting_diagram, "piece_marks", noted)
+    return marks
 
 
 @pytest.mark.parametrize("name", SUBJECTS)
-def test_every_document_has_the_same_letters(name: str, written: list[str], demo: Path) -> None:
+def test_every_document_has_the_same_letters(name: str, written: list[Mark], demo: Path) -> None:
     what = source(name, demo)
     plan, design = plan_of(what), design_of(what)
     data, wanted = plan_data(plan), in_list(plan)
@@ -166,12 +171,14 @@ def test_every_document_has_the_same_letters(name: str, written: list[str], demo
     for fabric in plan.fabrics:
         for label, n in (c for s in cut_order(fabric) for t in s.stacks for c in t):
             order[label] += n
-        cutting_sheet(fabric, plan.quilt.name)
+        cutting_sheets(fabric, plan.quilt.name)
     assert order == wanted
     drawn = Counter[str]()
-    for text in written:
-        count, _, label = text.rpartition(" ")
-        drawn[label] += int(count or 1)
+    for mark in written:
+        words = " ".join(text for text, _ in mark.rows).split()
+        assert words[:2] == [str(mark.count), mark.label] or (
+            mark.count == 1 and words[0] == mark.label), mark  # fmt: skip
+        drawn[mark.label] += mark.count
     assert drawn == wanted
 
     sewing = sewing_of(what)
