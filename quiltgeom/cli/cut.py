@@ -93,6 +93,8 @@ def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
     if options["largest"]:
         if not asked["have"]:
             raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
+        if asked.pop("bolts"):
+            raise QuiltValueError("--largest: found --bolt; accepted: --width for cloth to buy")
         found = plan_largest(design, tries=options["tries"], **asked)
         return found.plan, found.sentence
     return plan_design(design, **asked), ""

@@ -11,6 +11,7 @@ from typing import Any
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
 from quiltgeom.cutting.letters import line_key
+from quiltgeom.cutting.offers import offers_data, offers_text
 from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
@@ -51,6 +52,7 @@ HOW = {
     "foundation triangles": "cut once on the diagonal, for the foundation, to be trimmed there",
     "binding": "binding",
     "bias binding": "continuous bias binding",
+    "spare strip": "spare strip, for what goes wrong",
 }
 
 
@@ -174,7 +176,7 @@ def plan_markdown(plan: CutPlan) -> str:
 
 
 def _need(fabric: FabricPlan) -> str:
-    cloth = f"{format_inches(fabric.width)} wide, {fabric.way}"
+    cloth = f"{fabric.across}, {fabric.way}"
     if fabric.have is not None:
         return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}."
     motif = ""
@@ -183,6 +185,7 @@ def _need(fabric: FabricPlan) -> str:
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
         f"{format_inches(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
+        f"{offers_text(fabric.offers, fabric.terms)}"
     )
 
 
@@ -200,7 +203,8 @@ def _table(fabric: FabricPlan) -> list[str]:
 def plan_backing(plan: CutPlan) -> Backing:
     """The back of a quilt from the cloth that its maker uses."""
     quilt, options = plan.quilt, plan.options
-    return backing(quilt.width, quilt.height, cloth=options.back_width,
+    cloth = plan.fabrics[0].terms.across(options.back_width)
+    return backing(quilt.width, quilt.height, cloth=cloth,
                    around=options.back_around, seam=2 * options.seam)  # fmt: skip
 
 
@@ -295,6 +299,8 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
         "declared": fabric.declared,
         "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
         "cloths_in": [list(c) for c in fabric.cloths],
+        **({"at_hand_in": [list(c) for c in fabric.given]} if fabric.given else {}),
+        **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
         "status": fabric.status, "why": fabric.why,
         "cuts": [

@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
-from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.cloths import cut_from_cloths
@@ -20,13 +19,14 @@ from quiltgeom.cutting.fabric_plan import (
 from quiltgeom.cutting.fussy import fussy_plan, motif_lattice, windows_of
 from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.cutting.on_hand import Cloths, ClothSize
+from quiltgeom.cutting.on_hand import Cloths, as_cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT, Solution, shortest
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.wanted import Wanted, wanted_units
+from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths, width_of
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
@@ -91,7 +91,7 @@ def cut_plan(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: float = 40.0,
+    width: Widths = WIDTH,
     have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     binding_role: str | None = None,
     seconds: float | None = None,
@@ -105,21 +105,24 @@ def cut_plan(
     Args:
         quilt: the laid-out quilt.
         fabrics: by role; a role without one is cloth without direction.
-        width: usable width of the cloth, inches.
+        width: usable width of the cloth to buy, inches: of all, or by role (40 for those left out,
+            unless ``"*"`` says otherwise).
         have: by role, cloth at hand as ``(length along the selvage, width across)``, inches, or
-            several such pieces.
+            several such pieces, before straightening and washing.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
         seconds: time limit per fabric; None: none, and the same plan on every machine.
         effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
-        terms: how the shop sells cloth, and what is added to the cutting need.
+        terms: how the shop sells cloth, and what straightening and washing take, of cloth at hand,
+            too.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
-        QuiltValueError: a method for a role with nothing to be cut that way.
+        QuiltValueError: a method for a role with nothing to be cut that way; cloth of which nothing
+            can be used.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
@@ -128,17 +131,22 @@ def cut_plan(
     >>> sum(len(p.unit.members) for f in plan.fabrics for p in f.placed) >= len(quilt)
     True
     """
-    cloths = {role: _cloths(c) for role, c in (have or {}).items()}
+    terms = terms or Terms()
+    given = {role: as_cloths(c) for role, c in (have or {}).items()}
+    cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
+    widths = usable_widths(width, quilt, terms)
     mixed = any(len({w for _, w in c}) > 1 for c in cloths.values())
     best: CutPlan | None = None
     for narrow in (False, True) if mixed else (False,):
         # long strips for the widest cloth, or in more lengths, so that narrow cloth will do, too
-        wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=options,
+        wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=options,
                               binding_role=binding_role, fussy=fussy, narrow=narrow)  # fmt: skip
         plans = tuple(
-            _better(role, fabrics.get(role), wanted, cloths.get(role, ()), (seconds, effort),
-                    terms or Terms())
-            for role in wanted.units
+            replace(
+                _better(role, fabrics.get(role), wanted, cloths.get(role, ()), (seconds, effort),
+                        terms),
+                given=given.get(role, ()), sold=None if role in given else width_of(width, role),
+            ) for role in wanted.units
         )  # fmt: skip
         made = CutPlan(quilt, plans, wanted.binding_strips, wanted.binding_role,
                        options or CutOptions(), wanted.sets)  # fmt: skip
@@ -179,16 +187,6 @@ def _need(plan: FabricPlan) -> tuple[int, float, float]:
 
 def _fitting(plan: CutPlan) -> int:
     return sum(f.status == "fits" for f in plan.fabrics)
-
-
-def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
-    """One piece of cloth or several as several."""
-    several = cast("Cloths", given if isinstance(given[0], tuple) else (given,))
-    out = tuple(ClothSize(float(n), float(w)) for n, w in several)
-    for cloth in out:
-        if not min(cloth) >= 0.125:
-            raise QuiltValueError(f"cloth at hand: found {cloth}; accepted: at least 1/8 in")
-    return out
 
 
 def _fabric_plan(

@@ -14,6 +14,7 @@ from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.widths import WIDTH, Widths, width_of
 from quiltgeom.cutting.yardage import bias_square, binding, binding_length
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
@@ -55,7 +56,7 @@ def wanted_units(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: float = 40.0,
+    width: Widths = WIDTH,
     cloths: Mapping[str, Cloths] | None = None,
     binding_role: str | None = None,
     options: CutOptions | None = None,
@@ -75,7 +76,8 @@ def wanted_units(
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
     pick = min if narrow else max
-    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width) for r in roles}
+    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r))
+              for r in roles}  # fmt: skip
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
@@ -86,7 +88,8 @@ def wanted_units(
     bound = _binding(quilt, widths[binding_role], options) if binding_role else []
 
     def whole(units: Mapping[str, list[CutUnit]], role: str) -> list[CutUnit]:
-        return windows.get(role, []) + units[role] + (bound if role == binding_role else [])
+        last = (bound if role == binding_role else []) + _spare(widths[role], options)
+        return windows.get(role, []) + units[role] + last
 
     short: dict[str, list[CutUnit]] = {}
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
@@ -95,6 +98,12 @@ def wanted_units(
     units = {r: whole(chosen.units, r) for r in roles}
     return Wanted(units, widths, chosen.sets, binding_role, len(bound), short,
                   cut_letters(quilt, units))  # fmt: skip
+
+
+def _spare(cloth: float, options: CutOptions) -> list[CutUnit]:
+    """A strip right across the cloth that nothing is made of, if one is wanted."""
+    strip = CutUnit("spare strip", eighths_down(cloth), eighths(options.spare or 1), fixed=True)
+    return [strip] if options.spare else []
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:

@@ -5,14 +5,18 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
+from quiltgeom.cutting.bolts import cheapest_plan
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.offers import Bolt
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.widths import WIDTH, Widths
 from quiltgeom.documents.cutting_sheet import cutting_sheet
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
@@ -33,31 +37,30 @@ __all__ = ["plan_design", "plan_largest", "read_patches", "write_cutting"]
 def plan_design(
     design: Design,
     *,
-    have: Mapping[str, tuple[float, float] | Cloths] | None = None,
-    width: float = 40.0,
-    binding_role: str | None = None,
-    seconds: float | None = None,
+    bolts: Mapping[str, Sequence[Bolt]] | None = None,
     options: CutOptions | None = None,
-    terms: Terms | None = None,
+    **cutting: Any,
 ) -> CutPlan:
-    """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
+    """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`, and with
+    bolts to choose from :func:`~quiltgeom.cutting.bolts.cheapest_plan`.
 
     The design's seam allowance holds, unless the options have another than the usual 1/4 inch.
 
     >>> plan_design(Design("harbour-windows", rows=1, columns=1)).fits
     True
     """
-    return cut_plan(
-        make_quilt(design), design.fabrics, width=width, have=have, binding_role=binding_role,
-        seconds=seconds, options=cut_options(design, options), terms=terms, fussy=design.fussy,
-    )  # fmt: skip
+    quilt = make_quilt(design)
+    cutting |= {"options": cut_options(design, options), "fussy": design.fussy}
+    if bolts:
+        return cheapest_plan(quilt, design.fabrics, bolts, **cutting)
+    return cut_plan(quilt, design.fabrics, **cutting)
 
 
 def plan_largest(
     design: Design,
     *,
     have: Mapping[str, tuple[float, float] | Cloths],
-    width: float = 40.0,
+    width: Widths = WIDTH,
     binding_role: str | None = None,
     seconds: float | None = None,
     tries: int = 40,

@@ -12,7 +12,7 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import format_inches, length_text
+from quiltgeom.units import length_text
 
 __all__ = ["cutting_sheet", "diagonals"]
 
@@ -139,7 +139,7 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
     if plan.have is not None:
         drawn = " Drawn: what would do." if plan.several and not plan.spread else ""
         return f"Cloth at hand: {plan.at_hand}.{drawn}{sizes}"
-    return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
+    return f"Buy {plan.terms.said(plan.buy)} of cloth {plan.across}. " \
         f"{plan.terms.text}{sizes}"
 
 
