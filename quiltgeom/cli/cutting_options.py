@@ -19,7 +19,7 @@ from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import parse_length
 
-__all__ = ["cutting_options", "planning", "seam_option", "with_seam"]
+__all__ = ["buying", "cutting_options", "planning", "seam_option", "with_seam"]
 
 
 def _seam(text: str, none: bool) -> float:
@@ -43,8 +43,8 @@ def with_seam(design: Design, seam: float | None) -> Design:
 
 
 def _have(text: str) -> tuple[str, Cloths]:
-    role, mark, cloths = text.partition("=")
-    if not mark or not role.strip():
+    role, mark, cloths = text.rpartition("=")
+    if mark and not role.strip():
         raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
     try:
         return role.strip(), parse_cloths(cloths)
@@ -84,8 +84,8 @@ _OPTIONS = (
     click.option("--bolt", "bolts", multiple=True, type=Parsed("bolt", parse_bolt),
                  metavar="[ROLE:]WIDTH=PRICE",
                  help="A width that the shop has, and its price per yard (per metre where --step "
-                 "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each width: "
-                 "the cheapest is taken for every role."),
+                 "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
+                 "width: the cheapest is taken for every role."),
     click.option("--step", type=Parsed("length", parse_step), default="1/8yd",
                  help="Steps in which cloth is sold, e.g. 10cm (1/8yd)."),
     click.option("--straighten", default="1in",
@@ -124,7 +124,13 @@ def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def planning(options: dict[str, Any]) -> dict[str, Any]:
     """The options as keyword arguments of
-    :func:`~quiltgeom.documents.cutting_folder.plan_design`."""
+    :func:`~quiltgeom.documents.cutting_folder.plan_design`.
+
+    Raises:
+        QuiltValueError: cloth at hand without a role.
+    """
+    if any(not role for role, _ in options["have"]):
+        raise QuiltValueError("--have: found cloth without a role; accepted: ROLE=LENGTHxWIDTH")
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
@@ -141,5 +147,10 @@ def planning(options: dict[str, Any]) -> dict[str, Any]:
         "seconds": options["seconds"],
         "binding_role": "" if options["binding_role"] == "none" else options["binding_role"],
         "options": chosen,
-        "terms": Terms(options["step"], options["straighten"], options["shrink"] / 100),
-    }  # fmt: skip
+        "terms": buying(options),
+    }
+
+
+def buying(options: dict[str, Any]) -> Terms:
+    """How the shop sells, and what straightening and washing take."""
+    return Terms(options["step"], options["straighten"], options["shrink"] / 100)

@@ -19,7 +19,8 @@ from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows", "list_rules",
+__all__ = ["CAUTION", "CutLine", "cut_lines", "fabric_data", "fabric_text", "finishing_lines",
+           "finishing_rows", "list_rules",
            "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
            "rules",
            "seams_text", "trimming"]  # fmt: skip
@@ -159,15 +160,19 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     trim = trimming(plan)
     lines += [said(trim), ""] if trim else []
     for fabric in plan.fabrics:
-        named = f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role
-        title = said(named)
-        lines += [f"## {title}" if markdown else title, "", said(_need(fabric)), ""]
-        lines += _table(fabric) if markdown else _rows(fabric)
-        lines.append("")
+        lines += fabric_text(fabric, markdown=markdown)
     for made in plan.sets:
         lines += [said(made.text), ""]
     lines += [*map(said, finishing_lines(plan)), "", CAUTION, ""]
     return "\n".join(lines)
+
+
+def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -> list[str]:
+    """What to buy and to cut of one fabric, line by line; ``more`` is said beside the amount."""
+    said: Callable[[str], str] = markdown_text if markdown else str
+    title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
+    return [f"## {title}" if markdown else title, "", said(_need(fabric) + more), "",
+            *(_table(fabric) if markdown else _rows(fabric)), ""]  # fmt: skip
 
 
 def plan_markdown(plan: CutPlan) -> str:
@@ -274,7 +279,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
         "block_in": quilt.block_size, "rows": quilt.rows, "columns": quilt.columns,
         "fits": plan.fits,
-        "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
+        "fabrics": [fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {"length_in": plan.fabrics[0].terms.buy(back.need),
                     "panels": back.panels, "seams": back.seams,
                     "width_in": back.size[0], "height_in": back.size[1],
@@ -292,8 +297,9 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
-    patches = iter(cut_patches(quilt, fabric.placed))
+def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any]:
+    """The plan of one fabric as plain data; its patches only with the quilt that they are of."""
+    patches = iter(cut_patches(quilt, fabric.placed) if quilt else ())
     return {
         "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
         "declared": fabric.declared,
@@ -310,7 +316,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
         "pieces": [
             {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y,
              "w": p.width, "h": p.height, "angle": 90 if p.turned else 0, "method": p.unit.method,
-             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
+             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt],
             } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],
     }  # fmt: skip

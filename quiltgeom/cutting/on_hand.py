@@ -24,12 +24,12 @@ Cloths = tuple[ClothSize, ...]
 
 
 def as_cloths(given: tuple[float, float] | Cloths) -> Cloths:
-    """One piece of cloth, or several, as several.
+    """One piece of cloth, several or none, as several.
 
     >>> as_cloths((36, 40)) == as_cloths([(36, 40)]) == (ClothSize(36.0, 40.0),)
     True
     """
-    several = cast("Cloths", given if isinstance(given[0], tuple) else (given,))
+    several = cast("Cloths", given if not given or isinstance(given[0], tuple) else (given,))
     return tuple(ClothSize(float(n), float(w)) for n, w in several)
 
 

@@ -32,7 +32,7 @@ from quiltgeom.model.fabric import Direction, Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
 
 __all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "eighths_down",
-           "wanted_units"]  # fmt: skip
+           "plan_list", "wanted_units"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -157,6 +157,34 @@ def cut_plan(
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
     return best
+
+
+def plan_list(
+    role: str, fabric: Fabric | None, units: Sequence[CutUnit], *, width: float = WIDTH,
+    cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
+    terms: Terms | None = None, letters: Letters | None = None,
+) -> FabricPlan:  # fmt: skip
+    """Plan one list of rectangles on one fabric, whoever made the list.
+
+    Args:
+        role: what it is for; the name of the fabric, if there is none.
+        fabric: for its name, the way of its print and its repeat.
+        units: the rectangles.
+        width: of cloth to buy, inches.
+        cloths: cloth at hand as of :func:`cut_plan`; none: it is bought.
+        seconds, effort, terms: as of :func:`cut_plan`.
+        letters: of the rectangles.
+
+    >>> plan_list("aprons", None, [CutUnit("rectangle", 80, 80)] * 4).buy
+    13.5
+    """
+    terms = terms or Terms()
+    given = as_cloths(cloths)
+    usable = tuple(map(terms.cloth, given))
+    across = max((c.width for c in usable), default=terms.across(width))
+    made = _fabric_plan(role, fabric, units, across, usable, (seconds, effort), terms)
+    return replace(made, letters=letters or made.letters, given=given,
+                   sold=None if given else width)  # fmt: skip
 
 
 def _better(

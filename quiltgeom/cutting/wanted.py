@@ -20,7 +20,7 @@ from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["Wanted", "wanted_units"]
+__all__ = ["Wanted", "spare_strip", "wanted_units"]
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,7 @@ def wanted_units(
     bound = _binding(quilt, widths[binding_role], options) if binding_role else []
 
     def whole(units: Mapping[str, list[CutUnit]], role: str) -> list[CutUnit]:
-        last = (bound if role == binding_role else []) + _spare(widths[role], options)
+        last = (bound if role == binding_role else []) + spare_strip(widths[role], options.spare)
         return windows.get(role, []) + units[role] + last
 
     short: dict[str, list[CutUnit]] = {}
@@ -100,10 +100,11 @@ def wanted_units(
                   cut_letters(quilt, units))  # fmt: skip
 
 
-def _spare(cloth: float, options: CutOptions) -> list[CutUnit]:
-    """A strip right across the cloth that nothing is made of, if one is wanted."""
-    strip = CutUnit("spare strip", eighths_down(cloth), eighths(options.spare or 1), fixed=True)
-    return [strip] if options.spare else []
+def spare_strip(cloth: float, spare: float) -> list[CutUnit]:
+    """A strip so wide right across the cloth, inches, that nothing is made of; none for 0."""
+    if not spare:
+        return []
+    return [CutUnit("spare strip", eighths_down(cloth), eighths(spare), fixed=True)]
 
 
 def _binding(quilt: Quilt, cloth: float, options: CutOptions) -> list[CutUnit]:
