@@ -186,6 +186,6 @@ def _cut_list(options: dict[str, Any]) -> None:
     data, text, written = list_data(plan), list_text(plan), []
     if options["output"]:
         texts = {"cutting.txt": text, "plan.json": json.dumps(data, indent=2) + "\n"}
-        written = write_lists([(plan, None)], path.stem, texts, options["output"],
+        written = write_lists([(plan, None)], "Cutting list", texts, options["output"],
                               _paper(options), inputs=[path], force=options["force"])  # fmt: skip
     _say(options, data, text, written)

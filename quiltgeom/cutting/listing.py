@@ -195,7 +195,9 @@ def _need(fabric: FabricPlan) -> str:
 
 
 def _rows(fabric: FabricPlan) -> list[str]:
-    return [f"  {n.label:<3} {n.count:>4}  {n.size:<22} {n.how}" for n in cut_lines(fabric)]
+    lines = cut_lines(fabric)
+    wide = max(3, *(len(n.label) for n in lines)) if lines else 3
+    return [f"  {n.label:<{wide}} {n.count:>4}  {n.size:<22} {n.how}" for n in lines]
 
 
 def _table(fabric: FabricPlan) -> list[str]:

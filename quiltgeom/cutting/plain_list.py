@@ -44,7 +44,7 @@ class ListedPiece:
         count: how many.
         name: what they are for.
         may_turn: whether a quarter turn is allowed.
-        line: of the file, 0 if there is none.
+        where: file and line, for what is said about it.
     """
 
     width: float
@@ -52,7 +52,7 @@ class ListedPiece:
     count: int = 1
     name: str = ""
     may_turn: bool = False
-    line: int = 0
+    where: str = ""
 
 
 def read_pieces(path: str | Path) -> tuple[ListedPiece, ...]:
@@ -134,7 +134,8 @@ def _piece(
     if turn not in _YES + _NO:
         wrong("may_turn", turn, "yes or no")
     return ListedPiece(length("width"), length("height"), int(number) if good else 0,
-                       " ".join(row.get("name", "").split()), turn in _YES, line)  # fmt: skip
+                       " ".join(row.get("name", "").split()), turn in _YES,
+                       f"{where}: line {line}")  # fmt: skip
 
 
 def plan_pieces(
@@ -161,7 +162,7 @@ def plan_pieces(
     usable = [terms.cloth(c) for c in as_cloths(cloths)]
     across = max((c.width for c in usable), default=terms.across(width))
     raise_findings(
-        Finding(f"{name}: line {p.line}" if p.line else name, "pieces that fit the cloth's width",
+        Finding(p.where or name, "pieces that fit the cloth's width",
                 f"{format_inches(eighths(p.width) / 8)} across {format_inches(across)}",
                 "narrower ones, or wider cloth")
         for p in pieces

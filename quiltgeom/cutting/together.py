@@ -88,12 +88,12 @@ class Together:
 
     @property
     def title(self) -> str:
-        """Kits and designs in words."""
+        """Designs and kits in words."""
         names = [p.quilt.name for p in self.plans]
         if len(names) > 1:
             names = [f"{_design_letter(k)}: {name}" for k, name in enumerate(names)]
-        kits = f"{self.kits} kits" if self.kits > 1 else "one kit"
-        return f"{kits} of {', '.join(names)}" + (", each" if len(names) > 1 < self.kits else "")
+        each = " of each" if len(names) > 1 else ""
+        return ", ".join(names) + (f" ({self.kits} kits{each})" if self.kits > 1 else "")
 
 
 def cut_together(
