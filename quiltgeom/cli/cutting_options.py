@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.types import LENGTH, Number, Parsed
+from quiltgeom.cutting.offers import Bolt, parse_bolt
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
@@ -18,7 +19,7 @@ from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import parse_length
 
-__all__ = ["cutting_options", "planning", "seam_option", "with_seam"]
+__all__ = ["buying", "cutting_options", "planning", "seam_option", "with_seam"]
 
 
 def _seam(text: str, none: bool) -> float:
@@ -42,8 +43,8 @@ def with_seam(design: Design, seam: float | None) -> Design:
 
 
 def _have(text: str) -> tuple[str, Cloths]:
-    role, mark, cloths = text.partition("=")
-    if not mark or not role.strip():
+    role, mark, cloths = text.rpartition("=")
+    if mark and not role.strip():
         raise QuiltValueError(f"--have: found {text!r}; accepted: ROLE=LENGTHxWIDTH")
     try:
         return role.strip(), parse_cloths(cloths)
@@ -61,6 +62,13 @@ def _method(text: str) -> tuple[str, str]:
     return role, method
 
 
+def _width(text: str) -> tuple[str, float]:
+    role, mark, length = text.rpartition("=")
+    if mark and not role.strip():
+        raise QuiltValueError(f"--width: found {shown(text)}; accepted: LENGTH or ROLE=LENGTH")
+    return role.strip() or "*", parse_length(length.strip(), what=f"width {role.strip()}".strip())
+
+
 _OPTIONS = (
     seam_option(),
     click.option(
@@ -69,14 +77,24 @@ _OPTIONS = (
         help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
         f"again for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
     ),
-    click.option("--width", type=LENGTH, default="40in",
-                 help="Usable width of bought cloth (40in)."),
+    click.option("--width", "widths", multiple=True, type=Parsed("width", _width),
+                 metavar="[ROLE=]LENGTH",
+                 help="Usable width of cloth to buy (40in); with a role, of that one alone. May be "
+                 "given again."),
+    click.option("--bolt", "bolts", multiple=True, type=Parsed("bolt", parse_bolt),
+                 metavar="[ROLE:]WIDTH=PRICE",
+                 help="A width that the shop has, and its price per yard (per metre where --step "
+                 "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
+                 "width: the cheapest is taken for every role."),
     click.option("--step", type=Parsed("length", parse_step), default="1/8yd",
                  help="Steps in which cloth is sold, e.g. 10cm (1/8yd)."),
-    click.option("--straighten", type=LENGTH, default="1in",
-                 help="Added for squaring up the cloth's end (1in)."),
+    click.option("--straighten", default="1in",
+                 type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
+                 help="Lost in squaring up the cloth's end (1in; 0 if measured afterwards)."),
     click.option("--shrink", type=Number(0, 30), default=0.0,
-                 help="Percent added for washing (0)."),
+                 help="Percent lost in washing, both ways (0)."),
+    click.option("--spare", type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
+                 default="0", help="A spare strip across every cloth, e.g. 2.5in (none)."),
     click.option("--binding", "binding_role", metavar="ROLE",
                  help="Fabric of the binding (accent); 'none' leaves it out."),
     click.option("--method", "methods", multiple=True, type=Parsed("method", _method),
@@ -106,18 +124,33 @@ def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def planning(options: dict[str, Any]) -> dict[str, Any]:
     """The options as keyword arguments of
-    :func:`~quiltgeom.documents.cutting_folder.plan_design`."""
+    :func:`~quiltgeom.documents.cutting_folder.plan_design`.
+
+    Raises:
+        QuiltValueError: cloth at hand without a role.
+    """
+    if any(not role for role, _ in options["have"]):
+        raise QuiltValueError("--have: found cloth without a role; accepted: ROLE=LENGTHxWIDTH")
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
     chosen = CutOptions(
         dict(options["methods"]), options["constants"], options["lengthwise"],
         binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
-        back_width=options["back_width"],
+        back_width=options["back_width"], spare=options["spare"],
     )  # fmt: skip
+    bolts: dict[str, tuple[Bolt, ...]] = {}
+    for role, bolt in options["bolts"]:
+        bolts[role] = (*bolts.get(role, ()), bolt)
     return {
-        "have": cloths, "width": options["width"], "seconds": options["seconds"],
+        "have": cloths, "width": dict(options["widths"]), "bolts": bolts,
+        "seconds": options["seconds"],
         "binding_role": "" if options["binding_role"] == "none" else options["binding_role"],
         "options": chosen,
-        "terms": Terms(options["step"], options["straighten"], options["shrink"] / 100),
-    }  # fmt: skip
+        "terms": buying(options),
+    }
+
+
+def buying(options: dict[str, Any]) -> Terms:
+    """How the shop sells, and what straightening and washing take."""
+    return Terms(options["step"], options["straighten"], options["shrink"] / 100)

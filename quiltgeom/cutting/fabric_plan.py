@@ -12,6 +12,7 @@ from typing import Literal
 from quiltgeom.cutting.bounds import Certificate
 from quiltgeom.cutting.items import Demand, Item
 from quiltgeom.cutting.letters import Letters, line_key
+from quiltgeom.cutting.offers import Offer
 from quiltgeom.cutting.on_hand import Cloths, ClothSize
 from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
@@ -67,8 +68,10 @@ class FabricPlan:
         width: usable width of the cloth, inches.
         solution: the plan on the cloth with its bound.
         placed: every rectangle in its place, in cutting order.
-        have: length of the cloth at hand (of several, together), or None when it will be bought.
-        cloths: pieces of cloth at hand, ``(length, width)``; empty when it will be bought.
+        have: usable length of the cloth at hand (of several, together), or None when it will be
+            bought.
+        cloths: what can be used of the pieces of cloth at hand, ``(length, width)``; empty when it
+            will be bought.
         terms: how the shop sells and what is added.
         motif_rise: where windows lie on motifs, the repeat along the cloth, inches: so much more is
             bought, as the print may begin anywhere.
@@ -78,6 +81,9 @@ class FabricPlan:
         proved: that none of them does with the cloth at hand.
         manner: of cutting, easy or thrifty.
         rival: the plan of the other manner, where that takes less cloth or fewer cuts.
+        given: the pieces of cloth at hand as they are, before straightening and washing.
+        sold: width of cloth to buy as it is sold, inches; None: the usable width.
+        offers: what bolts of several widths would cost, the one that is taken first.
     """
 
     role: str
@@ -96,6 +102,9 @@ class FabricPlan:
     proved: bool = False
     manner: Literal["easy", "thrifty"] = "thrifty"
     rival: FabricPlan | None = None
+    given: Cloths = ()
+    sold: float | None = None
+    offers: tuple[Offer, ...] = ()
 
     @property
     def way(self) -> str:
@@ -121,10 +130,22 @@ class FabricPlan:
 
     @property
     def at_hand(self) -> str:
-        """Cloth at hand in words, such as ``36" x 40"`` or ``4 of 18" x 21"``; ``""`` if none."""
-        cloths = self.cloths or (((self.have, self.width),) if self.have else ())
-        counts = Counter(f"{format_inches(n)} x {format_inches(w)}" for n, w in cloths)
-        return ", ".join(f"{n} of {size}" if n > 1 else size for size, n in counts.items())
+        """Cloth at hand in words, and what is left of it, such as ``36" x 40", 35" after
+        straightening`` or ``4 of 18" x 21", 17" after straightening``; ``""`` if none."""
+        pairs = zip(self.given or self.cloths, self.cloths, strict=True)
+        counts = Counter(
+            (f"{format_inches(cloth.length)} x {format_inches(cloth.width)}",
+             self.terms.taken(cloth, left)) for cloth, left in pairs
+        )  # fmt: skip
+        rows = [(f"{n} of {size}" if n > 1 else size, less) for (size, less), n in counts.items()]
+        return ("; " if any(less for _, less in rows) else ", ").join(a + b for a, b in rows)
+
+    @property
+    def across(self) -> str:
+        """Width of cloth to buy in words, and what is left of it after washing."""
+        if self.sold is None or not self.terms.shrink:
+            return f"{format_inches(self.width)} wide"
+        return f"{format_inches(self.sold)} wide, {format_inches(self.width)} after washing"
 
     @property
     def several(self) -> bool:
@@ -199,7 +220,8 @@ class FabricPlan:
             used = len({p.cloth for p in self.placed})
             return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
         if self.status == "fits":
-            return f"fits: takes {self.length:g} of {self.have:g} in"
+            takes, have = (format_inches(v or 0, unit="") for v in (self.length, self.have))
+            return f"fits: takes {takes} of {have} in"
         if self.status == "impossible":
             proof = self.proof
             reason = "a piece is longer than the cloth"

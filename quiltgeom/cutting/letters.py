@@ -18,6 +18,8 @@ _ALPHABET = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _BY_SHAPE = ("template", "slanted strip", "strip set", "fussy cut")
 """Methods whose rectangles are for one shape of patch each, however large they are."""
 
+SPARE = "spare"
+
 
 def letter(number: int) -> str:
     """A, B, ... Z, AA, AB ...: 0 is A. There is no I and no O, as "1 I" would be hard to read.
@@ -61,7 +63,9 @@ class Letters:
     sewn: Mapping[int, AsSewn] = field(default_factory=dict)
 
     def of(self, unit: CutUnit) -> str:
-        """The letter of a rectangle of cloth."""
+        """The letter of a rectangle of cloth; a spare strip has its word."""
+        if unit.method == "spare strip":
+            return SPARE
         return self.pieces[unit.members[0].piece] if unit.members else self.binding
 
 
@@ -85,7 +89,8 @@ def cut_letters(
     binding, number = "", 0
     for rows in units.values():
         known: dict[object, str] = {}
-        for unit in sorted(rows, key=lambda u: (not u.members, line_key(u))):
+        made = [u for u in rows if u.method != "spare strip"]
+        for unit in sorted(made, key=lambda u: (not u.members, line_key(u))):
             kind = _kind(unit, shapes)
             if kind not in known:
                 known[kind] = letter(number)

@@ -12,6 +12,7 @@ from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
 from quiltgeom.cutting.fabric_plan import piece_labels
 from quiltgeom.cutting.letters import line_key
+from quiltgeom.cutting.offers import offers_data, offers_text
 from quiltgeom.cutting.order_lines import order_data
 from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.yardage import Backing, backing, batting
@@ -20,7 +21,8 @@ from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "finishing_lines", "finishing_rows", "list_rules",
+__all__ = ["CAUTION", "CutLine", "cut_lines", "fabric_data", "fabric_text", "finishing_lines",
+           "finishing_rows", "list_rules",
            "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
            "rules",
            "seams_text", "trimming"]  # fmt: skip
@@ -53,6 +55,7 @@ HOW = {
     "foundation triangles": "cut once on the diagonal, for the foundation, to be trimmed there",
     "binding": "binding",
     "bias binding": "continuous bias binding",
+    "spare strip": "spare strip, for what goes wrong",
 }
 
 
@@ -156,15 +159,19 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     trim = trimming(plan)
     lines += [said(trim), ""] if trim else []
     for fabric in plan.fabrics:
-        named = f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role
-        title = said(named)
-        lines += [f"## {title}" if markdown else title, "", said(_need(fabric)), ""]
-        lines += _table(fabric) if markdown else _rows(fabric)
-        lines.append("")
+        lines += fabric_text(fabric, markdown=markdown)
     for made in plan.sets:
         lines += [said(made.text), ""]
     lines += [*map(said, finishing_lines(plan)), "", CAUTION, ""]
     return "\n".join(lines)
+
+
+def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -> list[str]:
+    """What to buy and to cut of one fabric, line by line; ``more`` is said beside the amount."""
+    said: Callable[[str], str] = markdown_text if markdown else str
+    title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
+    return [f"## {title}" if markdown else title, "", said(_need(fabric) + more), "",
+            *(_table(fabric) if markdown else _rows(fabric)), ""]  # fmt: skip
 
 
 def plan_markdown(plan: CutPlan) -> str:
@@ -173,7 +180,7 @@ def plan_markdown(plan: CutPlan) -> str:
 
 
 def _need(fabric: FabricPlan) -> str:
-    cloth = f"{format_inches(fabric.width)} wide, {fabric.way}"
+    cloth = f"{fabric.across}, {fabric.way}"
     if fabric.have is not None:
         note = f"; {fabric.spare_note}" if fabric.spare_note else ""
         return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}{note}."
@@ -183,11 +190,14 @@ def _need(fabric: FabricPlan) -> str:
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
         f"{format_inches(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
+        f"{offers_text(fabric.offers, fabric.terms)}"
     )
 
 
 def _rows(fabric: FabricPlan) -> list[str]:
-    return [f"  {n.label:<3} {n.count:>4}  {n.size:<22} {n.how}" for n in cut_lines(fabric)]
+    lines = cut_lines(fabric)
+    wide = max(3, *(len(n.label) for n in lines)) if lines else 3
+    return [f"  {n.label:<{wide}} {n.count:>4}  {n.size:<22} {n.how}" for n in lines]
 
 
 def _table(fabric: FabricPlan) -> list[str]:
@@ -200,7 +210,8 @@ def _table(fabric: FabricPlan) -> list[str]:
 def plan_backing(plan: CutPlan) -> Backing:
     """The back of a quilt from the cloth that its maker uses."""
     quilt, options = plan.quilt, plan.options
-    return backing(quilt.width, quilt.height, cloth=options.back_width,
+    cloth = plan.fabrics[0].terms.across(options.back_width)
+    return backing(quilt.width, quilt.height, cloth=cloth,
                    around=options.back_around, seam=2 * options.seam)  # fmt: skip
 
 
@@ -270,7 +281,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
         "block_in": quilt.block_size, "rows": quilt.rows, "columns": quilt.columns,
         "fits": plan.fits,
-        "fabrics": [_fabric_data(f, plan.quilt) for f in plan.fabrics],
+        "fabrics": [fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {"length_in": plan.fabrics[0].terms.buy(back.need),
                     "panels": back.panels, "seams": back.seams,
                     "width_in": back.size[0], "height_in": back.size[1],
@@ -288,13 +299,16 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
-    patches = iter(cut_patches(quilt, fabric.placed))
+def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any]:
+    """The plan of one fabric as plain data; its patches only with the quilt that they are of."""
+    patches = iter(cut_patches(quilt, fabric.placed) if quilt else ())
     return {
         "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
         "declared": fabric.declared,
         "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
         "cloths_in": [list(c) for c in fabric.cloths],
+        **({"at_hand_in": [list(c) for c in fabric.given]} if fabric.given else {}),
+        **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
         "status": fabric.status, "why": fabric.why,
         "cuts": [
@@ -304,7 +318,7 @@ def _fabric_data(fabric: FabricPlan, quilt: Quilt) -> dict[str, Any]:
         "pieces": [
             {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y,
              "w": p.width, "h": p.height, "angle": 90 if p.turned else 0, "method": p.unit.method,
-             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members],
+             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt],
             } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],
         "spare_share": fabric.spare_share, **order_data(fabric),

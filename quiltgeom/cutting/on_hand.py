@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
-__all__ = ["NAMED_CLOTH", "ClothSize", "Cloths", "parse_cloths"]
-
+__all__ = ["NAMED_CLOTH", "ClothSize", "Cloths", "as_cloths", "parse_cloths"]
 
 
 class ClothSize(NamedTuple):
@@ -22,6 +21,17 @@ class ClothSize(NamedTuple):
 
 Cloths = tuple[ClothSize, ...]
 """Pieces of one cloth."""
+
+
+def as_cloths(given: tuple[float, float] | Cloths) -> Cloths:
+    """One piece of cloth, several or none, as several.
+
+    >>> as_cloths((36, 40)) == as_cloths([(36, 40)]) == (ClothSize(36.0, 40.0),)
+    True
+    """
+    several = cast("Cloths", given if not given or isinstance(given[0], tuple) else (given,))
+    return tuple(ClothSize(float(n), float(w)) for n, w in several)
+
 
 NAMED_CLOTH: dict[str, ClothSize] = {
     "fat-quarter": ClothSize(18.0, 21.0), "fat-eighth": ClothSize(9.0, 21.0),

@@ -43,6 +43,8 @@ class CutOptions:
             and in bias binding.
         back_width: usable width of the backing cloth, inches (40; wide backings have 108).
         back_around: the back is larger than the top by this on every side, inches.
+        spare: width of a strip right across the cloth that every fabric yields beside what the
+            quilt needs, inches; 0: none.
 
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
@@ -60,6 +62,7 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     seam: float = SEAM
     back_width: float = 40.0
     back_around: float = 4.0
+    spare: float = 0.0
 
     def __post_init__(self) -> None:
         check_seam(self.seam)
@@ -76,6 +79,10 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
             raise QuiltValueError(
                 f"backing: found {self.back_width:g} in wide, {self.back_around:g} in around; "
                 "accepted: 10 to 130 in wide, 0 to 12 in around"
+            )
+        if not (self.spare == 0 or 0.125 <= self.spare <= 36):
+            raise QuiltValueError(
+                f"spare strip: found {self.spare:g} in; accepted: 1/8 to 36 in, or 0 for none"
             )
         if not 0 <= self.mitre_extra <= 12:
             raise QuiltValueError(

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import cast
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.as_sewn import as_sewn
@@ -13,18 +12,21 @@ from quiltgeom.cutting.budget import Budget, Progress
 from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.cutting.on_hand import Cloths, ClothSize
+from quiltgeom.cutting.on_hand import Cloths, as_cloths
 from quiltgeom.cutting.one_fabric import Asked, Manner, plan_fabric
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
-from quiltgeom.cutting.wanted import Wanted, wanted_units
+from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.wanted import CutList, Wanted, wanted_units
+from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths, width_of
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "wanted_units"]
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "plan_list",
+           "wanted_units"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,8 @@ class CutPlan:
     @property
     def binding_strips(self) -> int:
         """Number of strips (or squares, on the bias) of the binding."""
-        return sum(not p.unit.members for f in self.fabrics for p in f.placed)
+        return sum(p.unit.method in ("binding", "bias binding")
+                   for f in self.fabrics for p in f.placed)
 
     @cached_property
     def letters(self) -> Letters:
@@ -93,7 +96,7 @@ def cut_plan(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: float = 40.0,
+    width: Widths = WIDTH,
     have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     binding_role: str | None = None,
     seconds: float | None = None,
@@ -110,16 +113,18 @@ def cut_plan(
     Args:
         quilt: the laid-out quilt.
         fabrics: by role; a role without one is cloth without direction.
-        width: usable width of the cloth, inches.
+        width: usable width of the cloth to buy, inches: of all, or by role (40 for those left out,
+            unless ``"*"`` says otherwise).
         have: by role, cloth at hand as ``(length along the selvage, width across)``, inches, or
-            several such pieces.
+            several such pieces, before straightening and washing.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
             leaves the binding out.
         seconds: time limit for all fabrics together; None: none, and the same plan on every
             machine.
         effort: searches per fabric; see :func:`~quiltgeom.cutting.solve.shortest`.
         options: methods and other choices of the maker.
-        terms: how the shop sells cloth, and what is added to the cutting need.
+        terms: how the shop sells cloth, and what straightening and washing take, of cloth at hand,
+            too.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
         manner: of cutting, a word of :data:`~quiltgeom.cutting.one_fabric.MANNERS`.
@@ -129,7 +134,8 @@ def cut_plan(
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
-        QuiltValueError: a method for a role with nothing to be cut that way.
+        QuiltValueError: a method for a role with nothing to be cut that way; cloth of which nothing
+            can be used; a patch that is wider than the cloth to buy.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
@@ -138,13 +144,15 @@ def cut_plan(
     >>> sum(len(p.unit.members) for f in plan.fabrics for p in f.placed) >= len(quilt)
     True
     """
-    cloths = {role: _cloths(c) for role, c in (have or {}).items()}
-    budget, sold = budget or Budget(seconds, progress=progress), terms or Terms()
+    budget, terms = budget or Budget(seconds, progress=progress), terms or Terms()
+    given = {role: as_cloths(c) for role, c in (have or {}).items()}
+    cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
+    widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
     ways: list[str] = []
     for some, narrow, words in _variants(quilt, options or CutOptions(), cloths):
         try:
-            wanted = wanted_units(quilt, fabrics, width=width, cloths=cloths, options=some,
+            wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=some,
                                   binding_role=binding_role, fussy=fussy, narrow=narrow)
         except QuiltValueError:
             if best is None:
@@ -153,8 +161,9 @@ def cut_plan(
         ways += [words] if words else []
         count = len(wanted.ways)
         made = CutPlan(quilt, tuple(
-            plan_fabric(role, fabrics.get(role), wanted, Asked(
-                cloths.get(role, ()), sold, effort, manner, budget.part(k, count, role)))
+            replace(plan_fabric(role, fabrics.get(role), wanted, Asked(
+                cloths.get(role, ()), terms, effort, manner, budget.part(k, count, role))),
+                given=given.get(role, ()), sold=None if role in given else width_of(width, role))
             for k, role in enumerate(wanted.ways)
         ), wanted.binding_role, some, wanted.sets)  # fmt: skip
         if best is None or _fitting(made) > _fitting(best):
@@ -188,11 +197,30 @@ def _fitting(plan: CutPlan) -> int:
     return sum(f.status == "fits" for f in plan.fabrics)
 
 
-def _cloths(given: tuple[float, float] | Cloths) -> Cloths:
-    """One piece of cloth or several as several."""
-    several = cast("Cloths", given if isinstance(given[0], tuple) else (given,))
-    out = tuple(ClothSize(float(n), float(w)) for n, w in several)
-    for cloth in out:
-        if not min(cloth) >= 0.125:
-            raise QuiltValueError(f"cloth at hand: found {cloth}; accepted: at least 1/8 in")
-    return out
+def plan_list(
+    role: str, fabric: Fabric | None, units: Sequence[CutUnit], *, width: float = WIDTH,
+    cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
+    terms: Terms | None = None, letters: Letters | None = None,
+) -> FabricPlan:  # fmt: skip
+    """Plan one list of rectangles on one fabric, whoever made the list.
+
+    Args:
+        role: what it is for; the name of the fabric, if there is none.
+        fabric: for its name, the way of its print and its repeat.
+        units: the rectangles.
+        width: of cloth to buy, inches.
+        cloths: cloth at hand as of :func:`cut_plan`; none: it is bought.
+        seconds, effort, terms: as of :func:`cut_plan`.
+        letters: of the rectangles.
+
+    >>> plan_list("aprons", None, [CutUnit("rectangle", 80, 80)] * 4).buy
+    13.5
+    """
+    terms, given = terms or Terms(), as_cloths(cloths)
+    usable = tuple(map(terms.cloth, given))
+    across = max((c.width for c in usable), default=terms.across(width))
+    lists = {role: [CutList(list(units))]}
+    wanted = Wanted(lists, lists, {role: across}, (), "", letters or Letters())
+    asked = Asked(usable, terms, effort, "auto", Budget(seconds))
+    made = plan_fabric(role, fabric, wanted, asked)
+    return replace(made, given=given, sold=None if given else width)

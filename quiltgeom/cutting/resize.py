@@ -11,12 +11,13 @@ from functools import cached_property, lru_cache
 from quiltgeom.cutting.bounds import prove_impossible
 from quiltgeom.cutting.budget import Budget, Progress
 from quiltgeom.cutting.fabric_plan import eighths_down
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.on_hand import Cloths, as_cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.wanted import wanted_units
+from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths
 from quiltgeom.cutting.yardage import binding_length
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
@@ -71,7 +72,7 @@ def largest_version(
     *,
     least: float = 0.5,
     most: float = 1.5,
-    width: float = 40.0,
+    width: Widths = WIDTH,
     options: CutOptions | None = None,
     terms: Terms | None = None,
     binding_role: str | None = None,
@@ -93,7 +94,7 @@ def largest_version(
         fabrics: by role (for the direction of the print).
         have: by role, cloth at hand; roles left out are bought.
         least, most: smallest and largest block as shares of the usual one.
-        width: usable width of cloth that is bought.
+        width: usable width of cloth that is bought, of all or by role.
         options, terms, binding_role, fussy: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
         seconds, progress: of the whole search; see there, too.
         effort: per plan; see there, too.
@@ -109,7 +110,7 @@ def largest_version(
     >>> largest_version(pattern, {}, cloth) is None
     True
     """
-    asked = _Asked(width, options or CutOptions(), terms, binding_role, fussy)
+    asked = _Asked(width, options or CutOptions(), terms or Terms(), binding_role, fussy)
     budget = Budget(seconds, progress=progress)
     search = _Search(pattern, fabrics, have, asked, (budget, effort))
     search.collect(least, most)
@@ -173,9 +174,9 @@ class _Version:
 
 @dataclass(frozen=True)
 class _Asked:
-    width: float
+    width: Widths
     options: CutOptions
-    terms: Terms | None
+    terms: Terms
     binding_role: str | None
     fussy: Collection[str]
 
@@ -208,12 +209,9 @@ class _Search:
 
     @cached_property
     def cloths(self) -> dict[str, Cloths]:
-        """Cloth at hand, one or several pieces alike."""
-        out: dict[str, Cloths] = {}
-        for role, given in self.have.items():
-            many = tuple(c for c in given if isinstance(c, tuple))
-            out[role] = many or ((given[0], given[1]),)  # type: ignore[assignment]
-        return out
+        """What can be used of the cloth at hand, one or several pieces alike."""
+        use = self.asked.terms.cloth
+        return {role: tuple(map(use, as_cloths(given))) for role, given in self.have.items()}
 
     def collect(self, least: float, most: float) -> None:
         """All versions but those whose patches and allowances alone are more than the cloth."""
@@ -276,8 +274,8 @@ class _Search:
         except QuiltError:
             self.proved.add(k)
             return None
-        given = {r: c for r, c in self.cloths.items() if quilt.count_by_role.get(r)}
-        if self._impossible(quilt, given):
+        given = {r: c for r, c in self.have.items() if quilt.count_by_role.get(r)}
+        if self._impossible(quilt, {r: self.cloths[r] for r in given}):
             self.proved.add(k)
             return None
         if not more:
@@ -296,7 +294,8 @@ class _Search:
 
     def _impossible(self, quilt: Quilt, given: Mapping[str, Cloths]) -> bool:
         a = self.asked
-        wanted = wanted_units(quilt, self.fabrics, width=a.width, cloths=given, options=a.options,
+        widths = usable_widths(a.width, quilt, a.terms)
+        wanted = wanted_units(quilt, self.fabrics, width=widths, cloths=given, options=a.options,
                               binding_role=a.binding_role, fussy=a.fussy)  # fmt: skip
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"

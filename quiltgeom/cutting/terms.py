@@ -1,14 +1,19 @@
-"""How a shop sells cloth, and what a buyer adds to the cutting need."""
+"""How a shop sells cloth, and how much of a piece of cloth can be used."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
+from quiltgeom.cutting.on_hand import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import format_inches, parse_length
 
 __all__ = ["Terms", "parse_step"]
+
+_SQUARE = 10.0
+"""Pieces of cloth up to this length need no straightening, inches: precut squares and strips, and
+what is no longer than those, are squared as they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,9 +22,9 @@ class Terms:
 
     Attributes:
         step: shops cut in whole steps of this, inches: an eighth of a yard, or 10 cm.
-        straighten: inches added for squaring up the end of the cloth.
-        shrink: share added for cloth that is washed first; makers measured 2 to 8 %, batting makers
-            quote 3 to 5 %.
+        straighten: inches lost for squaring up the end of the cloth, once.
+        shrink: how much more cloth that is washed first must measure, both ways, as a share; makers
+            measured 2 to 8 %, batting makers quote 3 to 5 %.
 
     >>> Terms().buy(36.0), Terms(straighten=0).buy(36.0), Terms(shrink=0.05).buy(36.0)
     (40.5, 36.0, 40.5)
@@ -55,6 +60,47 @@ class Terms:
         """
         return (bought - self.straighten) / (1 + self.shrink)
 
+    def across(self, width: float) -> float:
+        """Usable width of cloth so wide, inches: washing shrinks it this way, too (down to 1/8).
+
+        >>> Terms().across(40.0), Terms(shrink=0.05).across(40.0)
+        (40.0, 38.0)
+        """
+        return _ruled(width / (1 + self.shrink)) if self.shrink else width
+
+    def cloth(self, cloth: ClothSize) -> ClothSize:
+        """What can be used of a piece of cloth: it is straightened once, at its length, unless it
+        is no longer than a precut square of 10 in, and shrinks both ways; then down to 1/8.
+
+        Raises:
+            QuiltValueError: less than 1/8 in is left of it.
+
+        >>> Terms().cloth(ClothSize(36, 40)), Terms(shrink=0.25).cloth(ClothSize(10, 10))
+        (ClothSize(length=35.0, width=40.0), ClothSize(length=8.0, width=8.0))
+        """
+        lost = self._lost(cloth)
+        length = (cloth.length - lost) / (1 + self.shrink)
+        left = ClothSize(_ruled(length) if lost or self.shrink else length,
+                         self.across(cloth.width))  # fmt: skip
+        if not min(left) >= 0.125:  # nor not-a-number
+            taken = f", {max(left.length, 0):g} in of it after straightening" if lost else ""
+            raise QuiltValueError(
+                f"cloth at hand: found {cloth.length:g} x {cloth.width:g} in{taken}; accepted: at "
+                "least 1/8 in"
+            )
+        return left
+
+    def _lost(self, cloth: ClothSize) -> float:
+        return 0.0 if cloth.length <= _SQUARE + 1e-9 else self.straighten
+
+    def cost(self, price: float, length: float) -> float:
+        """What a length costs at a price per yard, or per metre where cloth is sold in centimetres.
+
+        >>> Terms().cost(12.0, 40.5), round(Terms(step=10 / 2.54).cost(12.0, 110 / 2.54), 6)
+        (13.5, 13.2)
+        """
+        return price * length * (0.0254 if self.metric else 1 / 36)
+
     def said(self, length: float) -> str:
         """A length as the shop says it.
 
@@ -70,11 +116,32 @@ class Terms:
 
     @property
     def text(self) -> str:
-        """What is added, as a sentence."""
-        washed = f" and {self.shrink * 100:g} % for shrinkage" if self.shrink else ""
+        """What is added when buying, as a sentence."""
+        parts = [f"{format_inches(self.straighten)} for straightening"] * (self.straighten > 0)
+        parts += [f"{self.shrink * 100:g} % for shrinkage"] * (self.shrink > 0)
         more = "" if self.shrink else " Cloth that is washed first wants 3 to 5 % more."
-        straight = format_inches(self.straighten)
-        return f"Lengths to buy include {straight} for straightening{washed}.{more}"
+        added = " and ".join(parts) or "nothing for straightening"
+        return f"Lengths to buy include {added}.{more}"
+
+    def taken(self, given: ClothSize, left: ClothSize) -> str:
+        """What was taken off a piece of cloth, in words that follow its size; "" for nothing.
+
+        >>> Terms().taken(ClothSize(36, 40), ClothSize(35, 40))
+        ', 35" after straightening'
+        >>> Terms(shrink=0.25).taken(ClothSize(36, 40), ClothSize(28, 32))
+        ', 28" x 32" after straightening and washing'
+        """
+        if left == given:
+            return ""
+        done = ["straightening"] * (self._lost(given) > 0) + ["washing"] * (self.shrink > 0)
+        size = format_inches(left.length) + (
+            f" x {format_inches(left.width)}" if self.shrink else "")  # fmt: skip
+        return f", {size} after {' and '.join(done)}" if done else ""
+
+
+def _ruled(inches: float) -> float:
+    """Down to the ruler's eighths."""
+    return math.floor(inches * 8 + 1e-6) / 8
 
 
 def parse_step(text: str) -> float:

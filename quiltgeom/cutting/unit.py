@@ -15,7 +15,7 @@ Method = Literal[
     "slanted strip", "joined strip", "mitred border", "lengthwise border", "pair of squares",
     "four at a time", "eight at a time", "no-waste geese", "no-waste skies", "flip base",
     "flip corner", "strip set", "fussy cut", "foundation piece", "foundation triangles",
-    "binding", "bias binding",
+    "binding", "bias binding", "spare strip",
 ]  # fmt: skip
 
 
@@ -48,7 +48,7 @@ class CutUnit:
     Attributes:
         method: how it becomes patches.
         width, height: cut size in eighths, across and along the cloth.
-        members: the patches; empty for binding.
+        members: the patches; empty for binding and spare strips.
         lines: cuts inside it, ``(x, y, x, y)`` in inches from its top left.
         fixed: it may not be turned even where the print would allow it.
         note: what else to know about it, such as its strip set.

@@ -7,9 +7,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.choose import Chosen, choose_units
-from quiltgeom.cutting.fabric_plan import demand_of
+from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
-from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.joins import (
     Joins,
     binding_units,
@@ -24,11 +24,12 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import TURNS
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.widths import WIDTH, Widths, width_of
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutList", "Wanted", "wanted_units"]
+__all__ = ["CutList", "Wanted", "spare_strip", "wanted_units"]
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def wanted_units(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: float = 40.0,
+    width: Widths = WIDTH,
     cloths: Mapping[str, Cloths] | None = None,
     binding_role: str | None = None,
     options: CutOptions | None = None,
@@ -92,7 +93,8 @@ def wanted_units(
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
     pick = min if narrow else max
-    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width) for r in roles}
+    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r))
+              for r in roles}  # fmt: skip
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
@@ -155,4 +157,12 @@ class _Shared:
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
         words = joins.said(strips=bool(strips), binding=bool(bound))
-        return CutList([*self.windows.get(role, []), *own, *bound], words)
+        spare = spare_strip(cloth[0], self.options.spare)
+        return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
+
+
+def spare_strip(cloth: float, spare: float) -> list[CutUnit]:
+    """A strip so wide right across the cloth, inches, that nothing is made of; none for 0."""
+    if not spare:
+        return []
+    return [CutUnit("spare strip", eighths_down(cloth), eighths(spare), fixed=True)]

@@ -6,19 +6,24 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
+from quiltgeom.cutting.bolts import cheapest_plan
 from quiltgeom.cutting.budget import Progress
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.offers import Bolt
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
+from quiltgeom.cutting.plan import CutPlan, FabricPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.together import Together, cut_together
+from quiltgeom.cutting.widths import WIDTH, Widths
 from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -30,39 +35,73 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 from quiltgeom.texts import PLAN_BYTES, read_json
 
-__all__ = ["plan_design", "plan_largest", "read_patches", "write_cutting"]
+__all__ = ["plan_design", "plan_largest", "plan_together", "read_patches", "write_cutting",
+           "write_lists"]  # fmt: skip
 
 
 def plan_design(
     design: Design,
     *,
-    have: Mapping[str, tuple[float, float] | Cloths] | None = None,
-    width: float = 40.0,
-    binding_role: str | None = None,
-    seconds: float | None = None,
+    bolts: Mapping[str, Sequence[Bolt]] | None = None,
     options: CutOptions | None = None,
-    terms: Terms | None = None,
-    progress: Progress | None = None,
+    **cutting: Any,
 ) -> CutPlan:
-    """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`.
+    """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.plan.cut_plan`, and with
+    bolts to choose from :func:`~quiltgeom.cutting.bolts.cheapest_plan`.
 
     The design's seam allowance holds, unless the options have another than the usual 1/4 inch.
 
     >>> plan_design(Design("harbour-windows", rows=1, columns=1)).fits
     True
     """
-    return with_trims(cut_plan(
-        make_quilt(design), design.fabrics, width=width, have=have, binding_role=binding_role,
-        seconds=seconds, options=cut_options(design, options), terms=terms, fussy=design.fussy,
-        progress=progress,
-    ))  # fmt: skip
+    quilt = make_quilt(design)
+    cutting |= {"options": cut_options(design, options), "fussy": design.fussy}
+    if bolts:
+        return with_trims(cheapest_plan(quilt, design.fabrics, bolts, **cutting))
+    return with_trims(cut_plan(quilt, design.fabrics, **cutting))
+
+
+def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -> Together:
+    """So many kits of each design, cut together; see
+    :func:`~quiltgeom.cutting.together.cut_together`.
+
+    Args:
+        designs: the designs.
+        kits: of each.
+        cutting: as of :func:`plan_design`; cloth at hand and widths hold for the designs that have
+            the role.
+
+    Raises:
+        QuiltKeyError: cloth or a width for a role that no design has.
+
+    >>> made = plan_together([Design("harbour-windows", rows=1, columns=1)], kits=2)
+    >>> made.kits, made.fits
+    (2, True)
+    """
+    quilts = [make_quilt(d) for d in designs]
+    known = list(dict.fromkeys(r for q in quilts for r, n in q.count_by_role.items() if n))
+    for what in ("have", "width", "bolts"):
+        given = cutting.get(what)
+        for role in given if isinstance(given, Mapping) else ():
+            if role not in ("*", *known):
+                raise QuiltKeyError(f"{what}: found role {role!r}; accepted: {', '.join(known)}")
+    plans = []
+    for design, quilt in zip(designs, quilts, strict=True):
+        mine = ("*", *(r for r, n in quilt.count_by_role.items() if n))
+        own: dict[str, Any] = {
+            w: {r: v for r, v in g.items() if r in mine} if isinstance(g, Mapping) else g
+            for w, g in cutting.items()
+        }
+        plans.append(plan_design(design, **own))
+    return cut_together(plans, [d.fabrics for d in designs], kits=kits,
+                        seconds=cutting.get("seconds"))  # fmt: skip
 
 
 def plan_largest(
     design: Design,
     *,
     have: Mapping[str, tuple[float, float] | Cloths],
-    width: float = 40.0,
+    width: Widths = WIDTH,
     binding_role: str | None = None,
     seconds: float | None = None,
     tries: int = 40,
@@ -113,17 +152,39 @@ def write_cutting(
         return [filling.final(p) for p in _write_cutting(plan, fabrics, filling.path, paper)]
 
 
+def write_lists(
+    sheets: Sequence[tuple[FabricPlan, Fabric | None]], title: str, texts: Mapping[str, str],
+    folder: Path, paper: tuple[float, float] = LETTER, *, inputs: Sequence[Path] = (),
+    force: bool = False,
+) -> list[Path]:  # fmt: skip
+    """Write plans that are not of one quilt: diagrams as of :func:`write_cutting`, and texts by
+    file name."""
+    pictures = [f.image for _, f in sheets if f and f.image]
+    with output_folder(folder, "cutting", inputs=[*inputs, *pictures], force=force) as filling:
+        written = _write_sheets(sheets, title, filling.path, paper, None)
+        written += [write_whole(filling.path / n, t.encode("utf-8")) for n, t in texts.items()]
+        return [filling.final(p) for p in written]
+
+
+def _write_sheets(
+    sheets: Sequence[tuple[FabricPlan, Fabric | None]], title: str, folder: Path,
+    paper: tuple[float, float], seam: float | None,
+) -> list[Path]:  # fmt: skip
+    written: list[Path] = []
+    names: list[str] = []
+    for plan, fabric in sheets:
+        for scene in cutting_sheets(plan, title, fabric, paper, seam=seam):
+            names.append(free_name(f"cut-{safe_name(plan.role)}", names))
+            for suffix in (".svg", ".pdf", ".png"):
+                written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
+    return written
+
+
 def _write_cutting(
     plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path, paper: tuple[float, float]
 ) -> list[Path]:
-    written: list[Path] = []
-    names: list[str] = []
-    for fabric in plan.fabrics:
-        for scene in cutting_sheets(fabric, plan.quilt.name, fabrics.get(fabric.role), paper,
-                                    seam=plan.options.seam):  # fmt: skip
-            names.append(free_name(f"cut-{safe_name(fabric.role)}", names))
-            for suffix in (".svg", ".pdf", ".png"):
-                written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
+    sheets = [(f, fabrics.get(f.role)) for f in plan.fabrics]
+    written = _write_sheets(sheets, plan.quilt.name, folder, paper, plan.options.seam)
     texts = {
         "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
         "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",

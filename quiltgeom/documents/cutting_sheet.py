@@ -19,7 +19,7 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import format_inches, length_text
+from quiltgeom.units import length_text
 
 __all__ = ["cutting_sheets", "diagonals"]
 
@@ -177,7 +177,7 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
         drawn = " Drawn: what would do." if plan.short else ""
         spare = f" This {plan.spare_note}." if plan.spare_note else ""
         return f"Cloth at hand: {plan.at_hand}.{drawn}{spare}{sizes}"
-    return f"Buy {plan.terms.said(plan.buy)} of cloth {format_inches(plan.width)} wide. " \
+    return f"Buy {plan.terms.said(plan.buy)} of cloth {plan.across}. " \
         f"{plan.terms.text}{sizes}"
 
 

@@ -97,7 +97,7 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
     name = plan.role if plan.name == plan.role else f"{plan.role}: {plan.name}"
     if plan.have is not None:
         return name, f"from cloth at hand, {plan.at_hand}, {plan.way}; {plan.why}"
-    across = f"{format_inches(plan.width)} wide, {plan.way}"
+    across = f"{plan.across}, {plan.way}"
     amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
     return name, f"buy {amount}, {across}; {plan.why}"
 

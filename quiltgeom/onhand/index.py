@@ -288,7 +288,7 @@ class OnHand:
             "notes": notes, "said_width": picture_width,
         }  # fmt: skip
         key = swatch.id if isinstance(swatch, Swatch) else swatch
-        self._refuse_stated(key, [c for c, v in said.items() if v is not None])
+        self.refuse_stated(key, [c for c, v in said.items() if v is not None])
         with self.transaction() as db:
             for column, value in said.items():
                 if value is not None:
@@ -297,7 +297,12 @@ class OnHand:
             if picture_width is not None:
                 db.execute("UPDATE swatch SET status = 'waiting' WHERE id = ?", (key,))
 
-    def _refuse_stated(self, key: int, columns: list[str]) -> None:
+    def refuse_stated(self, key: int, columns: list[str]) -> None:
+        """Refuse to write what a side file states, which has the last word.
+
+        Raises:
+            QuiltValueError: one of the columns is stated.
+        """
         stated = "".join(r[0] for r in self.rows("SELECT stated FROM swatch WHERE id = ?", key))
         names = stated.replace("picture_width", "said_width").split(",")
         for column in columns:

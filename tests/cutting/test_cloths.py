@@ -157,7 +157,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     """The quick bound against whole plans: of the sizes just ruled out none can be planned."""
     pattern = load_patterns().get("gull-cove")
     have = {r: (20.0, 40.0) for r in pattern.roles}
-    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), None, None, ()), (0.3, 2))
+    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), Terms(), None, ()), (0.3, 2))
     search.collect(0.5, 1.0)
     assert search.too_large
     known = {(v.rows, v.columns, v.size) for v in search.versions}

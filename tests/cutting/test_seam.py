@@ -22,6 +22,7 @@ from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.resize import largest_version
 from quiltgeom.cutting.runs import lay_run, settle
 from quiltgeom.cutting.shapes import CutShape
+from quiltgeom.cutting.terms import Terms
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt import lay_out
@@ -291,7 +292,7 @@ def test_larger_sizes_are_ruled_out_with_the_same_allowance() -> None:
     quilt = lay_out(pattern)
     need = {}
     for seam in (0.125, 1.0):
-        asked = resize._Asked(40.0, CutOptions(seam=seam), None, "", ())
+        asked = resize._Asked(40.0, CutOptions(seam=seam), Terms(straighten=0), "", ())
         search = resize._Search(pattern, {}, have, asked, (None, 1))
         row = search._sums(quilt)["focus"]
         area, edge, n = row

@@ -1,0 +1,38 @@
+"""Usable width of the cloth to buy: one for all roles, or role by role."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from quiltgeom.cutting.terms import Terms
+from quiltgeom.errors import QuiltKeyError
+from quiltgeom.model.quilt import Quilt
+
+__all__ = ["WIDTH", "Widths", "usable_widths", "width_of"]
+
+WIDTH = 40.0
+"""Usable width of the usual cloth, selvages off, inches."""
+
+Widths = float | Mapping[str, float]
+"""One width for all, or widths by role, inches; ``"*"`` stands for every role that is left out."""
+
+
+def width_of(width: Widths, role: str) -> float:
+    """The width for a role, inches.
+
+    >>> width_of(42.0, "focus"), width_of({"focus": 54.0}, "focus"), width_of({"*": 42.0}, "accent")
+    (42.0, 54.0, 42.0)
+    """
+    return width.get(role, width.get("*", WIDTH)) if isinstance(width, Mapping) else width
+
+
+def usable_widths(width: Widths, quilt: Quilt, terms: Terms) -> dict[str, float]:
+    """What can be used of the width of each role's cloth after washing, inches.
+
+    Raises:
+        QuiltKeyError: a width for a role that the quilt does not have.
+    """
+    for role in width if isinstance(width, Mapping) else ():
+        if role not in ("*", *quilt.roles):
+            raise QuiltKeyError(f"width: found role {role!r}; accepted: {', '.join(quilt.roles)}")
+    return {role: terms.across(width_of(width, role)) for role in quilt.roles}
