@@ -239,6 +239,18 @@ class FabricPlan:
         return f"at most {gap} % more than the least possible"
 
     @property
+    def price(self) -> str:
+        """What the manner of cutting costs, as a sentence; "" where there is nothing to choose."""
+        other = self.rival
+        if other is None or self.have is not None:
+            return ""
+        more = self.terms.said(abs(self.buy - other.buy))
+        cuts = f"{other.solution.cuts} cuts in place of {self.solution.cuts}"
+        if self.manner == "easy":
+            return f"Easy to cut: the thriftiest plan found takes {more} less, in {cuts}."
+        return f"Thrifty: a plan that is easier to cut takes {more} more, in {cuts}."
+
+    @property
     def proof(self) -> Certificate | None:
         """Why cloth at hand is not enough for the way that is shown; None if it may be."""
         return self.solution.certificate if self.proved else None

@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
 from quiltgeom.cutting.budget import Budget, Stopped
@@ -16,6 +15,7 @@ from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of, eighths_down
 from quiltgeom.cutting.fussy import motif_lattice
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.options import Manner
 from quiltgeom.cutting.placed import in_order, placed_units, with_windows
 from quiltgeom.cutting.solve import Solution, shortest
 from quiltgeom.cutting.terms import Terms
@@ -24,15 +24,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.units import format_inches
 
-__all__ = ["MANNERS", "Asked", "Manner", "plan_fabric"]
-
-Manner = Literal["auto", "easy", "thrifty"]
-MANNERS: dict[str, str] = {
-    "auto": "easy where it costs no more than one step of the shop, else thrifty",
-    "easy": "few stages, one size to a stack, no strip wider than a ruler is long",
-    "thrifty": "as little cloth as can be, with the proof",
-}
-"""Manners of cutting that a maker may choose."""
+__all__ = ["Asked", "plan_fabric"]
 
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""

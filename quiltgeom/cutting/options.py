@@ -10,7 +10,7 @@ from quiltgeom.cutting.constants import SEAM, Rule
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
 
-__all__ = ["METHODS", "CutOptions"]
+__all__ = ["MANNERS", "METHODS", "CutOptions", "Manner"]
 
 METHODS = {
     "auto": "as the pattern asks: strip sets where it cuts from strips, else patch by patch",
@@ -26,6 +26,14 @@ METHODS = {
 }
 """Ways of cutting that a maker may choose for a role."""
 
+Manner = Literal["auto", "easy", "thrifty"]
+MANNERS: dict[str, str] = {
+    "auto": "easy where that costs no more than one step of the shop, else thrifty",
+    "easy": "strips no wider than a long ruler, one size to a stack, three stages",
+    "thrifty": "as little cloth as can be",
+}
+"""Manners of cutting that a maker may choose."""
+
 
 @dataclass(frozen=True)
 class CutOptions:
@@ -34,6 +42,7 @@ class CutOptions:
     Attributes:
         methods: by role, a word of :data:`METHODS`. A way that makes a unit of two fabrics holds
             for both of them.
+        manner: of cutting, a word of :data:`MANNERS`.
         rule: ``trade`` constants, or ``exact`` ones (rounded up to the ruler all the same).
         lengthwise: roles whose border strips are cut along the selvage, in one length.
         mitre_extra: inches added to every strip of a mitred border, to be trimmed at the corners.
@@ -54,6 +63,7 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     """
 
     methods: Mapping[str, str] = field(default_factory=dict)
+    manner: Manner = "auto"
     rule: Rule = "trade"
     lengthwise: tuple[str, ...] = ()
     mitre_extra: float = 2.0
@@ -66,6 +76,10 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
 
     def __post_init__(self) -> None:
         check_seam(self.seam)
+        if self.manner not in MANNERS:
+            raise QuiltValueError(
+                f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}"
+            )
         for role, method in self.methods.items():
             if method not in METHODS:
                 raise QuiltValueError(

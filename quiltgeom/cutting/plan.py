@@ -13,7 +13,7 @@ from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths, as_cloths
-from quiltgeom.cutting.one_fabric import Asked, Manner, plan_fabric
+from quiltgeom.cutting.one_fabric import Asked, plan_fabric
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.stripsets import StripSet
@@ -104,7 +104,6 @@ def cut_plan(
     options: CutOptions | None = None,
     terms: Terms | None = None,
     fussy: Collection[str] = (),
-    manner: Manner = "auto",
     progress: Progress | None = None,
     budget: Budget | None = None,
 ) -> CutPlan:
@@ -127,7 +126,6 @@ def cut_plan(
             too.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
-        manner: of cutting, a word of :data:`~quiltgeom.cutting.one_fabric.MANNERS`.
         progress: called very often with the share that is done and the role that is being planned;
             where it returns ``True``, each fabric has the best plan so far, and its bound.
         budget: instead of ``seconds`` and ``progress``: a part of a larger one.
@@ -162,7 +160,7 @@ def cut_plan(
         count = len(wanted.ways)
         made = CutPlan(quilt, tuple(
             replace(plan_fabric(role, fabrics.get(role), wanted, Asked(
-                cloths.get(role, ()), terms, effort, manner, budget.part(k, count, role))),
+                cloths.get(role, ()), terms, effort, some.manner, budget.part(k, count, role))),
                 given=given.get(role, ()), sold=None if role in given else width_of(width, role))
             for k, role in enumerate(wanted.ways)
         ), wanted.binding_role, some, wanted.sets)  # fmt: skip

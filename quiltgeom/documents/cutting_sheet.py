@@ -178,7 +178,7 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
         spare = f" This {plan.spare_note}." if plan.spare_note else ""
         return f"Cloth at hand: {plan.at_hand}.{drawn}{spare}{sizes}"
     return f"Buy {plan.terms.said(plan.buy)} of cloth {plan.across}. " \
-        f"{plan.terms.text}{sizes}"
+        f"{plan.terms.text}{sizes}{' ' * bool(plan.price)}{plan.price}"
 
 
 def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:
