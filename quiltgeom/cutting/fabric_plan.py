@@ -77,7 +77,7 @@ class FabricPlan:
             bought, as the print may begin anywhere.
         letters: of all that is cut for the quilt.
         declared: as of a fabric: whether anybody said what the print allows.
-        ways: the accepted ways of cutting it: where strips are joined, how they lie.
+        ways: the accepted ways of cutting it: how long strips lie and are joined, how the binding.
         proved: that none of them does with the cloth at hand.
         manner: of cutting, easy or thrifty.
         rival: the plan of the other manner, where that takes less cloth or fewer cuts.
@@ -98,7 +98,7 @@ class FabricPlan:
     motif_rise: float = 0.0
     letters: Letters = field(default_factory=Letters)
     declared: bool = True
-    ways: tuple[str, ...] = ()
+    ways: tuple[tuple[str, str], ...] = ()
     proved: bool = False
     manner: Literal["easy", "thrifty"] = "thrifty"
     rival: FabricPlan | None = None

@@ -171,7 +171,7 @@ def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -
     said: Callable[[str], str] = markdown_text if markdown else str
     title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
     return [f"## {title}" if markdown else title, "", said(_need(fabric) + more), "",
-            *([said(_ways(fabric)), ""] if fabric.status in ("impossible", "unknown") else []),
+            *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
             *(_table(fabric) if markdown else _rows(fabric)), ""]  # fmt: skip
 
 
@@ -181,8 +181,8 @@ def plan_markdown(plan: CutPlan) -> str:
 
 
 def _ways(fabric: FabricPlan) -> str:
-    words = "; ".join(w or "as listed" for w in fabric.ways)
-    return f"Ways of cutting it that were considered: {words}."
+    words = [w for column in zip(*fabric.ways, strict=True) for w in dict.fromkeys(column) if w]
+    return f"Considered: {'; '.join(words)}." if words else ""
 
 
 def _need(fabric: FabricPlan) -> str:
@@ -316,7 +316,8 @@ def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any
         **({"at_hand_in": [list(c) for c in fabric.given]} if fabric.given else {}),
         **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
-        "status": fabric.status, "why": fabric.why, "ways": list(fabric.ways),
+        "status": fabric.status, "why": fabric.why,
+        "ways": [", ".join(w for w in way if w) for way in fabric.ways],
         "manner": fabric.manner, "cut_count": fabric.solution.cuts, "rival": fabric.rival and {
             "manner": fabric.rival.manner, "buy_in": fabric.rival.buy,
             "cut_count": fabric.rival.solution.cuts},

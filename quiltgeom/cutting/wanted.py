@@ -38,11 +38,12 @@ class CutList:
 
     Attributes:
         units: rectangles, those of the binding last.
-        words: where strips are joined and which way they lie; ``""`` if there are none.
+        words: where strips are joined and which way they lie, and the same of the binding; ``""``
+            for what there is not.
     """
 
     units: list[CutUnit]
-    words: str = ""
+    words: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)
@@ -156,7 +157,7 @@ class _Shared:
         bound = []
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
-        words = joins.said(strips=bool(strips), binding=bool(bound))
+        words = joins.strips_said if strips else "", joins.binding_said if bound else ""
         spare = spare_strip(cloth[0], self.options.spare)
         return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
 
