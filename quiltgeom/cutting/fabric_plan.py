@@ -21,6 +21,9 @@ from quiltgeom.units import format_inches
 
 __all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "unit_key"]
 
+_RESERVE = 0.03
+"""Share of the cloth at hand below which a plan says that hardly any is left."""
+
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
 
 
@@ -170,10 +173,10 @@ class FabricPlan:
     def _why(self) -> str:
         if self.status == "fits" and self.several:
             used = len({p.cloth for p in self.placed})
-            return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
+            return f"fits: takes {used} of {len(self.cloths)} pieces of cloth{self._tight}"
         if self.status == "fits":
             takes, have = (format_inches(v or 0, unit="") for v in (self.length, self.have))
-            return f"fits: takes {takes} of {have} in"
+            return f"fits: takes {takes} of {have} in{self._tight}"
         if self.status == "impossible":
             proof = self.proof
             reason = "a piece is longer than the cloth"
@@ -188,6 +191,14 @@ class FabricPlan:
             return "no plan takes fewer shop steps"
         gap = 100 * (self.buy / self.bound - 1)
         return f"within {gap:.0f} % of a length that no plan can beat"
+
+    @property
+    def _tight(self) -> str:
+        """What is said where next to nothing is left for a piece that goes wrong."""
+        left = 1 - self.length / (self.have or self.length)
+        if self.several:
+            left = 1 - self.demand.area / 64 / sum(n * w for n, w in self.cloths)
+        return " and leaves under 3 % for what goes wrong" if left < _RESERVE else ""
 
     @cached_property
     def proof(self) -> Certificate | None:
