@@ -137,9 +137,10 @@ def planning(options: dict[str, Any]) -> dict[str, Any]:
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
     chosen = CutOptions(
-        dict(options["methods"]), options["manner"], options["constants"], options["lengthwise"],
+        dict(options["methods"]), options["constants"], options["lengthwise"],
         binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
         back_width=options["back_width"], spare=options["spare"],
+        manner=options["manner"],
     )  # fmt: skip
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:

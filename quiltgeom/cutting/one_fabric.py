@@ -98,11 +98,16 @@ class _Search:
         have = sum(c.length for c in self.asked.cloths) if self.asked.cloths else None
         return FabricPlan(
             self.role, self.fabric.name if self.fabric else self.role, self.direction,
-            solution.width / 8, replace(solution, strips=strips), placed, have, self.asked.cloths,
-            self.asked.terms, letters=self.letters,
+            self._width(solution), replace(solution, strips=strips), placed, have,
+            self.asked.cloths, self.asked.terms, letters=self.letters,
             declared=self.fabric is None or self.fabric.declared,
             ways=tuple(w.words for w in self.ways), **more,  # type: ignore[arg-type]
         )  # fmt: skip
+
+    def _width(self, solution: Solution) -> float:
+        """Of the cloth that is drawn: wider than it is, to show what would do."""
+        wider = solution.width > self.across and len(self.asked.cloths) < 2
+        return solution.width / 8 if wider else self.width
 
     def _solved(
         self, demand: Demand, tries: int, *, easy: bool = False, width: int | None = None

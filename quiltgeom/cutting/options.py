@@ -42,7 +42,6 @@ class CutOptions:
     Attributes:
         methods: by role, a word of :data:`METHODS`. A way that makes a unit of two fabrics holds
             for both of them.
-        manner: of cutting, a word of :data:`MANNERS`.
         rule: ``trade`` constants, or ``exact`` ones (rounded up to the ruler all the same).
         lengthwise: roles whose border strips are cut along the selvage, in one length.
         mitre_extra: inches added to every strip of a mitred border, to be trimmed at the corners.
@@ -54,6 +53,7 @@ class CutOptions:
         back_around: the back is larger than the top by this on every side, inches.
         spare: width of a strip right across the cloth that every fabric yields beside what the
             quilt needs, inches; 0: none.
+        manner: of cutting, a word of :data:`MANNERS`.
 
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
@@ -63,7 +63,6 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     """
 
     methods: Mapping[str, str] = field(default_factory=dict)
-    manner: Manner = "auto"
     rule: Rule = "trade"
     lengthwise: tuple[str, ...] = ()
     mitre_extra: float = 2.0
@@ -73,6 +72,7 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     back_width: float = 40.0
     back_around: float = 4.0
     spare: float = 0.0
+    manner: Manner = "auto"
 
     def __post_init__(self) -> None:
         check_seam(self.seam)

@@ -65,6 +65,11 @@ class Wanted:
     binding_role: str
     letters: Letters
 
+    @property
+    def units(self) -> dict[str, list[CutUnit]]:
+        """The rectangles by role, in the way with the fewest joins."""
+        return {role: ways[0].units for role, ways in self.ways.items()}
+
     def demands(self, role: str, direction: Direction) -> list[Demand]:
         """The ways of a role as the solver takes them."""
         return [demand_of(way.units, direction) for way in self.ways[role]]
@@ -157,7 +162,8 @@ class _Shared:
         bound = []
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
-        words = joins.strips_said if strips else "", joins.binding_said if bound else ""
+        straight = bound and self.options.binding == "straight"
+        words = joins.strips_said if strips else "", joins.binding_said if straight else ""
         spare = spare_strip(cloth[0], self.options.spare)
         return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
 

@@ -62,7 +62,7 @@ def test_a_bolt_that_is_too_narrow_is_said_and_not_taken() -> None:
     focus = next(f for f in plan.fabrics if f.role == "focus")
     assert focus.sold == 42
     assert focus.offers[1].length is None
-    assert "10.5 in across a cloth of 9 in" in focus.offers[1].why
+    assert "cut 10 1/2\" wide, on cloth of 9\"" in focus.offers[1].why
     assert "9\" wide at 0.50: cannot be cut" in plan_text(plan)
     row = next(f for f in plan_data(plan)["fabrics"] if f["role"] == "focus")
     assert [o["taken"] for o in row["offers"]] == [True, False]
@@ -101,5 +101,7 @@ def test_command() -> None:
 
 
 def test_a_bolt_is_parsed() -> None:
-    assert parse_bolt(" focus : 110cm = 12.5 ") == ("focus", Bolt(pytest.approx(43.307, abs=1e-3), 12.5))  # type: ignore[arg-type]  # noqa: E501
+    role, bolt = parse_bolt(" focus : 110cm = 12.5 ")
+    assert (role, bolt.price) == ("focus", 12.5)
+    assert bolt.width == pytest.approx(43.307, abs=1e-3)
     assert math.isclose(parse_bolt("1 1/4 yd=8")[1].width, 45)
