@@ -201,7 +201,7 @@ def test_the_largest_version_keeps_to_what_is_asked() -> None:
 
 def test_command_largest() -> None:
     args = ["cut", "--pattern", "rope-walk", "--largest", "--tries", "0", "--seconds", "20"]
-    have = [x for r in ("focus", "background", "accent") for x in ("--have", f"{r}=14x40")]
+    have = [x for r in ("focus", "background", "accent") for x in ("--have", f"{r}=15x40")]
     result = CliRunner().invoke(cli, [*args, *have])
     assert result.exit_code == 0, result.output
     assert "proved not to fit" in result.output
