@@ -137,16 +137,28 @@ class _Search:
         if asked.manner == "thrifty":
             return self._thrifty(lows, len(self.ways), asked.effort)
         way, easy = self._easily(self.easy, usable(min(lows)))
+        if self._steps(easy.length) == min(lows) + 1:
+            self._raised(lows)
         over = self._steps(easy.length) - min(lows)
         if over <= 0 or asked.manner == "easy":
             return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
         # within a step of the bound the thrifty plan only shows what easy cutting costs
-        thrifty = self._thrifty(lows, *((2, asked.effort) if over > 1 else (0, _OTHERS)))
+        thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
         easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(thrifty, rival=easily)
+            return replace(self._thrifty(lows, len(lows), asked.effort), rival=easily)
         return replace(easily, rival=thrifty) if more > 0 else easily
+
+    def _raised(self, lows: list[int]) -> None:
+        """Proofs that the ways with the lowest bounds need a step more, until one is missing."""
+        least = min(lows)
+        cloth = self.across, _sold(self.asked.terms)(least)
+        for k, way in enumerate(self.ways):
+            if lows[k] == least:
+                if self._proof(way, [cloth], 3) is None:
+                    return
+                lows[k] += 1
 
     def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
         """The shortest plan that is easy to cut, the first of equals."""
@@ -175,7 +187,7 @@ class _Search:
         for k in order[:others]:
             if lows[k] >= self._steps(solution.length):
                 break
-            other = self._solved(self.demand(self.ways[k]), min(effort, _OTHERS))
+            other = self._solved(self.demand(self.ways[k]), _OTHERS if effort > _OTHERS else 1)
             lows[k] = max(lows[k], self._steps(other.bound))
             if self._steps(other.length) < self._steps(solution.length):
                 best, solution = self.ways[k], other
