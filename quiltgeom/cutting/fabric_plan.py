@@ -232,7 +232,8 @@ class FabricPlan:
             every = f" in any of {len(self.ways)} ways" if len(self.ways) > 1 else ""
             return f"cannot be cut from this cloth{every}, because {reason}"
         if self.status == "unknown":
-            return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
+            takes = format_inches(self.length)
+            return f"no plan found (best takes {takes}), and no proof that there is none"
         if self.status == "optimal":
             return "no way of cutting needs less"
         gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)

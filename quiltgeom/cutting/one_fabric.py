@@ -29,8 +29,8 @@ __all__ = ["Asked", "plan_fabric"]
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""
 
-_PROOF = 10**9
-"""Work of a proof that one way cannot be cut."""
+_PROOF, _AT_ONCE = 10**9, 10**5
+"""Work of a proof that one way cannot be cut, and of one that takes no time to speak of."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class _Search:
         asked, usable = self.asked, _sold(self.asked.terms)
         self._check_widths()
         lows = [self._low(self.demand(w)) for w in self.ways]
-        if asked.manner == "thrifty":
+        if asked.manner == "thrifty" or not self.easy:
             return self._thrifty(lows, len(self.ways), asked.effort)
         way, easy = self._easily(self.easy, usable(min(lows)))
         if self._steps(easy.length) == min(lows) + 1:
@@ -267,8 +267,10 @@ class _Search:
     def _proof(
         self, way: CutList, sizes: list[tuple[int, int]], rounds: int
     ) -> Certificate | None:
-        return prove_impossible(self.demand(way), sizes, rounds=rounds,
-                                budget=self.asked.budget.part(0, 1, work=_PROOF))  # fmt: skip
+        demand = self.demand(way)
+        at_once = prove_impossible(demand, sizes, rounds=1, budget=Budget(work=_AT_ONCE))
+        budget = self.asked.budget.part(0, 1, work=_PROOF)
+        return at_once or prove_impossible(demand, sizes, rounds=rounds, budget=budget)
 
     def _shown(self, way: CutList) -> Solution:
         """What would do instead of cloth that is not enough: as wide as the widest patch is, at

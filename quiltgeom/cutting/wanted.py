@@ -117,12 +117,12 @@ def wanted_units(
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
-        joins = shared.joins(role, chosen, size)
+        joins, easily = shared.joins(role, chosen, size)
         lists[role] = [shared.whole(role, chosen, j, size) for j in joins]
         if others is not None and others.units[role] != chosen.units[role]:
             lists[role] += [shared.whole(role, others, j, size) for j in joins[:2]]
         easy[role] = [
-            shared.whole(role, some, j, size) for j in easy_joins(size)
+            shared.whole(role, some, j, size) for j in easily
             for some in (chosen, others) if some is not None
         ]  # fmt: skip
     first = {r: ways[0].units for r, ways in lists.items()}
@@ -143,14 +143,18 @@ class _Shared:
     def way(self, role: str) -> Direction:
         return self.directions.get(role, "non-directional")
 
-    def joins(self, role: str, chosen: Chosen, cloth: tuple[float, float]) -> list[Joins]:
-        """The ways of joining its strips and its binding."""
-        strip = self.options.binding_strip if role == self.binding_role else 0.0
-        if self.options.binding == "bias":
-            strip = 0.0
+    def joins(
+        self, role: str, chosen: Chosen, cloth: tuple[float, float]
+    ) -> tuple[list[Joins], list[Joins]]:
+        """The ways of joining its strips and its binding, and those that are easy; without those
+        whose binding would be no longer than it is wide, if there are others."""
+        bound = role == self.binding_role and self.options.binding == "straight"
+        strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
-        return thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
+        ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
                              binding=strip)  # fmt: skip
+        useful = [j for j in ways if not bound or j.bound > strip]
+        return useful or ways, [j for j in easy_joins(cloth) if not bound or j.bound > strip]
 
     def whole(
         self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]

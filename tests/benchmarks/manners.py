@@ -48,7 +48,7 @@ def main(effort: int) -> None:
     n = len(more)
     for name, row in (("easy", more), ("default", default)):
         print(f"{name}: {statistics.mean(row):+.2f} steps more than thrifty, at most "
-              f"{max(row):+.0f}; as short in {100 * sum(m <= 1e-6 for m in row) / n:.0f} % of {n}")  # fmt: skip
+              f"{max(row):+.0f}; as short in {100 * sum(m <= 1e-6 for m in row) / n:.0f} % of {n}")
     e, t = (sum(c) for c in zip(*cuts, strict=True))
     print(f"cuts: {e} for {t} ({100 * e / t - 100:+.0f} %)")
 
