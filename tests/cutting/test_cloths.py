@@ -90,7 +90,7 @@ def test_what_is_cut_from_several_cloths_is_all_there(
 ) -> None:
     demand = Demand.of(rows, may_turn=may_turn)
     cloths = [(168, 72), (168, 72), (320, 100), (80, 80)]
-    spots = cut_from_cloths(demand, cloths, seconds=1, tries=6)
+    spots = cut_from_cloths(demand, cloths, tries=6)
     if spots is None:
         return
     assert Counter(s.item for s in spots) == Counter(

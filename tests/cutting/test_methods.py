@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.cutting import constants as c
+from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.listing import plan_data, plan_text
 from quiltgeom.cutting.options import METHODS, CutOptions
@@ -312,17 +313,19 @@ def _one_way() -> tuple[Quilt, dict[str, Fabric]]:
 
 
 def test_lists_share_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The limit is said of a fabric, not of each way of cutting it."""
+    """The limit is said of the whole plan, not of each fabric nor of each way of cutting it; here
+    the clock stands still, so that all the time is left for the last."""
     quilt, worn = _one_way()
-    spent: list[float] = []
+    spent: list[float | None] = []
 
-    def noted(*a: Any, seconds: float, **k: Any) -> Solution:
-        spent.append(seconds)
-        return shortest(*a, seconds=None, **{**k, "tries": 1})
+    def noted(*a: Any, budget: Budget, **k: Any) -> Solution:
+        spent.append(budget.left)
+        return shortest(*a, **{**k, "tries": 1})
 
+    monkeypatch.setattr("quiltgeom.cutting.plan._SOLVED", {})
     monkeypatch.setattr("quiltgeom.cutting.plan.shortest", noted)
-    cut_plan(quilt, worn, seconds=6.0)
-    assert spent == [3.0] * (2 * len(worn))
+    cut_plan(quilt, worn, budget=Budget(12.0, clock=lambda: 0.0))
+    assert spent == [12 / n / lists for n in range(len(worn), 0, -1) for lists in (2, 1)]
 
 
 def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -338,6 +341,7 @@ def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
         bounds.append(made.bound)
         return made
 
+    monkeypatch.setattr("quiltgeom.cutting.plan._SOLVED", {})
     monkeypatch.setattr("quiltgeom.cutting.plan.shortest", poor)
     made = cut_plan(quilt, worn).fabrics
     assert min(bounds[::2]) > 72
