@@ -44,6 +44,9 @@ _Limits = tuple[Budget, int]
 _PROOF = 10**9
 """Work of a proof that several pieces of cloth are not enough."""
 
+_AT_ONCE = 3 * 10**7
+"""Work of such a proof before anybody looks for a plan: a moment, whatever the budget."""
+
 
 @dataclass(frozen=True)
 class CutPlan:
@@ -251,16 +254,20 @@ def _solve(
 ) -> Solution:
     budget, tries = limits
     one, several = len(cloths) == 1, len(cloths) > 1
-    if several and (found := _on_cloths(demand, cloths, budget.part(0, 2))) is not None:
-        return found
+    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+    proof = prove_impossible(demand, sizes, budget=Budget(work=_AT_ONCE)) if several else None
+    if several and proof is None:
+        found = _on_cloths(demand, sizes, budget.part(0, 2))
+        if found is not None:
+            return found
     step = eighths_down(cloths[0].length) if one else math.ceil(terms.step * 8)
     made = shortest(demand, eighths_down(width), step=step, tries=tries,
                     usable=None if one else _sold(terms),
                     budget=budget.part(0, 2) if several else budget)  # fmt: skip
     if not several:
         return made
-    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
-    proof = prove_impossible(demand, sizes, budget=budget.part(0, 1, work=_PROOF))
+    if proof is None:
+        proof = prove_impossible(demand, sizes, budget=budget.part(0, 1, work=_PROOF))
     return replace(made, certificate=proof, cut_short=budget.stopped)
 
 
@@ -309,8 +316,9 @@ def _with_windows(
                       cloths, terms, lattice.rise, declared=fabric.declared)  # fmt: skip
 
 
-def _on_cloths(demand: Demand, cloths: Cloths, budget: Budget) -> Solution | None:
-    sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+def _on_cloths(
+    demand: Demand, sizes: Sequence[tuple[int, int]], budget: Budget
+) -> Solution | None:
     spots = cut_from_cloths(demand, sizes, budget=budget)
     if spots is None:
         return None

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.cli import cli
+from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, parse_cloths
@@ -43,7 +44,7 @@ def test_fat_quarters_and_odd_pieces() -> None:
     cloths = {"focus": parse_cloths("4*18x40"), "background": parse_cloths("8*fat-eighth"),
               "accent": parse_cloths("4*fat-quarter+2*9x40")}  # fmt: skip
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
-    plan = cut_plan(quilt, {}, have=cloths, seconds=2)
+    plan = cut_plan(quilt, {}, have=cloths, effort=4)
     assert [f.status for f in plan.fabrics] == ["fits"] * 3
     assert plan.fits
     inside(plan, cloths)
@@ -53,7 +54,7 @@ def test_fat_quarters_and_odd_pieces() -> None:
 def test_too_little_in_several_pieces_is_proved() -> None:
     quilt = lay_out(load_patterns().get("rope-walk"))
     have = dict.fromkeys(quilt.roles, parse_cloths("2*fat-eighth"))
-    plan = cut_plan(quilt, {}, have=have, seconds=1)
+    plan = cut_plan(quilt, {}, have=have, effort=2)
     assert [f.status for f in plan.fabrics] == ["impossible"] * 3
     for f in plan.fabrics:
         assert f.proof is not None
@@ -157,7 +158,8 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     """The quick bound against whole plans: of the sizes just ruled out none can be planned."""
     pattern = load_patterns().get("gull-cove")
     have = {r: (20.0, 40.0) for r in pattern.roles}
-    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), None, None, ()), (0.3, 2))
+    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), None, None, ()),
+                     (Budget(), 2))  # fmt: skip
     search.collect(0.5, 1.0)
     assert search.too_large
     known = {(v.rows, v.columns, v.size) for v in search.versions}
@@ -166,7 +168,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     assert out
     for rows, columns, size in out[:: max(1, len(out) // 6)]:
         quilt = lay_out(pattern, rows=rows, columns=columns, block_size=size)
-        assert not cut_plan(quilt, {}, have=have, seconds=0.3).fits
+        assert not cut_plan(quilt, {}, have=have, effort=2).fits
 
 
 def test_the_largest_version_fits_and_says_what_is_proved() -> None:
