@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import json
-import math
 
 import pytest
 from click.testing import CliRunner
@@ -57,7 +56,7 @@ def test_of_equal_costs_the_less_cloth_then_the_narrower() -> None:
 
 def test_a_bolt_that_is_too_narrow_is_said_and_not_taken() -> None:
     quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
-    bolts = {"focus": [Bolt(9.0, 0.5), Bolt(42.0, 12.0)]}
+    bolts = {"background": [Bolt(5.0, 0.5), Bolt(42.0, 12.0)]}
     plan = cheapest_plan(quilt, {}, bolts, effort=1)
     focus = next(f for f in plan.fabrics if f.role == "focus")
     assert focus.sold == 42
@@ -67,7 +66,7 @@ def test_a_bolt_that_is_too_narrow_is_said_and_not_taken() -> None:
     row = next(f for f in plan_data(plan)["fabrics"] if f["role"] == "focus")
     assert [o["taken"] for o in row["offers"]] == [True, False]
     assert row["offers"][1]["cost"] is None
-    assert all(not f.offers and f.sold == 40 for f in plan.fabrics if f.role != "focus")
+    assert all(not f.offers and f.sold == 40 for f in plan.fabrics if f.role != "background")
 
 
 def test_cloth_at_hand_is_not_bought() -> None:
