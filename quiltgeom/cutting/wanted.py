@@ -144,7 +144,7 @@ class _Shared:
             strip = 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
         return thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
-                             binding=strip)  # fmt: skip
+                             binding=strip, seam=self.options.seam)  # fmt: skip
 
     def whole(
         self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]
