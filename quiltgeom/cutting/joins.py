@@ -11,18 +11,23 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
 from quiltgeom.cutting.unit import CutUnit, Member, Method
 from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import about_inches
 
 __all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
+
+_A = TypeVar("_A")
+_B = TypeVar("_B")
 
 RULER_REACH = 24.0
 """Inches: what a long ruler measures across folded cloth (common practice, no source)."""
@@ -39,23 +44,28 @@ class Joins:
         across: the longest part across the cloth, inches.
         along: the longest part along the cloth, inches.
         stand: strips that may lie either way run along the cloth.
-        even: joined strips are cut in equal lengths; else in whole lengths and what is left.
+        even: strips joined across are cut in equal lengths; else in whole ones and what is left.
+        even_along: the same of those along the cloth.
         bound: the longest strip of binding, inches.
         bound_along: the binding runs along the cloth.
+        snug: its strips are no longer than so many need be.
     """
 
     across: float
     along: float = math.inf
     stand: bool = False
     even: bool = True
+    even_along: bool = True
     bound: float = math.inf
     bound_along: bool = False
+    snug: bool = False
 
     @property
     def strips_said(self) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
-        kind = "equal lengths" if self.even else "lengths"
+        even = self.even_along if self.stand else self.even
+        kind = "equal lengths" if even else "lengths"
         size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
         words = f"long strips {way} the cloth, {size}"
         if not self.stand and not math.isinf(self.along):
@@ -71,6 +81,7 @@ class Joins:
 
 def thrifty_joins(
     cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
+    seam: float = SEAM,
 ) -> list[Joins]:  # fmt: skip
     """The ways that are tried for a fabric, those with the fewest joins first.
 
@@ -79,49 +90,59 @@ def thrifty_joins(
         turn: whether the print lets a strip lie either way.
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
-        binding: width of the strips of binding that are cut from it, inches; 0 without.
+        binding: width of the strips of binding that are cut from it, inches; 0 without. From cloth
+            at hand they are no longer than need be: nothing that fits in whole widths is lost.
+        seam: seam allowance, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
     ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
     [(40, True), (40, False), (20.0, True)]
     """
     width, length = cloth
-    across = _limits(width, longest[0])
-    along = _limits(length, longest[1], RULER_REACH)
-    ways = [Joins(a, along[0][0], even=even) for a, even in across]
-    if turn and longest[1]:
-        ways += [Joins(width, a, True, even) for a, even in along]
-    elif not turn:
-        ways += [Joins(across[0][0], a, even=even) for a, even in along[1:]]
-        ways += [Joins(a, b, even=False) for a, _ in across[2:] for b, _ in along[2:]]
+    across = _limits(width, longest[0], seam)
+    along = _limits(length, longest[1], seam, RULER_REACH)
+    if turn:
+        ways = [Joins(a, length, even=even) for a, even in across]
+        if longest[1]:
+            ways += [Joins(width, a, True, even_along=even) for a, even in along]
+    else:
+        ways = [Joins(a, b, False, e, f) for (a, e), (b, f) in _pairs(across, along)]
     if not binding:
         return ways
     short = 4 * binding  # nobody joins strips shorter than that
     bound = [(width / k, False) for k in (1, 2) if k == 1 or width / k >= short]
     if not math.isinf(length):
         bound += [(length / k, True) for k in (1, 2) if length / k >= short]
-    pairs = sorted(itertools.product(range(len(ways)), range(len(bound))),
-                   key=lambda p: (sum(p), p))  # fmt: skip
-    return [replace(ways[i], bound=bound[j][0], bound_along=bound[j][1]) for i, j in pairs]
+    snug = not math.isinf(length)
+    return [replace(way, bound=long, bound_along=stand, snug=snug)
+            for way, (long, stand) in _pairs(ways, bound)]  # fmt: skip
+
+
+def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
+    """Everything of the one with everything of the other, what is early in both first."""
+    pairs = itertools.product(range(len(first)), range(len(second)))
+    return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
 def easy_joins(cloth: tuple[float, float]) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
     than a ruler."""
     width, length = cloth
-    return [Joins(width, min(length, RULER_REACH), even=even, bound=width)
+    return [Joins(width, min(length, RULER_REACH), False, even, even, width)
             for even in (True, False)]  # fmt: skip
 
 
-def _limits(room: float, longest: float, reach: float = 0.0) -> list[tuple[float, bool]]:
+def _limits(
+    room: float, longest: float, seam: float, reach: float = 0.0
+) -> list[tuple[float, bool]]:
     """Lengths to which strips are cut, and whether into equal parts: as long as there is room,
-    as a ruler, half as long."""
+    as a ruler, half the room or the halves of the longest."""
     out = [(room, True)]
     if longest > room + CLOSE:
         out.append((room, False))
     if reach and reach < min(room, longest):
         out += [(reach, True), (reach, False)]
-    half = min(room, longest) / 2
+    half = min(room / 2, longest / 2 + seam)  # two halves take four allowances
     if longest > half + CLOSE and half >= _LEAST:
         out.append((half, True))
     return out
@@ -159,7 +180,8 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
     if asked:
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
-    cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, joins.even)
+    even = joins.even_along if stand else joins.even
+    cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, even)
     return _parts(shape, (w, h), cuts, seam, method, fixed)
 
 
@@ -211,8 +233,12 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
     strip = options.binding_strip
     if options.binding == "straight":
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
+        long = math.floor(long * 8 + CLOSE) / 8  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        size = math.floor(long * 8 + CLOSE), eighths(strip)
+        if joins.snug:
+            need = binding_length(quilt.width, quilt.height)
+            long = (need + (made.strips - 1) * strip) / made.strips
+        size = eighths(long), eighths(strip)
         unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
         return [unit] * made.strips
     need = binding_length(quilt.width, quilt.height)

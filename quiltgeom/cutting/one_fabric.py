@@ -163,13 +163,10 @@ class _Search:
     def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
         """The shortest plan that is easy to cut, the first of equals."""
         best: tuple[CutList, Solution] | None = None
-        seen: list[Demand] = []
         for way in ways:
-            demand = self.demand(way)
-            if demand in seen or (best is not None and best[1].length <= enough):
-                continue
-            seen.append(demand)
-            found = self._solved(demand, min(self.asked.effort, _EASY), easy=True)
+            if best is not None and best[1].length <= enough:
+                break
+            found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=True)
             if best is None or self._cost(found) < self._cost(best[1]):
                 best = way, found
         if best is None:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.choose import Chosen, choose_units
-from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
+from quiltgeom.cutting.fabric_plan import demand_of, eighths_down, unit_key
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.joins import (
@@ -118,16 +118,22 @@ def wanted_units(
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
         joins, easily = shared.joins(role, chosen, size)
-        lists[role] = [shared.whole(role, chosen, j, size) for j in joins]
-        if others is not None and others.units[role] != chosen.units[role]:
-            lists[role] += [shared.whole(role, others, j, size) for j in joins[:2]]
-        easy[role] = [
-            shared.whole(role, some, j, size) for j in easily
-            for some in (chosen, others) if some is not None
-        ]  # fmt: skip
+        lists[role] = _different([shared.whole(role, some, j, size)
+                                  for some, n in ((chosen, None), (others, 4)) if some
+                                  for j in joins[:n]])  # fmt: skip
+        easy[role] = _different([shared.whole(role, some, j, size)
+                                 for j in easily for some in (chosen, others) if some])  # fmt: skip
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
+
+
+def _different(lists: list[CutList]) -> list[CutList]:
+    """Lists of other rectangles than those before them."""
+    known: dict[object, CutList] = {}
+    for one in lists:
+        known.setdefault(tuple(sorted(map(unit_key, one.units))), one)
+    return list(known.values())
 
 
 @dataclass(frozen=True)
@@ -152,7 +158,7 @@ class _Shared:
         strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
         ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
-                             binding=strip)  # fmt: skip
+                             binding=strip, seam=self.options.seam)  # fmt: skip
         useful = [j for j in ways if not bound or j.bound > strip]
         return useful or ways, [j for j in easy_joins(cloth) if not bound or j.bound > strip]
 
