@@ -104,8 +104,10 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
         return AsSewn(1.0, 1.0, lie, "template" if over > MEETS else "exact")
     elif unit.method in _EXACT or not rectangle:
         return AsSewn(1.0, 1.0, lie, "exact")
-    elif unit.method == "joined strip":
+    elif unit.method == "joined strip" and w >= h:
         wide = sum(u.width / 8 - 2 * seam for u, _ in cut)
+    elif unit.method == "joined strip":
+        tall = sum(u.height / 8 - 2 * seam for u, _ in cut)
     elif unit.method == "strip set":
         wide = unit.width / 8 / len(unit.members) - 2 * seam
     off = (wide - w, tall - h)

@@ -21,7 +21,8 @@ from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import about_inches
+from quiltgeom.tolerance import RULER
+from quiltgeom.units import about_inches, ceil_to
 
 __all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
@@ -181,19 +182,25 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
     even = joins.even_along if stand else joins.even
-    cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, even)
+    cuts = _lengths(max(w, h) - 2 * seam, limit, even, 2 * seam)
     return _parts(shape, (w, h), cuts, seam, method, fixed)
 
 
-def _lengths(long: float, most: float, even: bool) -> list[float]:
-    """Finished lengths of the parts of a strip, none longer than the most."""
+def _lengths(long: float, limit: float, even: bool, both: float) -> list[float]:
+    """Finished lengths of the parts of a strip; ``both`` allowances are added to each. None is cut
+    longer than the limit, all but the last on a mark of the ruler, so that the parts together are
+    no longer than they must be."""
+    most = (limit if math.isinf(limit) else _floor(limit)) - both
     if long <= most + CLOSE or most < _LEAST:
         return [long]
     count = math.ceil(long / most - CLOSE)
-    rest = long - (count - 1) * most
-    if even or rest < _LEAST:
-        return [long / count] * count
-    return [*[most] * (count - 1), rest]
+    if even or long - (count - 1) * most < _LEAST:
+        most = min(most, ceil_to(long / count + both, RULER) - both)
+    return [*[most] * (count - 1), long - (count - 1) * most]
+
+
+def _floor(inches: float) -> float:
+    return math.floor(inches / RULER + CLOSE) * RULER
 
 
 def _parts(
@@ -233,7 +240,7 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
     strip = options.binding_strip
     if options.binding == "straight":
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
-        long = math.floor(long * 8 + CLOSE) / 8  # before they are counted
+        long = _floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
         if joins.snug:
             need = binding_length(quilt.width, quilt.height)

@@ -117,13 +117,14 @@ def _limits(room: float, longest: float, ruler: float = 0.0) -> list[tuple[float
 
 
 def _lengths(long: float, limit: float, even: bool) -> list[float]:
-    """Finished lengths of the parts of a strip."""
-    most = limit - 2 * SEAM
+    """Finished lengths of the parts of a strip, all but the last cut on a mark of the ruler."""
+    most = math.floor(limit * 8 + 1e-6) / 8 - 2 * SEAM
     if long <= most + 1e-6 or most < LEAST:
         return [long]
     count = math.ceil(long / most - 1e-6)
-    rest = long - (count - 1) * most
-    return [long / count] * count if even or rest < LEAST else [most] * (count - 1) + [rest]
+    if even or long - (count - 1) * most < LEAST:
+        most = min(most, math.ceil((long / count + 2 * SEAM) * 8 - 1e-6) / 8 - 2 * SEAM)
+    return [most] * (count - 1) + [long - (count - 1) * most]
 
 
 def _bindings(need: float, width: float, length: float) -> Iterator[list[Part]]:
