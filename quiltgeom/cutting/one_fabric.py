@@ -14,6 +14,7 @@ from quiltgeom.cutting.easy import easy_demand
 from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of, eighths_down
 from quiltgeom.cutting.fussy import motif_lattice
 from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.joins import RULER_REACH
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import Manner
 from quiltgeom.cutting.placed import in_order, placed_units, with_windows
@@ -136,7 +137,7 @@ class _Search:
         lows = [self._low(self.demand(w)) for w in self.ways]
         if asked.manner == "thrifty" or not self.easy:
             return self._thrifty(lows, len(self.ways), asked.effort)
-        way, easy = self._easily(self.easy, usable(min(lows)))
+        way, easy = self._easily(self.easy, usable(min(lows)), usable(min(lows) + 1))
         if self._steps(easy.length) == min(lows) + 1:
             self._raised(lows)
         over = self._steps(easy.length) - min(lows)
@@ -160,11 +161,17 @@ class _Search:
                     return
                 lows[k] += 1
 
-    def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
-        """The shortest plan that is easy to cut, the first of equals."""
+    def _easily(
+        self, ways: Sequence[CutList], least: int, folded: int
+    ) -> tuple[CutList, Solution]:
+        """The shortest plan that is easy to cut, the first of equals. It need not be shorter than
+        ``least``; and if ``folded`` is enough, no cloth is opened for strips longer than a ruler.
+        """
         best: tuple[CutList, Solution] | None = None
         for way in ways:
-            if best is not None and best[1].length <= enough:
+            tall = any(u.method == "slanted strip" and u.height > RULER_REACH * 8
+                       for u in way.units)  # fmt: skip
+            if best is not None and best[1].length <= (folded if tall else least):
                 break
             found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=True)
             if best is None or self._cost(found) < self._cost(best[1]):
@@ -222,7 +229,7 @@ class _Search:
         best: tuple[CutList, Solution] | None = None
         if open_ and self.asked.manner != "thrifty":
             fitting = [w for w in self.easy if self._may_fit(w, sizes)]
-            best = self._easily(fitting, sizes[0][1]) if fitting else None
+            best = self._easily(fitting, sizes[0][1], sizes[0][1]) if fitting else None
             if best is not None and best[1].bought <= sizes[0][1]:
                 return self._made(*best, manner="easy")
         left = 0

@@ -11,6 +11,7 @@ from quiltgeom.cutting.fabric_plan import demand_of, eighths_down, unit_key
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.joins import (
+    RULER_REACH,
     Joins,
     binding_units,
     easy_joins,
@@ -52,7 +53,8 @@ class Wanted:
 
     Attributes:
         ways: by role, the accepted ways of cutting it, those with the fewest joins first.
-        easy: by role, the ways that are easy to cut.
+        easy: by role, the ways that are easy to cut; last those with slanted strips that are
+            longer than a ruler, for which the cloth is opened.
         widths: usable width of the cloth by role, inches.
         sets, binding_role: see :class:`~quiltgeom.cutting.plan.CutPlan`.
         letters: of all that is cut, the same for all ways.
@@ -109,9 +111,10 @@ def wanted_units(
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     shared = _Shared(quilt, options, ways, binding_role, windows)
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
-    others = None
+    others: list[Chosen] = []
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
-        others = choose_units(quilt, ways, widths, options, skip=skip, short=True)
+        others = [choose_units(quilt, ways, widths, options, skip=skip, short=most)
+                  for most in (math.inf, RULER_REACH)]  # fmt: skip
     lists: dict[str, list[CutList]] = {}
     easy: dict[str, list[CutList]] = {}
     for role in roles:
@@ -119,10 +122,11 @@ def wanted_units(
         size = widths[role], length
         joins, easily = shared.joins(role, chosen, size)
         lists[role] = _different([shared.whole(role, some, j, size)
-                                  for some, n in ((chosen, None), (others, 4)) if some
-                                  for j in joins[:n]])  # fmt: skip
+                                  for some in (chosen, *others[:1])
+                                  for j in joins[: 4 if some in others else None]])  # fmt: skip
         easy[role] = _different([shared.whole(role, some, j, size)
-                                 for j in easily for some in (chosen, others) if some])  # fmt: skip
+                                 for some in [*others[::-1], *([] if others else [chosen])]
+                                 for j in easily])  # fmt: skip
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
