@@ -26,7 +26,8 @@ from quiltgeom.units import about_inches
 __all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
 
-_A, _B = TypeVar("_A"), TypeVar("_B")
+_A = TypeVar("_A")
+_B = TypeVar("_B")
 
 RULER_REACH = 24.0
 """Inches: what a long ruler measures across folded cloth (common practice, no source)."""
