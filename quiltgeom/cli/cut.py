@@ -76,7 +76,7 @@ def command(**options: Any) -> None:  # fmt: skip
             raise QuiltValueError("cut: found --list with --kits; accepted: its own counts")
         _cut_list(options)
     elif several:
-        _refuse(options, "several kits", ("largest", "index"))
+        _refuse(options, "several kits", ("largest", "index", "bolts"))
         _cut_together([_design(d, options) for d in designs or (None,)], options)
     else:
         _cut_one(_design(designs[0] if designs else None, options), options)

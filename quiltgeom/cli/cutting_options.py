@@ -12,7 +12,7 @@ import click
 from quiltgeom.cli.types import LENGTH, Number, Parsed
 from quiltgeom.cutting.offers import Bolt, parse_bolt
 from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
-from quiltgeom.cutting.options import METHODS, CutOptions
+from quiltgeom.cutting.options import MANNERS, METHODS, CutOptions
 from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
@@ -99,6 +99,8 @@ _OPTIONS = (
                  help="Fabric of the binding (accent); 'none' leaves it out."),
     click.option("--method", "methods", multiple=True, type=Parsed("method", _method),
                  metavar="ROLE=METHOD", help=f"How to cut a role: {', '.join(METHODS)}."),
+    click.option("--manner", type=click.Choice([*MANNERS]), default="auto",
+                 help="; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + "."),
     click.option("--constants", type=click.Choice(["trade", "exact"]), default="trade",
                  help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
                  "up."),
@@ -138,6 +140,7 @@ def planning(options: dict[str, Any]) -> dict[str, Any]:
         dict(options["methods"]), options["constants"], options["lengthwise"],
         binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
         back_width=options["back_width"], spare=options["spare"],
+        manner=options["manner"],
     )  # fmt: skip
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:

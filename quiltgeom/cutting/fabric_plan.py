@@ -77,7 +77,7 @@ class FabricPlan:
             bought, as the print may begin anywhere.
         letters: of all that is cut for the quilt.
         declared: as of a fabric: whether anybody said what the print allows.
-        ways: the accepted ways of cutting it: where strips are joined, how they lie.
+        ways: the accepted ways of cutting it: how long strips lie and are joined, how the binding.
         proved: that none of them does with the cloth at hand.
         manner: of cutting, easy or thrifty.
         rival: the plan of the other manner, where that takes less cloth or fewer cuts.
@@ -98,7 +98,7 @@ class FabricPlan:
     motif_rise: float = 0.0
     letters: Letters = field(default_factory=Letters)
     declared: bool = True
-    ways: tuple[str, ...] = ()
+    ways: tuple[tuple[str, str], ...] = ()
     proved: bool = False
     manner: Literal["easy", "thrifty"] = "thrifty"
     rival: FabricPlan | None = None
@@ -232,11 +232,24 @@ class FabricPlan:
             every = f" in any of {len(self.ways)} ways" if len(self.ways) > 1 else ""
             return f"cannot be cut from this cloth{every}, because {reason}"
         if self.status == "unknown":
-            return f"no plan found (best takes {self.length:g} in), and no proof that there is none"
+            takes = format_inches(self.length)
+            return f"no plan found (best takes {takes}), and no proof that there is none"
         if self.status == "optimal":
             return "no way of cutting needs less"
         gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)
         return f"at most {gap} % more than the least possible"
+
+    @property
+    def price(self) -> str:
+        """What the manner of cutting costs, as a sentence; "" where there is nothing to choose."""
+        other = self.rival
+        if other is None or self.have is not None:
+            return ""
+        more = self.terms.said(abs(self.buy - other.buy))
+        cuts = f"{other.solution.cuts} cuts in place of {self.solution.cuts}"
+        if self.manner == "easy":
+            return f"Easy to cut: the thriftiest plan found takes {more} less, in {cuts}."
+        return f"Thrifty: a plan that is easier to cut takes {more} more, in {cuts}."
 
     @property
     def proof(self) -> Certificate | None:

@@ -60,22 +60,23 @@ class Joins:
     bound_along: bool = False
     snug: bool = False
 
-    def said(self, *, strips: bool, binding: bool) -> str:
-        """The way in words."""
-        parts = []
-        if strips:
-            long = self.along if self.stand else self.across
-            way = "along the cloth" if self.stand else "across the cloth"
-            even = self.even_along if self.stand else self.even
-            kind = "equal lengths" if even else "lengths"
-            size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
-            parts.append(f"long strips {way}, {size}")
-            if not self.stand and not math.isinf(self.along):
-                parts.append(f"upright ones in lengths up to {about_inches(self.along)}")
-        if binding:
-            way = "along" if self.bound_along else "across"
-            parts.append(f"binding {way}, strips up to {about_inches(self.bound)}")
-        return ", ".join(parts)
+    @property
+    def strips_said(self) -> str:
+        """How long strips are cut, in words."""
+        long, way = (self.along, "along") if self.stand else (self.across, "across")
+        even = self.even_along if self.stand else self.even
+        kind = "equal lengths" if even else "lengths"
+        size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
+        words = f"long strips {way} the cloth, {size}"
+        if not self.stand and not math.isinf(self.along):
+            words += f", upright ones up to {about_inches(self.along)}"
+        return words
+
+    @property
+    def binding_said(self) -> str:
+        """How binding is cut, in words."""
+        way = "along" if self.bound_along else "across"
+        return f"binding {way} the cloth, strips up to {about_inches(self.bound)}"
 
 
 def thrifty_joins(

@@ -171,12 +171,18 @@ def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -
     said: Callable[[str], str] = markdown_text if markdown else str
     title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
     return [f"## {title}" if markdown else title, "", said(_need(fabric) + more), "",
+            *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
             *(_table(fabric) if markdown else _rows(fabric)), ""]  # fmt: skip
 
 
 def plan_markdown(plan: CutPlan) -> str:
     """As :func:`plan_text`, in Markdown."""
     return plan_text(plan, markdown=True)
+
+
+def _ways(fabric: FabricPlan) -> str:
+    words = [w for column in zip(*fabric.ways, strict=True) for w in dict.fromkeys(column) if w]
+    return f"Considered: {'; '.join(words)}." if words else ""
 
 
 def _need(fabric: FabricPlan) -> str:
@@ -190,7 +196,7 @@ def _need(fabric: FabricPlan) -> str:
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
         f"{format_inches(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
-        f"{offers_text(fabric.offers, fabric.terms)}"
+        f"{offers_text(fabric.offers, fabric.terms)}{' ' * bool(fabric.price)}{fabric.price}"
     )
 
 
@@ -311,6 +317,10 @@ def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any
         **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
         "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
         "status": fabric.status, "why": fabric.why,
+        "ways": [", ".join(w for w in way if w) for way in fabric.ways],
+        "manner": fabric.manner, "cut_count": fabric.solution.cuts, "rival": fabric.rival and {
+            "manner": fabric.rival.manner, "buy_in": fabric.rival.buy,
+            "cut_count": fabric.rival.solution.cuts},
         "cuts": [
             {"label": n.label, "count": n.count, "w": n.width, "h": n.height, "method": n.method,
              "patches": n.patches, "note": n.note} for n in cut_lines(fabric)

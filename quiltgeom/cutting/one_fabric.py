@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
 from quiltgeom.cutting.budget import Budget, Stopped
@@ -16,6 +15,7 @@ from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of, eighths_down
 from quiltgeom.cutting.fussy import motif_lattice
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.options import Manner
 from quiltgeom.cutting.placed import in_order, placed_units, with_windows
 from quiltgeom.cutting.solve import Solution, shortest
 from quiltgeom.cutting.terms import Terms
@@ -24,21 +24,13 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.units import format_inches
 
-__all__ = ["MANNERS", "Asked", "Manner", "plan_fabric"]
-
-Manner = Literal["auto", "easy", "thrifty"]
-MANNERS: dict[str, str] = {
-    "auto": "easy where it costs no more than one step of the shop, else thrifty",
-    "easy": "few stages, one size to a stack, no strip wider than a ruler is long",
-    "thrifty": "as little cloth as can be, with the proof",
-}
-"""Manners of cutting that a maker may choose."""
+__all__ = ["Asked", "plan_fabric"]
 
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""
 
-_PROOF = 10**9
-"""Work of a proof that one way cannot be cut."""
+_PROOF, _AT_ONCE = 10**9, 10**5
+"""Work of a proof that one way cannot be cut, and of one that takes no time to speak of."""
 
 
 @dataclass(frozen=True)
@@ -106,11 +98,16 @@ class _Search:
         have = sum(c.length for c in self.asked.cloths) if self.asked.cloths else None
         return FabricPlan(
             self.role, self.fabric.name if self.fabric else self.role, self.direction,
-            solution.width / 8, replace(solution, strips=strips), placed, have, self.asked.cloths,
-            self.asked.terms, letters=self.letters,
+            self._width(solution), replace(solution, strips=strips), placed, have,
+            self.asked.cloths, self.asked.terms, letters=self.letters,
             declared=self.fabric is None or self.fabric.declared,
             ways=tuple(w.words for w in self.ways), **more,  # type: ignore[arg-type]
         )  # fmt: skip
+
+    def _width(self, solution: Solution) -> float:
+        """Of the cloth that is drawn: wider than it is, to show what would do."""
+        wider = solution.width > self.across and len(self.asked.cloths) < 2
+        return solution.width / 8 if wider else self.width
 
     def _solved(
         self, demand: Demand, tries: int, *, easy: bool = False, width: int | None = None
@@ -137,30 +134,39 @@ class _Search:
         asked, usable = self.asked, _sold(self.asked.terms)
         self._check_widths()
         lows = [self._low(self.demand(w)) for w in self.ways]
-        if asked.manner == "thrifty":
+        if asked.manner == "thrifty" or not self.easy:
             return self._thrifty(lows, len(self.ways), asked.effort)
         way, easy = self._easily(self.easy, usable(min(lows)))
+        if self._steps(easy.length) == min(lows) + 1:
+            self._raised(lows)
         over = self._steps(easy.length) - min(lows)
         if over <= 0 or asked.manner == "easy":
             return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
         # within a step of the bound the thrifty plan only shows what easy cutting costs
-        thrifty = self._thrifty(lows, *((2, asked.effort) if over > 1 else (0, _OTHERS)))
+        thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
         easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(thrifty, rival=easily)
+            return replace(self._thrifty(lows, len(lows), asked.effort), rival=easily)
         return replace(easily, rival=thrifty) if more > 0 else easily
+
+    def _raised(self, lows: list[int]) -> None:
+        """Proofs that the ways with the lowest bounds need a step more, until one is missing."""
+        least = min(lows)
+        cloth = self.across, _sold(self.asked.terms)(least)
+        for k, way in enumerate(self.ways):
+            if lows[k] == least:
+                if self._proof(way, [cloth], 3) is None:
+                    return
+                lows[k] += 1
 
     def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
         """The shortest plan that is easy to cut, the first of equals."""
         best: tuple[CutList, Solution] | None = None
-        seen: list[Demand] = []
         for way in ways:
-            demand = self.demand(way)
-            if demand in seen or (best is not None and best[1].length <= enough):
-                continue
-            seen.append(demand)
-            found = self._solved(demand, min(self.asked.effort, _EASY), easy=True)
+            if best is not None and best[1].length <= enough:
+                break
+            found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=True)
             if best is None or self._cost(found) < self._cost(best[1]):
                 best = way, found
         if best is None:
@@ -178,7 +184,7 @@ class _Search:
         for k in order[:others]:
             if lows[k] >= self._steps(solution.length):
                 break
-            other = self._solved(self.demand(self.ways[k]), min(effort, _OTHERS))
+            other = self._solved(self.demand(self.ways[k]), _OTHERS if effort > _OTHERS else 1)
             lows[k] = max(lows[k], self._steps(other.bound))
             if self._steps(other.length) < self._steps(solution.length):
                 best, solution = self.ways[k], other
@@ -258,8 +264,10 @@ class _Search:
     def _proof(
         self, way: CutList, sizes: list[tuple[int, int]], rounds: int
     ) -> Certificate | None:
-        return prove_impossible(self.demand(way), sizes, rounds=rounds,
-                                budget=self.asked.budget.part(0, 1, work=_PROOF))  # fmt: skip
+        demand = self.demand(way)
+        at_once = prove_impossible(demand, sizes, rounds=1, budget=Budget(work=_AT_ONCE))
+        budget = self.asked.budget.part(0, 1, work=_PROOF)
+        return at_once or prove_impossible(demand, sizes, rounds=rounds, budget=budget)
 
     def _shown(self, way: CutList) -> Solution:
         """What would do instead of cloth that is not enough: as wide as the widest patch is, at

@@ -10,7 +10,7 @@ from quiltgeom.cutting.constants import SEAM, Rule
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
 
-__all__ = ["METHODS", "CutOptions"]
+__all__ = ["MANNERS", "METHODS", "CutOptions", "Manner"]
 
 METHODS = {
     "auto": "as the pattern asks: strip sets where it cuts from strips, else patch by patch",
@@ -25,6 +25,14 @@ METHODS = {
     "foundation": "larger than needed, to be sewn on foundation papers and trimmed there",
 }
 """Ways of cutting that a maker may choose for a role."""
+
+Manner = Literal["auto", "easy", "thrifty"]
+MANNERS: dict[str, str] = {
+    "auto": "easy where that costs no more than one step of the shop, else thrifty",
+    "easy": "strips no wider than a long ruler, one size to a stack, three stages",
+    "thrifty": "as little cloth as can be",
+}
+"""Manners of cutting that a maker may choose."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +53,7 @@ class CutOptions:
         back_around: the back is larger than the top by this on every side, inches.
         spare: width of a strip right across the cloth that every fabric yields beside what the
             quilt needs, inches; 0: none.
+        manner: of cutting, a word of :data:`MANNERS`.
 
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
@@ -63,9 +72,14 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     back_width: float = 40.0
     back_around: float = 4.0
     spare: float = 0.0
+    manner: Manner = "auto"
 
     def __post_init__(self) -> None:
         check_seam(self.seam)
+        if self.manner not in MANNERS:
+            raise QuiltValueError(
+                f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}"
+            )
         for role, method in self.methods.items():
             if method not in METHODS:
                 raise QuiltValueError(

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.budget import Budget, Progress
-from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.on_hand import Cloths, as_cloths
-from quiltgeom.cutting.one_fabric import Asked, Manner, plan_fabric
+from quiltgeom.cutting.one_fabric import Asked, plan_fabric
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.variants import variants
 from quiltgeom.cutting.wanted import CutList, Wanted, wanted_units
 from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths, width_of
 from quiltgeom.errors import QuiltValueError
@@ -104,7 +104,6 @@ def cut_plan(
     options: CutOptions | None = None,
     terms: Terms | None = None,
     fussy: Collection[str] = (),
-    manner: Manner = "auto",
     progress: Progress | None = None,
     budget: Budget | None = None,
 ) -> CutPlan:
@@ -127,7 +126,6 @@ def cut_plan(
             too.
         fussy: roles whose patches are centred on the motif of their fabric, where its repeat is
             known and the cloth is in one piece.
-        manner: of cutting, a word of :data:`~quiltgeom.cutting.one_fabric.MANNERS`.
         progress: called very often with the share that is done and the role that is being planned;
             where it returns ``True``, each fabric has the best plan so far, and its bound.
         budget: instead of ``seconds`` and ``progress``: a part of a larger one.
@@ -149,48 +147,46 @@ def cut_plan(
     cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
     widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
-    ways: list[str] = []
-    for some, narrow, words in _variants(quilt, options or CutOptions(), cloths):
+    seen: list[CutPlan] = []
+    for some in variants(quilt, options or CutOptions(), cloths):
         try:
-            wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=some,
-                                  binding_role=binding_role, fussy=fussy, narrow=narrow)
+            wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=some.options,
+                                  binding_role=binding_role, fussy=fussy, narrow=some.narrow)
         except QuiltValueError:
             if best is None:
                 raise
             continue  # nothing is to be cut that way
-        ways += [words] if words else []
-        count = len(wanted.ways)
-        made = CutPlan(quilt, tuple(
-            replace(plan_fabric(role, fabrics.get(role), wanted, Asked(
-                cloths.get(role, ()), terms, effort, manner, budget.part(k, count, role))),
-                given=given.get(role, ()), sold=None if role in given else width_of(width, role))
-            for k, role in enumerate(wanted.ways)
-        ), wanted.binding_role, some, wanted.sets)  # fmt: skip
-        if best is None or _fitting(made) > _fitting(best):
-            best = made
+        count, made = len(wanted.ways), {}
+        scarce = [f.role for f in best.fabrics if f.status != "fits"] if best else []
+        order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
+        for k, role in enumerate(order):
+            found = plan_fabric(role, fabrics.get(role), wanted, Asked(
+                cloths.get(role, ()), terms, effort, some.options.manner,
+                budget.part(k, count, role)))  # fmt: skip
+            made[role] = replace(found, given=given.get(role, ()),
+                                 sold=None if role in given else width_of(width, role))  # fmt: skip
+            if role in scarce and role in given and found.status != "fits":
+                break
+        planned = tuple(made[r] for r in wanted.ways if r in made)
+        plan = CutPlan(quilt, planned, wanted.binding_role, some.options, wanted.sets,
+                       ways=(some.words,))  # fmt: skip
+        seen.append(plan)
+        if best is None or (len(made) == count and _fitting(plan) > _fitting(best)):
+            best = plan
         if best.fits or budget.stopped:
             break
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
-    return replace(best, ways=tuple(ways))
+    return _said(best, seen)
 
 
-def _variants(
-    quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]
-) -> Iterator[tuple[CutOptions, bool, str]]:
-    """The maker's choices; where they leave too little cloth, others that may need less: long
-    strips for the narrowest cloth, exact constants, corners folded over or never."""
-    yield options, False, ""
-    if not cloths:
-        return
-    if any(len({w for _, w in c}) > 1 for c in cloths.values()):
-        yield options, True, "strips as long as the narrowest cloth is wide"
-    if options.rule == "trade" and has_trade_constants(options.seam):
-        yield replace(options, rule="exact"), False, "triangles by the exact constants"
-    free = [r for r, n in quilt.count_by_role.items() if n and options.method(r) == "auto"]
-    for method, words in (("flip", "corners folded over"), ("squares", "patch by patch")):
-        yield (replace(options, methods={**options.methods, **dict.fromkeys(free, method)}),
-               False, words)  # fmt: skip
+def _said(best: CutPlan, seen: Sequence[CutPlan]) -> CutPlan:
+    """The plan, with all that was tried; what one variant leaves open is not proved."""
+    open_ = {f.role for plan in seen for f in plan.fabrics if not f.proved}
+    return replace(
+        best, ways=tuple(w for plan in seen for w in plan.ways if w),
+        fabrics=tuple(replace(f, proved=f.proved and f.role not in open_) for f in best.fabrics),
+    )  # fmt: skip
 
 
 def _fitting(plan: CutPlan) -> int:

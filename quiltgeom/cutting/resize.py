@@ -16,6 +16,7 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.variants import Variant, variants
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths
 from quiltgeom.cutting.yardage import binding_length
@@ -58,7 +59,8 @@ class Largest:
         sizes = "larger sizes (blocks in steps of 1/4\", up to two rows and columns more or fewer)"
         if self.proved == self.larger:
             every = f"all {self.larger} {sizes} are proved not to fit"
-            return f"The largest that this cloth makes: {every}."
+            return (f"The largest that this cloth makes: {every}, however strips are joined and "
+                    "triangles are cut.")  # fmt: skip
         return (
             f"The largest found: {self.proved} of {self.larger} {sizes} are proved not to fit, for "
             f"{self.larger - self.proved} no plan was found and no proof that there is none."
@@ -293,15 +295,27 @@ class _Search:
         return made if made.fits else None
 
     def _impossible(self, quilt: Quilt, given: Mapping[str, Cloths]) -> bool:
+        every = variants(quilt, self.asked.options, given)
+        return all(self._proved(quilt, given, v) for v in every)
+
+    def _proved(self, quilt: Quilt, given: Mapping[str, Cloths], some: Variant) -> bool:
+        """Whether a quick proof tells that one choice of methods does not do, however strips are
+        joined."""
         a = self.asked
         widths = usable_widths(a.width, quilt, a.terms)
-        wanted = wanted_units(quilt, self.fabrics, width=widths, cloths=given, options=a.options,
-                              binding_role=a.binding_role, fussy=a.fussy)  # fmt: skip
+        try:
+            wanted = wanted_units(quilt, self.fabrics, width=widths, cloths=given,
+                                  options=some.options, binding_role=a.binding_role, fussy=a.fussy,
+                                  narrow=some.narrow)  # fmt: skip
+        except QuiltError:
+            if not some.words:
+                raise
+            return True  # nothing is to be cut that way
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
             sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
-            demands = wanted.demands(role, way)
             budget = self.limits[0].part(0, _SHARES, work=_PROOF)
-            if all(prove_impossible(d, sizes, rounds=1, budget=budget) for d in demands):
+            if all(prove_impossible(d, sizes, rounds=1, budget=budget)
+                   for d in wanted.demands(role, way)):  # fmt: skip
                 return True
         return False

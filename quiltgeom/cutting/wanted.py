@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.choose import Chosen, choose_units
-from quiltgeom.cutting.fabric_plan import demand_of, eighths_down
+from quiltgeom.cutting.fabric_plan import demand_of, eighths_down, unit_key
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.items import Demand, eighths
 from quiltgeom.cutting.joins import (
@@ -38,11 +38,12 @@ class CutList:
 
     Attributes:
         units: rectangles, those of the binding last.
-        words: where strips are joined and which way they lie; ``""`` if there are none.
+        words: where strips are joined and which way they lie, and the same of the binding; ``""``
+            for what there is not.
     """
 
     units: list[CutUnit]
-    words: str = ""
+    words: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,11 @@ class Wanted:
     sets: tuple[StripSet, ...]
     binding_role: str
     letters: Letters
+
+    @property
+    def units(self) -> dict[str, list[CutUnit]]:
+        """The rectangles by role, in the way with the fewest joins."""
+        return {role: ways[0].units for role, ways in self.ways.items()}
 
     def demands(self, role: str, direction: Direction) -> list[Demand]:
         """The ways of a role as the solver takes them."""
@@ -111,17 +117,23 @@ def wanted_units(
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
-        joins = shared.joins(role, chosen, size)
-        lists[role] = [shared.whole(role, chosen, j, size) for j in joins]
-        if others is not None and others.units[role] != chosen.units[role]:
-            lists[role] += [shared.whole(role, others, j, size) for j in joins[:2]]
-        easy[role] = [
-            shared.whole(role, some, j, size) for j in easy_joins(size)
-            for some in (chosen, others) if some is not None
-        ]  # fmt: skip
+        joins, easily = shared.joins(role, chosen, size)
+        lists[role] = _different([shared.whole(role, some, j, size)
+                                  for some, n in ((chosen, None), (others, 4)) if some
+                                  for j in joins[:n]])  # fmt: skip
+        easy[role] = _different([shared.whole(role, some, j, size)
+                                 for j in easily for some in (chosen, others) if some])  # fmt: skip
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
+
+
+def _different(lists: list[CutList]) -> list[CutList]:
+    """Lists of other rectangles than those before them."""
+    known: dict[object, CutList] = {}
+    for one in lists:
+        known.setdefault(tuple(sorted(map(unit_key, one.units))), one)
+    return list(known.values())
 
 
 @dataclass(frozen=True)
@@ -137,14 +149,18 @@ class _Shared:
     def way(self, role: str) -> Direction:
         return self.directions.get(role, "non-directional")
 
-    def joins(self, role: str, chosen: Chosen, cloth: tuple[float, float]) -> list[Joins]:
-        """The ways of joining its strips and its binding."""
-        strip = self.options.binding_strip if role == self.binding_role else 0.0
-        if self.options.binding == "bias":
-            strip = 0.0
+    def joins(
+        self, role: str, chosen: Chosen, cloth: tuple[float, float]
+    ) -> tuple[list[Joins], list[Joins]]:
+        """The ways of joining its strips and its binding, and those that are easy; without those
+        whose binding would be no longer than it is wide, if there are others."""
+        bound = role == self.binding_role and self.options.binding == "straight"
+        strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
-        return thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
+        ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
                              binding=strip, seam=self.options.seam)  # fmt: skip
+        useful = [j for j in ways if not bound or j.bound > strip]
+        return useful or ways, [j for j in easy_joins(cloth) if not bound or j.bound > strip]
 
     def whole(
         self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]
@@ -156,7 +172,8 @@ class _Shared:
         bound = []
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
-        words = joins.said(strips=bool(strips), binding=bool(bound))
+        straight = bound and self.options.binding == "straight"
+        words = joins.strips_said if strips else "", joins.binding_said if straight else ""
         spare = spare_strip(cloth[0], self.options.spare)
         return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
 

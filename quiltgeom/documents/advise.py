@@ -135,7 +135,7 @@ class Advice:
     @property
     def plans(self) -> dict[str, CutPlan]:
         """Cutting plans by pattern key."""
-        return {p.pattern.key: p.cutting for p in self.proposals}
+        return {p.pattern.key: p.plan for p in self.proposals if p.plan}
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; the same input gives the same data."""

@@ -68,8 +68,8 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
     Args:
         designs: the designs.
         kits: of each.
-        cutting: as of :func:`plan_design`; cloth at hand and widths hold for the designs that have
-            the role.
+        cutting: as of :func:`plan_design`, without bolts to choose from; cloth at hand and widths
+            hold for the designs that have the role.
 
     Raises:
         QuiltKeyError: cloth or a width for a role that no design has.
@@ -80,7 +80,7 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
     """
     quilts = [make_quilt(d) for d in designs]
     known = list(dict.fromkeys(r for q in quilts for r, n in q.count_by_role.items() if n))
-    for what in ("have", "width", "bolts"):
+    for what in ("have", "width"):
         given = cutting.get(what)
         for role in given if isinstance(given, Mapping) else ():
             if role not in ("*", *known):

@@ -30,6 +30,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
 from quiltgeom.proposal.judge import judge_companions, judge_placed, judge_seen
 from quiltgeom.proposal.seen import Seen, look_at, seams_within
 from quiltgeom.render.mockup import Mockup, mockup
@@ -78,7 +79,7 @@ class Proposal:
         """
         if self.plan is None:
             raise QuiltValueError("proposal: found no cutting plan; accepted: a planned proposal")
-        return replace(self.plan, trims=self.sewing.trims)
+        return replace(self.plan, trims=self.sewn.trims)
 
     @property
     def main(self) -> str:
@@ -136,9 +137,15 @@ class Proposal:
         return wanted_units(self.quilt, self.fabrics, options=cut_options(self.design)).letters
 
     @cached_property
+    def sewn(self) -> Sewn:
+        """The order of sewing without pictures, with what is trimmed."""
+        options = self.plan.options if self.plan else cut_options(self.design)
+        return sewn_quilt(self.quilt, self.letters, seam=options.seam)
+
+    @cached_property
     def sewing(self) -> QuiltSewing:
         """The order of sewing."""
-        return sew_quilt(self.quilt, self.design, self.whole, self.letters)
+        return sew_quilt(self.quilt, self.design, self.whole, sewn=self.sewn)
 
     @cached_property
     def drawings(self) -> list[Scene]:

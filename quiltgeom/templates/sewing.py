@@ -24,7 +24,7 @@ from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.plan import SewingPlan, plan_block
 from quiltgeom.piecing.pressing import Pressing, press
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
-from quiltgeom.piecing.sews_together import sewn_quilt
+from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
@@ -343,8 +343,9 @@ def block_paint(
 
 
 def sew_quilt(
-    quilt: Quilt, design: Design, picture: Mockup | None = None, letters: Letters | None = None
-) -> QuiltSewing:
+    quilt: Quilt, design: Design, picture: Mockup | None = None, letters: Letters | None = None,
+    sewn: Sewn | None = None,
+) -> QuiltSewing:  # fmt: skip
     """The order of sewing of a laid-out quilt.
 
     Args:
@@ -352,6 +353,7 @@ def sew_quilt(
         picture: the mockup to take the cloth from, if it was drawn before (as a cutting plan cuts
             it, say).
         letters: of what is cut; if not given, as it is cut when the maker says nothing else.
+        sewn: the order itself, if it was found before.
 
     >>> from quiltgeom.model.design import Design
     >>> from quiltgeom.render.preview import make_quilt
@@ -361,10 +363,10 @@ def sew_quilt(
     ([('Ohio Star (make 12)', 5)], 8)
     """
     seam = SEAM if design.seam is None else design.seam
-    if letters is None:
+    if letters is None and sewn is None:
         options = CutOptions(seam=seam)
         letters = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options).letters
-    sewn = sewn_quilt(quilt, letters, seam=seam)
+    sewn = sewn or sewn_quilt(quilt, letters or Letters(), seam=seam)
     blocks = tuple((*b, press(b[2], b[3])) for b in sewn.blocks)
     pressing = press(sewn.top.plan, sewn.top.steps, [len(p.pieces) for p in sewn.top.parts])
     return QuiltSewing(quilt, design, sewn.top, pressing, blocks, sewn.trims, picture)

@@ -68,7 +68,7 @@ def test_a_wide_scrap_among_narrow_cloths_does_no_harm() -> None:
     plan = cut_plan(quilt, {}, have=cloths, effort=1)
     background = next(f for f in plan.fabrics if f.role == "background")
     assert background.status == "fits"
-    assert background.width == 21
+    assert "strips as long as the narrowest cloth is wide" in plan.ways
 
 
 @given(st.integers(8, 60), st.integers(20, 200), st.integers(20, 320))
@@ -90,7 +90,7 @@ def test_what_is_cut_from_several_cloths_is_all_there(
 ) -> None:
     demand = Demand.of(rows, may_turn=may_turn)
     cloths = [(168, 72), (168, 72), (320, 100), (80, 80)]
-    spots = cut_from_cloths(demand, cloths, seconds=1, tries=6)
+    spots = cut_from_cloths(demand, cloths, tries=6)
     if spots is None:
         return
     assert Counter(s.item for s in spots) == Counter(
@@ -200,8 +200,8 @@ def test_the_largest_version_keeps_to_what_is_asked() -> None:
 
 
 def test_command_largest() -> None:
-    args = ["cut", "--pattern", "rope-walk", "--largest", "--tries", "0", "--seconds", "0.2"]
-    have = [x for r in ("focus", "background", "accent") for x in ("--have", f"{r}=14x40")]
+    args = ["cut", "--pattern", "rope-walk", "--largest", "--tries", "0", "--seconds", "20"]
+    have = [x for r in ("focus", "background", "accent") for x in ("--have", f"{r}=15x40")]
     result = CliRunner().invoke(cli, [*args, *have])
     assert result.exit_code == 0, result.output
     assert "proved not to fit" in result.output

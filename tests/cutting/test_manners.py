@@ -13,7 +13,7 @@ import pytest
 
 from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.joins import Joins, binding_units, strip_units, thrifty_joins
-from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.options import CutOptions, Manner
 from quiltgeom.cutting.order import parted
 from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit, cut_plan
 from quiltgeom.layout.quilt import lay_out
@@ -28,10 +28,10 @@ KEYS = [p.key for p in load_patterns()]
 CASES = list(itertools.product(KEYS, WAYS))
 
 
-def planned(key: str, way: Direction, **more: object) -> CutPlan:
+def planned(key: str, way: Direction, manner: Manner = "easy") -> CutPlan:
     quilt = lay_out(load_patterns().get(key))
     cloth = {r: Fabric(r, colour="#88aacc", direction=way) for r in quilt.roles}
-    return cut_plan(quilt, cloth, **{"manner": "easy", "effort": 4, **more})  # type: ignore[arg-type]
+    return cut_plan(quilt, cloth, effort=4, options=CutOptions(manner=manner))
 
 
 def strips_of(plan: FabricPlan) -> list[list[PlacedUnit]]:
@@ -97,14 +97,14 @@ def test_easy_plans(key: str, way: Direction) -> None:
 
 @pytest.mark.parametrize(("key", "way"), CASES if EVERY else CASES[3::11])
 def test_thrifty_plans_have_one_grain_to_a_border(key: str, way: Direction) -> None:
-    plan = planned(key, way, manner="thrifty")
+    plan = planned(key, way, "thrifty")
     judge(plan)
     judge_grain(plan)
 
 
 @pytest.mark.parametrize(("key", "way"), CASES[::16])
 def test_easy_is_the_default_where_it_costs_a_step_at_most(key: str, way: Direction) -> None:
-    for fabric in planned(key, way, manner="auto").fabrics:
+    for fabric in planned(key, way, "auto").fabrics:
         assert fabric.manner == "easy" or (
             fabric.rival is not None and fabric.rival.buy > fabric.buy + 4.5 + 1e-6
         )

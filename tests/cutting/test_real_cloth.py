@@ -72,6 +72,9 @@ def test_a_yard_at_hand_is_35_inches_and_says_so() -> None:
     assert yard.at_hand == '36" x 36", 35" after straightening'
     squared = plan_list("focus", None, squares, cloths=(36, 36), terms=Terms(straighten=0))
     assert (squared.status, squared.at_hand) == ("fits", '36" x 36"')
+    assert squared.why == "fits: takes 36 of 36 in"
+    long = plan_list("focus", None, squares, cloths=(40, 36))
+    assert long.why == "fits: takes 36 of 39 in"
     washed = plan_list("focus", None, squares, cloths=(42, 36), terms=Terms(shrink=0.05))
     assert washed.status == "impossible"  # 34 1/4 in wide
     assert washed.at_hand == '42" x 36", 39" x 34 1/4" after straightening and washing'

@@ -186,7 +186,7 @@ def inside(plan: CutPlan) -> None:
         for m in unit.members:
             if m.span is not None:
                 low, high = m.span
-                assert unit.width / 8 >= high - low + 2 * seam - 1e-6
+                assert max(unit.width, unit.height) / 8 >= high - low + 2 * seam - 1e-6
                 assert unit.height / 8 >= 2 * seam
                 continue
             shape = plan.quilt.pieces[m.piece].outline.turned(-m.lie_deg, (0, 0))

@@ -13,6 +13,7 @@ from quiltgeom.cutting import constants as c
 from quiltgeom.cutting import yardage as y
 from quiltgeom.cutting.choose import choose_units
 from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt import lay_out
@@ -287,10 +288,10 @@ def test_border_strips() -> None:
         border = Border(0.5, "accent", kind, "background")  # type: ignore[arg-type]
         pattern = replace(base, borders=(border,), setting="straight")
         quilt = lay_out(pattern, rows=5, columns=4, block_size=10)
-        chosen = choose_units(quilt, {}, dict.fromkeys(quilt.roles, 80.0),
-                              CutOptions(mitre_extra=0))  # fmt: skip
+        wanted = wanted_units(quilt, {}, width=80.0, options=CutOptions(mitre_extra=0),
+                              binding_role="")  # fmt: skip
         places = {p.index for p in quilt if p.place.startswith("border")}
-        found = [u for us in chosen.units.values() for u in us if u.members[0].piece in places]
+        found = [u for us in wanted.units.values() for u in us if u.members[0].piece in places]
         long = sorted(max(u.width, u.height) / 8 for u in found if u.width != u.height)
         assert long == lengths
         assert {min(u.width, u.height) / 8 for u in found} == {5.5}

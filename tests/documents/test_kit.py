@@ -212,5 +212,5 @@ def test_joined_borders_are_whole_in_the_sewing_pictures() -> None:
 def test_what_falls_between_marks_is_trimmed() -> None:
     """Thirds of 10 inches lie between the marks of a ruler; whole inches do not."""
     between = make_quilt(Design("harbour-windows", block_size=11.0))
-    assert "trim each block" in trimming(cut_plan(between, {}, effort=1))
+    assert "trim each to its finished size" in trimming(cut_plan(between, {}, effort=1))
     assert not trimming(cut_plan(make_quilt(Design("harbour-windows")), {}, effort=1))
