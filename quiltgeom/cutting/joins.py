@@ -49,7 +49,8 @@ class Joins:
         even_along: the same of those along the cloth.
         bound: the longest strip of binding, inches.
         bound_along: the binding runs along the cloth.
-        snug: its strips are no longer than so many need be.
+        more: its strips are so many more than the fewest, and no longer than they need be; None:
+            as long as they can be.
     """
 
     across: float
@@ -59,7 +60,7 @@ class Joins:
     even_along: bool = True
     bound: float = math.inf
     bound_along: bool = False
-    snug: bool = False
+    more: int | None = None
 
     @property
     def strips_said(self) -> str:
@@ -77,7 +78,8 @@ class Joins:
     def binding_said(self) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
-        return f"binding {way} the cloth, strips up to {about_inches(self.bound)}"
+        more = ", one strip more" if self.more else ""
+        return f"binding {way} the cloth, strips up to {about_inches(self.bound)}{more}"
 
 
 def thrifty_joins(
@@ -92,7 +94,8 @@ def thrifty_joins(
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
         binding: width of the strips of binding that are cut from it, inches; 0 without. From cloth
-            at hand they are no longer than need be: nothing that fits in whole widths is lost.
+            at hand they are no longer than need be, and one more is tried: longer cloth should
+            not refuse what shorter cloth can do.
         seam: seam allowance, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
@@ -112,11 +115,12 @@ def thrifty_joins(
         return ways
     short = 4 * binding  # nobody joins strips shorter than that
     bound = [(width / k, False) for k in (1, 2) if k == 1 or width / k >= short]
-    if not math.isinf(length):
-        bound += [(length / k, True) for k in (1, 2) if length / k >= short]
-    snug = not math.isinf(length)
-    return [replace(way, bound=long, bound_along=stand, snug=snug)
-            for way, (long, stand) in _pairs(ways, bound)]  # fmt: skip
+    if math.isinf(length):
+        return [replace(way, bound=long) for way, (long, _) in _pairs(ways, bound)]
+    bound += [(length / k, True) for k in (1, 2) if length / k >= short]
+    edges = [(*b, more) for more in (0, 1) for b in bound if not more or b[0] in cloth]
+    return [replace(way, bound=long, bound_along=stand, more=more)
+            for way, (long, stand, more) in _pairs(ways, edges)]  # fmt: skip
 
 
 def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
@@ -242,12 +246,13 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
         long = _floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        if joins.snug:
-            need = binding_length(quilt.width, quilt.height)
-            long = (need + (made.strips - 1) * strip) / made.strips
+        count = made.strips
+        if joins.more is not None:
+            count += joins.more
+            long = (binding_length(quilt.width, quilt.height) + (count - 1) * strip) / count
         size = eighths(long), eighths(strip)
         unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
-        return [unit] * made.strips
+        return [unit] * count
     need = binding_length(quilt.width, quilt.height)
     number, side = bias_squares(need, strip, cloth, seam=options.seam)
     return [CutUnit("bias binding", eighths(side), eighths(side))] * number

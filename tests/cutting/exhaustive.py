@@ -16,7 +16,8 @@ The accepted lists, in words, for usable cloth W across and L along:
 * where the print lets a strip turn, all of a fabric lie across or all stand; short strips of
   sashing that are not joined may turn one by one;
 * binding in equal strips: as few as are no longer than W or half of W across, L or half of L along
-  (such a limit, but for W, is no less than four times its width), and no longer than they need be;
+  (such a limit, but for W, is no less than four times its width), or one more than are no longer
+  than W or L; none longer than so many need be;
   joined on the diagonal: ``n x length - (n - 1) x width`` is the perimeter and 10 in, or more.
 """
 
@@ -135,8 +136,9 @@ def _bindings(need: float, width: float, length: float) -> Iterator[list[Part]]:
             if long <= BINDING or (long < 4 * BINDING and not first):
                 continue
             count = max(1, math.ceil((need - BINDING) / (long - BINDING) - 1e-9))
-            size = up((need + (count - 1) * BINDING) / count), up(BINDING)
-            yield [(*(size[::-1] if along else size), False)] * count
+            for n in (count, count + 1)[: 3 - share]:
+                size = up((need + (n - 1) * BINDING) / n), up(BINDING)
+                yield [(*(size[::-1] if along else size), False)] * n
 
 
 def can_cut(wanted: List, width: int, length: int) -> bool:

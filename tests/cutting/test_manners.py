@@ -175,12 +175,14 @@ def test_binding_from_odd_lengths_still_goes_round() -> None:
 
 
 def test_binding_from_cloth_at_hand_is_no_longer_than_need_be() -> None:
-    """250 in of 2 1/2 from cloth 40 wide: seven strips, together 265, of 37 7/8 instead of 40; from
-    odd cloth the strips are counted as they are cut, down to the eighth: of 21 1/2, not of 21.6
-    (13 of those would be 1/2 in short)."""
+    """250 in of 2 1/2 from cloth 40 wide: seven strips, together 265, of 37 7/8 instead of 40, or
+    eight, 267 1/2, of 33 1/2; from odd cloth the strips are counted as they are cut, down to the
+    eighth: of 21 1/2, not of 21.6 (13 of those would be 1/2 in short)."""
     quilt = lay_out(load_patterns().get("lamp-room"))
-    units = binding_units(quilt, Joins(40.0, bound=40.0, snug=True), CutOptions(), 40.0)
+    units = binding_units(quilt, Joins(40.0, bound=40.0, more=0), CutOptions(), 40.0)
     assert [(u.width / 8, u.height / 8) for u in units] == [(37.875, 2.5)] * 7
+    units = binding_units(quilt, Joins(40.0, bound=40.0, more=1), CutOptions(), 40.0)
+    assert [(u.width / 8, u.height / 8) for u in units] == [(33.5, 2.5)] * 8
     odd = binding_units(quilt, Joins(21.6, bound=21.6), CutOptions(), 21.6)
     assert [u.width / 8 for u in odd] == [21.5] * 14
     assert 14 * 21.5 - 13 * 2.5 >= 250 > 13 * 21.5 - 12 * 2.5
@@ -199,6 +201,6 @@ def test_every_join_across_goes_with_every_join_along() -> None:
 
 def test_ways_start_with_the_fewest_joins() -> None:
     ways = thrifty_joins((40.0, 36.0), turn=True, longest=(62.0, 62.0), binding=2.5)
-    assert ways[0] == Joins(40.0, 36.0, bound=40.0, snug=True)
+    assert ways[0] == Joins(40.0, 36.0, bound=40.0, more=0)
     assert len(ways) == len(set(ways))
     assert {w.stand for w in ways} == {w.bound_along for w in ways} == {True, False}
