@@ -161,7 +161,9 @@ class FabricPlan:
     @property
     def straightening(self) -> float:
         """How much of the cloth's end is included for squaring it up, inches."""
-        return self.terms.straighten if self.have is None else 0.0
+        if self.have is None or self.short:
+            return self.terms.straighten
+        return max(self.terms.lost(c) for c in self.given or self.cloths)
 
     @property
     def drawn(self) -> Cloths:

@@ -78,7 +78,7 @@ class Terms:
         >>> Terms().cloth(ClothSize(36, 40)), Terms(shrink=0.25).cloth(ClothSize(10, 10))
         (ClothSize(length=35.0, width=40.0), ClothSize(length=8.0, width=8.0))
         """
-        lost = self._lost(cloth)
+        lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)
         left = ClothSize(_ruled(length) if lost or self.shrink else length,
                          self.across(cloth.width))  # fmt: skip
@@ -90,7 +90,8 @@ class Terms:
             )
         return left
 
-    def _lost(self, cloth: ClothSize) -> float:
+    def lost(self, cloth: ClothSize) -> float:
+        """What squaring up the end of a piece of cloth takes, inches."""
         return 0.0 if cloth.length <= _SQUARE + 1e-9 else self.straighten
 
     def cost(self, price: float, length: float) -> float:
@@ -133,7 +134,7 @@ class Terms:
         """
         if left == given:
             return ""
-        done = ["straightening"] * (self._lost(given) > 0) + ["washing"] * (self.shrink > 0)
+        done = ["straightening"] * (self.lost(given) > 0) + ["washing"] * (self.shrink > 0)
         size = format_inches(left.length) + (
             f" x {format_inches(left.width)}" if self.shrink else "")  # fmt: skip
         return f", {size} after {' and '.join(done)}" if done else ""
