@@ -52,10 +52,11 @@ class EasyFiller:
     Args:
         demand: the pieces.
         width: usable width of the cloth, eighths.
+        loose: strips may be wider than all that they hold, for pieces one below the other.
     """
 
-    def __init__(self, demand: Demand, width: int) -> None:
-        self.width = width
+    def __init__(self, demand: Demand, width: int, loose: bool) -> None:
+        self.width, self.loose = width, loose
         poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
         self.heights = np.array(sorted({h for _, _, _, h, _ in poses}))
         pairs = [(a, b) for a in poses for b in poses
@@ -103,9 +104,12 @@ class EasyFiller:
         uses = np.zeros((sets, len(self.heights), self.held.shape[2]), dtype=np.int64)
         for v in range(sets):
             for h in range(len(self.heights)):
-                for c in self._path(v, h):
-                    uses[v, h] += self._counts[c][v, h]
-        return best[:, :, -1], np.minimum(uses, most[:, None, :])
+                path = self._path(v, h)
+                tall = {self.kinds[self._chunks[c][0]][0][3] for c in path}
+                if self.loose or self.heights[h] in tall:  # else it is cut as narrower strips
+                    uses[v, h] = sum(self._counts[c][v, h] for c in path)
+        values = np.where(uses.any(axis=2), best[:, :, -1], 0)
+        return values, np.minimum(uses, most[:, None, :])
 
     def _path(self, v: int, h: int) -> list[int]:
         """The chunks of the best strip."""

@@ -56,7 +56,7 @@ class Finder:
         demand: the pieces, eighths.
         width: usable width of the cloth.
         usable: length that can be used of so many steps.
-        easy: only strips that are easy to cut, see :mod:`~quiltgeom.cutting.easy`.
+        easy: 1: only strips that are easy to cut, see :mod:`~quiltgeom.cutting.easy`; 2: loosely.
         step: about what a step is.
         budget: asked inside every loop; None: no limit.
 
@@ -70,7 +70,7 @@ class Finder:
 
     def __init__(
         self, demand: Demand, width: int, usable: Callable[[int], int], step: int,
-        budget: Budget | None = None, easy: bool = False,
+        budget: Budget | None = None, easy: int = 0,
     ) -> None:  # fmt: skip
         self.budget, self.easy = budget or Budget(), easy
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
@@ -164,7 +164,7 @@ class Finder:
     def prepare(self, tallest: int) -> None:
         """Price strips up to a height."""
         self.filler: Filler | EasyFiller = (
-            EasyFiller(self.demand, self.width) if self.easy
+            EasyFiller(self.demand, self.width, self.easy > 1) if self.easy
             else Filler(self.demand, self.width, min(tallest, _TALLEST))
         )  # fmt: skip
         self.too_large = not self.filler.sets

@@ -111,7 +111,7 @@ class _Search:
         return solution.width / 8 if wider else self.width
 
     def _solved(
-        self, demand: Demand, tries: int, *, easy: bool = False, width: int | None = None
+        self, demand: Demand, tries: int, *, easy: int = 0, width: int | None = None
     ) -> Solution:
         a = self.asked
         length = a.cloths[0].length if a.cloths else 0.0
@@ -173,11 +173,14 @@ class _Search:
                        for u in way.units)  # fmt: skip
             if best is not None and best[1].length <= (folded if tall else least):
                 break
-            found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=True)
+            found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=1)
             if best is None or self._cost(found) < self._cost(best[1]):
                 best = way, found
         if best is None:
             raise QuiltValueError(f"{self.role}: found nothing to cut; accepted: patches")
+        if best[1].length > least:
+            found = self._solved(self.demand(best[0]), min(self.asked.effort, _EASY), easy=2)
+            best = (best[0], found) if self._cost(found) < self._cost(best[1]) else best
         return best
 
     def _cost(self, found: Solution) -> int:
@@ -292,7 +295,7 @@ class _Search:
         cloth = self.asked.cloths[0] if self.asked.cloths else None
 
         def below(demand: Demand) -> Solution:
-            return shortest(demand, self.across, step=1, tries=self.asked.effort, easy=True,
+            return shortest(demand, self.across, step=1, tries=self.asked.effort, easy=1,
                             budget=self.asked.budget.part(0, 1))  # fmt: skip
 
         plans = []

@@ -67,7 +67,7 @@ class Solution:
 def shortest(
     demand: Demand, width: int, *, step: int = 36, seconds: float | None = None,
     tries: int = EFFORT, usable: Callable[[int], int] | None = None,
-    budget: Budget | None = None, easy: bool = False,
+    budget: Budget | None = None, easy: int = 0,
 ) -> Solution:  # fmt: skip
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
@@ -86,8 +86,8 @@ def shortest(
             too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many steps, eighths; all of it unless given.
         budget: instead of ``seconds``: time, and somebody who may stop the search.
-        easy: only plans that are easy to cut, see :mod:`~quiltgeom.cutting.easy`; the bound is one
-            for all plans of the list.
+        easy: 1: only plans that are easy to cut, see :mod:`~quiltgeom.cutting.easy`, long pieces
+            across the cloth; 2: the same, strips being wider than all that they hold, too.
 
     Raises:
         QuiltValueError: a piece is wider than the cloth, or there are more than 200,000.
