@@ -12,20 +12,16 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
 from quiltgeom.cutting.unit import CutUnit, Member, Method
 from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import about_inches
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
+__all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
-
-RULER_REACH = 24.0
-"""Inches: what a long ruler measures across folded cloth (common practice, no source)."""
 
 _LEAST = 4.0
 """Least length, inches, of the parts of a strip: shorter ones nobody would join."""
@@ -51,26 +47,25 @@ class Joins:
     bound: float = math.inf
     bound_along: bool = False
 
-    @property
-    def strips_said(self) -> str:
+    def strips_said(self, ruler: Ruler = INCHES) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
         kind = "equal lengths" if self.even else "lengths"
-        size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
+        size = "whole" if math.isinf(long) else f"in {kind} up to {ruler.about(long)}"
         words = f"long strips {way} the cloth, {size}"
         if not self.stand and not math.isinf(self.along):
-            words += f", upright ones up to {about_inches(self.along)}"
+            words += f", upright ones up to {ruler.about(self.along)}"
         return words
 
-    @property
-    def binding_said(self) -> str:
+    def binding_said(self, ruler: Ruler = INCHES) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
-        return f"binding {way} the cloth, strips up to {about_inches(self.bound)}"
+        return f"binding {way} the cloth, strips up to {ruler.about(self.bound)}"
 
 
 def thrifty_joins(
     cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
+    reach: float = INCHES.reach,
 ) -> list[Joins]:  # fmt: skip
     """The ways that are tried for a fabric, those with the fewest joins first.
 
@@ -80,6 +75,7 @@ def thrifty_joins(
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
         binding: width of the strips of binding that are cut from it, inches; 0 without.
+        reach: what a long ruler measures, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
     ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
@@ -87,7 +83,7 @@ def thrifty_joins(
     """
     width, length = cloth
     across = _limits(width, longest[0])
-    along = _limits(length, longest[1], RULER_REACH)
+    along = _limits(length, longest[1], reach)
     ways = [Joins(a, along[0][0], even=even) for a, even in across]
     if turn and longest[1]:
         ways += [Joins(width, a, True, even) for a, even in along]
@@ -105,11 +101,11 @@ def thrifty_joins(
     return [replace(ways[i], bound=bound[j][0], bound_along=bound[j][1]) for i, j in pairs]
 
 
-def easy_joins(cloth: tuple[float, float]) -> list[Joins]:
+def easy_joins(cloth: tuple[float, float], reach: float = INCHES.reach) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
     than a ruler."""
     width, length = cloth
-    return [Joins(width, min(length, RULER_REACH), even=even, bound=width)
+    return [Joins(width, min(length, reach), even=even, bound=width)
             for even in (True, False)]  # fmt: skip
 
 
@@ -160,7 +156,7 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
     cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, joins.even)
-    return _parts(shape, (w, h), cuts, seam, method, fixed)
+    return _parts(shape, (w, h), cuts, options, method, fixed)
 
 
 def _lengths(long: float, most: float, even: bool) -> list[float]:
@@ -175,11 +171,11 @@ def _lengths(long: float, most: float, even: bool) -> list[float]:
 
 
 def _parts(
-    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], seam: float,
+    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], options: CutOptions,
     method: Method, fixed: bool,
 ) -> list[CutUnit]:  # fmt: skip
     """A strip of these finished lengths, joined with straight seams."""
-    w, h = size
+    (w, h), seam = size, options.seam
     stand = h > w
     long, thick = max(w, h), min(w, h)
     x0, y0, x1, y1 = shape.outline.bounds
@@ -192,9 +188,10 @@ def _parts(
         spot = (thick / 2, middle) if stand else (middle, thick / 2)
         part = (k, count, (a, b)) if count > 1 else ()
         member = Member(shape.piece, *spot, shape.lie, *part)
-        cut = eighths(step + 2 * seam), eighths(thick)
-        units.append(CutUnit("joined strip" if count > 1 else method,
-                             *(cut[::-1] if stand else cut), (member,), fixed=fixed))  # fmt: skip
+        cut = step + 2 * seam, thick
+        units.append(CutUnit.of("joined strip" if count > 1 else method,
+                                *(cut[::-1] if stand else cut), [member], fixed=fixed,
+                                ruler=options.ruler))  # fmt: skip
     return units
 
 
@@ -208,16 +205,18 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         options: kind and width of the binding.
         cloth: usable width of the cloth, inches.
     """
-    strip = options.binding_strip
+    strip, ruler = options.binding_strip, options.ruler
     if options.binding == "straight":
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        size = math.floor(long * 8 + CLOSE), eighths(strip)
-        unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
+        size = ruler.down(long), ruler.up(strip)
+        unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True,
+                       ruler=ruler)  # fmt: skip
         return [unit] * made.strips
     need = binding_length(quilt.width, quilt.height)
-    number, side = bias_squares(need, strip, cloth, seam=options.seam)
-    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
+    number, side = bias_squares(need, strip, cloth, seam=options.seam,
+                                step=1 / INCH_IN_CM if ruler.metric else 1.0)  # fmt: skip
+    return [CutUnit.of("bias binding", side, side, ruler=ruler)] * number
 
 
 def longest_strips(

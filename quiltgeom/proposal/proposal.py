@@ -292,6 +292,8 @@ def propose(
         laid = plan.quilt
         if plan.options.seam != cut_options(design).seam:
             design = replace(design, seam=plan.options.seam)
+        if plan.options.ruler.units != design.units:
+            design = replace(design, units=plan.options.ruler.units)
     made = Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
                     notes=tuple(notes))  # fmt: skip
     if same and before is not None:
@@ -301,7 +303,7 @@ def propose(
 
 def cut_options(design: Design, options: CutOptions | None = None) -> CutOptions:
     """The maker's choices with the design's seam allowance, where they have none of their own."""
-    chosen = options or CutOptions()
-    if design.seam is None or not has_trade_constants(chosen.seam):
+    chosen = options or CutOptions.usual(RULERS[design.units])
+    if design.seam is None or abs(chosen.seam - chosen.ruler.seam) > RULER_SLACK:
         return chosen
     return replace(chosen, seam=design.seam)

@@ -33,14 +33,17 @@ def make_quilt(design: Design) -> Quilt:
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     title = design.title or None
     if design.size:
-        chosen = fit_size(pattern, *design.size)
+        chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
         if design.borders is not None:
             chosen["borders"] = design.borders
         return lay_out(pattern, name=title, sashing=design.sashing, **chosen)
-    return lay_out(
-        pattern, block_size=design.block_size, rows=design.rows, columns=design.columns,
-        borders=design.borders, sashing=design.sashing, name=title,
-    )  # fmt: skip
+    chosen = {"block_size": design.block_size}
+    if design.units == "cm" and design.block_size is None:
+        chosen = metric_size(pattern)
+    if design.borders is not None:
+        chosen["borders"] = design.borders
+    return lay_out(pattern, rows=design.rows, columns=design.columns, sashing=design.sashing,
+                   name=title, **chosen)  # fmt: skip
 
 
 @dataclass(frozen=True)
