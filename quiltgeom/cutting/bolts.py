@@ -34,7 +34,8 @@ def cheapest_plan(
         bolts: by role, or ``"*"`` for every role without bolts of its own. A role without any is
             bought at its ``width``; one with cloth at hand is not bought.
         seconds: time limit; the plans share it.
-        quilt, fabrics, width, have, options, cutting: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        quilt, fabrics, width, have, options, cutting: as of
+            :func:`~quiltgeom.cutting.plan.cut_plan`.
 
     Returns:
         The plan; its fabrics' ``offers`` say what every bolt would cost.

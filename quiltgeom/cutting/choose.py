@@ -155,7 +155,8 @@ def _sparing(
         groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
     out = []
     for group in groups.values():
-        folded = sum(u.width * u.height for _, u in flips(group, seam=options.seam, ruler=options.ruler))
+        made = flips(group, seam=options.seam, ruler=options.ruler)
+        folded = sum(u.width * u.height for _, u in made)
         alone = 0
         for role in sorted({s.role for u in group for s in u.shapes}):
             mine = [quilt.pieces[s.piece] for u in group for s in u.shapes if s.role == role]

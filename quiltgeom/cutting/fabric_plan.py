@@ -266,7 +266,8 @@ class FabricPlan:
     def _on_first(self) -> bool:
         """Whether everything lies on the first of several pieces of cloth."""
         length, width = self.cloths[0]
-        return all(p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9 for p in self.placed)
+        return all(p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9
+                   for p in self.placed)  # fmt: skip
 
     @cached_property
     def demand(self) -> Demand:

@@ -16,6 +16,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["FussyPlan", "Lattice", "Window", "fussy_plan", "fussy_units",
            "motif_lattice", "windows_of"]  # fmt: skip

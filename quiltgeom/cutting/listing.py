@@ -21,8 +21,8 @@ from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["CAUTION", "CutLine", "batting_text", "cut_lines", "fabric_data", "fabric_text", "finishing_lines",
-           "finishing_rows", "list_rules",
+__all__ = ["CAUTION", "CutLine", "batting_text", "cut_lines", "fabric_data",
+           "fabric_text", "finishing_lines", "finishing_rows", "list_rules",
            "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
            "rules",
            "seams_text", "trimming"]  # fmt: skip
@@ -100,14 +100,15 @@ def _between_marks(plan: CutPlan) -> str:
     between = [s for s in sides if not is_on_ruler(s + both, ruler.step)]
     if not between:
         return ""
+    mark = f"cut to the next {_mark(ruler)}"
     trim = f"trim each to its finished size and {ruler.meant(both)} before it is joined"
     if is_on_ruler(both, ruler.step):
         return (f"Some patches finish between two marks of a ruler (such as "
-                f"{ruler.decimal(between[0], '.3f')}) and are cut to the next {_mark(ruler)}: {trim}, or choose a size at which everything "
-                "falls on marks.")  # fmt: skip
+                f"{ruler.decimal(between[0], '.3f')}) and are {mark}: {trim}, or choose a size at "
+                "which everything falls on marks.")  # fmt: skip
+    such = ruler.decimal(between[0] + both, ".3f")
     return (f"With seam allowances of {ruler.meant(plan.options.seam)} some patches measure "
-            f"between two marks of a ruler (such as {ruler.decimal(between[0] + both, '.3f')}) and are "
-            f"cut to the next {_mark(ruler)}: {trim}, or choose an allowance that is on the ruler.")  # fmt: skip
+            f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, or choose an allowance that is on the ruler.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +200,8 @@ def _need(fabric: FabricPlan) -> str:
         return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}{note}."
     motif = ""
     if fabric.motif_rise:
-        motif = f", one repeat of {fabric.ruler.decimal(fabric.motif_rise, '.4g')} more, as the print may begin anywhere"
+        rise = fabric.ruler.decimal(fabric.motif_rise, ".4g")
+        motif = f", one repeat of {rise} more, as the print may begin anywhere"
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
         f"{fabric.ruler.text(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
@@ -283,7 +285,7 @@ def batting_text(pad: tuple[int, int] | None, ruler: Ruler = INCHES) -> str:
 
 
 def plan_csv(plan: CutPlan) -> str:
-    """The list as CSV: lengths in inches as fractions, or in centimetres as the columns then say."""
+    """The list as CSV: lengths in inches as fractions, or in cm, as its columns then say."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     ruler = plan.options.ruler
@@ -301,7 +303,7 @@ def plan_csv(plan: CutPlan) -> str:
 
 
 def plan_data(plan: CutPlan) -> dict[str, Any]:
-    """The plan as plain data for JSON: inches, degrees clockwise; ``units`` are those of its words."""
+    """The plan as plain data for JSON: inches, degrees clockwise; ``units`` are of its words."""
     quilt = plan.quilt
     back = plan_backing(plan)
     pad = batting(quilt.width, quilt.height)

@@ -207,8 +207,8 @@ class _Search:
             least = min(unit.width, unit.height) if turn else unit.width
             if least > self.across:
                 raise QuiltValueError(
-                    f"{self.role}: found a patch that is cut {text(least * self.ruler.step)} wide, on "
-                    f"cloth of {text(self.width)}; accepted: wider cloth, or a smaller "
+                    f"{self.role}: found a patch that is cut {text(least * self.ruler.step)} wide, "
+                    f"on cloth of {text(self.width)}; accepted: wider cloth, or a smaller "
                     "size (patches are never joined)"
                 )
 
@@ -306,7 +306,8 @@ class _Search:
                 bought, least = -(-length // step) * step, -(-bound // step) * step
             else:
                 usable, terms = self.asked.terms.usable, self.asked.terms
-                bought, least = (self.ruler.down(usable(terms.buy(n * self.ruler.step + lattice.rise)))
+                down, step = self.ruler.down, self.ruler.step
+                bought, least = (down(usable(terms.buy(n * step + lattice.rise)))
                                  for n in (length, bound))  # fmt: skip
             solution = Solution(self.across, length, bought, least, (), ())
             plans.append(replace(

@@ -79,9 +79,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
             counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
             ends = tuple((extent(s, along=lengthwise)[0],
-                          snap(extent(s, along=not lengthwise)[1] - low)) for s in stacks)  # fmt: skip
+                          snap(extent(s, along=not lengthwise)[1] - low))
+                         for s in stacks)  # fmt: skip
             used = extent(band, along=lengthwise)[1]
-            out.append(CutStrip(len(out) + 1, cloth, low, snap(high - low), counts, used, rows, ends))
+            size = snap(high - low)
+            out.append(CutStrip(len(out) + 1, cloth, low, size, counts, used, rows, ends))
     return out
 
 

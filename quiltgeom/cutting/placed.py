@@ -129,5 +129,6 @@ def with_windows(
         found = below(demand)
         length = top + found.length
         others, _ = in_order(placed_units(rest, demand, found), found)
-        placed += [replace(p, number=p.number + len(made.spots), y=ruler.snap(p.y + top * ruler.step)) for p in others]
+        placed += [replace(p, number=p.number + len(made.spots),
+                           y=ruler.snap(p.y + top * ruler.step)) for p in others]  # fmt: skip
     return tuple(placed), length, bound

@@ -165,7 +165,8 @@ def cut_plan(
                 cloths.get(role, ()), terms, effort, some.options.manner,
                 budget.part(k, count, role)))  # fmt: skip
             made[role] = replace(found, given=given.get(role, ()),
-                                 sold=None if role in given else width_of(width, role, ruler))  # fmt: skip
+                                 sold=None if role in given else
+                                 width_of(width, role, ruler))  # fmt: skip
             if role in scarce and role in given and found.status != "fits":
                 break
         planned = tuple(made[r] for r in wanted.ways if r in made)

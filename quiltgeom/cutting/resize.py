@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from quiltgeom.cutting.bounds import prove_impossible
@@ -57,7 +57,8 @@ class Largest:
         """What is known, for people."""
         ruler = self.plan.options.ruler
         step = ruler.text(block_step(ruler))
-        sizes = f"larger sizes (blocks in steps of {step}, up to two rows and columns more or fewer)"
+        sizes = f"larger sizes (blocks in steps of {step}, up to two rows and columns more or " \
+            "fewer)"
         if self.proved == self.larger:
             every = f"all {self.larger} {sizes} are proved not to fit"
             return (f"The largest that this cloth makes: {every}, however strips are joined and "
@@ -88,8 +89,8 @@ def largest_version(
 ) -> Largest | None:
     """The version with the largest top that cuts from the cloth at hand, binding included.
 
-    Versions have blocks in quarter inches (half centimetres) and up to two rows and columns more or fewer than usual.
-    Searches by halving first (smaller tops as a rule take less cloth), then looks at every larger
+    Versions have blocks in quarter inches (half centimetres) and up to two rows and columns more
+    or fewer than usual. Searches by halving first (smaller tops as a rule take less cloth), then looks at every larger
     version, nearest first: a proof that it cannot be cut, or a plan that is better.
 
     Args:

@@ -166,4 +166,5 @@ def _lone_quarter(
         spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
     return CutUnit.of("half of a square cut twice", *size,
-                      [Member(member.piece, *spot, member.lie_deg)], lines, ruler=ruler)  # fmt: skip
+                      [Member(member.piece, *spot, member.lie_deg)], lines,
+                      ruler=ruler)  # fmt: skip

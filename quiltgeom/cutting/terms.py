@@ -74,7 +74,7 @@ class Terms:
         return (bought - self.straighten) / (1 + self.shrink)
 
     def across(self, width: float) -> float:
-        """Usable width of cloth so wide, inches: washing shrinks it this way, too (down to the ruler).
+        """Usable width of cloth so wide, inches: washing shrinks it this way, too (down to a step).
 
         >>> Terms().across(40.0), Terms(shrink=0.05).across(40.0)
         (40.0, 38.0)

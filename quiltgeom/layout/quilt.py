@@ -15,10 +15,19 @@ from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
-from quiltgeom.units import CENTIMETRES, INCHES, Ruler
+from quiltgeom.units import CENTIMETRES, INCHES, Ruler, Units
 
-__all__ = ["LayoutSize", "finished_size", "fit_size", "block_step", "is_on_ruler", "lay_out",
-           "metric_size", "ruler_sizes", "straight_sides"]  # fmt: skip
+__all__ = [
+    "LayoutSize",
+    "block_step",
+    "finished_size",
+    "fit_size",
+    "is_on_ruler",
+    "lay_out",
+    "metric_size",
+    "ruler_sizes",
+    "straight_sides",
+]  # fmt: skip
 
 
 
@@ -51,6 +60,7 @@ def lay_out(
     sashing: float | None = None,
     name: str | None = None,
     notes: Sequence[str] = (),
+    units: Units = "in",
 ) -> Quilt:
     """Lay out a pattern; what is not given is as the pattern usually has it.
 
@@ -59,6 +69,7 @@ def lay_out(
         rows, columns: number of blocks.
         borders: finished widths in inches, from the inside out, of the plain borders.
         sashing: finished sashing width in inches.
+        units: in which it is written.
 
     Returns:
         The quilt; its pieces cover ``width`` x ``height`` exactly.
@@ -83,7 +94,7 @@ def lay_out(
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     return Quilt(
         name or pattern.name, pattern.key, width, height, size, rows, columns,
-        explode(placed, pattern.roles), pattern.roles, tuple(notes),
+        explode(placed, pattern.roles), pattern.roles, tuple(notes), units,
     )  # fmt: skip
 
 
@@ -210,8 +221,8 @@ def ruler_sizes(
         ruler: in centimetres, sizes at which all is whole half centimetres.
 
     Returns:
-        Sizes in inches, ascending: whole eighths; the usual size is one of them (in centimetres only
-        where there is no other).
+        Sizes in inches, ascending: whole eighths; the usual size is one of them (in centimetres
+        only where there is no other).
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> ruler_sizes(load_patterns().get("net-menders-chain"), 0.95, 1.05)  # patches of a third
@@ -322,7 +333,7 @@ def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
 
 
 def _take_up(pattern: Pattern, size: float, over: tuple[float, float], mark: float) -> float:
-    """By how much a plain outermost border grows (inches, whole marks): at most by half of itself."""
+    """By how much a plain outermost border grows (inches, whole marks): at most by half."""
     last = pattern.borders[-1] if pattern.borders else None
     if last is None or last.unit:
         return 0.0

@@ -151,7 +151,8 @@ class Bench:
             if edge.bulge or (x != y and abs(math.sin(2 * turn)) > _NOISE):
                 grown = 1.0  # a fold or a mitre: one line is sewn through both
             self.length[e, face] = edge.length * grown
-            self.spare[e, face] = self.ruler.step if patch.way == "mitre" else edge.length * falls_off
+            mitre = patch.way == "mitre"
+            self.spare[e, face] = self.ruler.step if mitre else edge.length * falls_off
 
     def _cut_down(
         self, face: int, patch: AsSewn, size: tuple[float, float]

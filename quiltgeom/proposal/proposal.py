@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
@@ -38,6 +37,8 @@ from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.render.separation import Separation, check_separation, role_labels
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import RULERS
 
 __all__ = ["Proposal", "cut_options", "propose"]
 
