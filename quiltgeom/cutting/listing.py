@@ -108,7 +108,8 @@ def _between_marks(plan: CutPlan) -> str:
                 "which everything falls on marks.")  # fmt: skip
     such = ruler.decimal(between[0] + both, ".3f")
     return (f"With seam allowances of {ruler.meant(plan.options.seam)} some patches measure "
-            f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, or choose an allowance that is on the ruler.")  # fmt: skip
+            f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, "
+            "or choose an allowance that is on the ruler.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

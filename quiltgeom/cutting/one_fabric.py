@@ -306,8 +306,8 @@ class _Search:
                 bought, least = -(-length // step) * step, -(-bound // step) * step
             else:
                 usable, terms = self.asked.terms.usable, self.asked.terms
-                down, step = self.ruler.down, self.ruler.step
-                bought, least = (down(usable(terms.buy(n * step + lattice.rise)))
+                down, one = self.ruler.down, self.ruler.step
+                bought, least = (down(usable(terms.buy(n * one + lattice.rise)))
                                  for n in (length, bound))  # fmt: skip
             solution = Solution(self.across, length, bought, least, (), ())
             plans.append(replace(

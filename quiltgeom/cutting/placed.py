@@ -31,8 +31,9 @@ def placed_units(
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop()
         turned = (spot.width, spot.height) != (unit.width, unit.height)
-        place = (v * unit.ruler.step for v in (spot.x, spot.y, spot.width, spot.height))
-        out.append(PlacedUnit(number, unit, *place, turned, spot.cloth))
+        k = unit.ruler.step
+        out.append(PlacedUnit(number, unit, spot.x * k, spot.y * k, spot.width * k,
+                              spot.height * k, turned, spot.cloth))  # fmt: skip
     return out
 
 

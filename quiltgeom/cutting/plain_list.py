@@ -178,7 +178,8 @@ def plan_pieces(
     cloth = Fabric(name, colour="#ffffff", direction="non-directional" if free else "one-way")
     letters = Letters({k: letter(k) for k in numbers.values()})
     return plan_list(name, cloth, units + spare_strip(across, spare, ruler), width=width,
-                     cloths=cloths, seconds=seconds, effort=effort, terms=terms, letters=letters)  # fmt: skip
+                     cloths=cloths, seconds=seconds, effort=effort, terms=terms,
+                     letters=letters)  # fmt: skip
 
 
 def _unit(piece: ListedPiece, ruler: Ruler) -> CutUnit:

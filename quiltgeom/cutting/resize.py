@@ -90,8 +90,9 @@ def largest_version(
     """The version with the largest top that cuts from the cloth at hand, binding included.
 
     Versions have blocks in quarter inches (half centimetres) and up to two rows and columns more
-    or fewer than usual. Searches by halving first (smaller tops as a rule take less cloth), then looks at every larger
-    version, nearest first: a proof that it cannot be cut, or a plan that is better.
+    or fewer than usual. Searches by halving first (smaller tops as a rule take less cloth), then
+    looks at every larger version, nearest first: a proof that it cannot be cut, or a plan that is
+    better.
 
     Args:
         pattern: the pattern.

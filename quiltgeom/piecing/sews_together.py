@@ -139,7 +139,8 @@ def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -
         x = y = max(block.grown, key=lambda v: abs(v - 1))
     elif abs(here.width - block.width) > 1e-6:
         x, y = y, x
-    size = tuple(trimmed(v, block.seam, block.ruler) for v in (here.width, here.height))
+    size = (trimmed(here.width, block.seam, block.ruler),
+            trimmed(here.height, block.seam, block.ruler))  # fmt: skip
     return AsSewn(x, y, math.degrees(here.angle), "itself", size if block.rounded else None)
 
 
@@ -148,7 +149,8 @@ def _done(bench: Bench) -> None:
     sides = bench.sides(bench.plan.root)
     last = bench.steps.steps[-1].number
     if sides:
-        size = tuple(trimmed(v, bench.seam, bench.ruler) for v in (sides.width, sides.height))
+        size = (trimmed(sides.width, bench.seam, bench.ruler),
+                trimmed(sides.height, bench.seam, bench.ruler))  # fmt: skip
         bench.trims["unit", last] = Trim(bench.name, size, last, bench.ruler)
 
 
