@@ -178,13 +178,18 @@ class Ruler:
         """Whether it is in centimetres."""
         return self.units == "cm"
 
+    @property
+    def _slack(self) -> float:
+        """Sizes are kept to a millionth of an inch, which is more of a millimetre."""
+        return 1e-4 if self.metric else RULER_SLACK
+
     def up(self, inches: float) -> int:
         """A length in whole steps, rounded up."""
-        return math.ceil(inches / self.step - RULER_SLACK)
+        return math.ceil(inches / self.step - self._slack)
 
     def down(self, inches: float) -> int:
         """Whole steps in a length of cloth."""
-        return int(inches / self.step + RULER_SLACK)
+        return int(inches / self.step + self._slack)
 
     def ceil(self, inches: float) -> float:
         """Up to the next step, inches."""

@@ -31,10 +31,13 @@ __all__ = [
 
 
 
+BLOCK_STEP = 0.25
+
+
 def block_step(ruler: Ruler) -> float:
     """When a pattern is resized to fit its cloth, blocks change in quarter inches, or half
     centimetres."""
-    return ruler.mark if ruler.metric else 0.25
+    return ruler.mark if ruler.metric else BLOCK_STEP
 
 
 class LayoutSize(TypedDict, total=False):

@@ -21,6 +21,7 @@ from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.units import INCHES
 from tests.cutting.checker import faults
 
 KEYS = [p.key for p in load_patterns()]

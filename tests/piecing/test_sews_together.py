@@ -22,7 +22,7 @@ from quiltgeom.cutting.plan import cut_plan
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.wanted import Wanted, wanted_units
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import block_step, lay_out
+from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -30,7 +30,6 @@ from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.sews_together import sewn_quilt, sews_together, with_trims
 from quiltgeom.templates.sewing import sew_quilt
-from quiltgeom.units import INCHES
 
 EVERY = bool(os.environ.get("QUILTGEOM_EVERY_PLAN"))
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
@@ -68,7 +67,7 @@ def judge(quilt: Quilt, ways: Mapping[str, Direction], seam: float, rule: str) -
 @pytest.mark.parametrize(("key", "share"), SIZES if EVERY else SIZES[::5])
 def test_every_pattern_at_three_sizes(key: str, share: float) -> None:
     pattern = load_patterns().get(key)
-    size = max(round(pattern.block_size * share / block_step(INCHES)), 1) * block_step(INCHES)
+    size = max(round(pattern.block_size * share / BLOCK_STEP), 1) * BLOCK_STEP
     quilt = lay_out(pattern, block_size=size)
     roles = [r for r, n in quilt.count_by_role.items() if n]
     k = SIZES.index((key, share))
@@ -82,7 +81,7 @@ def test_random_designs(seed: int) -> None:
     r = random.Random(seed)
     while True:
         pattern = r.choice(PATTERNS)
-        size = max(round(pattern.block_size * r.uniform(0.6, 1.4) / block_step(INCHES)), 1) * block_step(INCHES)
+        size = max(round(pattern.block_size * r.uniform(0.6, 1.4) / BLOCK_STEP), 1) * BLOCK_STEP
         try:
             quilt = lay_out(pattern, block_size=size, rows=r.randint(1, 6), columns=r.randint(1, 6))
         except QuiltError:  # the pattern has no such version
