@@ -195,6 +195,10 @@ class Ruler:
         """Up to the next step, inches."""
         return self.up(inches) * self.step
 
+    def floor(self, inches: float) -> float:
+        """Down to whole steps, inches."""
+        return self.down(inches) * self.step
+
     def snap(self, inches: float) -> float:
         """Free of the rounding noise of sums of steps, so that equal lengths are equal."""
         near = round(inches / self.step) * self.step

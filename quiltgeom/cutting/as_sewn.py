@@ -105,8 +105,10 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
         return AsSewn(1.0, 1.0, lie, "template" if over > MEETS else "exact")
     elif unit.method in _EXACT or not rectangle:
         return AsSewn(1.0, 1.0, lie, "exact")
-    elif unit.method == "joined strip":
+    elif unit.method == "joined strip" and w >= h:
         wide = sum(u.wide - 2 * seam for u, _ in cut)
+    elif unit.method == "joined strip":
+        tall = sum(u.high - 2 * seam for u, _ in cut)
     elif unit.method == "strip set":
         wide = unit.wide / len(unit.members) - 2 * seam
     off = (wide - w, tall - h)

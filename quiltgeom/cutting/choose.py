@@ -53,7 +53,7 @@ def choose_units(
     options: CutOptions | None = None,
     *,
     skip: Collection[int] = (),
-    short: bool = False,
+    short: float = 0.0,
 ) -> Chosen:
     """Every patch of a quilt to a rectangle of cloth, by the methods that the maker chose.
 

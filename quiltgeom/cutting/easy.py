@@ -1,4 +1,4 @@
-"""Strips that are easy to cut: one size to a stack, no strip wider than its tallest piece.
+"""Strips that are easy to cut: one size to a stack or two, no strip wider than its tallest piece.
 
 Three stages: strips across the cloth, stacks off the strip, pieces off the stack; what is beside or
 below them is trimmed.
@@ -19,6 +19,9 @@ __all__ = ["EasyFiller", "easy_demand"]
 _REACH = 24 * 8
 _SETS = 8
 """Sets of prices filled at once."""
+
+_PAIRS = 40
+"""At most so many kinds of stacks hold two sizes."""
 
 _MEMORY = 5 * 10**8
 """Bytes that the tables of one filling may take."""
@@ -42,7 +45,8 @@ def easy_demand(demand: Demand, width: int, reach: int = _REACH) -> Demand:
 
 class EasyFiller:
     """The most valuable filling of strips, as :class:`~quiltgeom.cutting.fill.Filler`, with stacks
-    of one size: a bounded knapsack over the width for every height at once.
+    of one size, or of one piece with pieces of another size of the same width below it: a bounded
+    knapsack over the width for every height at once.
 
     Args:
         demand: the pieces.
@@ -51,17 +55,22 @@ class EasyFiller:
 
     def __init__(self, demand: Demand, width: int) -> None:
         self.width = width
-        self.poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
-        self.heights = np.array(sorted({h for _, _, _, h, _ in self.poses}))
-        self.items = len(demand.items)
-        # how many of each pose lie one below the other in a strip of each height
-        self.deep = np.array([[int(high) // h for high in self.heights]
-                              for _, _, _, h, _ in self.poses])  # fmt: skip
-        self._chunks: list[tuple[int, int]] = []  # pose, number of stacks taken together
-        for k, (_, item, w, _, _) in enumerate(self.poses):
-            most, size = min(width // w, demand.items[item].count), 1
+        poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
+        self.heights = np.array(sorted({h for _, _, _, h, _ in poses}))
+        pairs = [(a, b) for a in poses for b in poses
+                 if a[2] == b[2] and a[1] != b[1] and a[3] + b[3] <= self.heights[-1]]  # fmt: skip
+        self.kinds = [(a, a) for a in poses] + pairs[:_PAIRS]
+        # how many of each item lie in a stack of each kind in a strip of each height
+        self.held = np.zeros((len(self.kinds), len(self.heights), len(demand.items)), dtype=int)
+        for t, (a, b) in enumerate(self.kinds):
+            below = np.maximum(self.heights - a[3], 0) // b[3]
+            self.held[t, :, a[1]] += self.heights >= a[3]
+            self.held[t, :, b[1]] += np.where(self.heights >= a[3], below, 0)
+        self._chunks: list[tuple[int, int]] = []  # kind, number of stacks taken together
+        for t, (a, b) in enumerate(self.kinds):
+            most, size = min(width // a[2], *(demand.items[q[1]].count for q in (a, b))), 1
             while most > 0:
-                self._chunks.append((k, min(size, most)))
+                self._chunks.append((t, min(size, most)))
                 most, size = most - size, 2 * size
         one = (len(self._chunks) + 24) * len(self.heights) * (width + 1)
         self.sets = min(_SETS, _MEMORY // one)
@@ -71,31 +80,30 @@ class EasyFiller:
     ) -> tuple[np.ndarray, np.ndarray]:
         """Values of shape ``(sets, heights)`` and contents of shape ``(sets, heights, items)`` of
         the best strip for each set of prices, shape ``(sets, items)``, holding no more than
-        ``most`` of each item as far as one pose of it goes."""
+        ``most`` of each item as far as one kind of stack goes."""
         sets, room, budget = len(prices), self.width + 1, budget or Budget()
         best = np.zeros((sets, len(self.heights), room), dtype=np.int64)
         self._taken = np.zeros((len(self._chunks), *best.shape), dtype=bool)
-        before = np.zeros(len(self.poses), dtype=np.int64)
+        before = np.zeros(len(self.kinds), dtype=np.int64)
         self._counts = []
-        for c, (k, n) in enumerate(self._chunks):
+        for c, (t, n) in enumerate(self._chunks):
             budget.spend(best.size)
-            _, item, w, _, _ = self.poses[k]
-            had = np.minimum(before[k] * self.deep[k], most[:, item, None])
-            has = np.minimum((before[k] + n) * self.deep[k], most[:, item, None])
-            self._counts.append(has - had)
-            before[k] += n
-            if n * w >= room:
+            had = np.minimum(before[t] * self.held[t], most[:, None, :])
+            self._counts.append(np.minimum((before[t] + n) * self.held[t], most[:, None, :]) - had)
+            before[t] += n
+            wide = n * self.kinds[t][0][2]
+            if wide >= room:
                 continue
-            gain = (has - had) * prices[:, item, None]
-            other = best[:, :, : room - n * w] + gain[:, :, None]
-            better = (other > best[:, :, n * w :]) & (gain > 0)[:, :, None]
-            self._taken[c, :, :, n * w :] = better
-            best[:, :, n * w :] = np.where(better, other, best[:, :, n * w :])
-        uses = np.zeros((sets, len(self.heights), self.items), dtype=np.int64)
+            gain = (self._counts[-1] * prices[:, None, :]).sum(axis=2)
+            other = best[:, :, : room - wide] + gain[:, :, None]
+            better = (other > best[:, :, wide:]) & (gain > 0)[:, :, None]
+            self._taken[c, :, :, wide:] = better
+            best[:, :, wide:] = np.where(better, other, best[:, :, wide:])
+        uses = np.zeros((sets, len(self.heights), self.held.shape[2]), dtype=np.int64)
         for v in range(sets):
             for h in range(len(self.heights)):
                 for c in self._path(v, h):
-                    uses[v, h, self.poses[self._chunks[c][0]][1]] += self._counts[c][v, h]
+                    uses[v, h] += self._counts[c][v, h]
         return best[:, :, -1], np.minimum(uses, most[:, None, :])
 
     def _path(self, v: int, h: int) -> list[int]:
@@ -104,17 +112,22 @@ class EasyFiller:
         for c in range(len(self._chunks) - 1, -1, -1):
             if self._taken[c, v, h, x]:
                 out.append(c)
-                x -= self._chunks[c][1] * self.poses[self._chunks[c][0]][2]
+                x -= self._chunks[c][1] * self.kinds[self._chunks[c][0]][0][2]
         return out
 
     def strip(self, v: int, h: int) -> Strip:
         """The best strip of ``self.heights[h]`` for price set ``v`` of the last filling."""
         stacks: list[Stack] = []
         for c in self._path(v, h):
-            k, n = self._chunks[c]
-            pose, _, w, _, _ = self.poses[k]
-            held = int(self._counts[c][v, h])
-            deep = int(self.deep[k, h])
-            for done in range(0, min(held, n * deep), deep):
-                stacks.append(Stack(w, ((pose,),) * min(deep, held - done)))
+            t, n = self._chunks[c]
+            a, b = self.kinds[t]
+            left = self._counts[c][v, h].copy()
+            for _ in range(n):
+                rows = []
+                for pose, item, _, _, _ in (a, *[b] * (int(self.held[t, h, b[1]]) - (a is b))):
+                    if left[item] > 0:
+                        left[item] -= 1
+                        rows.append((pose,))
+                if rows:
+                    stacks.append(Stack(a[2], tuple(rows)))
         return Strip(int(self.heights[h]), tuple(stacks))

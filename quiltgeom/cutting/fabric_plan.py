@@ -167,7 +167,9 @@ class FabricPlan:
     @property
     def straightening(self) -> float:
         """How much of the cloth's end is included for squaring it up, inches."""
-        return self.terms.straighten if self.have is None else 0.0
+        if self.have is None or self.short:
+            return self.terms.straighten
+        return max(self.terms.lost(c) for c in self.given or self.cloths)
 
     @property
     def drawn(self) -> Cloths:
@@ -238,8 +240,8 @@ class FabricPlan:
             every = f" in any of {len(self.ways)} ways" if len(self.ways) > 1 else ""
             return f"cannot be cut from this cloth{every}, because {reason}"
         if self.status == "unknown":
-            best = self.ruler.decimal(self.length)
-            return f"no plan found (best takes {best}), and no proof that there is none"
+            takes = self.ruler.text(self.length)
+            return f"no plan found (best takes {takes}), and no proof that there is none"
         if self.status == "optimal":
             return "no way of cutting needs less"
         gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)

@@ -11,17 +11,22 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
 from quiltgeom.cutting.unit import CutUnit, Member, Method
 from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
+from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 __all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
+
+_A = TypeVar("_A")
+_B = TypeVar("_B")
 
 _LEAST = 4.0
 """Least length, inches, of the parts of a strip: shorter ones nobody would join."""
@@ -35,22 +40,28 @@ class Joins:
         across: the longest part across the cloth, inches.
         along: the longest part along the cloth, inches.
         stand: strips that may lie either way run along the cloth.
-        even: joined strips are cut in equal lengths; else in whole lengths and what is left.
+        even: strips joined across are cut in equal lengths; else in whole ones and what is left.
+        even_along: the same of those along the cloth.
         bound: the longest strip of binding, inches.
         bound_along: the binding runs along the cloth.
+        more: its strips are so many more than the fewest, and no longer than they need be; None:
+            as long as they can be.
     """
 
     across: float
     along: float = math.inf
     stand: bool = False
     even: bool = True
+    even_along: bool = True
     bound: float = math.inf
     bound_along: bool = False
+    more: int | None = None
 
     def strips_said(self, ruler: Ruler = INCHES) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
-        kind = "equal lengths" if self.even else "lengths"
+        even = self.even_along if self.stand else self.even
+        kind = "equal lengths" if even else "lengths"
         size = "whole" if math.isinf(long) else f"in {kind} up to {ruler.about(long)}"
         words = f"long strips {way} the cloth, {size}"
         if not self.stand and not math.isinf(self.along):
@@ -60,12 +71,13 @@ class Joins:
     def binding_said(self, ruler: Ruler = INCHES) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
-        return f"binding {way} the cloth, strips up to {ruler.about(self.bound)}"
+        more = ", one strip more" if self.more else ""
+        return f"binding {way} the cloth, strips up to {ruler.about(self.bound)}{more}"
 
 
 def thrifty_joins(
     cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
-    reach: float = INCHES.reach,
+    seam: float = SEAM, reach: float = INCHES.reach,
 ) -> list[Joins]:  # fmt: skip
     """The ways that are tried for a fabric, those with the fewest joins first.
 
@@ -74,7 +86,10 @@ def thrifty_joins(
         turn: whether the print lets a strip lie either way.
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
-        binding: width of the strips of binding that are cut from it, inches; 0 without.
+        binding: width of the strips of binding that are cut from it, inches; 0 without. From cloth
+            at hand they are no longer than need be, and one more is tried: longer cloth should
+            not refuse what shorter cloth can do.
+        seam: seam allowance, inches.
         reach: what a long ruler measures, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
@@ -82,42 +97,51 @@ def thrifty_joins(
     [(40, True), (40, False), (20.0, True)]
     """
     width, length = cloth
-    across = _limits(width, longest[0])
-    along = _limits(length, longest[1], reach)
-    ways = [Joins(a, along[0][0], even=even) for a, even in across]
-    if turn and longest[1]:
-        ways += [Joins(width, a, True, even) for a, even in along]
-    elif not turn:
-        ways += [Joins(across[0][0], a, even=even) for a, even in along[1:]]
-        ways += [Joins(a, b, even=False) for a, _ in across[2:] for b, _ in along[2:]]
+    across = _limits(width, longest[0], seam)
+    along = _limits(length, longest[1], seam, reach)
+    if turn:
+        ways = [Joins(a, length, even=even) for a, even in across]
+        if longest[1]:
+            ways += [Joins(width, a, True, even_along=even) for a, even in along]
+    else:
+        ways = [Joins(a, b, False, e, f) for (a, e), (b, f) in _pairs(across, along)]
     if not binding:
         return ways
     short = 4 * binding  # nobody joins strips shorter than that
     bound = [(width / k, False) for k in (1, 2) if k == 1 or width / k >= short]
-    if not math.isinf(length):
-        bound += [(length / k, True) for k in (1, 2) if length / k >= short]
-    pairs = sorted(itertools.product(range(len(ways)), range(len(bound))),
-                   key=lambda p: (sum(p), p))  # fmt: skip
-    return [replace(ways[i], bound=bound[j][0], bound_along=bound[j][1]) for i, j in pairs]
+    if math.isinf(length):
+        return [replace(way, bound=long) for way, (long, _) in _pairs(ways, bound)]
+    bound += [(length / k, True) for k in (1, 2) if length / k >= short]
+    edges = [(*b, more) for more in (0, 1) for b in bound if not more or b[0] in cloth]
+    return [replace(way, bound=long, bound_along=stand, more=more)
+            for way, (long, stand, more) in _pairs(ways, edges)]  # fmt: skip
+
+
+def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
+    """Everything of the one with everything of the other, what is early in both first."""
+    pairs = itertools.product(range(len(first)), range(len(second)))
+    return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
 def easy_joins(cloth: tuple[float, float], reach: float = INCHES.reach) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
     than a ruler."""
     width, length = cloth
-    return [Joins(width, min(length, reach), even=even, bound=width)
+    return [Joins(width, min(length, reach), False, even, even, width)
             for even in (True, False)]  # fmt: skip
 
 
-def _limits(room: float, longest: float, reach: float = 0.0) -> list[tuple[float, bool]]:
+def _limits(
+    room: float, longest: float, seam: float, reach: float = 0.0
+) -> list[tuple[float, bool]]:
     """Lengths to which strips are cut, and whether into equal parts: as long as there is room,
-    as a ruler, half as long."""
+    as a ruler, half the room or the halves of the longest."""
     out = [(room, True)]
     if longest > room + CLOSE:
         out.append((room, False))
     if reach and reach < min(room, longest):
         out += [(reach, True), (reach, False)]
-    half = min(room, longest) / 2
+    half = min(room / 2, longest / 2 + seam)  # two halves take four allowances
     if longest > half + CLOSE and half >= _LEAST:
         out.append((half, True))
     return out
@@ -155,19 +179,23 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
     if asked:
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
-    cuts = _lengths(max(w, h) - 2 * seam, limit - 2 * seam, joins.even)
+    even = joins.even_along if stand else joins.even
+    cuts = _lengths(max(w, h) - 2 * seam, limit, even, options)
     return _parts(shape, (w, h), cuts, options, method, fixed)
 
 
-def _lengths(long: float, most: float, even: bool) -> list[float]:
-    """Finished lengths of the parts of a strip, none longer than the most."""
+def _lengths(long: float, limit: float, even: bool, options: CutOptions) -> list[float]:
+    """Finished lengths of the parts of a strip; both allowances are added to each. None is cut
+    longer than the limit, all but the last on a mark of the ruler, so that the parts together are
+    no longer than they must be."""
+    both, ruler = 2 * options.seam, options.ruler
+    most = (limit if math.isinf(limit) else ruler.floor(limit)) - both
     if long <= most + CLOSE or most < _LEAST:
         return [long]
     count = math.ceil(long / most - CLOSE)
-    rest = long - (count - 1) * most
-    if even or rest < _LEAST:
-        return [long / count] * count
-    return [*[most] * (count - 1), rest]
+    if even or long - (count - 1) * most < _LEAST:
+        most = min(most, ruler.ceil(long / count + both) - both)
+    return [*[most] * (count - 1), long - (count - 1) * most]
 
 
 def _parts(
@@ -208,11 +236,15 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
     strip, ruler = options.binding_strip, options.ruler
     if options.binding == "straight":
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
+        long = ruler.floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        size = ruler.down(long), ruler.up(strip)
-        unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True,
-                       ruler=ruler)  # fmt: skip
-        return [unit] * made.strips
+        count = made.strips
+        if joins.more is not None:
+            count += joins.more
+            long = (binding_length(quilt.width, quilt.height) + (count - 1) * strip) / count
+        size = (strip, long) if joins.bound_along else (long, strip)
+        unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
+        return [unit] * count
     need = binding_length(quilt.width, quilt.height)
     number, side = bias_squares(need, strip, cloth, seam=options.seam,
                                 step=1 / INCH_IN_CM if ruler.metric else 1.0)  # fmt: skip

@@ -22,14 +22,15 @@ from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.wanted import CutList, Wanted
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.tolerance import RULER_SLACK
 
 __all__ = ["Asked", "plan_fabric"]
 
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""
 
-_PROOF = 10**9
-"""Work of a proof that one way cannot be cut."""
+_PROOF, _AT_ONCE = 10**9, 10**5
+"""Work of a proof that one way cannot be cut, and of one that takes no time to speak of."""
 
 
 @dataclass(frozen=True)
@@ -152,30 +153,45 @@ class _Search:
         asked, usable = self.asked, _sold(self.asked.terms)
         self._check_widths()
         lows = [self._low(self.demand(w)) for w in self.ways]
-        if asked.manner == "thrifty":
+        if asked.manner == "thrifty" or not self.easy:
             return self._thrifty(lows, len(self.ways), asked.effort)
-        way, easy = self._easily(self.easy, usable(min(lows)))
+        way, easy = self._easily(self.easy, usable(min(lows)), usable(min(lows) + 1))
+        if self._steps(easy.length) == min(lows) + 1:
+            self._raised(lows)
         over = self._steps(easy.length) - min(lows)
         if over <= 0 or asked.manner == "easy":
             return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
         # within a step of the bound the thrifty plan only shows what easy cutting costs
-        thrifty = self._thrifty(lows, *((2, asked.effort) if over > 1 else (0, _OTHERS)))
+        thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
         easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(thrifty, rival=easily)
+            return replace(self._thrifty(lows, len(lows), asked.effort), rival=easily)
         return replace(easily, rival=thrifty) if more > 0 else easily
 
-    def _easily(self, ways: Sequence[CutList], enough: int) -> tuple[CutList, Solution]:
-        """The shortest plan that is easy to cut, the first of equals."""
+    def _raised(self, lows: list[int]) -> None:
+        """Proofs that the ways with the lowest bounds need a step more, until one is missing."""
+        least = min(lows)
+        cloth = self.across, _sold(self.asked.terms)(least)
+        for k, way in enumerate(self.ways):
+            if lows[k] == least:
+                if self._proof(way, [cloth], 3) is None:
+                    return
+                lows[k] += 1
+
+    def _easily(
+        self, ways: Sequence[CutList], least: int, folded: int
+    ) -> tuple[CutList, Solution]:
+        """The shortest plan that is easy to cut, the first of equals. It need not be shorter than
+        ``least``; and if ``folded`` is enough, no cloth is opened for strips longer than a ruler.
+        """
         best: tuple[CutList, Solution] | None = None
-        seen: list[Demand] = []
         for way in ways:
-            demand = self.demand(way)
-            if demand in seen or (best is not None and best[1].length <= enough):
-                continue
-            seen.append(demand)
-            found = self._solved(demand, min(self.asked.effort, _EASY), easy=True)
+            tall = any(u.method == "slanted strip" and u.high > self.ruler.reach + RULER_SLACK
+                       for u in way.units)  # fmt: skip
+            if best is not None and best[1].length <= (folded if tall else least):
+                break
+            found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=True)
             if best is None or self._cost(found) < self._cost(best[1]):
                 best = way, found
         if best is None:
@@ -193,7 +209,7 @@ class _Search:
         for k in order[:others]:
             if lows[k] >= self._steps(solution.length):
                 break
-            other = self._solved(self.demand(self.ways[k]), min(effort, _OTHERS))
+            other = self._solved(self.demand(self.ways[k]), _OTHERS if effort > _OTHERS else 1)
             lows[k] = max(lows[k], self._steps(other.bound))
             if self._steps(other.length) < self._steps(solution.length):
                 best, solution = self.ways[k], other
@@ -232,7 +248,7 @@ class _Search:
         best: tuple[CutList, Solution] | None = None
         if open_ and self.asked.manner != "thrifty":
             fitting = [w for w in self.easy if self._may_fit(w, sizes)]
-            best = self._easily(fitting, sizes[0][1]) if fitting else None
+            best = self._easily(fitting, sizes[0][1], sizes[0][1]) if fitting else None
             if best is not None and best[1].bought <= sizes[0][1]:
                 return self._made(*best, manner="easy")
         left = 0
@@ -274,8 +290,10 @@ class _Search:
     def _proof(
         self, way: CutList, sizes: list[tuple[int, int]], rounds: int
     ) -> Certificate | None:
-        return prove_impossible(self.demand(way), sizes, rounds=rounds,
-                                budget=self.asked.budget.part(0, 1, work=_PROOF))  # fmt: skip
+        demand = self.demand(way)
+        at_once = prove_impossible(demand, sizes, rounds=1, budget=Budget(work=_AT_ONCE))
+        budget = self.asked.budget.part(0, 1, work=_PROOF)
+        return at_once or prove_impossible(demand, sizes, rounds=rounds, budget=budget)
 
     def _shown(self, way: CutList) -> Solution:
         """What would do instead of cloth that is not enough: as wide as the widest patch is, at

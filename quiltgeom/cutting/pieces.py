@@ -26,7 +26,7 @@ __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
 def cut_units(
     pieces: Iterable[Piece], direction: Direction, cloth: float, *,
-    options: CutOptions | None = None, short: bool = False,
+    options: CutOptions | None = None, short: float = 0.0,
 ) -> list[CutUnit]:  # fmt: skip
     """Cut rectangles for the patches of one fabric, each patch by itself (strips of sashing and
     borders are for :func:`~quiltgeom.cutting.joins.strip_units`).
@@ -43,7 +43,8 @@ def cut_units(
         cloth: usable width of the cloth in inches.
         options: the maker's choices, the seam allowance among them; of its methods ``templates``
             and ``foundation`` matter here.
-        short: strips along the cloth as short as they can be; else as few as possible.
+        short: strips along the cloth as short as they can be, and no longer than so many inches;
+            0: as few as possible.
     """
     chosen = options or CutOptions()
     cutter = _Cutter(direction, cloth, chosen, short)
@@ -57,7 +58,7 @@ class _Cutter:
     """Sorts the patches of one fabric by the way in which they are cut."""
 
     def __init__(
-        self, direction: Direction, cloth: float, options: CutOptions, short: bool
+        self, direction: Direction, cloth: float, options: CutOptions, short: float
     ) -> None:
         self.turns, self.cloth, self.options = TURNS[direction], cloth, options
         self.short = short

@@ -160,7 +160,8 @@ def cut_plan(
             continue  # nothing is to be cut that way
         count, made = len(wanted.ways), {}
         scarce = [f.role for f in best.fabrics if f.status != "fits"] if best else []
-        for k, role in enumerate(sorted(wanted.ways, key=lambda r: r not in scarce)):
+        order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
+        for k, role in enumerate(order):
             found = plan_fabric(role, fabrics.get(role), wanted, Asked(
                 cloths.get(role, ()), terms, effort, some.options.manner,
                 budget.part(k, count, role)))  # fmt: skip

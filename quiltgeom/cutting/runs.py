@@ -94,7 +94,7 @@ def along_strip(outline: Outline) -> bool:
 
 def lay_run(
     shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True,
-    short: bool = False, ruler: Ruler = INCHES,
+    short: float = 0.0, ruler: Ruler = INCHES,
 ) -> list[Run]:  # fmt: skip
     """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
 
@@ -103,7 +103,7 @@ def lay_run(
             head and triangles interlock.
         upright: strips across the cloth; else along it.
         short: strips along the cloth are no longer than they need to be, standing side by side on
-            a cloth ``room`` wide.
+            a cloth ``room`` wide, and no longer than so many inches; 0: as long as ``room``.
     """
     shapes = list(shapes)
     first = shapes[0].outline if upright else _swapped(shapes[0].outline)
@@ -123,6 +123,7 @@ def lay_run(
     most = max(1, sum(e <= room + RULER_SLACK for e in ends))
     if short and not upright and most > 1:
         columns = max(1, ruler.down(room + RULER_SLACK) // ruler.up(sequence[0].height))
+        most = sum(e <= max(short, ends[1]) + RULER_SLACK for e in ends[:most])
         most = _side_by_side(ends[:most], len(shapes), columns)
     runs = []
     for begin in range(0, len(shapes), most):

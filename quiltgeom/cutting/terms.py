@@ -79,7 +79,7 @@ class Terms:
         >>> Terms().across(40.0), Terms(shrink=0.05).across(40.0)
         (40.0, 38.0)
         """
-        return self._ruled(width / (1 + self.shrink)) if self.shrink else width
+        return self.ruler.floor(width / (1 + self.shrink)) if self.shrink else width
 
     def cloth(self, cloth: ClothSize) -> ClothSize:
         """What can be used of a piece of cloth: it is straightened once, at its length, unless it
@@ -91,9 +91,9 @@ class Terms:
         >>> Terms().cloth(ClothSize(36, 40)), Terms(shrink=0.25).cloth(ClothSize(10, 10))
         (ClothSize(length=35.0, width=40.0), ClothSize(length=8.0, width=8.0))
         """
-        lost = self._lost(cloth)
+        lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)
-        left = ClothSize(self._ruled(length) if lost or self.shrink else length,
+        left = ClothSize(self.ruler.floor(length) if lost or self.shrink else length,
                          self.across(cloth.width))  # fmt: skip
         if not min(left) >= 0.125:  # nor not-a-number
             taken = f", {max(left.length, 0):g} in of it after straightening" if lost else ""
@@ -103,11 +103,8 @@ class Terms:
             )
         return left
 
-    def _ruled(self, inches: float) -> float:
-        """Down to the ruler's steps."""
-        return self.ruler.down(inches) * self.ruler.step
-
-    def _lost(self, cloth: ClothSize) -> float:
+    def lost(self, cloth: ClothSize) -> float:
+        """What squaring up the end of a piece of cloth takes, inches."""
         return 0.0 if cloth.length <= _SQUARE + 1e-9 else self.straighten
 
     def cost(self, price: float, length: float) -> float:
@@ -150,7 +147,7 @@ class Terms:
         """
         if left == given:
             return ""
-        done = ["straightening"] * (self._lost(given) > 0) + ["washing"] * (self.shrink > 0)
+        done = ["straightening"] * (self.lost(given) > 0) + ["washing"] * (self.shrink > 0)
         size = self.ruler.text(left.length) + (
             f" x {self.ruler.text(left.width)}" if self.shrink else "")  # fmt: skip
         return f", {size} after {' and '.join(done)}" if done else ""

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.choose import Chosen, choose_units
-from quiltgeom.cutting.fabric_plan import demand_of
+from quiltgeom.cutting.fabric_plan import demand_of, unit_key
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.joins import (
@@ -53,7 +53,8 @@ class Wanted:
 
     Attributes:
         ways: by role, the accepted ways of cutting it, those with the fewest joins first.
-        easy: by role, the ways that are easy to cut.
+        easy: by role, the ways that are easy to cut; last those with slanted strips that are
+            longer than a ruler, for which the cloth is opened.
         widths: usable width of the cloth by role, inches.
         sets, binding_role: see :class:`~quiltgeom.cutting.plan.CutPlan`.
         letters: of all that is cut, the same for all ways.
@@ -110,25 +111,33 @@ def wanted_units(
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     shared = _Shared(quilt, options, ways, binding_role, windows)
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
-    others = None
+    others: list[Chosen] = []
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
-        others = choose_units(quilt, ways, widths, options, skip=skip, short=True)
+        others = [choose_units(quilt, ways, widths, options, skip=skip, short=most)
+                  for most in (math.inf, options.ruler.reach)]  # fmt: skip
     lists: dict[str, list[CutList]] = {}
     easy: dict[str, list[CutList]] = {}
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
-        joins = shared.joins(role, chosen, size)
-        lists[role] = [shared.whole(role, chosen, j, size) for j in joins]
-        if others is not None and others.units[role] != chosen.units[role]:
-            lists[role] += [shared.whole(role, others, j, size) for j in joins[:2]]
-        easy[role] = [
-            shared.whole(role, some, j, size) for j in easy_joins(size, options.ruler.reach)
-            for some in (chosen, others) if some is not None
-        ]  # fmt: skip
+        joins, easily = shared.joins(role, chosen, size)
+        lists[role] = _different([shared.whole(role, some, j, size)
+                                  for some in (chosen, *others[:1])
+                                  for j in joins[: 4 if some in others else None]])  # fmt: skip
+        easy[role] = _different([shared.whole(role, some, j, size)
+                                 for some in [*others[::-1], *([] if others else [chosen])]
+                                 for j in easily])  # fmt: skip
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
+
+
+def _different(lists: list[CutList]) -> list[CutList]:
+    """Lists of other rectangles than those before them."""
+    known: dict[object, CutList] = {}
+    for one in lists:
+        known.setdefault(tuple(sorted(map(unit_key, one.units))), one)
+    return list(known.values())
 
 
 @dataclass(frozen=True)
@@ -144,14 +153,20 @@ class _Shared:
     def way(self, role: str) -> Direction:
         return self.directions.get(role, "non-directional")
 
-    def joins(self, role: str, chosen: Chosen, cloth: tuple[float, float]) -> list[Joins]:
-        """The ways of joining its strips and its binding."""
-        strip = self.options.binding_strip if role == self.binding_role else 0.0
-        if self.options.binding == "bias":
-            strip = 0.0
+    def joins(
+        self, role: str, chosen: Chosen, cloth: tuple[float, float]
+    ) -> tuple[list[Joins], list[Joins]]:
+        """The ways of joining its strips and its binding, and those that are easy; without those
+        whose binding would be no longer than it is wide, if there are others."""
+        bound = role == self.binding_role and self.options.binding == "straight"
+        strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
-        return thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
-                             binding=strip, reach=self.options.ruler.reach)  # fmt: skip
+        ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
+                             binding=strip, seam=self.options.seam,
+                             reach=self.options.ruler.reach)  # fmt: skip
+        useful = [j for j in ways if not bound or j.bound > strip]
+        easy = easy_joins(cloth, self.options.ruler.reach)
+        return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
     def whole(
         self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]

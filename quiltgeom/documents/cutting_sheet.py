@@ -85,18 +85,21 @@ def _sheet(
 def _set(
     rows: list[str], points: float, at: tuple[float, float], foot: float
 ) -> tuple[list[Item], list[str]]:
-    """Lines one below the other, and those for which there is no room."""
+    """Lines one below the other, and those for which there is no room; no entry is parted."""
     items: list[Item] = []
-    x, y = at
+    (x, y), places = at, []
     for k, row in enumerate(rows):
-        heading = row in (_LIST, _ORDER)
-        y += points / 72 * (0.5 if heading and k else 0.0)
-        if y > foot:
-            return items, rows[k:]
-        items += text_items(row.strip(), x + (0.16 if row.startswith(" ") else 0.0), y, points,
-                            font="Semibold" if heading else "Regular")  # fmt: skip
+        y += points / 72 * (0.5 if row in (_LIST, _ORDER) and k else 0.0)
+        places.append(y)
         y += points / 72 * _LEADING
-    return items, []
+    full = end = next((k for k, y in enumerate(places) if y > foot), len(rows))
+    while 0 < end < len(rows) and rows[end].startswith(" "):
+        end -= 1
+    end = end or max(full, 1)  # an entry that is longer than the page
+    for row, y in zip(rows[:end], places, strict=False):
+        items += text_items(row.strip(), x + (0.16 if row.startswith(" ") else 0.0), y, points,
+                            font="Semibold" if row in (_LIST, _ORDER) else "Regular")  # fmt: skip
+    return items, rows[end:]
 
 
 _LIST = "What to cut (across x along the cloth)"

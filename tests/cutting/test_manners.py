@@ -156,7 +156,7 @@ def test_joined_strips_are_as_long_as_they_must_be() -> None:
     side = [s for s in shapes if quilt.pieces[s.piece].place.endswith("left")]
     even = strip_units(side, "one-way", Joins(40.0, 40.0), CutOptions())
     assert [(u.width / 8, u.height / 8) for u in even] == [(4.5, 31.5), (4.5, 31.5)]
-    rest = strip_units(side, "one-way", Joins(40.0, 40.0, even=False), CutOptions())
+    rest = strip_units(side, "one-way", Joins(40.0, 40.0, even_along=False), CutOptions())
     assert [(u.width / 8, u.height / 8) for u in rest] == [(4.5, 40.0), (4.5, 23.0)]
     across = strip_units(side, "non-directional", Joins(40.0), CutOptions())
     assert [(u.width / 8, u.height / 8) for u in across] == [(31.5, 4.5), (31.5, 4.5)]
@@ -174,8 +174,33 @@ def test_binding_from_odd_lengths_still_goes_round() -> None:
     assert {(u.width, u.height) for u in units} == {(160, 20)}
 
 
+def test_binding_from_cloth_at_hand_is_no_longer_than_need_be() -> None:
+    """250 in of 2 1/2 from cloth 40 wide: seven strips, together 265, of 37 7/8 instead of 40, or
+    eight, 267 1/2, of 33 1/2; from odd cloth the strips are counted as they are cut, down to the
+    eighth: of 21 1/2, not of 21.6 (13 of those would be 1/2 in short)."""
+    quilt = lay_out(load_patterns().get("lamp-room"))
+    units = binding_units(quilt, Joins(40.0, bound=40.0, more=0), CutOptions(), 40.0)
+    assert [(u.width / 8, u.height / 8) for u in units] == [(37.875, 2.5)] * 7
+    units = binding_units(quilt, Joins(40.0, bound=40.0, more=1), CutOptions(), 40.0)
+    assert [(u.width / 8, u.height / 8) for u in units] == [(33.5, 2.5)] * 8
+    odd = binding_units(quilt, Joins(21.6, bound=21.6), CutOptions(), 21.6)
+    assert [u.width / 8 for u in odd] == [21.5] * 14
+    assert 14 * 21.5 - 13 * 2.5 >= 250 > 13 * 21.5 - 12 * 2.5
+
+
+def test_every_join_across_goes_with_every_join_along() -> None:
+    """One-way strips of 22 1/2 in on cloth 18 x 13: both kinds too long, each has three choices;
+    the halves of a strip take an allowance more at each new end: 11 1/2, not 11 1/4."""
+    ways = thrifty_joins((18.0, 13.0), turn=False, longest=(22.5, 22.5), binding=0)
+    assert {(w.across, w.even, w.along, w.even_along) for w in ways} == set(
+        (*a, *b) for a in ((18.0, True), (18.0, False), (9.0, True))
+        for b in ((13.0, True), (13.0, False), (6.5, True)))  # fmt: skip
+    short = thrifty_joins((40.0, 36.0), turn=False, longest=(22.5, 0.0), binding=0)
+    assert [w.across for w in short] == [40.0, 11.5]
+
+
 def test_ways_start_with_the_fewest_joins() -> None:
     ways = thrifty_joins((40.0, 36.0), turn=True, longest=(62.0, 62.0), binding=2.5)
-    assert ways[0] == Joins(40.0, 36.0, bound=40.0)
+    assert ways[0] == Joins(40.0, 36.0, bound=40.0, more=0)
     assert len(ways) == len(set(ways))
     assert {w.stand for w in ways} == {w.bound_along for w in ways} == {True, False}

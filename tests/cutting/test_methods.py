@@ -277,7 +277,7 @@ def test_strips_along_the_cloth_are_no_longer_than_they_need_to_be() -> None:
     role = pattern.main_role
     pieces = [p for p in quilt if p.role == role]
     long = cut_units(pieces, "one-way", 40)
-    short = cut_units(pieces, "one-way", 40, short=True)
+    short = cut_units(pieces, "one-way", 40, short=40)
     assert max(u.height for u in short) < max(u.height for u in long) / 3
     for units in (long, short):
         assert sorted(m.piece for u in units for m in u.members) == [p.index for p in pieces]

@@ -68,7 +68,8 @@ def test_the_recommendation_is_one_that_can_be_made(made: tuple[Advice, Path]) -
     assert rules["cloth"].outcome == "pass"
     plan = advice.plans[best.pattern.key]
     assert plan.fits
-    assert next(f for f in plan.fabrics if f.role == best.pattern.main_role).have == 60
+    main = next(f for f in plan.fabrics if f.role == best.pattern.main_role)
+    assert (main.given[0].length, main.have) == (60, 59)  # an inch is lost in squaring it up
     again = make_quilt(load_design(folder / "kit" / "design.toml"))
     assert [p.outline for p in again] == [p.outline for p in plan.quilt]
 
