@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from quiltgeom.errors import QuiltValueError, shown
-from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.tolerance import MEETS, RULER, RULER_SLACK
 
-__all__ = ["INCH_IN_CM", "about_inches", "ceil_to", "format_inches", "length_text",
-           "parse_length", "to_fraction"]  # fmt: skip
+__all__ = ["CENTIMETRES", "INCHES", "INCH_IN_CM", "RULERS", "Ruler", "Units", "about_inches",
+           "ceil_to", "format_inches", "length_text", "parse_length", "to_fraction"]  # fmt: skip
 
 INCH_IN_CM = 2.54  # exact by definition of the international inch
 _UNITS = {
@@ -139,13 +141,105 @@ def length_text(inches: float) -> str:
     return format_inches(inches, denominator=16)
 
 
-def about_inches(value: float, *, unit: str = '"') -> str:
-    """The same for lengths that nobody measures, such as where cloth is cut between two motifs: to
-    the nearest 1/8, and said so.
+Units = Literal["in", "cm"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """In what a quilt is cut and written; lengths are inches all the same.
+
+    Attributes:
+        units: ``in`` or ``cm``.
+        step: cut sizes are rounded up to whole ones of these: 1/8 in, or a millimetre.
+        fine: sizes to trim to are rounded up to these: 1/32 in, or half a millimetre.
+        mark: finished sizes that are chosen for somebody are whole ones of these: 1/8 in, or half
+            a centimetre.
+        reach: what a long ruler measures across folded cloth: 24 in, or 60 cm (common practice, no
+            source). A strip that is wider is marked on the open cloth.
+        seam: the usual seam allowance, inches: 1/4 in, or 7.5 mm (common practice, no source).
+        width: usable width of the usual cloth, selvages off: 40 in, or 100 cm.
+
+    >>> INCHES.up(2.8751), CENTIMETRES.up(2.5), CENTIMETRES.down(2.5)
+    (24, 64, 63)
+    >>> INCHES.text(2.5), CENTIMETRES.text(2.5), CENTIMETRES.about(8.001)
+    ('2 1/2"', '6.35 cm', 'about 20.3 cm')
+    """
+
+    units: Units
+    step: float
+    fine: float
+    mark: float
+    reach: float
+    seam: float
+    width: float
+
+    @property
+    def metric(self) -> bool:
+        """Whether it is in centimetres."""
+        return self.units == "cm"
+
+    @property
+    def _slack(self) -> float:
+        """Sizes are kept to a millionth of an inch, which is more of a millimetre."""
+        return 1e-4 if self.metric else RULER_SLACK
+
+    def up(self, inches: float) -> int:
+        """A length in whole steps, rounded up."""
+        return math.ceil(inches / self.step - self._slack)
+
+    def down(self, inches: float) -> int:
+        """Whole steps in a length of cloth."""
+        return int(inches / self.step + self._slack)
+
+    def ceil(self, inches: float) -> float:
+        """Up to the next step, inches."""
+        return self.up(inches) * self.step
+
+    def floor(self, inches: float) -> float:
+        """Down to whole steps, inches."""
+        return self.down(inches) * self.step
+
+    def snap(self, inches: float) -> float:
+        """Free of the rounding noise of sums of steps, so that equal lengths are equal."""
+        near = round(inches / self.step) * self.step
+        return near if abs(near - inches) < RULER_SLACK else inches
+
+    def text(self, inches: float, *, denominator: int = 8, unit: bool = True) -> str:
+        """A length as it is read off: :func:`format_inches`, or centimetres with at most two
+        decimals."""
+        if self.metric:
+            return f"{round(inches * INCH_IN_CM, 2):g}{' cm' * unit}"
+        return format_inches(inches, denominator=denominator, unit='"' * unit)
+
+    def meant(self, inches: float) -> str:
+        """A length that somebody chose, such as a seam allowance: :func:`length_text`."""
+        return self.text(inches) if self.metric else length_text(inches)
+
+    def decimal(self, inches: float, spec: str = "g") -> str:
+        """Where inches are written as decimals: a length between two marks."""
+        return self.text(inches) if self.metric else f"{inches:{spec}} in"
+
+    def near(self, inches: float) -> str:
+        """To the nearest step."""
+        return self.text(round(inches / self.step) * self.step)
+
+    def about(self, inches: float) -> str:
+        """A length that nobody measures, such as where cloth is cut between two motifs: to the
+        nearest step (halves up, as people do), and said so."""
+        near = math.floor(inches / self.step + 0.5) * self.step
+        words = self.text(near)
+        return words if abs(near - inches) < 1e-6 else f"about {words}"
+
+
+INCHES = Ruler("in", RULER, MEETS, RULER, 24.0, 0.25, 40.0)
+CENTIMETRES = Ruler("cm", *(v / INCH_IN_CM for v in (0.1, 0.05, 0.5, 60.0, 0.75, 100.0)))
+RULERS: dict[Units, Ruler] = {"in": INCHES, "cm": CENTIMETRES}
+
+
+def about_inches(value: float) -> str:
+    """:meth:`Ruler.about` in inches.
 
     >>> about_inches(7.994), about_inches(7.875)
     ('about 8"', '7 7/8"')
     """
-    near = math.floor(value * 8 + 0.5) / 8  # halves up, as people do
-    words = format_inches(near, unit=unit)
-    return words if abs(near - value) < 1e-6 else f"about {words}"
+    return INCHES.about(value)

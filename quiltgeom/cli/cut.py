@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quiltgeom.cli.cutting_options import buying, cutting_options, planning, with_seam
+from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
 from quiltgeom.cli.outputs import FORCE, VARIANT
 from quiltgeom.cli.progress import slow_bar
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
-from quiltgeom.units import format_inches
 
 if TYPE_CHECKING:
     from quiltgeom.cutting.plan import CutPlan
@@ -58,6 +57,7 @@ def command(**options: Any) -> None:  # fmt: skip
       quiltgeom cut --pattern sail-loft --have focus=36inx40in --largest
       quiltgeom cut --pattern rope-walk --have accent=4*fat-quarter --step 10cm
       quiltgeom cut --pattern tide-tables --method accent=geese --bias
+      quiltgeom cut designs/harbour.toml --units cm --paper a4 -o cutting
       quiltgeom cut --pattern sail-loft --width focus=54in --bolt 42in=11.50 --bolt 60in=15
       quiltgeom cut herons.toml kelp.toml --kits 3 -o class
       quiltgeom cut --list pieces.csv --have 36inx40in -o aprons
@@ -96,8 +96,7 @@ def _design(path: Path | None, options: dict[str, Any]) -> Design:
     """The design of a file, or the pattern, as the options have it."""
     from quiltgeom.library.design_file import load_design
 
-    wanted = load_design(path) if path else Design(options["pattern"])
-    return with_seam(wanted.in_variant(options["variant"]), options["seam"])
+    return as_asked(load_design(path) if path else Design(options["pattern"]), options)
 
 
 def _paper(options: dict[str, Any]) -> tuple[float, float]:
@@ -132,17 +131,18 @@ def _cut_one(design: Design, options: dict[str, Any]) -> None:
         data["put_back"] = [{"swatch": b.swatch.name, "left_in": b.left} for b in back]
         text += "".join(f"put back {b.swatch.name}: {b.said}\n" for b in back)
     if said:
-        q = plan.quilt
+        q, ruler = plan.quilt, plan.options.ruler
+        size = ruler.decimal(q.block_size).replace(" ", "")
         data["largest"] = said
         text = (f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
-                f"{format_inches(q.block_size)}: --columns {q.columns} --rows {q.rows} "
-                f"--block {q.block_size:g}in\n\n{text}")  # fmt: skip
+                f"{ruler.text(q.block_size)}: --columns {q.columns} --rows {q.rows} "
+                f"--block {size}\n\n{text}")  # fmt: skip
     _say(options, data, text, written)
 
 
 def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
     """The plan that the options ask for, and what is known of larger ones."""
-    asked = planning(options)
+    asked = planning(options, design.units)
     with slow_bar("planning the cutting") as step:
         return _planned(design, options, asked | {"progress": step})
 
@@ -166,7 +166,8 @@ def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
     from quiltgeom.cutting.together import sorting_csv, together_data, together_text
     from quiltgeom.documents.cutting_folder import plan_together, write_lists
 
-    made = plan_together(designs, kits=options["kits"], **planning(options))
+    made = plan_together(designs, kits=options["kits"],
+                         **planning(options, designs[0].units))  # fmt: skip
     data, text, written = together_data(made), together_text(made), []
     if options["output"]:
         texts = {"cutting.txt": text, "sorting.csv": sorting_csv(made),
@@ -186,9 +187,10 @@ def _cut_list(options: dict[str, Any]) -> None:
     for role in [*widths, *(r for r, _ in options["have"])]:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
+    terms = buying(options, options["units"] or "in")
     plan = plan_pieces(
-        read_pieces(path), name=path.stem, width=width_of(widths, "*"),
-        cloths=tuple(c for _, cloths in options["have"] for c in cloths), terms=buying(options),
+        read_pieces(path), name=path.stem, width=width_of(widths, "*", terms.ruler),
+        cloths=tuple(c for _, cloths in options["have"] for c in cloths), terms=terms,
         seconds=options["seconds"], spare=options["spare"],
     )  # fmt: skip
     data, text, written = list_data(plan), list_text(plan), []

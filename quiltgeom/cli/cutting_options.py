@@ -17,9 +17,9 @@ from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
-from quiltgeom.units import parse_length
+from quiltgeom.units import RULERS, Units, parse_length
 
-__all__ = ["buying", "cutting_options", "planning", "seam_option", "with_seam"]
+__all__ = ["UNITS", "as_asked", "buying", "cutting_options", "planning", "seam_option"]
 
 
 def _seam(text: str, none: bool) -> float:
@@ -32,14 +32,26 @@ def _seam(text: str, none: bool) -> float:
 
 def seam_option(*, none: bool = False) -> Callable[..., Any]:
     """``--seam``, the same for every command; ``none``: 0 is accepted, too."""
-    usual = "1/8in to 1in, such as 3/8in or 1cm (the design's; 1/4in)"
+    usual = "1/8in to 1in, such as 3/8in or 1cm (the design's; 1/4in, or 0.75cm with --units cm)"
     return click.option("--seam", type=Parsed("length", lambda text: _seam(text, none)),
                         help=f"Seam allowance, {usual}{'; 0 for none' * none}.")  # fmt: skip
 
 
-def with_seam(design: Design, seam: float | None) -> Design:
-    """The design with the seam allowance that was asked for, if one was."""
-    return design if seam is None else replace(design, seam=seam)
+UNITS = click.option(
+    "--units", type=click.Choice([*RULERS]),
+    help="Inches or centimetres, in all that is cut and written (the design's; in). In "
+    "centimetres sizes are cut to the millimetre, and a pattern's usual size becomes one of half "
+    "centimetres.",
+)
+"""``--units``, the same for every command."""
+
+
+def as_asked(design: Design, options: dict[str, Any]) -> Design:
+    """The design with the variant, the units and the seam allowance that were asked for."""
+    design = design.in_variant(options["variant"])
+    seam, units = options["seam"], options["units"]
+    return replace(design, seam=design.seam if seam is None else seam,
+                   units=units or design.units)  # fmt: skip
 
 
 def _have(text: str) -> tuple[str, Cloths]:
@@ -71,6 +83,7 @@ def _width(text: str) -> tuple[str, float]:
 
 _OPTIONS = (
     seam_option(),
+    UNITS,
     click.option(
         "--have", "have", multiple=True, type=Parsed("cloth", _have),
         metavar="ROLE=[N*]LENGTHxWIDTH",
@@ -79,18 +92,19 @@ _OPTIONS = (
     ),
     click.option("--width", "widths", multiple=True, type=Parsed("width", _width),
                  metavar="[ROLE=]LENGTH",
-                 help="Usable width of cloth to buy (40in); with a role, of that one alone. May be "
-                 "given again."),
+                 help="Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
+                 "May be given again."),
     click.option("--bolt", "bolts", multiple=True, type=Parsed("bolt", parse_bolt),
                  metavar="[ROLE:]WIDTH=PRICE",
                  help="A width that the shop has, and its price per yard (per metre where --step "
                  "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
                  "width: the cheapest is taken for every role."),
-    click.option("--step", type=Parsed("length", parse_step), default="1/8yd",
-                 help="Steps in which cloth is sold, e.g. 10cm (1/8yd)."),
-    click.option("--straighten", default="1in",
+    click.option("--step", type=Parsed("length", parse_step),
+                 help="Steps in which cloth is sold, e.g. 10cm (1/8yd; 10cm with --units cm)."),
+    click.option("--straighten",
                  type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-                 help="Lost in squaring up the cloth's end (1in; 0 if measured afterwards)."),
+                 help="Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured "
+                 "afterwards)."),
     click.option("--shrink", type=Number(0, 30), default=0.0,
                  help="Percent lost in washing, both ways (0)."),
     click.option("--spare", type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
@@ -101,17 +115,16 @@ _OPTIONS = (
                  metavar="ROLE=METHOD", help=f"How to cut a role: {', '.join(METHODS)}."),
     click.option("--manner", type=click.Choice([*MANNERS]), default="auto",
                  help="; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + "."),
-    click.option("--constants", type=click.Choice(["trade", "exact"]), default="trade",
+    click.option("--constants", type=click.Choice(["trade", "exact"]),
                  help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
-                 "up."),
+                 "up (trade; exact in centimetres)."),
     click.option("--lengthwise", multiple=True, metavar="ROLE",
                  help="Its borders along the selvage."),
     click.option("--bias", is_flag=True,
                  help="Bias binding from a square, not straight strips."),
-    click.option("--binding-strip", type=LENGTH, default="2.5in",
-                 help="Width of binding (2.5in)."),
-    click.option("--back-width", type=LENGTH, default="40in",
-                 help="Usable width of the backing cloth (40in)."),
+    click.option("--binding-strip", type=LENGTH, help="Width of binding (2.5in; 6.5cm)."),
+    click.option("--back-width", type=LENGTH,
+                 help="Usable width of the backing cloth (40in; 100cm)."),
     click.option("--seconds", type=Number(0.1, 600),
                  help="Time limit of the whole plan; none unless given."),
 )  # fmt: skip
@@ -124,8 +137,8 @@ def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def planning(options: dict[str, Any]) -> dict[str, Any]:
-    """The options as keyword arguments of
+def planning(options: dict[str, Any], units: Units = "in") -> dict[str, Any]:
+    """The options, in the units of the design, as keyword arguments of
     :func:`~quiltgeom.documents.cutting_folder.plan_design`.
 
     Raises:
@@ -136,11 +149,13 @@ def planning(options: dict[str, Any]) -> dict[str, Any]:
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
-    chosen = CutOptions(
-        dict(options["methods"]), options["constants"], options["lengthwise"],
-        binding_strip=options["binding_strip"], binding="bias" if options["bias"] else "straight",
-        back_width=options["back_width"], spare=options["spare"],
-        manner=options["manner"],
+    own = {name: options[key] for name, key in (
+        ("rule", "constants"), ("binding_strip", "binding_strip"), ("back_width", "back_width"),
+    ) if options[key] is not None}  # fmt: skip
+    chosen = CutOptions.usual(
+        RULERS[units], methods=dict(options["methods"]), lengthwise=options["lengthwise"],
+        binding="bias" if options["bias"] else "straight", spare=options["spare"],
+        manner=options["manner"], **own,
     )  # fmt: skip
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:
@@ -150,10 +165,11 @@ def planning(options: dict[str, Any]) -> dict[str, Any]:
         "seconds": options["seconds"],
         "binding_role": "" if options["binding_role"] == "none" else options["binding_role"],
         "options": chosen,
-        "terms": buying(options),
+        "terms": buying(options, units),
     }
 
 
-def buying(options: dict[str, Any]) -> Terms:
+def buying(options: dict[str, Any], units: Units = "in") -> Terms:
     """How the shop sells, and what straightening and washing take."""
-    return Terms(options["step"], options["straighten"], options["shrink"] / 100)
+    own = {k: options[k] for k in ("step", "straighten") if options[k] is not None}
+    return replace(Terms.usual(RULERS[units]), shrink=options["shrink"] / 100, **own)

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cutting_options import cutting_options, planning, with_seam
+from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
 from quiltgeom.cli.outputs import FORCE, VARIANT
 
 
@@ -36,11 +36,10 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.library.design_file import load_design
     from quiltgeom.proposal.proposal import propose
 
-    design = with_seam(load_design(options["design"]).in_variant(options["variant"]),
-                       options["seam"])  # fmt: skip
+    design = as_asked(load_design(options["design"]), options)
     with bar("kit") as step:
         step(0, 7)
-        kit = propose(design, plan=plan_design(design, **planning(options)))
+        kit = propose(design, plan=plan_design(design, **planning(options, design.units)))
         made = write_kit(
             design, options["output"], paper=options["paper"], kit=kit,
             inputs=[options["design"]], force=options["force"],

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.cutting_options import seam_option
+from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.units import Units
 
 
 @click.command(name="sew")
@@ -20,6 +21,7 @@ from quiltgeom.model.fabric import Fabric
               metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
               help="Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
+@UNITS
 @click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
               help="A folder with blocks of your own.")
 @click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
@@ -29,6 +31,7 @@ from quiltgeom.model.fabric import Fabric
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], seam: float | None,
+    units: Units | None,
     folders: tuple[Path, ...], output: Path | None, force: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Say in which order a block or a quilt is sewn, and how hard it is.
@@ -43,7 +46,7 @@ def command(
     from quiltgeom.templates.files import save_scenes, sewing_of
 
     check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
-    sewing = sewing_of(what, size, folders, dict(fabrics), seam)
+    sewing = sewing_of(what, size, folders, dict(fabrics), seam, units)
     if output:
         save_scenes(sewing.scenes(), output)
     if as_json:

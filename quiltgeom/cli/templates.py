@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cutting_options import seam_option
+from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.outputs import FORCE, check_outputs
 from quiltgeom.cli.types import LENGTH
 
@@ -25,6 +25,7 @@ from quiltgeom.cli.types import LENGTH
               help="Paper to print on.")
 @click.option("--size", type=LENGTH, help="Finished block size; a block's grid in inches.")
 @seam_option(none=True)
+@UNITS
 @click.option("--untrimmed", is_flag=True, help="Leave the tips long.")
 @click.option("--either-side", is_flag=True, help="Cloth without a right side: no reversed ones.")
 @click.option("--directional", multiple=True, metavar="ROLE", help="Role whose print has an up.")

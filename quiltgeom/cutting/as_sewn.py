@@ -15,8 +15,8 @@ from quiltgeom.cutting.shapes import CLOSE, is_rectangle
 from quiltgeom.cutting.unit import CutUnit, Member
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.tolerance import MEETS, RULER
-from quiltgeom.units import ceil_to
+from quiltgeom.tolerance import MEETS
+from quiltgeom.units import INCHES, Ruler, ceil_to
 
 __all__ = ["AsSewn", "as_sewn", "trimmed"]
 
@@ -50,14 +50,14 @@ class AsSewn:
     trim: tuple[float, float] | None = None
 
 
-def trimmed(finished: float, seam: float) -> float:
-    """What to trim a finished length to: with both allowances, up to the next 1/32 inch: what is
-    joined from it is never too short, and it meets what is exact.
+def trimmed(finished: float, seam: float, ruler: Ruler = INCHES) -> float:
+    """What to trim a finished length to: with both allowances, up to the next 1/32 inch (half a
+    millimetre): what is joined from it is never too short, and it meets what is exact.
 
     >>> trimmed(5 / 3, 0.25), trimmed(3, 0.25)
     (2.1875, 3.5)
     """
-    return ceil_to(finished + 2 * seam, MEETS)
+    return ceil_to(finished + 2 * seam, ruler.fine)
 
 
 def as_sewn(quilt: Quilt, units: Iterable[CutUnit], seam: float) -> dict[int, AsSewn]:
@@ -80,45 +80,46 @@ def as_sewn(quilt: Quilt, units: Iterable[CutUnit], seam: float) -> dict[int, As
 
 def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn:
     unit, member = cut[0]
+    ruler = unit.ruler
     piece = quilt.pieces[member.piece]
     outline = piece.outline.turned(-member.lie_deg, (0, 0))
     rectangle, lie = is_rectangle(outline), member.lie_deg
     x0, y0, x1, y1 = outline.bounds
     w, h = x1 - x0, y1 - y0
-    wide, tall = unit.width / 8 - 2 * seam, unit.height / 8 - 2 * seam
+    wide, tall = unit.wide - 2 * seam, unit.high - 2 * seam
     if unit.method in _TWICE or unit.method in _ONCE or unit.method == "four at a time":
         times = _triangle(unit, seam) / math.sqrt(2 * outline.area)
         over = (times - 1) * math.sqrt(2 * outline.area)
         return AsSewn(times, times, lie, "unit" if -CLOSE < over < _ROUNDED else "exact")
     if unit.method == "flip corner" or (unit.method == "flip base" and not rectangle):
         even = all(-CLOSE < d < CLOSE for d in (wide - w, tall - h))
-        rounded = all(-CLOSE < d < RULER for d in (wide - w, tall - h))
+        rounded = all(-CLOSE < d < ruler.step for d in (wide - w, tall - h))
         return AsSewn(wide / w, tall / h, lie, "unit" if rounded and not even else "exact")
     way: Way = "itself"
     if piece.block == "mitred-border":
         way, wide, tall = ("mitre", w, tall) if w >= h else ("mitre", wide, h)
     elif unit.method == "slanted strip":
         xa, ya, xb, yb = offset_outline(outline, seam).bounds
-        level = abs(abs(unit.lines[0][3] - unit.lines[0][1]) - unit.height / 8) < RULER
-        over = unit.height / 8 - (yb - ya) if level else unit.width / 8 - (xb - xa)
+        level = abs(abs(unit.lines[0][3] - unit.lines[0][1]) - unit.high) < ruler.step
+        over = unit.high - (yb - ya) if level else unit.wide - (xb - xa)
         return AsSewn(1.0, 1.0, lie, "template" if over > MEETS else "exact")
     elif unit.method in _EXACT or not rectangle:
         return AsSewn(1.0, 1.0, lie, "exact")
     elif unit.method == "joined strip" and w >= h:
-        wide = sum(u.width / 8 - 2 * seam for u, _ in cut)
+        wide = sum(u.wide - 2 * seam for u, _ in cut)
     elif unit.method == "joined strip":
-        tall = sum(u.height / 8 - 2 * seam for u, _ in cut)
+        tall = sum(u.high - 2 * seam for u, _ in cut)
     elif unit.method == "strip set":
-        wide = unit.width / 8 / len(unit.members) - 2 * seam
+        wide = unit.wide / len(unit.members) - 2 * seam
     off = (wide - w, tall - h)
-    rounded = all(-CLOSE < d < RULER * len(cut) for d in off) and max(off) > CLOSE
-    to = (trimmed(w, seam), trimmed(h, seam)) if rounded else None
+    rounded = all(-CLOSE < d < ruler.step * len(cut) for d in off) and max(off) > CLOSE
+    to = (trimmed(w, seam, ruler), trimmed(h, seam, ruler)) if rounded else None
     return AsSewn(wide / w, tall / h, lie, way, to)
 
 
 def _triangle(unit: CutUnit, seam: float) -> float:
     """Leg of the triangles as sewn from squares."""
-    side = max(unit.width, unit.height) / 8
+    side = max(unit.wide, unit.high)
     if unit.method in _TWICE:
         return (side - (2 + 2 * _ROOT2) * seam) / _ROOT2
     if unit.method == "four at a time":

@@ -8,19 +8,21 @@ from typing import Any
 
 from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.offers import Bolt, Offer
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.widths import WIDTH, Widths, width_of
+from quiltgeom.cutting.widths import Widths, width_of
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import INCHES
 
 __all__ = ["cheapest_plan"]
 
 
 def cheapest_plan(
     quilt: Quilt, fabrics: Mapping[str, Fabric], bolts: Mapping[str, Sequence[Bolt]], *,
-    width: Widths = WIDTH, have: Mapping[str, Any] | None = None, seconds: float | None = None,
-    **cutting: Any,
+    width: Widths = None, have: Mapping[str, Any] | None = None, seconds: float | None = None,
+    options: CutOptions | None = None, **cutting: Any,
 ) -> CutPlan:  # fmt: skip
     """Plan every role on every width that there is of it, and take the cheapest.
 
@@ -32,7 +34,8 @@ def cheapest_plan(
         bolts: by role, or ``"*"`` for every role without bolts of its own. A role without any is
             bought at its ``width``; one with cloth at hand is not bought.
         seconds: time limit; the plans share it.
-        quilt, fabrics, width, have, cutting: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        quilt, fabrics, width, have, options, cutting: as of
+            :func:`~quiltgeom.cutting.plan.cut_plan`.
 
     Returns:
         The plan; its fabrics' ``offers`` say what every bolt would cost.
@@ -53,9 +56,11 @@ def cheapest_plan(
     share = None if seconds is None else seconds / number
 
     def planned(chosen: Mapping[str, Bolt]) -> CutPlan:
-        widths = {r: width_of(width, r) for r in quilt.roles}
+        ruler = options.ruler if options else INCHES
+        widths = {r: width_of(width, r, ruler) for r in quilt.roles}
         widths |= {r: b.width for r, b in chosen.items()}
-        return cut_plan(quilt, fabrics, width=widths, have=have, seconds=share, **cutting)
+        return cut_plan(quilt, fabrics, width=widths, have=have, seconds=share,
+                        options=options, **cutting)  # fmt: skip
 
     widest = {role: max(found) for role, found in choices.items()}
     seen = [(widest, planned(widest))]

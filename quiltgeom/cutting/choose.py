@@ -88,7 +88,7 @@ def choose_units(
         whole = slices(quilt.pieces, ways, strip_roles)
         open_ = {p.index for p in left}
         sets, strips, used = strip_sets([s for s in whole if open_.issuperset(s.pieces)], widths,
-                                        seam=options.seam)  # fmt: skip
+                                        seam=options.seam, ruler=options.ruler)  # fmt: skip
         made, done = made + strips, done | used
         if not used:
             _refuse(options, "strips", [r for r in strip_roles if options.method(r) == "strips"],
@@ -155,7 +155,8 @@ def _sparing(
         groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
     out = []
     for group in groups.values():
-        folded = sum(u.width * u.height for _, u in flips(group, seam=options.seam))
+        made = flips(group, seam=options.seam, ruler=options.ruler)
+        folded = sum(u.width * u.height for _, u in made)
         alone = 0
         for role in sorted({s.role for u in group for s in u.shapes}):
             mine = [quilt.pieces[s.piece] for u in group for s in u.shapes if s.role == role]
@@ -204,9 +205,9 @@ def _make(
     method: str, units: list[Together], ways: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     if method in ("flip", "auto"):
-        return flips(units, seam=options.seam)
+        return flips(units, seam=options.seam, ruler=options.ruler)
     make = {"pairs": pairs, "fours": fours, "eights": eights, "geese": geese}[method]
-    return make(units, ways, seam=options.seam, rule=options.rule)
+    return make(units, ways, seam=options.seam, rule=options.rule, ruler=options.ruler)
 
 
 def _refuse(options: CutOptions, method: str, asked: list[str], quilt: Quilt) -> None:

@@ -12,12 +12,11 @@ import numpy as np
 
 from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.joins import RULER_REACH
 from quiltgeom.cutting.strips import Stack, Strip
 
 __all__ = ["EasyFiller", "easy_demand"]
 
-_REACH = round(RULER_REACH * 8)
+_REACH = 24 * 8
 _SETS = 8
 """Sets of prices filled at once."""
 
@@ -28,8 +27,8 @@ _MEMORY = 5 * 10**8
 """Bytes that the tables of one filling may take."""
 
 
-def easy_demand(demand: Demand, width: int) -> Demand:
-    """The list with long pieces laid across the cloth wherever they may be.
+def easy_demand(demand: Demand, width: int, reach: int = _REACH) -> Demand:
+    """The list with pieces longer than a ruler laid across the cloth wherever they may be.
 
     >>> d = easy_demand(Demand.of([(20, 300, 4)], may_turn=True), 320)
     >>> (d.items[0].width, d.items[0].height, d.items[0].may_turn)
@@ -38,7 +37,7 @@ def easy_demand(demand: Demand, width: int) -> Demand:
     items = []
     for i in demand.items:
         low, high = sorted((i.width, i.height))
-        if i.may_turn and _REACH < high <= width:
+        if i.may_turn and reach < high <= width:
             i = replace(i, width=high, height=low, may_turn=False)
         items.append(i)
     return Demand(tuple(items))
@@ -51,7 +50,7 @@ class EasyFiller:
 
     Args:
         demand: the pieces.
-        width: usable width of the cloth, eighths.
+        width: usable width of the cloth, steps of the ruler.
         loose: strips may be wider than all that they hold, for pieces one below the other.
     """
 

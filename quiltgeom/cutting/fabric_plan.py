@@ -18,10 +18,9 @@ from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.model.fabric import Direction, way_words
-from quiltgeom.units import format_inches
+from quiltgeom.units import Ruler
 
-__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "eighths_down", "piece_labels",
-           "unit_key"]  # fmt: skip
+__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "piece_labels", "unit_key"]
 
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
 _SPARE = 0.03
@@ -50,7 +49,7 @@ class PlacedUnit:
         m = self.unit.members[member]
         if not self.turned:
             return self.x + m.x, self.y + m.y
-        return self.x + self.unit.height / 8 - m.y, self.y + m.x
+        return self.x + self.unit.high - m.y, self.y + m.x
 
     def lie(self, member: int) -> float:
         """How the cloth lies in the quilt for this patch, degrees clockwise."""
@@ -107,6 +106,11 @@ class FabricPlan:
     offers: tuple[Offer, ...] = ()
 
     @property
+    def ruler(self) -> Ruler:
+        """By which it is cut."""
+        return self.terms.ruler
+
+    @property
     def way(self) -> str:
         """The direction in words; says so where nobody declared it."""
         return way_words(self.direction, self.declared)
@@ -114,13 +118,13 @@ class FabricPlan:
     @property
     def length(self) -> float:
         """Length of cloth that the pieces take up, inches."""
-        return self.solution.length / 8
+        return self.solution.length * self.ruler.step
 
     @property
     def bound(self) -> float:
         """No way of cutting makes do with buying less than this (or with less of the cloth at
         hand), inches."""
-        least = self.solution.bound / 8
+        least = self.solution.bound * self.ruler.step
         return self.terms.buy(least) if self.have is None else least
 
     @property
@@ -132,9 +136,10 @@ class FabricPlan:
     def at_hand(self) -> str:
         """Cloth at hand in words, and what is left of it, such as ``36" x 40", 35" after
         straightening`` or ``4 of 18" x 21", 17" after straightening``; ``""`` if none."""
+        text = self.ruler.text
         pairs = zip(self.given or self.cloths, self.cloths, strict=True)
         counts = Counter(
-            (f"{format_inches(cloth.length)} x {format_inches(cloth.width)}",
+            (f"{text(cloth.length)} x {text(cloth.width)}",
              self.terms.taken(cloth, left)) for cloth, left in pairs
         )  # fmt: skip
         rows = [(f"{n} of {size}" if n > 1 else size, less) for (size, less), n in counts.items()]
@@ -144,8 +149,9 @@ class FabricPlan:
     def across(self) -> str:
         """Width of cloth to buy in words, and what is left of it after washing."""
         if self.sold is None or not self.terms.shrink:
-            return f"{format_inches(self.width)} wide"
-        return f"{format_inches(self.sold)} wide, {format_inches(self.width)} after washing"
+            return f"{self.ruler.text(self.width)} wide"
+        text = self.ruler.text
+        return f"{text(self.sold)} wide, {text(self.width)} after washing"
 
     @property
     def several(self) -> bool:
@@ -205,7 +211,7 @@ class FabricPlan:
             return "impossible"
         if self.several:
             return "fits" if any(p.cloth for p in self.placed) or self._on_first else "unknown"
-        return "fits" if self.solution.bought <= eighths_down(self.have) else "unknown"
+        return "fits" if self.solution.bought <= self.ruler.down(self.have) else "unknown"
 
     @cached_property
     def why(self) -> str:
@@ -222,8 +228,8 @@ class FabricPlan:
             used = len({p.cloth for p in self.placed})
             return f"fits: takes {used} of {len(self.cloths)} pieces of cloth"
         if self.status == "fits":
-            takes, have = (format_inches(v or 0, unit="") for v in (self.length, self.have))
-            return f"fits: takes {takes} of {have} in"
+            takes, have = (self.ruler.text(v or 0, unit=False) for v in (self.length, self.have))
+            return f"fits: takes {takes} of {have} {self.ruler.units}"
         if self.status == "impossible":
             proof = self.proof
             reason = "a piece is longer than the cloth"
@@ -234,7 +240,7 @@ class FabricPlan:
             every = f" in any of {len(self.ways)} ways" if len(self.ways) > 1 else ""
             return f"cannot be cut from this cloth{every}, because {reason}"
         if self.status == "unknown":
-            takes = format_inches(self.length)
+            takes = self.ruler.text(self.length)
             return f"no plan found (best takes {takes}), and no proof that there is none"
         if self.status == "optimal":
             return "no way of cutting needs less"
@@ -262,21 +268,13 @@ class FabricPlan:
     def _on_first(self) -> bool:
         """Whether everything lies on the first of several pieces of cloth."""
         length, width = self.cloths[0]
-        return all(p.x + p.width <= width and p.y + p.height <= length for p in self.placed)
+        return all(p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9
+                   for p in self.placed)  # fmt: skip
 
     @cached_property
     def demand(self) -> Demand:
         """The rectangles as the solver saw them."""
         return demand_of([p.unit for p in self.placed], self.direction)
-
-
-def eighths_down(inches: float) -> int:
-    """Whole eighths in a length of cloth (rounded down).
-
-    >>> eighths_down(36), eighths_down(35.99)
-    (288, 287)
-    """
-    return int(inches * 8 + 1e-6)
 
 
 def piece_labels(plan: FabricPlan) -> list[str]:

@@ -106,8 +106,8 @@ class Finder:
                 break
             low, high = high, 2 * high
         else:
-            raise QuiltValueError(f"cloth: found no number of steps of {self.step / 8:g} in that "
-                                  f"gives {length / 8:g} in; accepted: cloth that can be used")
+            raise QuiltValueError(f"cloth: found no number of steps of {self.step} that gives "
+                                  f"{length} steps of the ruler; accepted: cloth that can be used")
         return high if low == 0 else low + 1 + bisect_left(
             range(low + 1, high), length, key=self.usable)  # fmt: skip
 

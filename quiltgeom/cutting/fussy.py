@@ -10,13 +10,13 @@ from itertools import takewhile
 import numpy as np
 
 from quiltgeom.cutting.budget import Budget, Stopped
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import is_rectangle, on_cloth
 from quiltgeom.cutting.unit import CutUnit, Member
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["FussyPlan", "Lattice", "Window", "fussy_plan", "fussy_units",
            "motif_lattice", "windows_of"]  # fmt: skip
@@ -169,13 +169,15 @@ def fussy_plan(
     return FussyPlan(tuple(ordered), length, min(ends[proved], length))
 
 
-def fussy_units(quilt: Quilt, role: str, *, seam: float) -> list[CutUnit]:
+def fussy_units(
+    quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES
+) -> list[CutUnit]:
     """Windows for the patches of a role (its borders are cut as usual): the patch in the middle.
 
     >>> from quiltgeom.layout.quilt import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
-    >>> [(u.width / 8, u.height / 8) for u in fussy_units(quilt, "focus", seam=0.25)]
+    >>> [(u.wide, u.high) for u in fussy_units(quilt, "focus", seam=0.25)]
     [(8.5, 8.5)]
     """
     units = []
@@ -189,18 +191,18 @@ def fussy_units(quilt: Quilt, role: str, *, seam: float) -> list[CutUnit]:
             cut = offset_outline(shape.outline, seam).bounds
         a0, b0, a1, b1 = cut
         member = Member(piece.index, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-        units.append(CutUnit("fussy cut", eighths(a1 - a0), eighths(b1 - b0), (member,),
-                             fixed=True))  # fmt: skip
+        units.append(CutUnit.of("fussy cut", a1 - a0, b1 - b0, [member], ruler=ruler,
+                                fixed=True))  # fmt: skip
     return units
 
 
 def windows_of(units: Sequence[CutUnit]) -> list[tuple[Window, list[CutUnit]]]:
     """Units as windows, equal ones together."""
-    groups: dict[tuple[int, int, float, float], list[CutUnit]] = {}
+    groups: dict[tuple[float, float, float, float], list[CutUnit]] = {}
     for u in units:
         m = u.members[0]
-        groups.setdefault((u.width, u.height, round(m.x, 6), round(m.y, 6)), []).append(u)
-    return [(Window(w / 8, h / 8, x, y, len(g)), g) for (w, h, x, y), g in sorted(groups.items())]
+        groups.setdefault((u.wide, u.high, round(m.x, 6), round(m.y, 6)), []).append(u)
+    return [(Window(w, h, x, y, len(g)), g) for (w, h, x, y), g in sorted(groups.items())]
 
 
 _Spot = tuple[int, float, float]

@@ -1,30 +1,19 @@
-"""What the plan solver works on: rectangles and cloth in whole eighths of an inch."""
+"""What the plan solver works on: rectangles and cloth in whole steps of a ruler."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import ceil_to
 
-__all__ = ["Demand", "Item", "Spot", "eighths"]
-
-
-def eighths(inches: float) -> int:
-    """A length in whole eighths of an inch, rounded up.
-
-    >>> eighths(2.875), eighths(2.8751)
-    (23, 24)
-    """
-    return round(ceil_to(inches, RULER) / RULER)
+__all__ = ["Demand", "Item", "Spot"]
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Equal rectangles to cut, in eighths of an inch.
+    """Equal rectangles to cut, in steps of the ruler (eighths of an inch, or millimetres).
 
     Attributes:
         width: across the cloth, selvage to selvage.
@@ -41,14 +30,14 @@ class Item:
     def __post_init__(self) -> None:
         if min(self.width, self.height, self.count) < 1:
             raise QuiltValueError(
-                f"cut piece: found {self.width} x {self.height} eighths, {self.count} times; "
+                f"cut piece: found {self.width} x {self.height} steps, {self.count} times; "
                 "accepted: at least 1 each"
             )
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """Where one piece lies on the cloth, in eighths from its top left corner.
+    """Where one piece lies on the cloth, in steps from its top left corner.
 
     ``item`` is the index of its :class:`Item`; ``turned`` tells whether it lies a quarter turn
     round, so that its width runs along the cloth; ``cloth`` is the number of the piece of cloth.
@@ -75,12 +64,12 @@ class Demand:
 
     @classmethod
     def of(cls, rows: Iterable[Sequence[int]], *, may_turn: bool = False) -> Demand:
-        """From ``(width, height, count)`` rows in eighths."""
+        """From ``(width, height, count)`` rows in steps."""
         return cls(tuple(Item(w, h, n, may_turn) for w, h, n in rows))
 
     @cached_property
     def area(self) -> int:
-        """Sum of the areas, square eighths."""
+        """Sum of the areas, square steps."""
         return sum(i.width * i.height * i.count for i in self.items)
 
     @property
@@ -92,6 +81,11 @@ class Demand:
     def pieces(self) -> int:
         """How many rectangles there are."""
         return sum(self.counts)
+
+    def over(self, part: int) -> Demand:
+        """All sizes divided by a number that divides them."""
+        return Demand(tuple(replace(i, width=i.width // part, height=i.height // part)
+                            for i in self.items))  # fmt: skip
 
     @cached_property
     def transposed(self) -> Demand:

@@ -13,7 +13,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import CLOSE, TURNS, CutShape
 from quiltgeom.cutting.unit import CutUnit, Member, Method
@@ -21,17 +20,13 @@ from quiltgeom.cutting.yardage import bias_squares, binding, binding_length
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import about_inches, ceil_to
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["RULER_REACH", "Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
+__all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
            "thrifty_joins"]  # fmt: skip
 
 _A = TypeVar("_A")
 _B = TypeVar("_B")
-
-RULER_REACH = 24.0
-"""Inches: what a long ruler measures across folded cloth (common practice, no source)."""
 
 _LEAST = 4.0
 """Least length, inches, of the parts of a strip: shorter ones nobody would join."""
@@ -62,29 +57,27 @@ class Joins:
     bound_along: bool = False
     more: int | None = None
 
-    @property
-    def strips_said(self) -> str:
+    def strips_said(self, ruler: Ruler = INCHES) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
         even = self.even_along if self.stand else self.even
         kind = "equal lengths" if even else "lengths"
-        size = "whole" if math.isinf(long) else f"in {kind} up to {about_inches(long)}"
+        size = "whole" if math.isinf(long) else f"in {kind} up to {ruler.about(long)}"
         words = f"long strips {way} the cloth, {size}"
         if not self.stand and not math.isinf(self.along):
-            words += f", upright ones up to {about_inches(self.along)}"
+            words += f", upright ones up to {ruler.about(self.along)}"
         return words
 
-    @property
-    def binding_said(self) -> str:
+    def binding_said(self, ruler: Ruler = INCHES) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
         more = ", one strip more" if self.more else ""
-        return f"binding {way} the cloth, strips up to {about_inches(self.bound)}{more}"
+        return f"binding {way} the cloth, strips up to {ruler.about(self.bound)}{more}"
 
 
 def thrifty_joins(
     cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
-    seam: float = SEAM,
+    seam: float = SEAM, reach: float = INCHES.reach,
 ) -> list[Joins]:  # fmt: skip
     """The ways that are tried for a fabric, those with the fewest joins first.
 
@@ -97,6 +90,7 @@ def thrifty_joins(
             at hand they are no longer than need be, and one more is tried: longer cloth should
             not refuse what shorter cloth can do.
         seam: seam allowance, inches.
+        reach: what a long ruler measures, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
     ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
@@ -104,7 +98,7 @@ def thrifty_joins(
     """
     width, length = cloth
     across = _limits(width, longest[0], seam)
-    along = _limits(length, longest[1], seam, RULER_REACH)
+    along = _limits(length, longest[1], seam, reach)
     if turn:
         ways = [Joins(a, length, even=even) for a, even in across]
         if longest[1]:
@@ -129,11 +123,11 @@ def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
     return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
-def easy_joins(cloth: tuple[float, float]) -> list[Joins]:
+def easy_joins(cloth: tuple[float, float], reach: float = INCHES.reach) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
     than a ruler."""
     width, length = cloth
-    return [Joins(width, min(length, RULER_REACH), False, even, even, width)
+    return [Joins(width, min(length, reach), False, even, even, width)
             for even in (True, False)]  # fmt: skip
 
 
@@ -186,33 +180,30 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
     even = joins.even_along if stand else joins.even
-    cuts = _lengths(max(w, h) - 2 * seam, limit, even, 2 * seam)
-    return _parts(shape, (w, h), cuts, seam, method, fixed)
+    cuts = _lengths(max(w, h) - 2 * seam, limit, even, options)
+    return _parts(shape, (w, h), cuts, options, method, fixed)
 
 
-def _lengths(long: float, limit: float, even: bool, both: float) -> list[float]:
-    """Finished lengths of the parts of a strip; ``both`` allowances are added to each. None is cut
+def _lengths(long: float, limit: float, even: bool, options: CutOptions) -> list[float]:
+    """Finished lengths of the parts of a strip; both allowances are added to each. None is cut
     longer than the limit, all but the last on a mark of the ruler, so that the parts together are
     no longer than they must be."""
-    most = (limit if math.isinf(limit) else _floor(limit)) - both
+    both, ruler = 2 * options.seam, options.ruler
+    most = (limit if math.isinf(limit) else ruler.floor(limit)) - both
     if long <= most + CLOSE or most < _LEAST:
         return [long]
     count = math.ceil(long / most - CLOSE)
     if even or long - (count - 1) * most < _LEAST:
-        most = min(most, ceil_to(long / count + both, RULER) - both)
+        most = min(most, ruler.ceil(long / count + both) - both)
     return [*[most] * (count - 1), long - (count - 1) * most]
 
 
-def _floor(inches: float) -> float:
-    return math.floor(inches / RULER + CLOSE) * RULER
-
-
 def _parts(
-    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], seam: float,
+    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], options: CutOptions,
     method: Method, fixed: bool,
 ) -> list[CutUnit]:  # fmt: skip
     """A strip of these finished lengths, joined with straight seams."""
-    w, h = size
+    (w, h), seam = size, options.seam
     stand = h > w
     long, thick = max(w, h), min(w, h)
     x0, y0, x1, y1 = shape.outline.bounds
@@ -225,9 +216,10 @@ def _parts(
         spot = (thick / 2, middle) if stand else (middle, thick / 2)
         part = (k, count, (a, b)) if count > 1 else ()
         member = Member(shape.piece, *spot, shape.lie, *part)
-        cut = eighths(step + 2 * seam), eighths(thick)
-        units.append(CutUnit("joined strip" if count > 1 else method,
-                             *(cut[::-1] if stand else cut), (member,), fixed=fixed))  # fmt: skip
+        cut = step + 2 * seam, thick
+        units.append(CutUnit.of("joined strip" if count > 1 else method,
+                                *(cut[::-1] if stand else cut), [member], fixed=fixed,
+                                ruler=options.ruler))  # fmt: skip
     return units
 
 
@@ -241,21 +233,22 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         options: kind and width of the binding.
         cloth: usable width of the cloth, inches.
     """
-    strip = options.binding_strip
+    strip, ruler = options.binding_strip, options.ruler
     if options.binding == "straight":
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
-        long = _floor(long)  # before they are counted
+        long = ruler.floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
         count = made.strips
         if joins.more is not None:
             count += joins.more
             long = (binding_length(quilt.width, quilt.height) + (count - 1) * strip) / count
-        size = eighths(long), eighths(strip)
-        unit = CutUnit("binding", *(size[::-1] if joins.bound_along else size), fixed=True)
+        size = (strip, long) if joins.bound_along else (long, strip)
+        unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
         return [unit] * count
     need = binding_length(quilt.width, quilt.height)
-    number, side = bias_squares(need, strip, cloth, seam=options.seam)
-    return [CutUnit("bias binding", eighths(side), eighths(side))] * number
+    number, side = bias_squares(need, strip, cloth, seam=options.seam,
+                                step=1 / INCH_IN_CM if ruler.metric else 1.0)  # fmt: skip
+    return [CutUnit.of("bias binding", side, side, ruler=ruler)] * number
 
 
 def longest_strips(

@@ -11,6 +11,7 @@ from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.congruence import same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Letters", "cut_letters", "letter", "line_key", "shape_letters"]
 
@@ -56,11 +57,13 @@ class Letters:
         pieces: by index in the quilt.
         binding: of the strips or squares of the binding; ``""`` without one.
         sewn: by index in the quilt, how large the patch sews from what is cut.
+        ruler: by which it is cut.
     """
 
     pieces: Mapping[int, str] = field(default_factory=dict)
     binding: str = ""
     sewn: Mapping[int, AsSewn] = field(default_factory=dict)
+    ruler: Ruler = INCHES
 
     def of(self, unit: CutUnit) -> str:
         """The letter of a rectangle of cloth; a spare strip has its word."""
@@ -97,8 +100,9 @@ def cut_letters(
                 number += 1
             pieces.update((m.piece, known[kind]) for m in unit.members)
             binding = binding if unit.members else known[kind]
-    every = (unit for rows in units.values() for unit in rows)
-    return Letters(pieces, binding, as_sewn(quilt, every, seam))
+    every = [unit for rows in units.values() for unit in rows]
+    ruler = every[0].ruler if every else INCHES
+    return Letters(pieces, binding, as_sewn(quilt, every, seam), ruler)
 
 
 def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:
@@ -115,11 +119,11 @@ def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:
 
 
 def _thickness(unit: CutUnit) -> int:
-    """Of a strip, in eighths: the cuts in a slanted one go from edge to edge."""
+    """Of a strip, in steps: the cuts in a slanted one go from edge to edge."""
     if unit.method == "strip set":
         return unit.height
     _, y0, _, y1 = unit.lines[0]
-    return unit.height if abs(abs(y1 - y0) - unit.height / 8) < 0.125 else unit.width
+    return unit.height if abs(abs(y1 - y0) - unit.high) < unit.ruler.step else unit.width
 
 
 class _Shapes:

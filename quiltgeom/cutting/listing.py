@@ -19,10 +19,10 @@ from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import about_inches, format_inches, length_text
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["CAUTION", "CutLine", "cut_lines", "fabric_data", "fabric_text", "finishing_lines",
-           "finishing_rows", "list_rules",
+__all__ = ["CAUTION", "CutLine", "batting_text", "cut_lines", "fabric_data",
+           "fabric_text", "finishing_lines", "finishing_rows", "list_rules",
            "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
            "rules",
            "seams_text", "trimming"]  # fmt: skip
@@ -59,23 +59,28 @@ HOW = {
 }
 
 
-def rules(rule: Rule, seam: float = SEAM) -> str:
+def rules(rule: Rule, seam: float = SEAM, ruler: Ruler = INCHES) -> str:
     """What the sizes in a list include, and by which constants.
 
     >>> rules("exact"), rules("trade", 0.375)[:37]
     ('Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next 1/8".', \
 'Sizes include 3/8" seam allowances; t')
     """
-    included = f"Sizes include {length_text(seam)} seam allowances"
+    included = f"Sizes include {ruler.meant(seam)} seam allowances"
     if rule == "trade" and has_trade_constants(seam):
         return (f"{included}. Triangles by the trade's rules: finished leg + 7/8\", "
                 "finished long side + 1 1/4\".")  # fmt: skip
-    return f'{included}; triangles by the exact constants, up to the next 1/8".'
+    return f"{included}; triangles by the exact constants, up to the next {_mark(ruler)}."
+
+
+def _mark(ruler: Ruler) -> str:
+    """To what cut sizes are rounded up."""
+    return ruler.text(ruler.step)
 
 
 def list_rules(plan: CutPlan) -> str:
     """:func:`rules` of a plan."""
-    return rules(plan.options.rule, plan.options.seam)
+    return rules(plan.options.rule, plan.options.seam, plan.options.ruler)
 
 
 def trimming(plan: CutPlan) -> str:
@@ -91,18 +96,20 @@ def trimming(plan: CutPlan) -> str:
 
 def _between_marks(plan: CutPlan) -> str:
     sides = straight_sides(p for p in plan.quilt if not p.in_border)
-    both = 2 * plan.options.seam
-    between = [s for s in sides if not is_on_ruler(s + both)]
+    both, ruler = 2 * plan.options.seam, plan.options.ruler
+    between = [s for s in sides if not is_on_ruler(s + both, ruler.step)]
     if not between:
         return ""
-    trim = f"trim each to its finished size and {length_text(both)} before it is joined"
-    if is_on_ruler(both):
-        return (f"Some patches finish between two marks of a ruler (such as {between[0]:.3f} in) "
-                f"and are cut to the next 1/8\": {trim}, or choose a size at which everything "
-                "falls on marks.")  # fmt: skip
-    return (f"With seam allowances of {length_text(plan.options.seam)} some patches measure "
-            f"between two marks of a ruler (such as {between[0] + both:.3f} in) and are cut to the "
-            f"next 1/8\": {trim}, or choose an allowance that is on the ruler.")  # fmt: skip
+    mark = f"cut to the next {_mark(ruler)}"
+    trim = f"trim each to its finished size and {ruler.meant(both)} before it is joined"
+    if is_on_ruler(both, ruler.step):
+        return (f"Some patches finish between two marks of a ruler (such as "
+                f"{ruler.decimal(between[0], '.3f')}) and are {mark}: {trim}, or choose a size at "
+                "which everything falls on marks.")  # fmt: skip
+    such = ruler.decimal(between[0] + both, ".3f")
+    return (f"With seam allowances of {ruler.meant(plan.options.seam)} some patches measure "
+            f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, "
+            "or choose an allowance that is on the ruler.")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +128,7 @@ class CutLine:
     method: str
     patches: int
     note: str = ""
+    ruler: Ruler = INCHES
 
     @property
     def how(self) -> str:
@@ -130,7 +138,7 @@ class CutLine:
     @property
     def size(self) -> str:
         """Cut size as read off a ruler, across the cloth first."""
-        return f"{format_inches(self.width)} x {format_inches(self.height)}"
+        return f"{self.ruler.text(self.width)} x {self.ruler.text(self.height)}"
 
 
 def cut_lines(plan: FabricPlan) -> list[CutLine]:
@@ -142,8 +150,8 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
     for label, alike in groups.items():
         unit = alike[0].unit
         patches = sum(m.part == 1 for p in alike for m in p.unit.members)
-        line = CutLine(label, plan.role, plan.name, len(alike), unit.width / 8, unit.height / 8,
-                       unit.method, patches, unit.note)  # fmt: skip
+        line = CutLine(label, plan.role, plan.name, len(alike), unit.wide, unit.high,
+                       unit.method, patches, unit.note, unit.ruler)  # fmt: skip
         letter = plan.letters.of(unit)
         lines.append(((len(letter), letter, line_key(unit)), line))
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
@@ -153,7 +161,8 @@ def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people; ends with the rotary-cutter caution."""
     quilt = plan.quilt
     said: Callable[[str], str] = markdown_text if markdown else str
-    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
+    about = plan.options.ruler.about
+    size = f"{about(quilt.width)} x {about(quilt.height)}"
     head = said(f"{quilt.name}: {size} finished")
     lines = [f"# {head}" if markdown else head, "", said(list_rules(plan)), ""]
     trim = trimming(plan)
@@ -192,10 +201,11 @@ def _need(fabric: FabricPlan) -> str:
         return f"Cloth at hand, {fabric.at_hand}, {fabric.way}: {fabric.why}{note}."
     motif = ""
     if fabric.motif_rise:
-        motif = f", one repeat of {fabric.motif_rise:.4g} in more, as the print may begin anywhere"
+        rise = fabric.ruler.decimal(fabric.motif_rise, ".4g")
+        motif = f", one repeat of {rise} more, as the print may begin anywhere"
     return (
         f"Buy {fabric.terms.said(fabric.buy)} of cloth {cloth}; the pieces take "
-        f"{format_inches(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
+        f"{fabric.ruler.text(fabric.length)}{motif}; {fabric.why}. {fabric.terms.text}"
         f"{offers_text(fabric.offers, fabric.terms)}{' ' * bool(fabric.price)}{fabric.price}"
     )
 
@@ -221,7 +231,7 @@ def plan_backing(plan: CutPlan) -> Backing:
                    around=options.back_around, seam=2 * options.seam)  # fmt: skip
 
 
-def seams_text(back: Backing) -> str:
+def seams_text(back: Backing, ruler: Ruler = INCHES) -> str:
     """How a back is joined, for people.
 
     >>> seams_text(backing(44, 60)), seams_text(backing(30, 30))
@@ -229,7 +239,7 @@ def seams_text(back: Backing) -> str:
     """
     if back.panels == 1:
         return "in one piece"
-    places = ", ".join(format_inches(round(p * 8) / 8) for p in back.places)
+    places = ", ".join(ruler.near(p) for p in back.places)
     way, side = ("down", "left") if back.seams == "vertical" else ("across", "top")
     seams = "seam" if back.panels == 2 else "seams"
     return f"{back.panels} widths, {seams} {way}, {places} from the {side}"
@@ -245,13 +255,14 @@ def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
     """Backing, batting and binding: what for, and how much of what, in words."""
     back, terms = plan_backing(plan), plan.fabrics[0].terms
     pad = batting(plan.quilt.width, plan.quilt.height)
-    cloth = format_inches(plan.options.back_width)
+    ruler = plan.options.ruler
+    cloth = ruler.text(plan.options.back_width)
     amount = terms.said(terms.buy(back.need))
     rows = [
-        ("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back)}"),
-        ("Batting", f"{pad[0]} x {pad[1]} in package" if pad else "joined from two packages"),
+        ("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back, ruler)}"),
+        ("Batting", batting_text(pad, ruler)),
     ]
-    strip = format_inches(plan.options.binding_strip)
+    strip = ruler.text(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
         rows.append(("Binding", f"continuous bias strip {strip} wide from {squares} of "
@@ -262,16 +273,30 @@ def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
     return rows
 
 
+def batting_text(pad: tuple[int, int] | None, ruler: Ruler = INCHES) -> str:
+    """A package of batting; its sizes are those of a trade in inches.
+
+    >>> batting_text((45, 60)), batting_text(None)
+    ('45 x 60 in package', 'joined from two packages')
+    """
+    if pad is None:
+        return "joined from two packages"
+    size = [round(v * INCH_IN_CM) if ruler.metric else v for v in pad]
+    return f"{size[0]} x {size[1]} {ruler.units} package"
+
+
 def plan_csv(plan: CutPlan) -> str:
-    """The list as CSV: lengths in inches as fractions."""
+    """The list as CSV: lengths in inches as fractions, or in cm, as its columns then say."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["role", "fabric", "count", "across", "along", "method", "patches", "note",
-                     "seam allowance", "piece"])  # fmt: skip
-    seam = format_inches(plan.options.seam, denominator=16, unit="")
+    ruler = plan.options.ruler
+    cm = " cm" * ruler.metric
+    writer.writerow(["role", "fabric", "count", f"across{cm}", f"along{cm}", "method", "patches",
+                     "note", f"seam allowance{cm}", "piece"])  # fmt: skip
+    seam = ruler.text(plan.options.seam, denominator=16, unit=False)
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
-            size = [format_inches(v, unit="") for v in (n.width, n.height)]
+            size = [ruler.text(v, unit=False) for v in (n.width, n.height)]
             words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
             writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3],
                              seam, n.label])  # fmt: skip
@@ -279,7 +304,7 @@ def plan_csv(plan: CutPlan) -> str:
 
 
 def plan_data(plan: CutPlan) -> dict[str, Any]:
-    """The plan as plain data for JSON: inches, degrees clockwise."""
+    """The plan as plain data for JSON: inches, degrees clockwise; ``units`` are of its words."""
     quilt = plan.quilt
     back = plan_backing(plan)
     pad = batting(quilt.width, quilt.height)
@@ -301,8 +326,13 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
             {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
              "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets
         ],
-        "caution": CAUTION,
+        "caution": CAUTION, **_units(plan.options.ruler),
     }  # fmt: skip
+
+
+def _units(ruler: Ruler) -> dict[str, str]:
+    """Said where it is not inches; numbers in JSON are inches all the same."""
+    return {"units": ruler.units} if ruler.metric else {}
 
 
 def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.errors import QuiltValueError, shown
-from quiltgeom.units import format_inches, parse_length
+from quiltgeom.units import parse_length
 
 __all__ = ["Bolt", "Offer", "offers_data", "offers_text", "parse_bolt"]
 
@@ -93,7 +93,7 @@ def offers_text(offers: Sequence[Offer], terms: Terms) -> str:
     per = "metre" if terms.metric else "yard"
     said = [f"At {mine.bolt.price:.2f} a {per} it comes to {_money(mine.cost)}"]
     for o in others:
-        price = f"{format_inches(o.bolt.width)} wide at {o.bolt.price:.2f}"
+        price = f"{terms.ruler.text(o.bolt.width)} wide at {o.bolt.price:.2f}"
         amount = f"cannot be cut ({o.why})"
         if o.length is not None:
             amount = f"{terms.said(o.length)}, {_money(o.cost)}"

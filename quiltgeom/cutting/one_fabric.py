@@ -11,10 +11,9 @@ from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
 from quiltgeom.cutting.budget import Budget, Stopped
 from quiltgeom.cutting.cloths import cut_from_cloths
 from quiltgeom.cutting.easy import easy_demand
-from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of, eighths_down
+from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of
 from quiltgeom.cutting.fussy import motif_lattice
 from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.joins import RULER_REACH
 from quiltgeom.cutting.on_hand import Cloths
 from quiltgeom.cutting.options import Manner
 from quiltgeom.cutting.placed import in_order, placed_units, with_windows
@@ -23,7 +22,7 @@ from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.wanted import CutList, Wanted
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
-from quiltgeom.units import format_inches
+from quiltgeom.tolerance import RULER_SLACK
 
 __all__ = ["Asked", "plan_fabric"]
 
@@ -69,8 +68,8 @@ _MOST_KNOWN = 256
 
 
 def _sold(terms: Terms) -> Callable[[int], int]:
-    """What can be used of so many of the shop's steps, eighths."""
-    return lambda steps: eighths_down(terms.usable(steps * terms.step))
+    """What can be used of so many of the shop's steps, steps of the ruler."""
+    return lambda steps: terms.ruler.down(terms.usable(steps * terms.step))
 
 
 class _Search:
@@ -79,7 +78,8 @@ class _Search:
         self.direction: Direction = fabric.direction if fabric else "non-directional"
         self.letters, self.ways = wanted.letters, wanted.ways[role]
         self.easy, self.width = wanted.easy[role], wanted.widths[role]
-        self.across = eighths_down(self.width)
+        self.ruler = asked.terms.ruler
+        self.across = self.ruler.down(self.width)
 
     def plan(self) -> FabricPlan:
         """By what cloth there is."""
@@ -108,7 +108,7 @@ class _Search:
     def _width(self, solution: Solution) -> float:
         """Of the cloth that is drawn: wider than it is, to show what would do."""
         wider = solution.width > self.across and len(self.asked.cloths) < 2
-        return solution.width / 8 if wider else self.width
+        return solution.width * self.ruler.step if wider else self.width
 
     def _solved(
         self, demand: Demand, tries: int, *, easy: int = 0, width: int | None = None
@@ -116,18 +116,36 @@ class _Search:
         a = self.asked
         length = a.cloths[0].length if a.cloths else 0.0
         across = width or self.across
-        key = demand, across, length, a.terms, tries, easy
+        key = demand, across, length, a.terms, tries, easy, self.ruler
         if key not in _KNOWN:
-            step = eighths_down(length) if length else math.ceil(a.terms.step * 8)
+            step = self.ruler.down(length) if length else self.ruler.up(a.terms.step)
             budget = a.budget.part(0, 2)
-            found = shortest(demand, across, step=step, tries=tries, easy=easy, budget=budget,
-                             usable=None if length else _sold(a.terms))  # fmt: skip
+            found = self._shortest(demand, across, step, (tries, easy), budget,
+                                   None if length else _sold(a.terms))  # fmt: skip
             if budget.stopped:  # such a plan is not the only one there could be
                 return found
             if len(_KNOWN) >= _MOST_KNOWN:
                 del _KNOWN[next(iter(_KNOWN))]
             _KNOWN[key] = found
         return _KNOWN[key]
+
+    def _shortest(
+        self, demand: Demand, across: int, step: int, search: tuple[int, int], budget: Budget,
+        usable: Callable[[int], int] | None,
+    ) -> Solution:  # fmt: skip
+        """In millimetres, all sizes are divided by what divides them all: straight cuts then lie on
+        multiples of it, so that nothing is lost, and most lists are as quick as in eighths."""
+        ruler, part = self.ruler, 1
+        if ruler.metric:
+            part = math.gcd(*(v for i in demand.items for v in (i.width, i.height)))
+        whole = usable or (lambda steps: steps * step)
+        tries, easy = search
+        found = shortest(
+            demand.over(part), across // part, step=max(1, step // part), tries=tries, easy=easy,
+            reach=ruler.down(ruler.reach) // part, budget=budget,
+            usable=lambda steps: whole(steps) // part,
+        )  # fmt: skip
+        return found.times(part) if part > 1 else found
 
     # cloth that is bought
 
@@ -169,7 +187,7 @@ class _Search:
         """
         best: tuple[CutList, Solution] | None = None
         for way in ways:
-            tall = any(u.method == "slanted strip" and u.height > RULER_REACH * 8
+            tall = any(u.method == "slanted strip" and u.high > self.ruler.reach + RULER_SLACK
                        for u in way.units)  # fmt: skip
             if best is not None and best[1].length <= (folded if tall else least):
                 break
@@ -202,13 +220,14 @@ class _Search:
         return self._made(best, replace(solution, bound=bound), manner="thrifty")
 
     def _check_widths(self) -> None:
+        text = self.ruler.text
         for unit in self.ways[0].units:
             turn = self.direction in ("four-way", "non-directional") and not unit.fixed
             least = min(unit.width, unit.height) if turn else unit.width
             if least > self.across:
                 raise QuiltValueError(
-                    f"{self.role}: found a patch that is cut {format_inches(least / 8)} wide, on "
-                    f"cloth of {format_inches(self.width)}; accepted: wider cloth, or a smaller "
+                    f"{self.role}: found a patch that is cut {text(least * self.ruler.step)} wide, "
+                    f"on cloth of {text(self.width)}; accepted: wider cloth, or a smaller "
                     "size (patches are never joined)"
                 )
 
@@ -220,12 +239,12 @@ class _Search:
 
     def _steps(self, length: int) -> int:
         terms = self.asked.terms
-        return round(terms.buy(length / 8) / terms.step)
+        return round(terms.buy(length * terms.ruler.step) / terms.step)
 
     # cloth at hand
 
     def _at_hand(self) -> FabricPlan:
-        sizes = [(eighths_down(w), eighths_down(n)) for n, w in self.asked.cloths]
+        sizes = [(self.ruler.down(w), self.ruler.down(n)) for n, w in self.asked.cloths]
         open_ = [w for w in self.ways if self._proof(w, sizes, 1) is None]
         if len(sizes) > 1:
             return self._on_several(open_, sizes)
@@ -254,7 +273,7 @@ class _Search:
         return self._made(way, replace(found, certificate=proof), proved=proved)
 
     def _may_fit(self, way: CutList, sizes: list[tuple[int, int]]) -> bool:
-        demand = easy_demand(self.demand(way), self.across)
+        demand = easy_demand(self.demand(way), self.across, self.ruler.down(self.ruler.reach))
         return prove_impossible(demand, sizes, rounds=1) is None
 
     def _on_several(self, open_: Sequence[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
@@ -296,6 +315,7 @@ class _Search:
 
         def below(demand: Demand) -> Solution:
             return shortest(demand, self.across, step=1, tries=self.asked.effort, easy=1,
+                            reach=self.ruler.down(self.ruler.reach),
                             budget=self.asked.budget.part(0, 1))  # fmt: skip
 
         plans = []
@@ -303,15 +323,16 @@ class _Search:
             placed, length, bound = with_windows(
                 fabric, lattice, way.units, self.width, below, self.asked.budget.part(0, 4))
             if cloth:
-                step = eighths_down(cloth.length)
+                step = self.ruler.down(cloth.length)
                 bought, least = -(-length // step) * step, -(-bound // step) * step
             else:
                 usable, terms = self.asked.terms.usable, self.asked.terms
-                bought, least = (eighths_down(usable(terms.buy(n / 8 + lattice.rise)))
+                down, one = self.ruler.down, self.ruler.step
+                bought, least = (down(usable(terms.buy(n * one + lattice.rise)))
                                  for n in (length, bound))  # fmt: skip
             solution = Solution(self.across, length, bought, least, (), ())
             plans.append(replace(
                 self._made(CutList([]), solution, motif_rise=lattice.rise), placed=placed,
-                proved=bool(cloth) and bound > eighths_down(cloth.length if cloth else 0.0),
+                proved=bool(cloth) and bound > self.ruler.down(cloth.length if cloth else 0.0),
             ))  # fmt: skip
         return min(plans, key=lambda p: p.solution.length)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from quiltgeom.cutting.constants import SEAM, Rule
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 __all__ = ["MANNERS", "METHODS", "CutOptions", "Manner"]
 
@@ -54,6 +55,7 @@ class CutOptions:
         spare: width of a strip right across the cloth that every fabric yields beside what the
             quilt needs, inches; 0: none.
         manner: of cutting, a word of :data:`MANNERS`.
+        ruler: by which all is cut and written; in centimetres constants are exact.
 
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
@@ -73,9 +75,13 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     back_around: float = 4.0
     spare: float = 0.0
     manner: Manner = "auto"
+    ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
         check_seam(self.seam)
+        if self.ruler.metric and self.rule == "trade":
+            raise QuiltValueError("constants: found trade, in centimetres; accepted: exact (the "
+                                  "trade's additions are inches)")  # fmt: skip
         if self.manner not in MANNERS:
             raise QuiltValueError(
                 f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}"
@@ -102,6 +108,24 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
             raise QuiltValueError(
                 f"extra at a mitre: found {self.mitre_extra:g} in; accepted: 0 to 12 in"
             )
+
+    @classmethod
+    def usual(cls, ruler: Ruler, **chosen: Any) -> CutOptions:
+        """What is usual where people cut by this ruler, but for what is chosen.
+
+        In centimetres (common practice, no source): binding strips 6.5 cm, backing 100 cm wide and
+        10 cm larger all round.
+
+        >>> from quiltgeom.units import CENTIMETRES
+        >>> CutOptions.usual(INCHES) == CutOptions(), CutOptions.usual(CENTIMETRES).rule
+        (True, 'exact')
+        """
+        if ruler.metric:
+            sizes = {"binding_strip": 6.5, "back_width": 100.0, "back_around": 10.0,
+                     "mitre_extra": 5.0}  # fmt: skip
+            usual = {k: v / INCH_IN_CM for k, v in sizes.items()}
+            chosen = {"rule": "exact", "seam": ruler.seam, **usual, **chosen}
+        return cls(**chosen, ruler=ruler)
 
     def method(self, role: str) -> str:
         """The word for a role."""

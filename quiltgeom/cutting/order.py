@@ -48,9 +48,10 @@ def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
     """Where the plan ends the strip that begins here: it may be higher than its pieces, so that
     fewer strip heights need be set; 0 if no strip begins here or others begin within it."""
     ends = list(itertools.accumulate(plan.solution.strips))
+    step = plan.ruler.step
     for start, end in zip([0, *ends], ends, strict=False):
-        if abs(start / 8 - low) < 1e-6 and end / 8 <= after + 1e-6:
-            return end / 8
+        if abs(start * step - low) < 1e-6 and end * step <= after + 1e-6:
+            return end * step
     return 0.0
 
 
@@ -65,7 +66,7 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     1
     """
     letters = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
-    lengthwise = plan.solution.lengthwise
+    lengthwise, snap = plan.solution.lengthwise, plan.ruler.snap
     out: list[CutStrip] = []
     for cloth in sorted({p.cloth for p in plan.placed}):
         mine = [p for p in plan.placed if p.cloth == cloth]
@@ -78,9 +79,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
             counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
             ends = tuple((extent(s, along=lengthwise)[0],
-                          extent(s, along=not lengthwise)[1] - low) for s in stacks)  # fmt: skip
+                          snap(extent(s, along=not lengthwise)[1] - low))
+                         for s in stacks)  # fmt: skip
             used = extent(band, along=lengthwise)[1]
-            out.append(CutStrip(len(out) + 1, cloth, low, high - low, counts, used, rows, ends))
+            size = snap(high - low)
+            out.append(CutStrip(len(out) + 1, cloth, low, size, counts, used, rows, ends))
     return out
 
 
@@ -98,7 +101,8 @@ def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit
 
 
 def _span(p: PlacedUnit, *, along: bool) -> tuple[float, float]:
-    return (p.y, p.y + p.height) if along else (p.x, p.x + p.width)
+    low, size = (p.y, p.height) if along else (p.x, p.width)
+    return low, p.unit.ruler.snap(low + size)
 
 
 def extent(band: Sequence[PlacedUnit], *, along: bool) -> tuple[float, float]:

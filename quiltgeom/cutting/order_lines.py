@@ -10,13 +10,9 @@ from typing import Any
 
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
-from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["RULER_LENGTH", "OrderLine", "order_data", "order_lines"]
+__all__ = ["OrderLine", "order_data", "order_lines"]
 
-RULER_LENGTH = 24.0
-"""Inches: a strip that is wider is not measured with a ruler across folded cloth. The long rotary
-rulers are 24 in (common practice, no source)."""
 _NOUNS = {
     "binding": "binding strip", "joined strip": "strip", "strip set": "strip",
     "slanted strip": "strip", "lengthwise border": "border strip", "mitred border": "border strip",
@@ -63,7 +59,7 @@ def order_lines(plan: FabricPlan) -> list[OrderLine]:
 def _squaring(plan: FabricPlan) -> str:
     end = "the end of every piece of cloth" if plan.spread else "the end of the cloth"
     inches = plan.straightening
-    included = f"{length_text(inches)} is included for this" if inches else (
+    included = f"{plan.ruler.meant(inches)} is included for this" if inches else (
         "nothing is included for this")  # fmt: skip
     alone = " Patches on the motif: cut each out by itself." if plan.motif_rise else ""
     return f"Square up {end} ({included}).{alone}"
@@ -75,7 +71,7 @@ class _Words:
     def __init__(self, plan: FabricPlan) -> None:
         self.labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
         self.lengthwise = plan.solution.lengthwise
-        self.spread = plan.spread
+        self.spread, self.ruler = plan.spread, plan.ruler
 
     def kind(self, strip: CutStrip) -> tuple[object, ...]:
         """Equal for strips that share a line: of pieces of one kind, as many as there are."""
@@ -90,7 +86,7 @@ class _Words:
         numbers = _numbers(first.number, run[-1].number)
         head = f"Cloth {first.cloth + 1}, {numbers.lower()}" if self.spread else numbers
         way = f"{'along' if self.lengthwise else 'across'} the cloth"
-        if first.size > RULER_LENGTH + _CLOSE:
+        if first.size > self.ruler.reach + _CLOSE:
             way += " (open the cloth; mark and cut)"
         if self.kind(first)[2]:
             pieces = [p for s in run for rows in s.rows for row in rows for p in row]
@@ -98,7 +94,7 @@ class _Words:
         else:
             cuts = self._stacks(first, "it" if n == 1 else "each")
         strips = "strip" if n == 1 else "strips"
-        text = f"{head}: cut {n} {strips} {about_inches(first.size)} {way}; {cuts}."
+        text = f"{head}: cut {n} {strips} {self.ruler.about(first.size)} {way}; {cuts}."
         return OrderLine(text, first.cloth, tuple(s.number for s in run), first.size,
                          tuple(p for s in run for rows in s.rows for row in rows for p in row))
 
@@ -138,7 +134,7 @@ class _Words:
             rows.append(self._pieces([p for row in same for p in row], 0.0, high - low) if one
                         else self._row(same))  # fmt: skip
         lengths, each = ("a length", "it") if n == 1 else (f"{n} lengths", "each")
-        size = about_inches(high - low)
+        size = self.ruler.about(high - low)
         return f"crosscut {lengths} of {size}; from {each} {', then '.join(rows)}"
 
     def _row(self, same: Sequence[tuple[PlacedUnit, ...]]) -> str:
@@ -158,10 +154,10 @@ class _Words:
         """Equal pieces: how many, their size, their letter; to be trimmed where the cuts round
         them leave more than that."""
         unit, n = pieces[0].unit, len(pieces)
-        size = f"{format_inches(unit.width / 8)} x {format_inches(unit.height / 8)}"
+        size = f"{self.ruler.text(unit.wide)} x {self.ruler.text(unit.high)}"
         noun = _NOUNS.get(unit.method, "piece")
         if unit.width == unit.height and noun == "piece":
-            noun, size = "square", format_inches(unit.width / 8)
+            noun, size = "square", self.ruler.text(unit.wide)
         along, high = self._size(pieces[0])
         trim = across > high + _CLOSE or run > along + _CLOSE
         label = self.labels[pieces[0].number]

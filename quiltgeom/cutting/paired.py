@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.constants import Rule, half_square_square
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import TURNS, CutShape, triangle_kind
 from quiltgeom.cutting.squares import (
     Waiting,
@@ -18,8 +17,7 @@ from quiltgeom.cutting.squares import (
 )
 from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
 from quiltgeom.model.fabric import Direction
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import ceil_to
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Together", "eights", "flips", "fours", "geese", "pairs"]
 
@@ -73,47 +71,47 @@ def _waiting(units: Iterable[Together]) -> Waiting[Together]:
 
 def pairs(
     units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade",
+    rule: Rule = "trade", ruler: Ruler = INCHES,
 ) -> Made:  # fmt: skip
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = half_side(leg, seam=seam, rule=rule)
+        side = half_side(leg, seam=seam, rule=rule, ruler=ruler)
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while (first := waiting.first) is not None:
             both = [u for u in (_take(waiting, s, turns) for s in (first, (first + 2) % 4)) if u]
-            out += _squares("pair of squares", both, side, leg, seam)
+            out += _squares("pair of squares", both, side, leg, seam, ruler)
     return out
 
 
 def _squares(
-    method: Method, both: Sequence[Together], side: float, leg: float, seam: float
+    method: Method, both: Sequence[Together], side: float, leg: float, seam: float, ruler: Ruler
 ) -> Made:
-    spots, full = half_spots(side, leg, seam), eighths(side)
+    spots = half_spots(side, leg, seam)
     out: Made = []
     for shapes in zip(*(u.shapes for u in both), strict=True):
         members = []
         for s in shapes:
             corner = triangle_kind(s.outline)[2]
             members.append(Member(s.piece, *spots[corner], s.lie))
-        lines = diagonals(full / 8, triangle_kind(shapes[0].outline)[2])
-        out.append((shapes[0].role, CutUnit(method, full, full, tuple(members), lines)))
+        lines = diagonals(side, triangle_kind(shapes[0].outline)[2])
+        out.append((shapes[0].role, CutUnit.of(method, side, side, members, lines, ruler=ruler)))
     return out
 
 
 def fours(
     units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade",
+    rule: Rule = "trade", ruler: Ruler = INCHES,
 ) -> Made:  # fmt: skip
     """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
     at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = ceil_to(half_square_square(leg, at_a_time=4, rule=rule, seam=seam), RULER)
-        spots, full = quarter_spots(side, leg * 2**0.5, seam), eighths(side)
+        side = ruler.ceil(half_square_square(leg, at_a_time=4, rule=rule, seam=seam))
+        spots = quarter_spots(side, leg * 2**0.5, seam)
         for begin in range(0, len(pool), 4):
             four = pool[begin : begin + 4]
             for shapes in zip(*(u.shapes for u in four), strict=True):
@@ -122,31 +120,34 @@ def fours(
                     # its long side, opposite the right angle, goes to this side of the square
                     turned = s.turned(225.0 + 90.0 * (slot - triangle_kind(s.outline)[2]))
                     members.append(Member(s.piece, *spots[slot], turned.lie))
-                unit = CutUnit("four at a time", full, full, tuple(members), diagonals(full / 8))
+                unit = CutUnit.of("four at a time", side, side, members, diagonals(side),
+                                  ruler=ruler)  # fmt: skip
                 out.append((shapes[0].role, unit))
     return out
 
 
 def eights(
     units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade",
+    rule: Rule = "trade", ruler: Ruler = INCHES,
 ) -> Made:  # fmt: skip
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
     out: Made = []
     for pool in _grouped(units):
         leg = triangle_kind(pool[0].shapes[0].outline)[1]
-        side = ceil_to(half_square_square(leg, at_a_time=8, rule=rule, seam=seam), RULER)
+        side = ruler.ceil(half_square_square(leg, at_a_time=8, rule=rule, seam=seam))
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while waiting.first is not None:
             eight = [u for u in (_take(waiting, s % 4, turns) for s in range(8)) if u]
             for shapes in zip(*(u.shapes for u in eight), strict=True):
-                out.append((shapes[0].role, _of_eight(shapes, side, leg, seam)))
+                out.append((shapes[0].role, _of_eight(shapes, side, leg, seam, ruler)))
     return out
 
 
-def _of_eight(shapes: Sequence[CutShape], side: float, leg: float, seam: float) -> CutUnit:
-    full, free = eighths(side), {c: [c % 2 ^ 1, (c % 2 ^ 1) + 2] for c in range(4)}
+def _of_eight(
+    shapes: Sequence[CutShape], side: float, leg: float, seam: float, ruler: Ruler
+) -> CutUnit:
+    free = {c: [c % 2 ^ 1, (c % 2 ^ 1) + 2] for c in range(4)}
     quarter = side / 2
     spots, corner_of = half_spots(quarter, leg, seam), ((0, 0), (1, 0), (1, 1), (0, 1))
     members = []
@@ -157,21 +158,21 @@ def _of_eight(shapes: Sequence[CutShape], side: float, leg: float, seam: float) 
         part = corner_of[free[corner].pop(0)]
         x, y = spots[corner]
         members.append(Member(s.piece, part[0] * quarter + x, part[1] * quarter + y, s.lie))
-    f = full / 8
-    lines: tuple[Line, ...] = (*diagonals(f), (f / 2, 0, f / 2, f), (0, f / 2, f, f / 2))
-    return CutUnit("eight at a time", full, full, tuple(members), lines)
+    lines: tuple[Line, ...] = (*diagonals(side), (quarter, 0, quarter, side),
+                               (0, quarter, side, quarter))  # fmt: skip
+    return CutUnit.of("eight at a time", side, side, members, lines, ruler=ruler)
 
 
 def geese(
     units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade",
+    rule: Rule = "trade", ruler: Ruler = INCHES,
 ) -> Made:  # fmt: skip
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
     for pool in _grouped(units):
         long = triangle_kind(pool[0].shapes[0].outline)[1]
-        large = quarter_side(long, seam=seam, rule=rule)
-        small = half_side(long / 2, seam=seam, rule=rule)
+        large = quarter_side(long, seam=seam, rule=rule, ruler=ruler)
+        small = half_side(long / 2, seam=seam, rule=rule, ruler=ruler)
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while waiting.first is not None:
             four = {s: u for s in range(4) if (u := _take(waiting, s, turns)) is not None}
@@ -179,20 +180,19 @@ def geese(
             members = tuple(
                 Member(u.shapes[0].piece, *spots[s], u.shapes[0].lie) for s, u in four.items()
             )
-            full = eighths(large)
             first = next(iter(four.values())).shapes
-            out.append((first[0].role, CutUnit("no-waste geese", full, full, members,
-                                               diagonals(full / 8))))  # fmt: skip
-            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, seam)
+            out.append((first[0].role, CutUnit.of("no-waste geese", large, large, members,
+                                                  diagonals(large), ruler=ruler)))  # fmt: skip
+            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, seam, ruler)
     return out
 
 
 def _skies(
-    skies: Sequence[Sequence[CutShape]], small: float, leg: float, seam: float
+    skies: Sequence[Sequence[CutShape]], small: float, leg: float, seam: float, ruler: Ruler
 ) -> Made:
     """Four small squares, each cut once; both of its triangles have opposite corners."""
     waiting = [s for pair in skies for s in pair]
-    full, spots, out = eighths(small), half_spots(small, leg, seam), []
+    spots, out = half_spots(small, leg, seam), []
     while waiting:
         corner = triangle_kind(waiting[0].outline)[2]
         chosen = [waiting.pop(0)]
@@ -201,12 +201,12 @@ def _skies(
                 chosen.append(waiting.pop(k))
                 break
         members = tuple(Member(s.piece, *spots[triangle_kind(s.outline)[2]], s.lie) for s in chosen)
-        out.append((chosen[0].role, CutUnit("no-waste skies", full, full, members,
-                                            diagonals(full / 8, corner))))  # fmt: skip
+        out.append((chosen[0].role, CutUnit.of("no-waste skies", small, small, members,
+                                               diagonals(small, corner), ruler=ruler)))  # fmt: skip
     return out
 
 
-def flips(units: Sequence[Together], *, seam: float) -> Made:
+def flips(units: Sequence[Together], *, seam: float, ruler: Ruler = INCHES) -> Made:
     """Stitch and flip: the large patch as a whole rectangle, a square sewn over every corner."""
     out: Made = []
     for unit in units:
@@ -216,7 +216,7 @@ def flips(units: Sequence[Together], *, seam: float) -> Made:
             member = Member(s.piece, w / 2, h / 2, s.lie)
             method: Method = "flip corner" if k else "flip base"
             lines = diagonals(w, triangle_kind(s.outline)[2]) if k else ()
-            out.append((s.role, CutUnit(method, eighths(w), eighths(h), (member,), lines)))
+            out.append((s.role, CutUnit.of(method, w, h, [member], lines, ruler=ruler)))
     return out
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from quiltgeom.cutting.constants import foundation_rectangle, foundation_square
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.runs import along_strip, lay_run, look, rounded, settle, slant_note
+from quiltgeom.cutting.runs import along_strip, lay_run, look, settle, slant_note
 from quiltgeom.cutting.shapes import (
     TURNS,
     CutShape,
@@ -80,13 +79,13 @@ class _Cutter:
             if kind == "half":
                 self.corners.setdefault(round(size * 1e6), []).append((way, shape))
             else:
-                self.single.append(_oversize(shape, self.options.seam))
+                self.single.append(_oversize(shape, self.options))
         elif kind == "half":
             self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
         elif kind == "quarter":
             self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
         elif template or is_rectangle(shape.outline):
-            self.single.append(_single(shape, self.options.seam))
+            self.single.append(_single(shape, self.options))
         else:
             shape = settle(shape, self.turns, free=self.free)
             self.slanted.setdefault(look(shape.outline), []).append(shape)
@@ -94,53 +93,55 @@ class _Cutter:
     def units(self) -> list[CutUnit]:
         """Every rectangle."""
         out, rule, seam = list(self.single), self.options.rule, self.options.seam
+        ruler = self.options.ruler
         for (size, setting), group in sorted(self.halves.items()):
             leg = size / 1e6
-            side = half_side(leg, seam=seam, setting=setting, rule=rule)
-            out += halves(group, leg, self.turns, side, seam=seam)
+            side = half_side(leg, seam=seam, setting=setting, rule=rule, ruler=ruler)
+            out += halves(group, leg, self.turns, side, seam=seam, ruler=ruler)
         for size, corners in sorted(self.corners.items()):
             leg = size / 1e6
             side = foundation_square(leg, seam=seam)
-            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True)
+            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True, ruler=ruler)
         for (size, setting), group in sorted(self.quarters.items()):
             long = size / 1e6
-            side = quarter_side(long, seam=seam, setting=setting, rule=rule)
-            out += quarters(group, long, self.turns, side, seam=seam)
+            side = quarter_side(long, seam=seam, setting=setting, rule=rule, ruler=ruler)
+            out += quarters(group, long, self.turns, side, seam=seam, ruler=ruler)
         for shapes in self.slanted.values():
             out += self._slanted(shapes)
         return out
 
     def _slanted(self, shapes: list[CutShape]) -> list[CutUnit]:
-        seam, outline = self.options.seam, shapes[0].outline
+        seam, ruler, outline = self.options.seam, self.options.ruler, shapes[0].outline
         standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
         for upright, seen in ((True, outline), (False, standing)):
             if len(shapes) > 1 and along_strip(seen):
                 runs = lay_run(shapes, self.cloth, seam, halves=2 in self.turns, upright=upright,
-                               short=self.short)  # fmt: skip
+                               short=self.short, ruler=ruler)  # fmt: skip
                 return [
-                    CutUnit("slanted strip", *rounded(r),
-                            tuple(Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
-                            r.lines, note=slant_note(r)) for r in runs
+                    CutUnit.of("slanted strip", r.width, r.height,
+                               (Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
+                               r.lines, note=slant_note(r), ruler=ruler) for r in runs
                 ]  # fmt: skip
-        return [_single(s, seam) for s in shapes]
+        return [_single(s, self.options) for s in shapes]
 
 
-def _oversize(shape: CutShape, seam: float) -> CutUnit:
+def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
     """A rectangle larger than needed, the patch in its middle."""
     x0, y0, x1, y1 = shape.outline.bounds
-    w, h = foundation_rectangle(x1 - x0, y1 - y0, seam=seam)
+    w, h = foundation_rectangle(x1 - x0, y1 - y0, seam=options.seam)
     member = Member(shape.piece, w / 2, h / 2, shape.lie)
-    return CutUnit("foundation piece", eighths(w), eighths(h), (member,))
+    return CutUnit.of("foundation piece", w, h, [member], ruler=options.ruler)
 
 
-def _single(shape: CutShape, seam: float) -> CutUnit:
+def _single(shape: CutShape, options: CutOptions) -> CutUnit:
     """A patch by itself: never joined, however large it is."""
+    seam, ruler = options.seam, options.ruler
     if is_rectangle(shape.outline):
         x0, y0, x1, y1 = shape.outline.bounds
         w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
         member = Member(shape.piece, w / 2, h / 2, shape.lie)
-        return CutUnit("rectangle", eighths(w), eighths(h), (member,))
+        return CutUnit.of("rectangle", w, h, [member], ruler=ruler)
     x0, y0, x1, y1 = shape.outline.bounds
     a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
     member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-    return CutUnit("template", eighths(a1 - a0), eighths(b1 - b0), (member,))
+    return CutUnit.of("template", a1 - a0, b1 - b0, [member], ruler=ruler)

@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from quiltgeom.cutting.budget import Budget
-from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, eighths_down, unit_key
+from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, unit_key
 from quiltgeom.cutting.fussy import Lattice, fussy_plan, windows_of
-from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.solve import Solution
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.model.fabric import Fabric
@@ -31,8 +31,9 @@ def placed_units(
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop()
         turned = (spot.width, spot.height) != (unit.width, unit.height)
-        out.append(PlacedUnit(number, unit, spot.x / 8, spot.y / 8, spot.width / 8,
-                              spot.height / 8, turned, spot.cloth))  # fmt: skip
+        k = unit.ruler.step
+        out.append(PlacedUnit(number, unit, spot.x * k, spot.y * k, spot.width * k,
+                              spot.height * k, turned, spot.cloth))  # fmt: skip
     return out
 
 
@@ -43,30 +44,31 @@ def in_order(
     equal ones together, those that are binding alone last.
 
     Returns:
-        The rectangles, numbered anew, and the widths of the strips, eighths.
+        The rectangles, numbered anew, and the widths of the strips, steps of the ruler.
     """
     strips: list[tuple[int, list[PlacedUnit]]] = []
     low, left = 0.0, list(placed)
+    step = placed[0].unit.ruler.step if placed else 1.0
     for size in solution.strips:
-        high = low + size / 8
+        high = low + size * step
         mine = [p for p in left if low - 1e-6 <= _start(p, solution) < high - 1e-6]
         strips.append((size, mine))
         low = high
     if sum(len(mine) for _, mine in strips) != len(placed):  # several cloths, or motifs
         return tuple(placed), solution.strips
-    lows = _lows([size for size, _ in strips])
+    lows = _lows([size for size, _ in strips], step)
     known = [_rank(size, [_moved(p, -low, solution) for p in mine])
              for (size, mine), low in zip(strips, lows, strict=True)]  # fmt: skip
     order = sorted(range(len(strips)), key=lambda k: (known[k], k))
     sizes = tuple(strips[k][0] for k in order)
     out: list[PlacedUnit] = []
-    for k, low in zip(order, _lows(sizes), strict=True):
+    for k, low in zip(order, _lows(sizes, step), strict=True):
         out += [_moved(p, low - lows[k], solution) for p in strips[k][1]]
     return tuple(replace(p, number=n) for n, p in enumerate(out, 1)), sizes
 
 
-def _lows(sizes: Sequence[int]) -> list[float]:
-    return [sum(sizes[:k]) / 8 for k in range(len(sizes))]
+def _lows(sizes: Sequence[int], step: float) -> list[float]:
+    return [sum(sizes[:k]) * step for k in range(len(sizes))]
 
 
 def _start(p: PlacedUnit, solution: Solution) -> float:
@@ -74,7 +76,10 @@ def _start(p: PlacedUnit, solution: Solution) -> float:
 
 
 def _moved(p: PlacedUnit, by: float, solution: Solution) -> PlacedUnit:
-    return replace(p, x=p.x + by) if solution.lengthwise else replace(p, y=p.y + by)
+    snap = p.unit.ruler.snap
+    if solution.lengthwise:
+        return replace(p, x=snap(p.x + by))
+    return replace(p, y=snap(p.y + by))
 
 
 def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
@@ -106,23 +111,25 @@ def with_windows(
 
     Returns:
         The rectangles in their places, the length they take and a length that no plan beats,
-        eighths.
+        steps of the ruler.
     """
     groups = windows_of([u for u in units if u.method == "fussy cut"])
     made = fussy_plan([w for w, _ in groups], lattice, width, budget)
     waiting = [deque(g) for _, g in groups]
     placed = [
-        PlacedUnit(n, unit, x, y, unit.width / 8, unit.height / 8, False)
+        PlacedUnit(n, unit, x, y, unit.wide, unit.high, False)
         for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].popleft()]
     ]  # fmt: skip
-    top = length = eighths(made.length)
+    ruler = units[0].ruler
+    top = length = ruler.up(made.length)
     rest = [u for u in units if u.method != "fussy cut"]
-    area = sum(u.width * u.height for u in units) / eighths_down(width)
-    bound = max(eighths_down(made.bound), -int(-area // 1))
+    area = sum(u.width * u.height for u in units) / ruler.down(width)
+    bound = max(ruler.down(made.bound), -int(-area // 1))
     if rest:
         demand = demand_of(rest, fabric.direction)
         found = below(demand)
         length = top + found.length
         others, _ = in_order(placed_units(rest, demand, found), found)
-        placed += [replace(p, number=p.number + len(made.spots), y=p.y + top / 8) for p in others]
+        placed += [replace(p, number=p.number + len(made.spots),
+                           y=ruler.snap(p.y + top * ruler.step)) for p in others]  # fmt: skip
     return tuple(placed), length, bound

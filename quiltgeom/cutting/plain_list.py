@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.letters import Letters, letter, line_key
 from quiltgeom.cutting.listing import CAUTION, fabric_data, fabric_text
 from quiltgeom.cutting.on_hand import Cloths, as_cloths
@@ -19,11 +18,10 @@ from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit, Member
 from quiltgeom.cutting.wanted import spare_strip
-from quiltgeom.cutting.widths import WIDTH
 from quiltgeom.errors import Finding, QuiltError, raise_findings, shown
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.texts import read_text
-from quiltgeom.units import format_inches, parse_length
+from quiltgeom.units import Ruler, parse_length
 
 __all__ = ["ListedPiece", "list_data", "list_text", "parse_pieces", "plan_pieces", "read_pieces"]
 
@@ -40,7 +38,7 @@ class ListedPiece:
     """Equal rectangles of a list, cut sizes in inches.
 
     Attributes:
-        width, height: across the cloth, and along it; up to the ruler's 1/8 when they are cut.
+        width, height: across the cloth, and along it; up to the ruler when they are cut.
         count: how many.
         name: what they are for.
         may_turn: whether a quarter turn is allowed.
@@ -139,7 +137,7 @@ def _piece(
 
 
 def plan_pieces(
-    pieces: Sequence[ListedPiece], *, name: str = "pieces", width: float = WIDTH,
+    pieces: Sequence[ListedPiece], *, name: str = "pieces", width: float | None = None,
     cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
     terms: Terms | None = None, spare: float = 0.0,
 ) -> FabricPlan:  # fmt: skip
@@ -159,31 +157,34 @@ def plan_pieces(
     (13.5, 'no plan takes fewer shop steps')
     """
     terms = terms or Terms()
+    ruler = terms.ruler
     usable = [terms.cloth(c) for c in as_cloths(cloths)]
+    width = width or ruler.width
     across = max((c.width for c in usable), default=terms.across(width))
     raise_findings(
         Finding(p.where or name, "pieces that fit the cloth's width",
-                f"{format_inches(eighths(p.width) / 8)} across {format_inches(across)}",
+                f"{ruler.text(ruler.ceil(p.width))} across {ruler.text(across)}",
                 "narrower ones, or wider cloth")
         for p in pieces
-        if eighths(min(p.width, p.height) if p.may_turn else p.width) > across * 8 + 1e-6
+        if ruler.up(min(p.width, p.height) if p.may_turn else p.width) > ruler.down(across)
     )  # fmt: skip
-    kinds = sorted({_unit(p) for p in pieces}, key=lambda u: (line_key(u), u.fixed))
+    kinds = sorted({_unit(p, ruler) for p in pieces}, key=lambda u: (line_key(u), u.fixed))
     numbers = {kind: k for k, kind in enumerate(kinds)}
     units = [
-        replace(u, members=(Member(numbers[u], u.width / 16, u.height / 16, 0.0),))
-        for p in pieces for u in [_unit(p)] * p.count
+        replace(u, members=(Member(numbers[u], u.wide / 2, u.high / 2, 0.0),))
+        for p in pieces for u in [_unit(p, ruler)] * p.count
     ]  # fmt: skip
     free = any(p.may_turn for p in pieces)
     cloth = Fabric(name, colour="#ffffff", direction="non-directional" if free else "one-way")
     letters = Letters({k: letter(k) for k in numbers.values()})
-    return plan_list(name, cloth, units + spare_strip(across, spare), width=width, cloths=cloths,
-                     seconds=seconds, effort=effort, terms=terms, letters=letters)  # fmt: skip
+    return plan_list(name, cloth, units + spare_strip(across, spare, ruler), width=width,
+                     cloths=cloths, seconds=seconds, effort=effort, terms=terms,
+                     letters=letters)  # fmt: skip
 
 
-def _unit(piece: ListedPiece) -> CutUnit:
-    return CutUnit("rectangle", eighths(piece.width), eighths(piece.height), note=piece.name,
-                   fixed=not piece.may_turn)  # fmt: skip
+def _unit(piece: ListedPiece, ruler: Ruler) -> CutUnit:
+    return CutUnit.of("rectangle", piece.width, piece.height, ruler=ruler, note=piece.name,
+                      fixed=not piece.may_turn)  # fmt: skip
 
 
 def list_text(plan: FabricPlan) -> str:

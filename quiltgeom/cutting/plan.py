@@ -20,7 +20,7 @@ from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.variants import variants
 from quiltgeom.cutting.wanted import CutList, Wanted, wanted_units
-from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths, width_of
+from quiltgeom.cutting.widths import Widths, usable_widths, width_of
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
@@ -96,7 +96,7 @@ def cut_plan(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: Widths = WIDTH,
+    width: Widths = None,
     have: Mapping[str, tuple[float, float] | Cloths] | None = None,
     binding_role: str | None = None,
     seconds: float | None = None,
@@ -112,8 +112,8 @@ def cut_plan(
     Args:
         quilt: the laid-out quilt.
         fabrics: by role; a role without one is cloth without direction.
-        width: usable width of the cloth to buy, inches: of all, or by role (40 for those left out,
-            unless ``"*"`` says otherwise).
+        width: usable width of the cloth to buy, inches: of all, or by role (40, or 100 cm, for
+            those left out, unless ``"*"`` says otherwise).
         have: by role, cloth at hand as ``(length along the selvage, width across)``, inches, or
             several such pieces, before straightening and washing.
         binding_role: fabric of the binding (default ``accent``, else the last role); ``""``
@@ -142,13 +142,15 @@ def cut_plan(
     >>> sum(len(p.unit.members) for f in plan.fabrics for p in f.placed) >= len(quilt)
     True
     """
-    budget, terms = budget or Budget(seconds, progress=progress), terms or Terms()
+    budget, options = budget or Budget(seconds, progress=progress), options or CutOptions()
+    ruler = options.ruler
+    terms = replace(terms, ruler=ruler) if terms else Terms.usual(ruler)
     given = {role: as_cloths(c) for role, c in (have or {}).items()}
     cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
     widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
     seen: list[CutPlan] = []
-    for some in variants(quilt, options or CutOptions(), cloths):
+    for some in variants(quilt, options, cloths):
         try:
             wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=some.options,
                                   binding_role=binding_role, fussy=fussy, narrow=some.narrow)
@@ -164,7 +166,8 @@ def cut_plan(
                 cloths.get(role, ()), terms, effort, some.options.manner,
                 budget.part(k, count, role)))  # fmt: skip
             made[role] = replace(found, given=given.get(role, ()),
-                                 sold=None if role in given else width_of(width, role))  # fmt: skip
+                                 sold=None if role in given else
+                                 width_of(width, role, ruler))  # fmt: skip
             if role in scarce and role in given and found.status != "fits":
                 break
         planned = tuple(made[r] for r in wanted.ways if r in made)
@@ -194,7 +197,7 @@ def _fitting(plan: CutPlan) -> int:
 
 
 def plan_list(
-    role: str, fabric: Fabric | None, units: Sequence[CutUnit], *, width: float = WIDTH,
+    role: str, fabric: Fabric | None, units: Sequence[CutUnit], *, width: float | None = None,
     cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
     terms: Terms | None = None, letters: Letters | None = None,
 ) -> FabricPlan:  # fmt: skip
@@ -206,13 +209,15 @@ def plan_list(
         units: the rectangles.
         width: of cloth to buy, inches.
         cloths: cloth at hand as of :func:`cut_plan`; none: it is bought.
-        seconds, effort, terms: as of :func:`cut_plan`.
+        seconds, effort, terms: as of :func:`cut_plan`; the rectangles are cut by the ruler of the
+            terms.
         letters: of the rectangles.
 
     >>> plan_list("aprons", None, [CutUnit("rectangle", 80, 80)] * 4).buy
     13.5
     """
     terms, given = terms or Terms(), as_cloths(cloths)
+    width = width or terms.ruler.width
     usable = tuple(map(terms.cloth, given))
     across = max((c.width for c in usable), default=terms.across(width))
     lists = {role: [CutList(list(units))]}

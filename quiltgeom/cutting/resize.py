@@ -5,12 +5,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from quiltgeom.cutting.bounds import prove_impossible
 from quiltgeom.cutting.budget import Budget, Progress
-from quiltgeom.cutting.fabric_plan import eighths_down
 from quiltgeom.cutting.on_hand import Cloths, as_cloths
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
@@ -18,11 +17,11 @@ from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.variants import Variant, variants
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.cutting.widths import WIDTH, Widths, usable_widths
+from quiltgeom.cutting.widths import Widths, usable_widths
 from quiltgeom.cutting.yardage import binding_length
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.layout.quilt import BLOCK_STEP, finished_size, lay_out
+from quiltgeom.layout.quilt import block_step, finished_size, lay_out
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
@@ -56,7 +55,10 @@ class Largest:
     @property
     def sentence(self) -> str:
         """What is known, for people."""
-        sizes = "larger sizes (blocks in steps of 1/4\", up to two rows and columns more or fewer)"
+        ruler = self.plan.options.ruler
+        step = ruler.text(block_step(ruler))
+        sizes = f"larger sizes (blocks in steps of {step}, up to two rows and columns more or " \
+            "fewer)"
         if self.proved == self.larger:
             every = f"all {self.larger} {sizes} are proved not to fit"
             return (f"The largest that this cloth makes: {every}, however strips are joined and "
@@ -74,7 +76,7 @@ def largest_version(
     *,
     least: float = 0.5,
     most: float = 1.5,
-    width: Widths = WIDTH,
+    width: Widths = None,
     options: CutOptions | None = None,
     terms: Terms | None = None,
     binding_role: str | None = None,
@@ -87,9 +89,10 @@ def largest_version(
 ) -> Largest | None:
     """The version with the largest top that cuts from the cloth at hand, binding included.
 
-    Versions have blocks in quarter inches and up to two rows and columns more or fewer than usual.
-    Searches by halving first (smaller tops as a rule take less cloth), then looks at every larger
-    version, nearest first: a proof that it cannot be cut, or a plan that is better.
+    Versions have blocks in quarter inches (half centimetres) and up to two rows and columns more
+    or fewer than usual. Searches by halving first (smaller tops as a rule take less cloth), then
+    looks at every larger version, nearest first: a proof that it cannot be cut, or a plan that is
+    better.
 
     Args:
         pattern: the pattern.
@@ -112,7 +115,10 @@ def largest_version(
     >>> largest_version(pattern, {}, cloth) is None
     True
     """
-    asked = _Asked(width, options or CutOptions(), terms or Terms(), binding_role, fussy)
+    options = options or CutOptions()
+    ruler = options.ruler
+    terms = replace(terms, ruler=ruler) if terms else Terms.usual(ruler)
+    asked = _Asked(width, options, terms, binding_role, fussy)
     budget = Budget(seconds, progress=progress)
     search = _Search(pattern, fabrics, have, asked, (budget, effort))
     search.collect(least, most)
@@ -218,8 +224,8 @@ class _Search:
     def collect(self, least: float, most: float) -> None:
         """All versions but those whose patches and allowances alone are more than the cloth."""
         p = self.pattern
-        low = round(p.block_size * least / BLOCK_STEP)
-        high = round(p.block_size * most / BLOCK_STEP)
+        step = block_step(self.asked.options.ruler)
+        low, high = (round(p.block_size * share / step) for share in (least, most))
         for rows, columns in itertools.product(
             range(max(1, p.rows - 2), p.rows + 3), range(max(1, p.columns - 2), p.columns + 3)
         ):
@@ -229,7 +235,7 @@ class _Search:
                 continue
             sums = self._sums(one)
             for k in range(max(1, low), high + 1):
-                size = k * BLOCK_STEP
+                size = k * step
                 w, h = finished_size(p, rows, columns, size)
                 if self._plainly_too_large(sums, size / p.block_size, w, h):
                     self.too_large += 1
@@ -313,7 +319,8 @@ class _Search:
             return True  # nothing is to be cut that way
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
-            sizes = [(eighths_down(w), eighths_down(n)) for n, w in cloths]
+            down = a.options.ruler.down
+            sizes = [(down(w), down(n)) for n, w in cloths]
             budget = self.limits[0].part(0, _SHARES, work=_PROOF)
             if all(prove_impossible(d, sizes, rounds=1, budget=budget)
                    for d in wanted.demands(role, way)):  # fmt: skip

@@ -6,15 +6,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import CLOSE, CutShape, corners
 from quiltgeom.cutting.unit import Line
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "rounded", "settle",
-           "slant_note"]  # fmt: skip
+__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "settle", "slant_note"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +94,7 @@ def along_strip(outline: Outline) -> bool:
 
 def lay_run(
     shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True,
-    short: float = 0.0,
+    short: float = 0.0, ruler: Ruler = INCHES,
 ) -> list[Run]:  # fmt: skip
     """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
 
@@ -123,7 +122,7 @@ def lay_run(
         ends.append(max(starts[j] + sequence[j].width for j in range(k + 1)))
     most = max(1, sum(e <= room + RULER_SLACK for e in ends))
     if short and not upright and most > 1:
-        columns = max(1, int((room + RULER_SLACK) * 8) // eighths(sequence[0].height))
+        columns = max(1, ruler.down(room + RULER_SLACK) // ruler.up(sequence[0].height))
         most = sum(e <= max(short, ends[1]) + RULER_SLACK for e in ends[:most])
         most = _side_by_side(ends[:most], len(shapes), columns)
     runs = []
@@ -184,15 +183,6 @@ def _run(
         lines.append((*p, *q) if upright else (p[1], p[0], q[1], q[0]))
     w, h = ends[len(group) - 1], sequence[0].height
     return Run(*((w, h) if upright else (h, w)), tuple(slots), tuple(lines), upright)
-
-
-def rounded(run: Run) -> tuple[int, int]:
-    """Width and height of a run in whole eighths.
-
-    >>> rounded(Run(10.1, 3.5, (), ()))
-    (81, 28)
-    """
-    return eighths(run.width), eighths(run.height)
 
 
 def slant_note(run: Run) -> str:

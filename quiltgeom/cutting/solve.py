@@ -29,7 +29,7 @@ _MOST_PIECES = 200_000
 
 @dataclass(frozen=True)
 class Solution:
-    """A cutting plan for one fabric, in eighths of an inch.
+    """A cutting plan for one fabric, in steps of the ruler.
 
     Attributes:
         width: usable width of the cloth.
@@ -58,6 +58,16 @@ class Solution:
     cut_short: bool = False
     too_large: bool = False
 
+    def times(self, part: int) -> Solution:
+        """The plan of a list whose sizes were divided by this number."""
+        spots = tuple(replace(s, x=s.x * part, y=s.y * part, width=s.width * part,
+                              height=s.height * part) for s in self.spots)  # fmt: skip
+        return replace(
+            self, width=self.width * part, length=self.length * part, bought=self.bought * part,
+            bound=self.bound * part, spots=spots, strips=tuple(s * part for s in self.strips),
+            certificate=None,
+        )  # fmt: skip
+
     @property
     def status(self) -> Status:
         """``optimal``: proved that no plan buys less; ``within``: the gap is bought - bound."""
@@ -67,7 +77,7 @@ class Solution:
 def shortest(
     demand: Demand, width: int, *, step: int = 36, seconds: float | None = None,
     tries: int = EFFORT, usable: Callable[[int], int] | None = None,
-    budget: Budget | None = None, easy: int = 0,
+    budget: Budget | None = None, easy: int = 0, reach: int = 192,
 ) -> Solution:  # fmt: skip
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
@@ -76,18 +86,20 @@ def shortest(
     keeps what is bought and looks for fewer different strips and fewer cuts.
 
     Args:
-        demand: the pieces, eighths.
-        width: usable width of the cloth, eighths.
-        step: the shop's step, eighths (36 = an eighth of a yard).
+        demand: the pieces, in steps of the ruler (eighths of an inch, or millimetres), as all
+            that follows.
+        width: usable width of the cloth.
+        step: the shop's step (36 eighths = an eighth of a yard).
         seconds: time after which the best plan so far is returned with its gap, marked
             ``cut_short``. None: no limit, and the same plan on every machine.
         tries: number of searches, the measure of effort; fewer than 4 leave the plan as found,
             with more different strips than need be. The work of a search is counted and limited,
             too, so that lists of any size end, with the same plan for equal input.
-        usable: length that can be used of so many steps, eighths; all of it unless given.
+        usable: length that can be used of so many of the shop's steps; all of it unless given.
         budget: instead of ``seconds``: time, and somebody who may stop the search.
         easy: 1: only plans that are easy to cut, see :mod:`~quiltgeom.cutting.easy`, long pieces
             across the cloth; 2: the same, strips being wider than all that they hold, too.
+        reach: what a long ruler measures, for such plans.
 
     Raises:
         QuiltValueError: a piece is wider than the cloth, or there are more than 200,000.
@@ -99,7 +111,7 @@ def shortest(
     _check_widths(demand, width)
     budget = (budget or Budget(seconds)).part(0, 1, work=_WORK * max(tries, 1))
     if easy:
-        demand = easy_demand(demand, width)
+        demand = easy_demand(demand, width, reach)
     finder = Finder(demand, width, usable or (lambda steps: steps * step), step, budget, easy)
     finder.run(tries)
     return _solution(finder)
@@ -127,6 +139,6 @@ def _check_widths(demand: Demand, width: int) -> None:
     for item in demand.items:
         if min(item.width, item.height if item.may_turn else item.width) > width:
             raise QuiltValueError(
-                f"cut piece: found {item.width / 8:g} in across a cloth of {width / 8:g} in; "
+                f"cut piece: found {item.width} across a cloth of {width} steps of the ruler; "
                 "accepted: pieces that fit the width (join longer strips end to end)"
             )

@@ -14,11 +14,9 @@ from quiltgeom.cutting.constants import (
     quarter_square_square,
     side_triangle_square,
 )
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.shapes import CutShape
 from quiltgeom.cutting.unit import CutUnit, Line, Member, Method
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import ceil_to
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Pool", "Waiting", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
            "quarter_spots", "quarters"]  # fmt: skip
@@ -29,7 +27,9 @@ Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
 
 
-def half_side(leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade") -> float:
+def half_side(
+    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
+) -> float:  # fmt: skip
     """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
     to the next mark of the ruler: what is cut, not what would do.
 
@@ -37,13 +37,13 @@ def half_side(leg: float, *, seam: float, setting: bool = False, rule: Rule = "t
     3.875
     """
     if setting:
-        return ceil_to(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam), RULER)
-    return ceil_to(half_square_square(leg, rule=rule, seam=seam), RULER)
+        return ruler.ceil(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
+    return ruler.ceil(half_square_square(leg, rule=rule, seam=seam))
 
 
 def quarter_side(
-    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade"
-) -> float:
+    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
+) -> float:  # fmt: skip
     """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
     the next mark of the ruler.
 
@@ -51,8 +51,8 @@ def quarter_side(
     (5.25, 15.5)
     """
     if setting:
-        return ceil_to(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam), RULER)
-    return ceil_to(quarter_square_square(long, rule=rule, seam=seam), RULER)
+        return ruler.ceil(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
+    return ruler.ceil(quarter_square_square(long, rule=rule, seam=seam))
 
 
 class Waiting(Generic[T]):
@@ -103,7 +103,7 @@ def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
 
 def halves(
     group: Pool, leg: float, turns: Sequence[int], side: float, *, seam: float,
-    oversize: bool = False,
+    oversize: bool = False, ruler: Ruler = INCHES,
 ) -> list[CutUnit]:  # fmt: skip
     """Squares cut once, two triangles from each as far as their print allows.
 
@@ -112,14 +112,15 @@ def halves(
     margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
     method: Method = "foundation triangles" if oversize else "square cut once"
     pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
+    full = ruler.ceil(side)
     while (first := pool.first) is not None:
         members = []
         for slot in (first, (first + 2) % 4):
             shape = _take(pool, slot, turns)
             if shape is not None:
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
-        units.append(CutUnit(method, eighths(side), eighths(side), tuple(members),
-                             diagonals(eighths(side) / 8, first)))  # fmt: skip
+        units.append(CutUnit.of(method, side, side, members, diagonals(full, first),
+                                ruler=ruler))  # fmt: skip
     return units
 
 
@@ -130,8 +131,9 @@ def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, fl
 
 
 def quarters(
-    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float
-) -> list[CutUnit]:
+    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float,
+    ruler: Ruler = INCHES,
+) -> list[CutUnit]:  # fmt: skip
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
     pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
@@ -143,26 +145,26 @@ def quarters(
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
                 ways.append(slot)
         if len(members) == 1:
-            units.append(_lone_quarter(members[0], ways[0], side, long, seam))
+            units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
             continue
-        units.append(CutUnit("square cut twice", eighths(side), eighths(side), tuple(members),
-                             diagonals(eighths(side) / 8)))  # fmt: skip
+        units.append(CutUnit.of("square cut twice", side, side, members,
+                                diagonals(ruler.ceil(side)), ruler=ruler))  # fmt: skip
     return units
 
 
 def _lone_quarter(
-    member: Member, way: int, side: float, long: float, seam: float
+    member: Member, way: int, side: float, long: float, seam: float, ruler: Ruler
 ) -> CutUnit:
     """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
-    full, half = eighths(side), eighths(side / 2)
-    w, h, near = full / 8, half / 8, seam + long / 4
+    w, h, near = ruler.ceil(side), ruler.ceil(side / 2), seam + long / 4
     if way % 2 == 0:
         y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
-        spot, size = (side / 2, y), (full, half)
+        spot, size = (side / 2, y), (w, h)
         lines = ((0.0, base, w / 2, tip), (w / 2, tip, w, base))
     else:
         x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
-        spot, size = (x, side / 2), (half, full)
+        spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
-    return CutUnit("half of a square cut twice", *size,
-                   (Member(member.piece, *spot, member.lie_deg),), lines)  # fmt: skip
+    return CutUnit.of("half of a square cut twice", *size,
+                      [Member(member.piece, *spot, member.lie_deg)], lines,
+                      ruler=ruler)  # fmt: skip

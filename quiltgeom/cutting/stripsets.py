@@ -6,14 +6,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.pieced import placed_blocks
 from quiltgeom.cutting.shapes import CLOSE, TURNS, is_rectangle
 from quiltgeom.cutting.unit import CutUnit, Line, Member
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
-from quiltgeom.units import format_inches
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Slice", "StripSet", "slices", "strip_sets"]
 
@@ -52,14 +51,15 @@ class StripSet:
     slice: float
     slices: int
     lengths: tuple[float, ...]
+    ruler: Ruler = INCHES
 
     @property
     def text(self) -> str:
         """What to do, as a sentence."""
-        order = ", ".join(f"{role} {format_inches(w)}" for role, w in self.strips)
+        order = ", ".join(f"{role} {self.ruler.text(w)}" for role, w in self.strips)
         sets = "1 set" if len(self.lengths) == 1 else f"{len(self.lengths)} sets"
         return (f"Strip set {self.number}: {order}; {sets}; press, then cut {self.slices} slices "
-                f"{format_inches(self.slice)} wide.")  # fmt: skip
+                f"{self.ruler.text(self.slice)} wide.")  # fmt: skip
 
 
 def slices(
@@ -134,8 +134,9 @@ def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
 
 
 def strip_sets(
-    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float
-) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:
+    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float,
+    ruler: Ruler = INCHES,
+) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:  # fmt: skip
     """Strips for slices: as many slices from a set as the narrowest cloth is wide.
 
     Args:
@@ -153,15 +154,15 @@ def strip_sets(
     done: set[int] = set()
     for alike in sorted(groups.values(), key=lambda g: (-len(g[0].strips), -len(g))):
         first = alike[0]
-        step = eighths(first.across + 2 * seam) / 8
+        step = ruler.ceil(first.across + 2 * seam)
         room = min(cloth[role] for role, _ in first.strips)
         most = math.floor(room / step + CLOSE)
         if most < 2 or len(alike) < 2:
             continue
         runs = [alike[k : k + most] for k in range(0, len(alike), most)]
         made = StripSet(
-            len(sets) + 1, tuple((r, eighths(w + 2 * seam) / 8) for r, w in first.strips), step,
-            len(alike), tuple(len(r) * step for r in runs),
+            len(sets) + 1, tuple((r, ruler.ceil(w + 2 * seam)) for r, w in first.strips), step,
+            len(alike), tuple(len(r) * step for r in runs), ruler,
         )  # fmt: skip
         sets.append(made)
         for run in runs:
@@ -179,7 +180,7 @@ def _strips(made: StripSet, run: Sequence[Slice], step: float) -> list[tuple[str
         )
         lines: tuple[Line, ...] = tuple((i * step, 0.0, i * step, width)
                                         for i in range(1, len(run)))  # fmt: skip
-        unit = CutUnit("strip set", eighths(length), eighths(width), members, lines,
-                       note=f"strip set {made.number}")  # fmt: skip
+        unit = CutUnit.of("strip set", length, width, members, lines, ruler=made.ruler,
+                          note=f"strip set {made.number}")  # fmt: skip
         out.append((role, unit))
     return out

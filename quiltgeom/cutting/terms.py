@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.on_hand import ClothSize
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.units import format_inches, parse_length
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
 
 __all__ = ["Terms", "parse_step"]
 
@@ -25,6 +25,7 @@ class Terms:
         straighten: inches lost for squaring up the end of the cloth, once.
         shrink: how much more cloth that is washed first must measure, both ways, as a share; makers
             measured 2 to 8 %, batting makers quote 3 to 5 %.
+        ruler: by which the cloth is cut, and in which lengths are written.
 
     >>> Terms().buy(36.0), Terms(straighten=0).buy(36.0), Terms(shrink=0.05).buy(36.0)
     (40.5, 36.0, 40.5)
@@ -33,6 +34,7 @@ class Terms:
     step: float = 4.5
     straighten: float = 1.0
     shrink: float = 0.0
+    ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
         for what, value, low, top in (
@@ -42,10 +44,21 @@ class Terms:
             if not (math.isfinite(value) and low <= value <= top):
                 raise QuiltValueError(f"{what}: found {value:g}; accepted: {low:g} to {top:g}")
 
+    @classmethod
+    def usual(cls, ruler: Ruler) -> Terms:
+        """The usual ones; in centimetres steps of 10 cm, and 2.5 cm for straightening.
+
+        >>> from quiltgeom.units import CENTIMETRES
+        >>> Terms.usual(CENTIMETRES).said(41)
+        '1.041 m'
+        """
+        steps = (10 / INCH_IN_CM, 2.5 / INCH_IN_CM) if ruler.metric else (4.5, 1.0)
+        return cls(*steps, ruler=ruler)
+
     @property
     def metric(self) -> bool:
-        """Whether the step is one of whole centimetres."""
-        return abs(self.step * 2.54 - round(self.step * 2.54)) < 1e-6
+        """Whether cloth is sold in metres: the step is one of whole centimetres."""
+        return self.ruler.metric or abs(self.step * 2.54 - round(self.step * 2.54)) < 1e-6
 
     def buy(self, length: float) -> float:
         """Length to buy for a cutting need, inches."""
@@ -61,16 +74,16 @@ class Terms:
         return (bought - self.straighten) / (1 + self.shrink)
 
     def across(self, width: float) -> float:
-        """Usable width of cloth so wide, inches: washing shrinks it this way, too (down to 1/8).
+        """Usable width of cloth so wide, inches: washing shrinks it this way, too (down to a step).
 
         >>> Terms().across(40.0), Terms(shrink=0.05).across(40.0)
         (40.0, 38.0)
         """
-        return _ruled(width / (1 + self.shrink)) if self.shrink else width
+        return self.ruler.floor(width / (1 + self.shrink)) if self.shrink else width
 
     def cloth(self, cloth: ClothSize) -> ClothSize:
         """What can be used of a piece of cloth: it is straightened once, at its length, unless it
-        is no longer than a precut square of 10 in, and shrinks both ways; then down to 1/8.
+        is no longer than a precut square of 10 in, and shrinks both ways; then down to the ruler.
 
         Raises:
             QuiltValueError: less than 1/8 in is left of it.
@@ -80,7 +93,7 @@ class Terms:
         """
         lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)
-        left = ClothSize(_ruled(length) if lost or self.shrink else length,
+        left = ClothSize(self.ruler.floor(length) if lost or self.shrink else length,
                          self.across(cloth.width))  # fmt: skip
         if not min(left) >= 0.125:  # nor not-a-number
             taken = f", {max(left.length, 0):g} in of it after straightening" if lost else ""
@@ -113,12 +126,12 @@ class Terms:
         yards = format_inches(length / 36, unit=" yd") if self.step == 4.5 else (
             f"{length / 36:.3g} yd"
         )  # fmt: skip
-        return f"{format_inches(length)} ({yards})"
+        return f"{self.ruler.text(length)} ({yards})"
 
     @property
     def text(self) -> str:
         """What is added when buying, as a sentence."""
-        parts = [f"{format_inches(self.straighten)} for straightening"] * (self.straighten > 0)
+        parts = [f"{self.ruler.text(self.straighten)} for straightening"] * (self.straighten > 0)
         parts += [f"{self.shrink * 100:g} % for shrinkage"] * (self.shrink > 0)
         more = "" if self.shrink else " Cloth that is washed first wants 3 to 5 % more."
         added = " and ".join(parts) or "nothing for straightening"
@@ -135,14 +148,9 @@ class Terms:
         if left == given:
             return ""
         done = ["straightening"] * (self.lost(given) > 0) + ["washing"] * (self.shrink > 0)
-        size = format_inches(left.length) + (
-            f" x {format_inches(left.width)}" if self.shrink else "")  # fmt: skip
+        size = self.ruler.text(left.length) + (
+            f" x {self.ruler.text(left.width)}" if self.shrink else "")  # fmt: skip
         return f", {size} after {' and '.join(done)}" if done else ""
-
-
-def _ruled(inches: float) -> float:
-    """Down to the ruler's eighths."""
-    return math.floor(inches * 8 + 1e-6) / 8
 
 
 def parse_step(text: str) -> float:

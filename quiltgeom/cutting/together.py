@@ -14,11 +14,9 @@ from quiltgeom.cutting.listing import CAUTION, fabric_data, fabric_text, piece_l
 from quiltgeom.cutting.plan import CutPlan, FabricPlan, plan_list
 from quiltgeom.cutting.solve import EFFORT
 from quiltgeom.cutting.unit import CutUnit, Member
-from quiltgeom.cutting.widths import WIDTH
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import csv_cell
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.units import format_inches
 
 __all__ = ["JointCloth", "Owner", "Together", "cut_together", "sorting_csv", "together_data",
            "together_text"]  # fmt: skip
@@ -63,7 +61,7 @@ class JointCloth:
     @property
     def sentence(self) -> str:
         """Together against one by one."""
-        said = self.plan.terms.said if self.plan.have is None else format_inches
+        said = self.plan.terms.said if self.plan.have is None else self.plan.ruler.text
         return f" Cut one by one the kits would take {said(self.singly)}."
 
 
@@ -200,7 +198,7 @@ def _joint(
                 letters |= {m.piece: head + plan.letters.of(unit) for m in mine}
     first = group[0][1]
     made = plan_list(
-        name, fabric, units + spares[:1], width=first.sold or WIDTH, cloths=first.given,
+        name, fabric, units + spares[:1], width=first.sold, cloths=first.given,
         seconds=limits[0], effort=limits[1], terms=first.terms, letters=Letters(letters),
     )  # fmt: skip
     owners = tuple(numbers.owner(p.unit) for p in made.placed)
@@ -254,7 +252,7 @@ def sorting_csv(made: Together) -> str:
         plan = cloth.plan
         for placed, label, owner in zip(plan.placed, piece_labels(plan), cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
-            size = [format_inches(v / 8, unit="") for v in (placed.unit.width, placed.unit.height)]
+            size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
             writer.writerow([csv_cell(plan.role), placed.number, label, csv_cell(whose),
                              owner.kit or "", *size])  # fmt: skip
     return out.getvalue()

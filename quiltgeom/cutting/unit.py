@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
+
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["CutUnit", "Line", "Member", "Method"]
 
@@ -47,11 +50,12 @@ class CutUnit:
 
     Attributes:
         method: how it becomes patches.
-        width, height: cut size in eighths, across and along the cloth.
+        width, height: cut size in steps of the ruler, across and along the cloth.
         members: the patches; empty for binding and spare strips.
         lines: cuts inside it, ``(x, y, x, y)`` in inches from its top left.
         fixed: it may not be turned even where the print would allow it.
         note: what else to know about it, such as its strip set.
+        ruler: by which it is cut.
     """
 
     method: Method
@@ -61,3 +65,27 @@ class CutUnit:
     lines: tuple[Line, ...] = ()
     fixed: bool = False
     note: str = ""
+    ruler: Ruler = INCHES
+
+    @classmethod
+    def of(
+        cls, method: Method, width: float, height: float, members: Iterable[Member] = (),
+        lines: Iterable[Line] = (), *, ruler: Ruler, fixed: bool = False, note: str = "",
+    ) -> CutUnit:  # fmt: skip
+        """A rectangle of at least this size, inches.
+
+        >>> CutUnit.of("rectangle", 2.51, 3, ruler=INCHES).wide
+        2.625
+        """
+        return cls(method, ruler.up(width), ruler.up(height), tuple(members), tuple(lines), fixed,
+                   note, ruler)  # fmt: skip
+
+    @property
+    def wide(self) -> float:
+        """Its width, inches."""
+        return self.width * self.ruler.step
+
+    @property
+    def high(self) -> float:
+        """Its height, inches."""
+        return self.height * self.ruler.step

@@ -7,11 +7,10 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.choose import Chosen, choose_units
-from quiltgeom.cutting.fabric_plan import demand_of, eighths_down, unit_key
+from quiltgeom.cutting.fabric_plan import demand_of, unit_key
 from quiltgeom.cutting.fussy import fussy_units, motif_lattice
-from quiltgeom.cutting.items import Demand, eighths
+from quiltgeom.cutting.items import Demand
 from quiltgeom.cutting.joins import (
-    RULER_REACH,
     Joins,
     binding_units,
     easy_joins,
@@ -25,10 +24,11 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.shapes import TURNS
 from quiltgeom.cutting.stripsets import StripSet
 from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.widths import WIDTH, Widths, width_of
+from quiltgeom.cutting.widths import Widths, width_of
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import Ruler
 
 __all__ = ["CutList", "Wanted", "spare_strip", "wanted_units"]
 
@@ -81,7 +81,7 @@ def wanted_units(
     quilt: Quilt,
     fabrics: Mapping[str, Fabric],
     *,
-    width: Widths = WIDTH,
+    width: Widths = None,
     cloths: Mapping[str, Cloths] | None = None,
     binding_role: str | None = None,
     options: CutOptions | None = None,
@@ -101,20 +101,20 @@ def wanted_units(
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
     pick = min if narrow else max
-    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r))
+    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r, options.ruler))
               for r in roles}  # fmt: skip
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
         if motif_lattice(fabrics[role]):
-            windows[role] = fussy_units(quilt, role, seam=options.seam)
+            windows[role] = fussy_units(quilt, role, seam=options.seam, ruler=options.ruler)
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     shared = _Shared(quilt, options, ways, binding_role, windows)
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
     others: list[Chosen] = []
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
         others = [choose_units(quilt, ways, widths, options, skip=skip, short=most)
-                  for most in (math.inf, RULER_REACH)]  # fmt: skip
+                  for most in (math.inf, options.ruler.reach)]  # fmt: skip
     lists: dict[str, list[CutList]] = {}
     easy: dict[str, list[CutList]] = {}
     for role in roles:
@@ -162,9 +162,11 @@ class _Shared:
         strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
         ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
-                             binding=strip, seam=self.options.seam)  # fmt: skip
+                             binding=strip, seam=self.options.seam,
+                             reach=self.options.ruler.reach)  # fmt: skip
         useful = [j for j in ways if not bound or j.bound > strip]
-        return useful or ways, [j for j in easy_joins(cloth) if not bound or j.bound > strip]
+        easy = easy_joins(cloth, self.options.ruler.reach)
+        return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
     def whole(
         self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]
@@ -177,13 +179,15 @@ class _Shared:
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
         straight = bound and self.options.binding == "straight"
-        words = joins.strips_said if strips else "", joins.binding_said if straight else ""
-        spare = spare_strip(cloth[0], self.options.spare)
+        ruler = self.options.ruler
+        words = (joins.strips_said(ruler) if strips else "",
+                 joins.binding_said(ruler) if straight else "")  # fmt: skip
+        spare = spare_strip(cloth[0], self.options.spare, ruler)
         return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
 
 
-def spare_strip(cloth: float, spare: float) -> list[CutUnit]:
+def spare_strip(cloth: float, spare: float, ruler: Ruler) -> list[CutUnit]:
     """A strip so wide right across the cloth, inches, that nothing is made of; none for 0."""
     if not spare:
         return []
-    return [CutUnit("spare strip", eighths_down(cloth), eighths(spare), fixed=True)]
+    return [CutUnit("spare strip", ruler.down(cloth), ruler.up(spare), fixed=True, ruler=ruler)]

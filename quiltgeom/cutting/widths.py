@@ -7,23 +7,27 @@ from collections.abc import Mapping
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["WIDTH", "Widths", "usable_widths", "width_of"]
 
-WIDTH = 40.0
+WIDTH = INCHES.width
 """Usable width of the usual cloth, selvages off, inches."""
 
-Widths = float | Mapping[str, float]
-"""One width for all, or widths by role, inches; ``"*"`` stands for every role that is left out."""
+Widths = float | Mapping[str, float] | None
+"""One width for all, or widths by role, inches; ``"*"`` stands for every role that is left out.
+None: the usual one."""
 
 
-def width_of(width: Widths, role: str) -> float:
+def width_of(width: Widths, role: str, ruler: Ruler = INCHES) -> float:
     """The width for a role, inches.
 
     >>> width_of(42.0, "focus"), width_of({"focus": 54.0}, "focus"), width_of({"*": 42.0}, "accent")
     (42.0, 54.0, 42.0)
     """
-    return width.get(role, width.get("*", WIDTH)) if isinstance(width, Mapping) else width
+    if isinstance(width, Mapping):
+        return width.get(role, width.get("*", ruler.width))
+    return ruler.width if width is None else width
 
 
 def usable_widths(width: Widths, quilt: Quilt, terms: Terms) -> dict[str, float]:
@@ -35,4 +39,4 @@ def usable_widths(width: Widths, quilt: Quilt, terms: Terms) -> dict[str, float]
     for role in width if isinstance(width, Mapping) else ():
         if role not in ("*", *quilt.roles):
             raise QuiltKeyError(f"width: found role {role!r}; accepted: {', '.join(quilt.roles)}")
-    return {role: terms.across(width_of(width, role)) for role in quilt.roles}
+    return {role: terms.across(width_of(width, role, terms.ruler)) for role in quilt.roles}

@@ -192,7 +192,7 @@ def bias_length(
 
 
 def bias_square(
-    length: float, strip: float, *, seams: bool = False, seam: float = SEAM
+    length: float, strip: float, *, seams: bool = False, seam: float = SEAM, step: float = 1.0
 ) -> float:
     """Side of the square for a continuous bias strip: sqrt(length x width), up to whole inches.
 
@@ -200,16 +200,17 @@ def bias_square(
         seams: count the cloth in the two joining seams, too; the plain rule of the trade does not
             and comes out short.
         seam: seam allowance of those seams, inches.
+        step: up to whole ones of these, inches.
 
     >>> bias_square(250, 2), bias_square(250, 2, seams=True)
     (23.0, 23.0)
     """
     lost = 2 * seam if seams else 0.0  # (side - lost)^2 = length x strip + lost^2
-    return ceil_to(lost + math.sqrt(length * strip + lost**2), 1.0)
+    return ceil_to(lost + math.sqrt(length * strip + lost**2), step)
 
 
 def bias_squares(
-    length: float, strip: float, cloth: float, *, seam: float = SEAM
+    length: float, strip: float, cloth: float, *, seam: float = SEAM, step: float = 1.0
 ) -> tuple[int, float]:
     """Fewest equal squares no wider than the cloth for so much continuous bias strip, joining
     seams counted: their number and side.
@@ -217,15 +218,15 @@ def bias_squares(
     >>> bias_squares(250, 2, 40), bias_squares(1500, 2.5, 40)
     ((1, 23.0), (3, 36.0))
     """
-    side = float(math.floor(cloth + 1e-9))
-    most = bias_length(side, strip, seams=True, seam=seam) if side >= 1 else 0.0
+    side = math.floor(cloth / step + 1e-9) * step
+    most = bias_length(side, strip, seams=True, seam=seam) if side > 0 else 0.0
     if length > _MOST_STRIPS * most:
         raise QuiltValueError(
             f"bias binding: found cloth {cloth:g} in wide; accepted: wide enough for {length:g} in "
             f"from at most {_MOST_STRIPS} squares"
         )
     number = max(1, math.ceil(length / most - 1e-9))
-    return number, bias_square(length / number, strip, seams=True, seam=seam)
+    return number, bias_square(length / number, strip, seams=True, seam=seam, step=step)
 
 
 def fussy_length(

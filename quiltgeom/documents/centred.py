@@ -10,7 +10,6 @@ from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.fussy import motif_lattice
 from quiltgeom.matching.verdicts import Verdict
 from quiltgeom.proposal.proposal import Proposal, propose
-from quiltgeom.units import format_inches
 
 __all__ = ["RULE", "centred", "not_centred", "with_centring"]
 
@@ -45,7 +44,8 @@ def with_centring(plain: Proposal, other: Proposal | None) -> Verdict:
         return said
     strips, windows = _print(plain), _print(other)
     many = f"{held} of {len(other.seen.patches)} patches"
-    length = f"{format_inches(windows.length)} of cloth instead of {format_inches(strips.length)}"
+    text = strips.ruler.text
+    length = f"{text(windows.length)} of cloth instead of {text(strips.length)}"
     if windows.have is not None and windows.status != "fits":
         words = f"fussy cutting would show one whole in {many}, but takes {length}: more than is " \
             "at hand"

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 from quiltgeom.cutting.listing import cut_lines
 from quiltgeom.cutting.order import CutStrip, Leftover, cut_order, leftovers
-from quiltgeom.cutting.order_lines import RULER_LENGTH
 from quiltgeom.documents.piece_marks import best_mark, piece_marks
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
@@ -24,7 +23,7 @@ from quiltgeom.render.scene import (
     path_of,
 )
 from quiltgeom.render.text import fit_text, text_items
-from quiltgeom.units import about_inches, format_inches
+from quiltgeom.units import Ruler
 
 __all__ = ["ClothBox", "arrange", "draw_cloths"]
 
@@ -110,7 +109,8 @@ def draw_cloths(
         for p in mine:
             items += _piece(p, box, scale, None if real else tints[labels[p.number]])
         items += _frame(plan, box, scale, [s for s in strips if s.cloth == box.cloth])
-        items += [i for r in rest if r.cloth == box.cloth for i in _leftover(r, box, scale)]
+        items += [i for r in rest if r.cloth == box.cloth
+                  for i in _leftover(r, box, scale, plan.ruler)]  # fmt: skip
         items += _marks(strips, labels, box, scale, None if real else tints)
     return ground, [*items, *_numbers(plan, strips, {b.cloth: b for b in boxes}, scale)]
 
@@ -124,7 +124,7 @@ def _frame(
     """
     x, y, w, h = box.x, box.y, box.width * scale, box.length * scale
     items: list[Item] = [Stroke(_box(box, 0, 0, box.width, box.length, scale), 0.015, _INK)]
-    wide = box.width > RULER_LENGTH
+    wide = box.width > plan.ruler.reach
     for left in (x - SELVAGE, x + w) if wide else ():
         band = (left, y, SELVAGE, h)
         items += [Fill(path_of(rectangle(*band)), Solid(_BAND)),
@@ -140,7 +140,7 @@ def _frame(
     above = y - end - (0.21 if plan.solution.lengthwise else 0.06)
     items += text_items(words, x, above, fit_text(words, w, 7.0), colour="#444444")
     items += _size(plan, box, scale, above - 0.14)
-    if wide and not plan.solution.lengthwise and any(s.size <= RULER_LENGTH for s in strips):
+    if wide and not plan.solution.lengthwise and any(s.size <= plan.ruler.reach for s in strips):
         middle = line_path([(x + w / 2, y - end), (x + w / 2, y + h + 0.03)])
         items += [Stroke(middle, 0.016, "#ffffff", 0.7),
                   Stroke(middle, 0.008, _SOFT, dash=(0.09, 0.03, 0.02, 0.03)),
@@ -196,7 +196,7 @@ def _piece(p: PlacedUnit, box: ClothBox, scale: float, tint: str | None) -> list
     for x0, y0, x1, y1 in p.unit.lines:
         ends = []
         for x, y in ((x0, y0), (x1, y1)):
-            u, v = (p.unit.height / 8 - y, x) if p.turned else (x, y)
+            u, v = (p.unit.high - y, x) if p.turned else (x, y)
             ends.append((box.x + (p.x + min(u, p.width)) * scale,
                          box.y + (p.y + min(v, p.height)) * scale))  # fmt: skip
         if tint is None:
@@ -205,9 +205,9 @@ def _piece(p: PlacedUnit, box: ClothBox, scale: float, tint: str | None) -> list
     return items
 
 
-def _leftover(r: Leftover, box: ClothBox, scale: float) -> list[Item]:
+def _leftover(r: Leftover, box: ClothBox, scale: float, ruler: Ruler) -> list[Item]:
     """The size of a leftover, where it can be read."""
-    words = f"left {about_inches(r.width)} x {about_inches(r.height)}"
+    words = f"left {ruler.about(r.width)} x {ruler.about(r.height)}"
     place = (box.x + r.x * scale, box.y + r.y * scale, r.width * scale, r.height * scale)
     points, mark = best_mark([((words, 1.0),)], place, most=8.0)
     return mark.items("#ffffff", "#555555") if points >= _LEAST else []
@@ -232,11 +232,12 @@ def _marks(
 
 
 def _size(plan: FabricPlan, box: ClothBox, scale: float, y: float) -> list[Item]:
-    words = f"{format_inches(box.width)} across"
+    text = plan.ruler.text
+    words = f"{text(box.width)} across"
     if plan.short:
-        words = f"{format_inches(plan.length)} x {format_inches(box.width)} would do"
+        words = f"{text(plan.length)} x {text(box.width)} would do"
     elif plan.spread:
-        words = f"cloth {box.cloth + 1}: {format_inches(box.length)} x {format_inches(box.width)}"
+        words = f"cloth {box.cloth + 1}: {text(box.length)} x {text(box.width)}"
     points = fit_text(words, box.width * scale + MARKS * 0.6, 8.0)
     return [*text_items(words, box.x + box.width * scale / 2, y, points, anchor="middle")]
 
@@ -264,6 +265,6 @@ def _numbers(
             continue  # its neighbour's number is in the way; the order of cuts lists it
         last = at[1]
         if strip.size * scale > 0.1:
-            text = f"{strip.number}:  {about_inches(strip.size)}"
+            text = f"{strip.number}:  {plan.ruler.about(strip.size)}"
         items += text_items(text, *at, fit_text(text, MARKS - 0.1, points), anchor="end")
     return items

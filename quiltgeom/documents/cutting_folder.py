@@ -19,7 +19,7 @@ from quiltgeom.cutting.plan import CutPlan, FabricPlan, cut_plan
 from quiltgeom.cutting.resize import Largest, largest_version
 from quiltgeom.cutting.terms import Terms
 from quiltgeom.cutting.together import Together, cut_together
-from quiltgeom.cutting.widths import WIDTH, Widths
+from quiltgeom.cutting.widths import Widths
 from quiltgeom.documents.cutting_sheet import cutting_sheets
 from quiltgeom.documents.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
@@ -101,7 +101,7 @@ def plan_largest(
     design: Design,
     *,
     have: Mapping[str, tuple[float, float] | Cloths],
-    width: Widths = WIDTH,
+    width: Widths = None,
     binding_role: str | None = None,
     seconds: float | None = None,
     tries: int = 40,

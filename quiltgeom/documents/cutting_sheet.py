@@ -19,7 +19,6 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import length_text
 
 __all__ = ["cutting_sheets", "diagonals"]
 
@@ -175,7 +174,7 @@ def _wrapped(text: str, column: float, points: float) -> list[str]:
 
 
 def _need(plan: FabricPlan, seam: float | None) -> str:
-    sizes = f" Sizes include {length_text(seam)} seam allowances." if seam else ""
+    sizes = f" Sizes include {plan.ruler.meant(seam)} seam allowances." if seam else ""
     if plan.have is not None:
         drawn = " Drawn: what would do." if plan.short else ""
         spare = f" This {plan.spare_note}." if plan.spare_note else ""
@@ -187,9 +186,9 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
 def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:
     """Whether a rectangle is cut from its top left downward, and from its top right downward."""
     cuts = {"square cut once": 1, "square cut twice": 2}.get(placed.unit.method, 0)
-    slots = [m.x < placed.unit.width / 16 for m in placed.unit.members[:1]]
+    slots = [m.x < placed.unit.wide / 2 for m in placed.unit.members[:1]]
     down = bool(placed.unit.members) and slots[0] == (
-        placed.unit.members[0].y < placed.unit.height / 16
+        placed.unit.members[0].y < placed.unit.high / 2
     )
     if cuts != 1:
         return cuts == 2, cuts == 2

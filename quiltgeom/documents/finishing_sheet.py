@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import itertools
 
-from quiltgeom.cutting.listing import CAUTION, plan_backing, seams_text
+from quiltgeom.cutting.listing import CAUTION, batting_text, plan_backing, seams_text
 from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.cutting.yardage import batting, binding_length
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text
-from quiltgeom.units import format_inches, length_text
 
 __all__ = ["finishing_sheet"]
 
@@ -48,22 +47,23 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
 
 def _words(plan: CutPlan) -> list[str]:
     quilt, terms, back = plan.quilt, plan.fabrics[0].terms, plan_backing(plan)
-    along = back.need / back.panels
+    along, ruler = back.need / back.panels, plan.options.ruler
     pad = batting(quilt.width, quilt.height)
     lines = [
-        f"Back: {format_inches(round(back.size[0] * 8) / 8)} x "
-        f"{format_inches(round(back.size[1] * 8) / 8)}, {seams_text(back)}. Buy "
+        f"Back: {ruler.near(back.size[0])} x {ruler.near(back.size[1])}, "
+        f"{seams_text(back, ruler)}. Buy "
         f"{terms.said(terms.buy(back.need))} of cloth "
-        f"{format_inches(plan.options.back_width)} wide without its selvages; cut "
-        f"{back.panels} of {format_inches(round(along * 8) / 8)}; seams take "
-        f"{length_text(2 * plan.options.seam)} each.",
-        "Batting: " + (f"package of {pad[0]} x {pad[1]} in" if pad else "join two packages")
-        + ", 3 in larger than the top on every side.",
+        f"{ruler.text(plan.options.back_width)} wide without its selvages; cut "
+        f"{back.panels} of {ruler.near(along)}; seams take "
+        f"{ruler.meant(2 * plan.options.seam)} each.",
+        "Batting: " + (f"package of {batting_text(pad, ruler)[:-8]}" if pad else
+                       "join two packages")
+        + f", {'8 cm' if ruler.metric else '3 in'} larger than the top on every side.",
     ]
     if plan.binding_strips:
-        need = format_inches(round(binding_length(quilt.width, quilt.height) * 8) / 8)
+        need = ruler.near(binding_length(quilt.width, quilt.height))
         what = "squares for bias strips" if plan.options.binding == "bias" else "strips"
-        strip = format_inches(plan.options.binding_strip)
+        strip = ruler.text(plan.options.binding_strip)
         lines.append(f"Binding: {need} with corners and the last join; {plan.binding_strips} "
                      f"{what} of {plan.binding_role}, {strip} wide.")  # fmt: skip
     return lines
@@ -83,7 +83,7 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
                _INK, dash=(0.06, 0.05)),
         *text_items("edge of the top", x0 + wide / 2, y0 + edge + 0.16, 8, anchor="middle",
                     font="It"),
-        *text_items(f"{format_inches(round(back.size[0] * 8) / 8)}", x0 + wide / 2, y0 - 0.08, 9,
+        *text_items(plan.options.ruler.near(back.size[0]), x0 + wide / 2, y0 - 0.08, 9,
                     anchor="middle"),
     ]  # fmt: skip
     down = back.seams == "vertical"
@@ -98,7 +98,7 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
         middle = (a + b) / 2 * scale
         at_x, at_y = (x0 + middle, y0 + tall / 2) if down else (x0 + wide / 2, y0 + middle)
         items += text_items(f"panel {number}", at_x, at_y, 10, anchor="middle")
-        items += text_items(f"{format_inches(round((b - a) * 8) / 8)} "
+        items += text_items(f"{plan.options.ruler.near(b - a)} "
                             f"{'wide' if down else 'high'}", at_x, at_y + 0.17, 9,
                             anchor="middle")  # fmt: skip
     return items

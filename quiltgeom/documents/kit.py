@@ -19,9 +19,8 @@ from quiltgeom.render.mockup import role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.templates.steps_picture import StepPicture, legend
-from quiltgeom.units import about_inches, format_inches, length_text
 
-__all__ = ["kit_pages", "role_rows"]
+__all__ = ["in_cm", "kit_pages", "role_rows"]
 
 STEP = 2.1
 """Side of a step's picture, inches."""
@@ -47,16 +46,22 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
 def _cover(flow: Flow, kit: Proposal) -> None:
     quilt = kit.quilt
     flow.heading(quilt.name, 24)
-    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)} finished"
-    centimetres = f"{quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm"
-    blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
+    ruler = kit.cutting.options.ruler
+    size = f"{ruler.about(quilt.width)} x {ruler.about(quilt.height)} finished{in_cm(kit)}"
+    blocks = f"{quilt.columns} x {quilt.rows} blocks of {ruler.text(quilt.block_size)}"
     hard = kit.difficulty[0]
-    flow.paragraph(f"{size} ({centimetres}); {len(quilt)} patches; {blocks}; {hard}.", 11)
+    flow.paragraph(f"{size}; {len(quilt)} patches; {blocks}; {hard}.", 11)
     flow.y += 0.05
     flow.scene(kit.picture.scene, flow.width, 0.42 * flow.paper[1])
     mirrored = [n for n in kit.picture.notes if "mirrored" in n]
     for note in (*kit.remarks, *quilt.notes, *mirrored):
         flow.paragraph(f"{note[:1].upper()}{note[1:]}.".replace("..", "."), 9, colour="#555555")
+
+
+def in_cm(kit: Proposal) -> str:
+    """The size in whole centimetres, too, where it is said in inches."""
+    width, height = (f"{v * 2.54:.0f}" for v in (kit.quilt.width, kit.quilt.height))
+    return "" if kit.cutting.options.ruler.metric else f" ({width} x {height} cm)"
 
 
 def _fabrics(flow: Flow, kit: Proposal) -> None:
@@ -98,15 +103,14 @@ def role_rows(plan: FabricPlan) -> tuple[str, str]:
     if plan.have is not None:
         return name, f"from cloth at hand, {plan.at_hand}, {plan.way}; {plan.why}"
     across = f"{plan.across}, {plan.way}"
-    amount = f"{format_inches(plan.buy)} ({format_inches(plan.buy / 36, unit=' yd')})"
-    return name, f"buy {amount}, {across}; {plan.why}"
+    return name, f"buy {plan.terms.said(plan.buy)}, {across}; {plan.why}"
 
 
 def _cutting(flow: Flow, kit: Proposal) -> None:
     flow.heading("Cutting", 18)
+    seam = kit.cutting.options.ruler.meant(kit.cutting.options.seam)
     flow.paragraph(
-        f"All sizes include the {length_text(kit.cutting.options.seam)} seam allowance; the first "
-        "number lies across the cloth. "
+        f"All sizes include the {seam} seam allowance; the first number lies across the cloth. "
         "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
     if trim := trimming(kit.cutting):
         flow.paragraph(trim, 10.5)

@@ -48,7 +48,7 @@ def write_kit(
     *,
     paper: str = "letter",
     have: Mapping[str, tuple[float, float]] | None = None,
-    width: float = 40.0,
+    width: float | None = None,
     seconds: float | None = None,
     notes: Sequence[str] = (),
     kit: Proposal | None = None,
@@ -135,6 +135,7 @@ def write_templates(kit: Proposal, folder: Path, paper: str) -> list[Path]:
     aimed = [r for r, f in kit.design.fabrics.items() if f.direction == "one-way"]
     made = quilt_templates(kit.quilt, allowance=kit.cutting.options.seam, directional=tuple(aimed),
                            letters=kit.cutting.letters)  # fmt: skip
+    made = replace(made, ruler=kit.cutting.options.ruler)
     if not made.templates:
         return []
     pages = template_pages(made, paper)

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Sequence
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.care import CARE
 from quiltgeom.documents.cutting_sheet import cutting_sheets
-from quiltgeom.documents.kit import chip_scene, role_rows
+from quiltgeom.documents.kit import chip_scene, in_cm, role_rows
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
-from quiltgeom.units import about_inches, format_inches, length_text
 
 __all__ = ["kit_html"]
 
@@ -41,17 +40,17 @@ h2{break-after:avoid}img,table,li{break-inside:avoid}}
 def kit_html(kit: Proposal) -> str:
     """The page's text; nothing in it asks the network for anything."""
     quilt, name = kit.quilt, html.escape(kit.quilt.name)
-    size = f"{about_inches(quilt.width)} x {about_inches(quilt.height)}"
+    ruler = kit.cutting.options.ruler
+    size = f"{ruler.about(quilt.width)} x {ruler.about(quilt.height)} finished{in_cm(kit)}"
     alt = f"{quilt.name} in the chosen fabrics: {kit.picture.scene.description}"
-    blocks = f"{quilt.columns} x {quilt.rows} blocks of {format_inches(quilt.block_size)}"
+    blocks = f"{quilt.columns} x {quilt.rows} blocks of {ruler.text(quilt.block_size)}"
     notes = "".join(f'<p class="soft">{html.escape(n)}</p>' for n in (*kit.remarks, *quilt.notes))
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         policy_meta(_STYLE),
         f"<title>{name}: kit</title><style>{_STYLE}</style></head><body><main>",
-        f"<h1>{name}</h1><p>{html.escape(size)} finished "
-        f"({quilt.width * 2.54:.0f} x {quilt.height * 2.54:.0f} cm); {len(quilt)} patches; "
+        f"<h1>{name}</h1><p>{html.escape(size)}; {len(quilt)} patches; "
         f"{html.escape(blocks)}; {quilt_difficulty(quilt).word}.</p>",
         _image(kit.picture.scene, alt, "quilt", 1400), notes,
         "<h2>Fabrics</h2>", _fabrics(kit), "<h2>Cutting</h2>", _cutting(kit),
@@ -89,7 +88,8 @@ def _fabrics(kit: Proposal) -> str:
             picture = ('<svg class="plain" viewBox="0 0 1 1" aria-hidden="true">'
                        f'<path fill="{chip}" d="M0 0h1v1H0z"/></svg>')  # fmt: skip
         else:
-            picture = _image(chip, f"{plan.name}, four inches square", "", 240)
+            side = "10 cm" if plan.ruler.metric else "four inches"
+            picture = _image(chip, f"{plan.name}, {side} square", "", 240)
         head, words = role_rows(plan)
         rows.append(f"<li>{picture}<span><b>{html.escape(head)}</b><br>{html.escape(words)}"
                     "</span></li>")  # fmt: skip
@@ -98,7 +98,7 @@ def _fabrics(kit: Proposal) -> str:
 
 
 def _cutting(kit: Proposal) -> str:
-    seam = html.escape(length_text(kit.cutting.options.seam), quote=False)
+    seam = html.escape(kit.cutting.options.ruler.meant(kit.cutting.options.seam), quote=False)
     parts = [f"<p>Sizes include the {seam} seam allowance; the first number lies across the cloth."
              " Cut the largest pieces first.</p>"]  # fmt: skip
     if trim := trimming(kit.cutting):

@@ -9,7 +9,6 @@ from quiltgeom.cutting.fabric_plan import PlacedUnit
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Path, Segment, Solid, path_of
 from quiltgeom.render.text import text_path, text_width
-from quiltgeom.units import format_inches
 
 __all__ = ["Mark", "best_mark", "piece_marks"]
 
@@ -127,8 +126,10 @@ def piece_marks(
 
 def _sizes(piece: PlacedUnit) -> list[str]:
     """The size as in the list, across the cloth first; of squares also one side alone."""
-    w, h = (format_inches(v / 8, unit="") for v in (piece.unit.width, piece.unit.height))
-    return [f"{w} x {h}", f'{w}"'] if w == h else [f"{w} x {h}"]
+    unit = piece.unit
+    text = unit.ruler.text
+    w, h = (text(v, unit=False) for v in (unit.wide, unit.high))
+    return [f"{w} x {h}", text(unit.wide)] if w == h else [f"{w} x {h}"]
 
 
 def _on_each(

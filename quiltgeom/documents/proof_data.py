@@ -30,7 +30,6 @@ from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.lay import ClothPlace
 from quiltgeom.render.mockup import piece_path, role_colour
 from quiltgeom.render.svg import path_data
-from quiltgeom.units import format_inches
 
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_data"]
 
@@ -250,8 +249,8 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
     for f in plan.fabrics:
         lines = cut_lines(f)
         rows.append({
-            "role": f.role, "name": f.name, "why": f.why, "width": format_inches(f.width),
-            "length": format_inches(f.length), "buy": _amount(f), "sheets": _sheets(f, lines),
+            "role": f.role, "name": f.name, "why": f.why, "width": f.ruler.text(f.width),
+            "length": f.ruler.text(f.length), "buy": _amount(f), "sheets": _sheets(f, lines),
             "lines": [[n.label, n.count, n.size, n.how] for n in lines],
         })  # fmt: skip
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)

@@ -20,7 +20,6 @@ from quiltgeom.documents.policy import policy_meta
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
 from quiltgeom.files import write_whole
 from quiltgeom.matching.verdicts import OUTCOME_WORDS
-from quiltgeom.units import format_inches
 
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
@@ -99,7 +98,7 @@ def _escape(text: str) -> str:
 
 def _lede(proof: ProofInput) -> str:
     made = proof.first
-    width, height = (format_inches(round(v * 8) / 8).replace(" ", "\u00a0")
+    width, height = (made.quilt.ruler.near(v).replace(" ", "\u00a0")
                      for v in (made.quilt.width, made.quilt.height))  # fmt: skip
     others = min(len(proof.proposals), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""

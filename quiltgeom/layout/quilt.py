@@ -15,13 +15,29 @@ from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
-from quiltgeom.units import about_inches, format_inches
+from quiltgeom.units import CENTIMETRES, INCHES, Ruler, Units
 
-__all__ = ["LayoutSize", "finished_size", "fit_size", "is_on_ruler", "lay_out", "ruler_sizes",
-           "straight_sides"]  # fmt: skip
+__all__ = [
+    "LayoutSize",
+    "block_step",
+    "finished_size",
+    "fit_size",
+    "is_on_ruler",
+    "lay_out",
+    "metric_size",
+    "ruler_sizes",
+    "straight_sides",
+]  # fmt: skip
+
+
 
 BLOCK_STEP = 0.25
-"""When a pattern is resized, blocks change in quarter inches."""
+
+
+def block_step(ruler: Ruler) -> float:
+    """When a pattern is resized to fit its cloth, blocks change in quarter inches, or half
+    centimetres."""
+    return ruler.mark if ruler.metric else BLOCK_STEP
 
 
 class LayoutSize(TypedDict, total=False):
@@ -47,6 +63,7 @@ def lay_out(
     sashing: float | None = None,
     name: str | None = None,
     notes: Sequence[str] = (),
+    units: Units = "in",
 ) -> Quilt:
     """Lay out a pattern; what is not given is as the pattern usually has it.
 
@@ -55,6 +72,7 @@ def lay_out(
         rows, columns: number of blocks.
         borders: finished widths in inches, from the inside out, of the plain borders.
         sashing: finished sashing width in inches.
+        units: in which it is written.
 
     Returns:
         The quilt; its pieces cover ``width`` x ``height`` exactly.
@@ -79,7 +97,7 @@ def lay_out(
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     return Quilt(
         name or pattern.name, pattern.key, width, height, size, rows, columns,
-        explode(placed, pattern.roles), pattern.roles, tuple(notes),
+        explode(placed, pattern.roles), pattern.roles, tuple(notes), units,
     )  # fmt: skip
 
 
@@ -140,8 +158,9 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
 
 
 def fit_size(
-    pattern: Pattern, width: float, height: float, *, sizes: Sequence[float] = ()
-) -> LayoutSize:
+    pattern: Pattern, width: float, height: float, *, sizes: Sequence[float] = (),
+    ruler: Ruler = INCHES,
+) -> LayoutSize:  # fmt: skip
     """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
     Tries every count of rows and columns with block sizes between 2/3 and 3/2 of the usual one for
@@ -153,6 +172,7 @@ def fit_size(
         pattern: what to lay out.
         width, height: wanted finished size, inches.
         sizes: block sizes to choose from, inches, instead.
+        ruler: in centimetres all that is chosen is whole half centimetres.
 
     Returns:
         Keyword arguments for :func:`lay_out` (``block_size``, ``rows``, ``columns``, perhaps
@@ -167,9 +187,9 @@ def fit_size(
             f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
         )
     best: tuple[float, int, int, float, float] | None = None
-    for size in sizes or ruler_sizes(pattern):
+    for size in sizes or ruler_sizes(pattern, ruler=ruler):
         widths = _plain_borders(pattern, size)
-        rounding = 2 * (sum(_on_ruler(w) for w in widths) - sum(widths))
+        rounding = 2 * (sum(_on_ruler(w, ruler.mark) for w in widths) - sum(widths))
         one = finished_size(pattern, 1, 1, size)
         two = finished_size(pattern, 2, 2, size)
         steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))
@@ -178,7 +198,7 @@ def fit_size(
                 if not _possible(pattern, rows, columns):
                     continue
                 w, h = (v + rounding for v in finished_size(pattern, rows, columns, size))
-                extra = _take_up(pattern, size, width - w, height - h)
+                extra = _take_up(pattern, size, (width - w, height - h), ruler.mark)
                 miss = abs(w + 2 * extra - width) + abs(h + 2 * extra - height)
                 cost = miss + abs(size - pattern.block_size) + abs(extra) / 2
                 found = (round(cost, 6), rows, columns, size, extra)
@@ -187,10 +207,12 @@ def fit_size(
         raise QuiltValueError(
             f"finished size: pattern {pattern.key} has no size near {width:g} x {height:g} in"
         )
-    return _chosen(pattern, best, width, height)
+    return _chosen(pattern, best, (width, height), ruler)
 
 
-def ruler_sizes(pattern: Pattern, least: float = 2 / 3, most: float = 1.5) -> list[float]:
+def ruler_sizes(
+    pattern: Pattern, least: float = 2 / 3, most: float = 1.5, ruler: Ruler = INCHES
+) -> list[float]:
     """Block sizes at which patches, sashing and pieced borders measure what a ruler shows.
 
     Cut sizes are rounded up to eighths one by one: sides that fall between two marks would add up
@@ -199,21 +221,39 @@ def ruler_sizes(pattern: Pattern, least: float = 2 / 3, most: float = 1.5) -> li
 
     Args:
         least, most: parts of the usual size.
+        ruler: in centimetres, sizes at which all is whole half centimetres.
 
     Returns:
-        Sizes in inches, ascending: whole eighths; the usual size is one of them.
+        Sizes in inches, ascending: whole eighths; the usual size is one of them (in centimetres
+        only where there is no other).
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> ruler_sizes(load_patterns().get("net-menders-chain"), 0.95, 1.05)  # patches of a third
     [8.625, 9.0, 9.375]
     """
-    usual = pattern.block_size
+    usual, mark = pattern.block_size, ruler.mark
     sides = _ruler_sides(pattern)
-    out = {usual}
-    for k in range(math.ceil(usual * least / RULER), math.floor(usual * most / RULER) + 1):
-        if all(is_on_ruler(side * k * RULER / usual) for side in sides):
-            out.add(k * RULER)
-    return sorted(out)
+    out = set() if ruler.metric else {usual}
+    for k in range(math.ceil(usual * least / mark), math.floor(usual * most / mark) + 1):
+        if all(is_on_ruler(side * k * mark / usual, mark) for side in sides):
+            out.add(k * mark)
+    return sorted(out or {usual})
+
+
+def metric_size(pattern: Pattern) -> LayoutSize:
+    """A pattern as it usually is, its block and plain borders in whole half centimetres.
+
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> size = metric_size(load_patterns().get("harbour-windows"))
+    >>> round(size["block_size"] * 2.54, 6)
+    30.0
+    """
+    ruler = CENTIMETRES
+    size = min(ruler_sizes(pattern, ruler=ruler), key=lambda s: abs(s - pattern.block_size))
+    made: LayoutSize = {"block_size": size}
+    if widths := _plain_borders(pattern, size):
+        made["borders"] = [_on_ruler(w, ruler.mark) or ruler.mark for w in widths]
+    return made
 
 
 def _ruler_sides(pattern: Pattern) -> list[float]:
@@ -249,17 +289,17 @@ def straight_sides(pieces: Iterable[Piece]) -> list[float]:
     return sorted(found)
 
 
-def is_on_ruler(length: float) -> bool:
-    """Whether a length (inches) is one of whole eighths.
+def is_on_ruler(length: float, step: float = RULER) -> bool:
+    """Whether a length (inches) is one of whole eighths, or of other steps.
 
     >>> is_on_ruler(2.875), is_on_ruler(35 / 12)
     (True, False)
     """
-    return abs(length - _on_ruler(length)) < 1e-5
+    return abs(length - _on_ruler(length, step)) < 1e-5
 
 
-def _on_ruler(length: float) -> float:
-    return round(length / RULER) * RULER
+def _on_ruler(length: float, step: float = RULER) -> float:
+    return round(length / step) * step
 
 
 def _plain_borders(pattern: Pattern, size: float) -> list[float]:
@@ -295,23 +335,25 @@ def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
     return True
 
 
-def _take_up(pattern: Pattern, size: float, over_w: float, over_h: float) -> float:
-    """By how much a plain outermost border grows (inches, eighths): at most by half of itself."""
+def _take_up(pattern: Pattern, size: float, over: tuple[float, float], mark: float) -> float:
+    """By how much a plain outermost border grows (inches, whole marks): at most by half."""
     last = pattern.borders[-1] if pattern.borders else None
     if last is None or last.unit:
         return 0.0
     usual = last.width * size
-    limit = usual / 2 // RULER * RULER
-    return min(max(_on_ruler((over_w + over_h) / 4), -limit), limit)
+    limit = usual / 2 // mark * mark
+    return min(max(_on_ruler((over[0] + over[1]) / 4, mark), -limit), limit)
 
 
 def _chosen(
-    pattern: Pattern, best: tuple[float, int, int, float, float], width: float, height: float
-) -> LayoutSize:
+    pattern: Pattern, best: tuple[float, int, int, float, float], asked: tuple[float, float],
+    ruler: Ruler,
+) -> LayoutSize:  # fmt: skip
+    (width, height), about = asked, ruler.about
     _, rows, columns, size, extra = best
     result: LayoutSize = {"block_size": size, "rows": rows, "columns": columns}
     plain = _plain_borders(pattern, size)
-    widths = [_on_ruler(v) for v in plain]
+    widths = [_on_ruler(v, ruler.mark) for v in plain]
     if widths:
         widths[-1] += extra
     if max((abs(a - b) for a, b in zip(plain, widths, strict=True)), default=0.0) > 1e-9:
@@ -320,7 +362,7 @@ def _chosen(
     w, h = (v + wider for v in finished_size(pattern, rows, columns, size))
     if max(abs(w - width), abs(h - height)) > 1e-6:
         result["notes"] = (
-            f"asked for {format_inches(width)} x {format_inches(height)}; the nearest that keeps "
-            f"the pattern's proportions is {about_inches(w)} x {about_inches(h)}",
+            f"asked for {ruler.text(width)} x {ruler.text(height)}; the nearest that keeps "
+            f"the pattern's proportions is {about(w)} x {about(h)}",
         )
     return result

@@ -16,7 +16,7 @@ from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
 from quiltgeom.texts import read_toml
 from quiltgeom.tolerance import SAME_POINT
-from quiltgeom.units import length_text, parse_length
+from quiltgeom.units import RULERS, length_text, parse_length
 
 __all__ = ["design_from_data", "design_text", "load_design"]
 
@@ -62,6 +62,7 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         seed=top.whole("seed", 0, 0, 2**31),
         fussy=tuple(top.texts("fussy")),
         seam=_seam(top),
+        units=top.choice("units", tuple(RULERS), "in"),
         block_folders=tuple(folder / p for p in top.texts("block_folders")),
         overruled=_overruled(top),
         offsets=_offsets(top),
@@ -236,6 +237,7 @@ def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
         ("borders", "borders", design.borders), ("sashing", "sashing", design.sashing),
         ("seed", "seed", design.seed or None), ("fussy", "fussy", design.fussy or None),
         ("seam", "seam", _seam_text(design.seam)),
+        ("units", "units", design.units if base or design.units != "in" else None),
         ("block_folders", "block_folders",
          [_relative(p, folder) for p in design.block_folders] or None),
     ):  # fmt: skip

@@ -9,6 +9,7 @@ from pathlib import Path
 from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.units import RULERS, Units
 
 __all__ = ["Design"]
 
@@ -28,7 +29,8 @@ class Design:
         sashing: width of the sashing, inches (None = usual).
         seed: which places of the cloth the patches show.
         fussy: roles whose patches are centred on the fabric's motif.
-        seam: seam allowance, inches (None = 1/4 inch).
+        seam: seam allowance, inches (None = 1/4 inch, or 7.5 mm).
+        units: in which it is cut and written: inches or centimetres.
         block_folders: folders with blocks of the user's own.
         overruled: by the id of a rule, why its verdict does not count: the person's word wins.
         offsets: by the number of a patch, how far its cloth is moved in it, inches right and down,
@@ -52,6 +54,7 @@ class Design:
     seed: int = 0
     fussy: tuple[str, ...] = ()
     seam: float | None = None
+    units: Units = "in"
     block_folders: tuple[Path, ...] = ()
     overruled: Mapping[str, str] = field(default_factory=dict)
     offsets: Mapping[int, tuple[float, float]] = field(default_factory=dict)
@@ -69,6 +72,11 @@ class Design:
                 if other.fabrics.get(role) != self.fabrics[role]:
                     raise QuiltValueError(f"variant {name}: found another cloth for {role}, which "
                                           "is locked; accepted: the locked one")  # fmt: skip
+
+    @property
+    def allowance(self) -> float:
+        """The seam allowance with which it is sewn, inches."""
+        return RULERS[self.units].seam if self.seam is None else self.seam
 
     def in_variant(self, name: str | None) -> Design:
         """The variant of this name; None: the design itself.

@@ -14,6 +14,7 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.block import Patch
 from quiltgeom.model.pattern import CutKind, RoleSpec
+from quiltgeom.units import RULERS, Ruler, Units
 
 __all__ = ["Piece", "Quilt"]
 
@@ -94,6 +95,7 @@ class Quilt:
         pieces: all pieces; they cover the rectangle exactly.
         roles: the pattern's roles.
         notes: what was adjusted on the way, for people.
+        units: in which it is written.
     """
 
     name: str
@@ -106,12 +108,18 @@ class Quilt:
     pieces: tuple[Piece, ...]
     roles: dict[str, RoleSpec]
     notes: tuple[str, ...] = ()
+    units: Units = "in"
 
     def __iter__(self) -> Iterator[Piece]:
         return iter(self.pieces)
 
     def __len__(self) -> int:
         return len(self.pieces)
+
+    @property
+    def ruler(self) -> Ruler:
+        """By which it is written."""
+        return RULERS[self.units]
 
     @property
     def main_role(self) -> str:

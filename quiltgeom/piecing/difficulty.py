@@ -23,7 +23,7 @@ from quiltgeom.piecing.measures import (
 from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
-from quiltgeom.units import format_inches
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["WORDS", "Difficulty", "block_difficulty", "difficulty_of", "quilt_difficulty"]
 
@@ -124,7 +124,7 @@ def difficulty_of(subject: Block | Pattern | Quilt, size: float = 12.0) -> Diffi
 
 
 def block_difficulty(
-    block: Block, size: float = 12.0, plan: SewingPlan | None = None
+    block: Block, size: float = 12.0, plan: SewingPlan | None = None, ruler: Ruler = INCHES
 ) -> Difficulty:
     """Difficulty of a block at a finished width in inches.
 
@@ -133,16 +133,17 @@ def block_difficulty(
     >>> [block_difficulty(get(k)).word for k in ("nine-patch", "eight-pointed-star")]
     ['first quilt', 'experienced']
     """
-    return _unit_difficulty(plan or plan_block(block), size / block.width)
+    return _unit_difficulty(plan or plan_block(block), size / block.width, ruler)
 
 
-def _unit_difficulty(plan: SewingPlan, scale: float) -> Difficulty:
+def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty:
     outlines = [plain_outline(o) for o in plan.outlines]
     found = _measured(outlines, scale)
     points = points_to_match(plan.map)
     counts = {"patches": len(outlines), "patches with a bias edge": found.bias,
               "points to match": points, "partial seams": plan.partial}  # fmt: skip
-    reasons = _over(counts, _LIMITS) + _reasons(found.narrowest, found.sharpest, plan)
+    reasons = (_over(counts, _LIMITS) + _narrow(found.narrowest, ruler)
+               + _reasons(found.sharpest, plan))
     return Difficulty(
         *_ranked(reasons), len(outlines), found.shapes, half_square_triangles(plan.map, outlines),
         points, found.bias, found.narrowest, found.sharpest, plan.set_in, plan.partial, plan.curved,
@@ -168,7 +169,8 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
         pieces = [quilt.pieces[i] for i in part.pieces]
         made = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         units.append((part.name, count, made))
-    judged = tuple((name, count, _unit_difficulty(made, 1.0)) for name, count, made in units)
+    judged = tuple((name, count, _unit_difficulty(made, 1.0, quilt.ruler))
+                   for name, count, made in units)  # fmt: skip
     points = points_to_match(planar_map([p.outline for p in quilt]))
     found = _measured(list({(id(p.patch), p.placement.scale): plain_outline(p.patch.outline.placed(
         Placement(scale=p.placement.scale))) for p in quilt}.values()), 1.0)  # fmt: skip
@@ -183,15 +185,15 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
               "partial seams of the setting": plan.plan.partial,
               "curved seams of the setting": plan.plan.curved}  # fmt: skip
     return Difficulty(
-        *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest)), len(quilt),
-        found.shapes, sum(n * d.half_square_triangles for _, n, d in judged), points,
+        *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest, quilt.ruler)),
+        len(quilt), found.shapes, sum(n * d.half_square_triangles for _, n, d in judged), points,
         bias + sum(n * d.bias_patches for _, n, d in judged), found.narrowest, found.sharpest,
         set_in, partial, curved, judged,
     )  # fmt: skip
 
 
 def _hardest(
-    units: Sequence[tuple[str, int, Difficulty]], narrowest: float
+    units: Sequence[tuple[str, int, Difficulty]], narrowest: float, ruler: Ruler
 ) -> list[tuple[int, str]]:
     """Reasons of the hardest units; narrow strips that are no part of one."""
     level = max((d.level for _, _, d in units), default=0)
@@ -200,7 +202,7 @@ def _hardest(
         for name, _, d in units if level and d.level == level for reason in d.reasons
     ))  # fmt: skip
     if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
-        found += _narrow(narrowest)
+        found += _narrow(narrowest, ruler)
     return found
 
 
@@ -238,13 +240,13 @@ def _counted(count: int, what: str) -> str:
     return f"{count} {what}"
 
 
-def _narrow(narrowest: float) -> list[tuple[int, str]]:
+def _narrow(narrowest: float, ruler: Ruler) -> list[tuple[int, str]]:
     level = sum(narrowest < limit - 1e-9 for limit in _NARROW)
-    return [(level, f"narrowest patch {format_inches(narrowest)} finished")]
+    return [(level, f"narrowest patch {ruler.text(narrowest)} finished")]
 
 
-def _reasons(narrowest: float, sharpest: float, plan: SewingPlan) -> list[tuple[int, str]]:
-    found = _narrow(narrowest)
+def _reasons(sharpest: float, plan: SewingPlan) -> list[tuple[int, str]]:
+    found = []
     if plan.set_in:
         found.append((3 if plan.set_in > 12 else 2, _counted(plan.set_in, "set-in corners")))
     if plan.curved:

@@ -21,8 +21,8 @@ from quiltgeom.geometry.outline import Point
 from quiltgeom.piecing.plan_tree import Join, Node, SewingPlan
 from quiltgeom.piecing.seams import Chain
 from quiltgeom.piecing.steps import Steps
-from quiltgeom.tolerance import MEETS, RULER
-from quiltgeom.units import format_inches
+from quiltgeom.tolerance import MEETS
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Bench", "Mismatch", "Sides", "Trim", "rectangle_sides"]
 
@@ -42,13 +42,14 @@ class Trim:
     what: str
     size: tuple[float, float] | None
     step: int = 0
+    ruler: Ruler = INCHES
 
     @property
     def to(self) -> str:
         """To what, in words: ``to 3 1/2" square``."""
         if self.size is None:
             return "by its template"
-        w, h = (format_inches(v, denominator=32) for v in self.size)
+        w, h = (self.ruler.text(v, denominator=32) for v in self.size)
         return f"to {w} square" if w == h else f"to {w} x {h}"
 
 
@@ -95,6 +96,7 @@ class Bench:
         patches: by face, with the lie of its cloth in the plan's frame.
         labels: by face, its letter, or its look where it is a block.
         seam: seam allowance, inches.
+        ruler: by which it is cut.
         trimming: whether anything is trimmed; else all is sewn as it was cut.
         blocks: labels of blocks; these are trimmed only if they have to be.
         trims: what was trimmed: by letter and size, number of the step, or look of a block.
@@ -108,6 +110,7 @@ class Bench:
     labels: Sequence[str]
     seam: float
     trimming: bool = True
+    ruler: Ruler = INCHES
     blocks: Collection[str] = ()
     trims: dict[tuple[object, ...], Trim] = field(default_factory=dict)
     faults: list[Mismatch] = field(default_factory=list)
@@ -148,7 +151,8 @@ class Bench:
             if edge.bulge or (x != y and abs(math.sin(2 * turn)) > _NOISE):
                 grown = 1.0  # a fold or a mitre: one line is sewn through both
             self.length[e, face] = edge.length * grown
-            self.spare[e, face] = RULER if patch.way == "mitre" else edge.length * falls_off
+            mitre = patch.way == "mitre"
+            self.spare[e, face] = self.ruler.step if mitre else edge.length * falls_off
 
     def _cut_down(
         self, face: int, patch: AsSewn, size: tuple[float, float]
@@ -159,7 +163,7 @@ class Bench:
         x, y = (size[0] - 2 * self.seam) / w, (size[1] - 2 * self.seam) / h
         if max((patch.x - x) * w, (patch.y - y) * h) > _NOISE:  # else it was cut so
             label = self.labels[face]
-            self.trims["patch", label, *size] = Trim(label, size)
+            self.trims["patch", label, *size] = Trim(label, size, 0, self.ruler)
         return x, y
 
     def _angle(self, e: int) -> float:
@@ -179,8 +183,8 @@ class Bench:
         for face in waiting - {f for _, f in rim}:  # closed in: it cannot be trimmed with the unit
             self.trims["patch", self.labels[face]] = Trim(self.labels[face], None)
         self.open -= waiting
-        w, h = (trimmed(v, self.seam) for v in (sides.width, sides.height))
-        self.trims["unit", number] = Trim(self._unit_name(number), (w, h), number)
+        w, h = (trimmed(v, self.seam, self.ruler) for v in (sides.width, sides.height))
+        self.trims["unit", number] = Trim(self._unit_name(number), (w, h), number, self.ruler)
         for e, f in rim:
             level = abs(math.sin(self._angle(e) - sides.angle)) < 0.5
             to, finished = (w, sides.width) if level else (h, sides.height)

@@ -14,6 +14,7 @@ from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
+from quiltgeom.units import Ruler
 
 __all__ = ["Sewn", "sewn_quilt", "sews_together", "with_trims"]
 
@@ -75,12 +76,14 @@ def sewn_quilt(
         mine = [letters.pieces[i] for i in part.pieces]
         steps = sewing_steps(plan, mine, letters=mine)
         cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
-        benches[part.look] = Bench(names[part.look], plan, steps, cut, mine, seam, trimming)
+        benches[part.look] = Bench(names[part.look], plan, steps, cut, mine, seam, trimming,
+                                   letters.ruler)  # fmt: skip
         blocks.append((part, count, plan, steps))
     parts = {look: _block(bench) for look, bench in benches.items()}
     cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
     looks = [p.look for p in top.parts]
-    whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming, benches)
+    whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming,
+                  letters.ruler, benches)  # fmt: skip
     for look, bench in benches.items():
         if look in whole.wanted:
             _done(bench)
@@ -113,15 +116,16 @@ class _Block:
     grown: tuple[float, float] | None
     rounded: bool
     seam: float
+    ruler: Ruler
 
 
 def _block(bench: Bench) -> _Block:
     rounded = any(p.trim or p.way == "unit" for p in bench.patches)
     sides = bench.sides(bench.plan.root)
     if sides is None:
-        return _Block(0.0, 0.0, None, bool(bench.open), bench.seam)
+        return _Block(0.0, 0.0, None, bool(bench.open), bench.seam, bench.ruler)
     grown = bench.grown(bench.plan.root, sides)
-    return _Block(sides.width, sides.height, grown, rounded, bench.seam)
+    return _Block(sides.width, sides.height, grown, rounded, bench.seam, bench.ruler)
 
 
 def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
@@ -135,7 +139,8 @@ def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -
         x = y = max(block.grown, key=lambda v: abs(v - 1))
     elif abs(here.width - block.width) > 1e-6:
         x, y = y, x
-    size = (trimmed(here.width, block.seam), trimmed(here.height, block.seam))
+    size = (trimmed(here.width, block.seam, block.ruler),
+            trimmed(here.height, block.seam, block.ruler))  # fmt: skip
     return AsSewn(x, y, math.degrees(here.angle), "itself", size if block.rounded else None)
 
 
@@ -144,8 +149,9 @@ def _done(bench: Bench) -> None:
     sides = bench.sides(bench.plan.root)
     last = bench.steps.steps[-1].number
     if sides:
-        size = (trimmed(sides.width, bench.seam), trimmed(sides.height, bench.seam))
-        bench.trims["unit", last] = Trim(bench.name, size, last)
+        size = (trimmed(sides.width, bench.seam, bench.ruler),
+                trimmed(sides.height, bench.seam, bench.ruler))  # fmt: skip
+        bench.trims["unit", last] = Trim(bench.name, size, last, bench.ruler)
 
 
 def _said(steps: Steps, bench: Bench, blocks: Mapping[str, object]) -> Steps:

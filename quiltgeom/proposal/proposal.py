@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.cutting.constants import has_trade_constants
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.plan import CutPlan, cut_plan
@@ -38,6 +37,8 @@ from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.render.separation import Separation, check_separation, role_labels
 from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import RULERS
 
 __all__ = ["Proposal", "cut_options", "propose"]
 
@@ -292,6 +293,8 @@ def propose(
         laid = plan.quilt
         if plan.options.seam != cut_options(design).seam:
             design = replace(design, seam=plan.options.seam)
+        if plan.options.ruler.units != design.units:
+            design = replace(design, units=plan.options.ruler.units)
     made = Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
                     notes=tuple(notes))  # fmt: skip
     if same and before is not None:
@@ -301,7 +304,7 @@ def propose(
 
 def cut_options(design: Design, options: CutOptions | None = None) -> CutOptions:
     """The maker's choices with the design's seam allowance, where they have none of their own."""
-    chosen = options or CutOptions()
-    if design.seam is None or not has_trade_constants(chosen.seam):
+    chosen = options or CutOptions.usual(RULERS[design.units])
+    if design.seam is None or abs(chosen.seam - chosen.ruler.seam) > RULER_SLACK:
         return chosen
     return replace(chosen, seam=design.seam)

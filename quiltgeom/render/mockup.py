@@ -24,7 +24,6 @@ from quiltgeom.render.scene import (
     path_of,
 )
 from quiltgeom.render.tiles import grey_colour
-from quiltgeom.units import about_inches
 
 __all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "piece_path", "role_colour"]
 
@@ -174,7 +173,8 @@ def _lines(quilt: Quilt) -> Scene:
 
 
 def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
-    size = f"{about_inches(quilt.width)} by {about_inches(quilt.height)}"
+    about = quilt.ruler.about
+    size = f"{about(quilt.width)} by {about(quilt.height)}"
     used = "; ".join(f"{r}: {fabrics[r].name if r in fabrics else 'plain'}" for r in quilt.roles)
     return f"Patchwork quilt, {size} finished, {len(quilt)} patches. {used}."
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.layout.quilt import fit_size, lay_out
+from quiltgeom.layout.quilt import fit_size, lay_out, metric_size
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import kept_upright
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
+from quiltgeom.units import RULERS
 
 __all__ = ["SUFFIXES", "Preview", "make_quilt", "preview", "save_scene"]
 
@@ -31,16 +33,18 @@ def make_quilt(design: Design) -> Quilt:
     60.0
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
-    title = design.title or None
+    asked: dict[str, Any] = {"name": design.title or None, "sashing": design.sashing,
+                             "units": design.units}  # fmt: skip
     if design.size:
-        chosen = fit_size(pattern, *design.size)
-        if design.borders is not None:
-            chosen["borders"] = design.borders
-        return lay_out(pattern, name=title, sashing=design.sashing, **chosen)
-    return lay_out(
-        pattern, block_size=design.block_size, rows=design.rows, columns=design.columns,
-        borders=design.borders, sashing=design.sashing, name=title,
-    )  # fmt: skip
+        chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
+    else:
+        asked |= {"rows": design.rows, "columns": design.columns}
+        chosen = metric_size(pattern) if design.units == "cm" and design.block_size is None else {}
+        if design.block_size is not None:
+            chosen["block_size"] = design.block_size
+    if design.borders is not None:
+        chosen["borders"] = design.borders
+    return lay_out(pattern, **asked, **chosen)
 
 
 @dataclass(frozen=True)

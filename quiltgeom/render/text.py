@@ -16,7 +16,7 @@ from quiltgeom.render.scene import Fill, Path, Segment, Solid
 __all__ = ["Font", "fit_text", "text_items", "text_path", "text_width", "wrap_text"]
 
 Font = Literal["Regular", "Semibold", "Bold", "It", "Light"]
-_WORD = re.compile(r"(?<!\S)[0-9]+ [0-9]+/[0-9]+\S*|\S+")
+_WORD = re.compile(r"(?<!\S)[0-9]+ [0-9]+/[0-9]+\S*|[0-9.]+ cm\b\S*|\S+")
 POINT = 1 / 72
 """A typographic point in inches (ISO 32000: 1/72 inch)."""
 
@@ -133,7 +133,7 @@ def text_items(
 def wrap_text(text: str, width: float, points: float, font: Font = "Regular") -> list[str]:
     """Break a text into lines no wider than ``width`` inches (a longer word stands alone).
 
-    A whole number stays with its fraction.
+    A whole number stays with its fraction, a number with its centimetres.
 
     >>> wrap_text("one two three", 0.6, 12), wrap_text('cut 2 1/2"', 0.5, 12)
     (['one two', 'three'], ['cut', '2 1/2"'])

@@ -19,6 +19,7 @@ from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.seams import connected_parts
 from quiltgeom.templates.trim import Trim, trim_tips, trims
+from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["Template", "TemplateSet", "block_templates", "quilt_templates", "shifted"]
 
@@ -80,6 +81,7 @@ class TemplateSet:
         findings: patches that this allowance does not fit.
         ruler_cuts: for each of ``by_ruler`` the width and height to cut; more than two allowances
             longer where the ends are mitred.
+        ruler: by which it is written.
     """
 
     title: str
@@ -88,6 +90,7 @@ class TemplateSet:
     by_ruler: tuple[tuple[str, str, float, float, int], ...] = ()
     findings: tuple[Finding, ...] = ()
     ruler_cuts: tuple[tuple[float, float], ...] = ()
+    ruler: Ruler = INCHES
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
-from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
@@ -26,13 +26,16 @@ from quiltgeom.templates.pages import template_pages
 from quiltgeom.templates.sewing import BlockSewing, QuiltSewing, sew_block, sew_quilt
 from quiltgeom.templates.shapes import write_dxf, write_template_svgs
 from quiltgeom.templates.sheets import class_sheet
-from quiltgeom.units import format_inches
+from quiltgeom.units import RULERS, Units
 
 __all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
 
 
-def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple[Quilt, Design]:
-    """A design file, a block or a pattern, by path or name; a block wins over a pattern.
+def find_subject(
+    what: str, folders: Sequence[str | Path] = (), units: Units | None = None
+) -> Block | tuple[Quilt, Design]:
+    """A design file, a block or a pattern, by path or name; a block wins over a pattern. ``units``,
+    if given, instead of the design's.
 
     Raises:
         QuiltKeyError: neither a block nor a pattern; the message names the nearest of both.
@@ -42,6 +45,7 @@ def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple
     """
     if what.lower().endswith(".toml"):
         design = load_design(what)
+        design = replace(design, units=units or design.units)
         return make_quilt(design), design
     blocks = load_blocks(*map(str, folders))
     try:
@@ -50,7 +54,8 @@ def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple
         if blocks.find(what):
             raise
         try:
-            design = Design(load_patterns(*map(str, folders)).get(what).key)
+            key = load_patterns(*map(str, folders)).get(what).key
+            design = Design(key, units=units or "in")
         except QuiltKeyError:
             raise QuiltKeyError(
                 f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the path "
@@ -62,16 +67,19 @@ def find_subject(what: str, folders: Sequence[str | Path] = ()) -> Block | tuple
 def sewing_of(
     what: str, size: float = 12.0, folders: Sequence[str | Path] = (),
     fabrics: Mapping[str, Fabric] | None = None, seam: float | None = None,
+    units: Units | None = None,
 ) -> BlockSewing | QuiltSewing:  # fmt: skip
     """The order of sewing of a block, pattern or design; ``seam`` is the seam allowance, inches
-    (None: the design's, else 1/4).
+    (None: the design's, else the usual one), ``units`` those in which it is written (None: the
+    design's, else inches).
 
     >>> sewing_of("four-patch", 6).text()[1]
     '3 seams, all straight'
     """
-    subject = find_subject(what, folders)
+    subject, ruler = find_subject(what, folders, units), RULERS[units or "in"]
     if isinstance(subject, Block):
-        return sew_block(subject, size, fabrics, seam=SEAM if seam is None else seam)
+        return sew_block(subject, size, fabrics, seam=ruler.seam if seam is None else seam,
+                         ruler=ruler)  # fmt: skip
     quilt, design = subject
     worn = {**design.fabrics, **(fabrics or {})}
     return sew_quilt(quilt, replace(design, fabrics=worn,
@@ -100,11 +108,12 @@ def make_templates(
     untrimmed: bool = False,
     either_side: bool = False, directional: Sequence[str] = (), roles: Sequence[str] = (),
     copies: int = 1, class_sheet: bool = False, foundation: bool = False, window: bool = False,
-    folders: Sequence[str | Path] = (), force: bool = False,
+    folders: Sequence[str | Path] = (), force: bool = False, units: Units | None = None,
 ) -> dict[str, Any]:  # fmt: skip
     """Make templates and write what is asked for; returns facts for people and programs.
 
-    Args are those of the command ``quiltgeom templates``; ``seam`` None: the design's, else 1/4.
+    Args are those of the command ``quiltgeom templates``; ``seam`` None: the design's, else the
+    usual one.
 
     Raises:
         QuiltValueError: options that do not go together, or an output of the wrong kind.
@@ -120,10 +129,10 @@ def make_templates(
     if window and seam == 0:
         raise QuiltValueError("window: found a seam allowance of 0, which leaves no frame to hold; "
                               "accepted: a seam allowance above 0")  # fmt: skip
-    subject = find_subject(what, folders)
+    subject = find_subject(what, folders, units)
+    ruler = RULERS[(units or "in") if isinstance(subject, Block) else subject[1].units]
     if seam is None:
-        said = None if isinstance(subject, Block) else subject[1].seam
-        seam = SEAM if said is None else said
+        seam = ruler.seam if isinstance(subject, Block) else subject[1].allowance
     options: dict[str, Any] = {"allowance": seam, "trim": not untrimmed,
                                "one_sided": not either_side}  # fmt: skip
     if isinstance(subject, Block):
@@ -136,10 +145,11 @@ def make_templates(
             )
         quilt, design = subject
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
-        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy).letters
+        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy,
+                               options=CutOptions.usual(ruler)).letters  # fmt: skip
         made = quilt_templates(quilt, directional=tuple(directional) or aimed, letters=letters,
                                **options)  # fmt: skip
-    made = _only(made, roles, directional)
+    made = replace(_only(made, roles, directional), ruler=ruler)
     if window:
         made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
     pages = _pages(subject, made, paper, class_sheet, foundation, copies, size)
@@ -175,7 +185,7 @@ def _pages(
 ) -> list[Scene]:  # fmt: skip
     first: list[Scene] = []
     if isinstance(subject, Block) and (sheet or foundation):
-        sewing = sew_block(subject, subject.width if size is None else size)
+        sewing = sew_block(subject, subject.width if size is None else size, ruler=made.ruler)
         first = class_sheet(sewing, made, paper, copies) if sheet else []
         if foundation:
             return first + foundation_pages(sewing, paper, made.allowance)
@@ -195,7 +205,7 @@ def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, An
         "by_ruler": [
             {"label": letter, "role": role, "finished_in": [w, h], "count": count,
              "cut_in": [round(side, 6) for side in cut],
-             "text": f"{format_inches(w)} x {format_inches(h)} finished"}
+             "text": f"{made.ruler.text(w)} x {made.ruler.text(h)} finished"}
             for (letter, role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
         ],
         "findings": [str(f) for f in made.findings],

@@ -18,7 +18,6 @@ from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
 from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
 from quiltgeom.templates.sewing import BlockSewing
-from quiltgeom.units import length_text
 
 __all__ = ["foundation_pages"]
 
@@ -69,10 +68,11 @@ def foundation_pages(
             _section_items(turned[0], turned[1:], name if len(sections) > 1 else "", dx, dy,
                            [sewing.block.patches[f].role for f in section.order])
         )  # fmt: skip
-    facts = f"Allowance {length_text(allowance)} outside; printed mirrored; fabric on the back."
+    facts = (f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the "
+             "back.")  # fmt: skip
     return [
         page_frame(f"{sewing.block.name}: foundations", items, width, height, n, len(pages), "",
-                   facts) for n, (_, items) in enumerate(sorted(pages.items()), 1)
+                   facts, sewing.ruler) for n, (_, items) in enumerate(sorted(pages.items()), 1)
     ]  # fmt: skip
 
 

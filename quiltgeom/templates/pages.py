@@ -24,8 +24,7 @@ from quiltgeom.templates.draw import (
     template_items,
 )
 from quiltgeom.templates.pack import pack
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import INCH_IN_CM, ceil_to, format_inches, length_text
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 __all__ = ["PAPERS", "page_frame", "paper_size", "template_pages"]
 
@@ -105,24 +104,25 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
         sheets.append(_ruler_sheet(templates))
     return [
         page_frame(templates.title, sheet.items, width, height, k, len(sheets), sheet.note,
-                   _allowance_text(templates))
+                   _allowance_text(templates), templates.ruler)
         for k, sheet in enumerate(sheets, 1)
     ]  # fmt: skip
 
 
 def _ruler_sheet(templates: TemplateSet) -> _Sheet:
     """Long pieces that are measured and cut without a template."""
-    y = MARGIN + HEAD + 0.4
+    y, ruler = MARGIN + HEAD + 0.4, templates.ruler
     items: list[Item] = []
     stops = (MARGIN + 0.1, MARGIN + 0.8, MARGIN + 1.4, MARGIN + 2.9, MARGIN + 5.1)
-    heads = ("Piece", "Cut", "Fabric", "Finished", "Cut size, up to the next 1/8")
+    mark = ruler.text(ruler.step, unit=ruler.metric)
+    heads = ("Piece", "Cut", "Fabric", "Finished", f"Cut size, up to the next {mark}")
     for stop, head in zip(stops, heads, strict=True):
         items += text_items(head, stop, y, 11, font="Bold")
     for row, cuts in zip(templates.by_ruler, templates.ruler_cuts, strict=True):
         letter, role, w, h, count = row
         y += 0.26
-        cut = [format_inches(ceil_to(side, RULER)) for side in cuts]
-        sizes = [f"{format_inches(w)} x {format_inches(h)}", " x ".join(cut)]
+        cut = [ruler.text(ruler.ceil(side)) for side in cuts]
+        sizes = [f"{ruler.text(w)} x {ruler.text(h)}", " x ".join(cut)]
         for stop, text in zip(stops, (letter, str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)
     note = ("Sizes of whole pieces. What is longer than your cloth is joined end to end: "
@@ -132,13 +132,13 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
 
 
 def _allowance_text(templates: TemplateSet) -> str:
-    allowance = templates.allowance
+    allowance, meant = templates.allowance, templates.ruler.meant
     if any(t.window for t in templates.templates):
-        return (f"Seam allowance {length_text(allowance)}. Windows: cut the outer line, then cut "
+        return (f"Seam allowance {meant(allowance)}. Windows: cut the outer line, then cut "
                 "out the inside along the inner one.")  # fmt: skip
     if not allowance:
         return "Finished size, no seam allowance: add it when you cut."
-    return f"Seam allowance {length_text(allowance)} included (dashed line = seam)."
+    return f"Seam allowance {meant(allowance)} included (dashed line = seam)."
 
 
 def _with_label(template: Template) -> shapely.Polygon:
@@ -149,7 +149,7 @@ def _with_label(template: Template) -> shapely.Polygon:
 
 def page_frame(
     title: str, items: Sequence[Item], width: float, height: float, number: int, total: int,
-    note: str = "", facts: str = "",
+    note: str = "", facts: str = "", ruler: Ruler = INCHES,
 ) -> Scene:  # fmt: skip
     """A page with its heading and check squares."""
     x, y = MARGIN, MARGIN
@@ -162,19 +162,20 @@ def page_frame(
     head += text_items(how, x, y + 0.38, fit_text(how, right - x, 9.5))
     head.append(Stroke(line_path([(x, y + 0.44), (right, y + 0.44)]), 0.008, _GREY))
     return Scene(width, height, title=f"{title}, {page}").with_items(
-        *head, *items, *_check_squares(width, height)
+        *head, *items, *_check_squares(width, height, ruler)
     )
 
 
-def _check_squares(width: float, height: float) -> list[Item]:
-    """5 cm, with 1 inch inside it, in the bottom right corner."""
+def _check_squares(width: float, height: float, ruler: Ruler) -> list[Item]:
+    """5 cm, with 1 inch (or 2 cm) inside it, in the bottom right corner."""
+    side, name = (2 / INCH_IN_CM, "2 cm") if ruler.metric else (1.0, "1 inch")
     x, y = width - MARGIN - FIVE_CM, height - MARGIN - FIVE_CM
-    inner = rectangle(x + FIVE_CM - 1 - 0.15, y + FIVE_CM - 1 - 0.15, 1, 1)
+    inner = rectangle(x + FIVE_CM - side - 0.15, y + FIVE_CM - side - 0.15, side, side)
     items: list[Item] = [Fill(path_of(rectangle(x, y, FIVE_CM, FIVE_CM)), Solid("#ffffff"))]
     items += [Stroke(path_of(o), CHECK_WIDTH) for o in (rectangle(x, y, FIVE_CM, FIVE_CM), inner)]
     items += text_items("5 cm", x + 0.12, y + 0.25, 11)
     x0, y0, *_ = inner.bounds
-    items += text_items("1 inch", x0 + 0.5, y0 + 0.55, 11, anchor="middle")
+    items += text_items(name, x0 + side / 2, y0 + side / 2 + 0.05, 11, anchor="middle")
     return items
 
 

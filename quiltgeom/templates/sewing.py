@@ -38,7 +38,7 @@ from quiltgeom.templates.steps_picture import (
     step_pictures,
     steps_scene,
 )
-from quiltgeom.units import format_inches, length_text
+from quiltgeom.units import INCHES, RULERS, Ruler
 
 __all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
 
@@ -56,11 +56,12 @@ class BlockSewing:
     difficulty: Difficulty
     fabrics: Mapping[str, Fabric] = field(default_factory=dict)
     seam: float = SEAM
+    ruler: Ruler = INCHES
 
     @property
     def seam_note(self) -> str:
         """How wide a seam to sew, as a sentence."""
-        return seam_note(self.seam)
+        return seam_note(self.seam, self.ruler)
 
     def pictures(
         self, fabrics: Mapping[str, Fabric] | None = None, side: float = 1.9
@@ -98,7 +99,7 @@ class BlockSewing:
         """As a person wants it, line by line."""
         d = self.difficulty
         why = f" ({'; '.join(d.reasons)})" if d.reasons else ""
-        lines = [f"{self.block.name}, {format_inches(self.size)} finished: {d.word}{why}"]
+        lines = [f"{self.block.name}, {self.ruler.text(self.size)} finished: {d.word}{why}"]
         kinds = [f"{n} {what}" for n, what in (
             (self.plan.set_in, "set-in"), (self.plan.partial, "partial"),
             (self.plan.curved, "curved")) if n]  # fmt: skip
@@ -119,13 +120,13 @@ class BlockSewing:
         return [f"Foundation: {f.strict} section{'s' * (f.strict > 1)}{extra}."]
 
 
-def seam_note(seam: float) -> str:
+def seam_note(seam: float, ruler: Ruler = INCHES) -> str:
     """How wide a seam to sew, as a sentence.
 
     >>> seam_note(0.375)
     'Sew with a 3/8" seam, right sides together.'
     """
-    return f"Sew with a {length_text(seam)} seam, right sides together."
+    return f"Sew with a {ruler.meant(seam)} seam, right sides together."
 
 
 def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
@@ -152,13 +153,14 @@ def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
 
 def sew_block(
     block: Block, size: float = 12.0, fabrics: Mapping[str, Fabric] | None = None, *,
-    seam: float = SEAM,
+    seam: float = SEAM, ruler: Ruler = INCHES,
 ) -> BlockSewing:  # fmt: skip
     """The order of sewing of a block at a finished width in inches.
 
     Args:
         fabrics: by role, for the pictures.
         seam: seam allowance, inches.
+        ruler: by which it is written.
 
     Raises:
         QuiltKeyError: a fabric for a role that the block does not have.
@@ -175,7 +177,8 @@ def sew_block(
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
     return BlockSewing(block, size, plan, steps, press(plan, steps), foundation_sections(plan),
-                       block_difficulty(block, size, plan), fabrics or {}, check_seam(seam))
+                       block_difficulty(block, size, plan, ruler), fabrics or {}, check_seam(seam),
+                       ruler)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -193,12 +196,12 @@ class QuiltSewing:
     @property
     def seam(self) -> float:
         """The seam allowance, inches."""
-        return SEAM if self.design.seam is None else self.design.seam
+        return self.design.allowance
 
     @property
     def seam_note(self) -> str:
         """How wide a seam to sew, as a sentence."""
-        return seam_note(self.seam)
+        return seam_note(self.seam, RULERS[self.design.units])
 
     @cached_property
     def fills(self) -> list[Fill]:
@@ -278,7 +281,8 @@ class QuiltSewing:
         for part in self.top.parts:
             if not part.name:
                 x0, y0, x1, y1 = part.outline.bounds
-                size = f"{format_inches(x1 - x0)} x {format_inches(y1 - y0)}"
+                text = RULERS[self.design.units].text
+                size = f"{text(x1 - x0)} x {text(y1 - y0)}"
                 role = self.quilt.pieces[part.pieces[0]].role
                 out.setdefault(part.look, f"{role} patch, {size} finished")
         return dict(sorted(out.items(), key=lambda row: (len(row[0]), row[0])))
@@ -362,9 +366,9 @@ def sew_quilt(
     >>> [(title, len(steps)) for title, steps in made.unit_pictures()], len(made.top_pictures())
     ([('Ohio Star (make 12)', 5)], 8)
     """
-    seam = SEAM if design.seam is None else design.seam
+    seam = design.allowance
     if letters is None and sewn is None:
-        options = CutOptions(seam=seam)
+        options = CutOptions.usual(RULERS[design.units], seam=seam)
         letters = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options).letters
     sewn = sewn or sewn_quilt(quilt, letters or Letters(), seam=seam)
     blocks = tuple((*b, press(b[2], b[3])) for b in sewn.blocks)

@@ -9,7 +9,6 @@ from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.pages import MARGIN, paper_size
 from quiltgeom.templates.sewing import BlockSewing
 from quiltgeom.templates.steps_picture import CELL, SMALL_CELL, legend, step_cell
-from quiltgeom.units import format_inches, length_text
 
 __all__ = ["class_sheet"]
 
@@ -44,9 +43,10 @@ def class_sheet(
 def _heading(
     sewing: BlockSewing, templates: TemplateSet, copies: int, width: float
 ) -> list[Item]:
-    size = format_inches(sewing.size)
+    ruler = templates.ruler
+    size = ruler.text(sewing.size)
     facts = (f"{size} finished; {copies} block{'s' * (copies > 1)}; seam allowance "
-             f"{length_text(templates.allowance)}; {sewing.difficulty.word}")  # fmt: skip
+             f"{ruler.meant(templates.allowance)}; {sewing.difficulty.word}")  # fmt: skip
     items: list[Item] = list(text_items(sewing.block.name, MARGIN, MARGIN + 0.28, 20, font="Bold"))
     items += text_items(facts, MARGIN, MARGIN + 0.55, 12)
     y = MARGIN + 0.64
@@ -67,7 +67,7 @@ def _table(templates: TemplateSet, x: float, y: float) -> tuple[list[Item], floa
             items += text_items(text, stop, y, 12)
     for letter, role, w, h, count in templates.by_ruler:
         y += _ROW
-        size = f"{format_inches(w)} x {format_inches(h)} finished, by ruler"
+        size = f"{templates.ruler.text(w)} x {templates.ruler.text(h)} finished, by ruler"
         items += text_items(f"{letter}: {count} {role}: {size}", x, y, 11)
     return items, y
 

@@ -13,7 +13,6 @@ from PIL import Image
 from shapely import affinity
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.items import eighths
 from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.pieces import cut_units
 from quiltgeom.cutting.plan import CutPlan, cut_plan
@@ -22,6 +21,7 @@ from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.layout.quilt import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
+from quiltgeom.units import INCHES
 from tests.cutting.checker import faults
 
 KEYS = [p.key for p in load_patterns()]
@@ -203,5 +203,5 @@ def test_wrong_input_is_one_clear_error(args: list[str]) -> None:
 
 
 def test_sizes_are_whole_eighths_and_round_up() -> None:
-    assert eighths(2.0711) == 17
-    assert eighths(3.0 + 1e-12) == 24
+    assert INCHES.up(2.0711) == 17
+    assert INCHES.up(3.0 + 1e-12) == 24
