@@ -133,8 +133,8 @@ class _Search:
         self, demand: Demand, across: int, step: int, search: tuple[int, int], budget: Budget,
         usable: Callable[[int], int] | None,
     ) -> Solution:  # fmt: skip
-        """In millimetres, all sizes are divided by what divides them all: straight cuts then lie on
-        multiples of it, so that nothing is lost, and most lists are as quick as in eighths."""
+        """In millimetres sizes are divided by their greatest common divisor: every edge-to-edge
+        plan can be moved onto its multiples, and the tables are as small as for eighths."""
         ruler, part = self.ruler, 1
         if ruler.metric:
             part = math.gcd(*(v for i in demand.items for v in (i.width, i.height)))

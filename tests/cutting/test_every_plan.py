@@ -104,19 +104,24 @@ def test_every_pattern_at_three_sizes(key: str, share: float) -> None:
         judge(cut_plan(quilt, cloth(quilt, [direction]), effort=2))
 
 
-def random_design(seed: int) -> CutPlan:
-    """A pattern of another size, with other numbers of blocks, on cloth of mixed directions."""
-    r = random.Random(seed)
+def random_quilt(r: random.Random) -> Quilt:
+    """A pattern of another size, with other numbers of blocks."""
     while True:
         pattern = r.choice(PATTERNS)
         size = max(round(pattern.block_size * r.uniform(0.6, 1.4) / BLOCK_STEP), 1) * BLOCK_STEP
         try:
-            quilt = lay_out(pattern, block_size=size, rows=r.randint(1, 6), columns=r.randint(1, 6))
+            return lay_out(pattern, block_size=size, rows=r.randint(1, 6), columns=r.randint(1, 6))
         except QuiltError:  # the pattern has no such version
             continue
-        ways = [r.choice(DIRECTIONS) for _ in range(6)]
-        width = r.choice([36.0, 40.0, 42.0, 44.0, 108.0])
-        return cut_plan(quilt, cloth(quilt, ways), width=width, effort=2)
+
+
+def random_design(seed: int) -> CutPlan:
+    """A random quilt on cloth of mixed directions."""
+    r = random.Random(seed)
+    quilt = random_quilt(r)
+    ways = [r.choice(DIRECTIONS) for _ in range(6)]
+    width = r.choice([36.0, 40.0, 42.0, 44.0, 108.0])
+    return cut_plan(quilt, cloth(quilt, ways), width=width, effort=2)
 
 
 @pytest.mark.parametrize("seed", range(200) if EVERY else range(0, 200, 17))

@@ -30,6 +30,7 @@ from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.sews_together import sewn_quilt, sews_together, with_trims
 from quiltgeom.templates.sewing import sew_quilt
+from tests.cutting.test_every_plan import random_quilt
 
 EVERY = bool(os.environ.get("QUILTGEOM_EVERY_PLAN"))
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
@@ -79,14 +80,7 @@ def test_every_pattern_at_three_sizes(key: str, share: float) -> None:
 @pytest.mark.parametrize("seed", range(200) if EVERY else range(0, 200, 17))
 def test_random_designs(seed: int) -> None:
     r = random.Random(seed)
-    while True:
-        pattern = r.choice(PATTERNS)
-        size = max(round(pattern.block_size * r.uniform(0.6, 1.4) / BLOCK_STEP), 1) * BLOCK_STEP
-        try:
-            quilt = lay_out(pattern, block_size=size, rows=r.randint(1, 6), columns=r.randint(1, 6))
-        except QuiltError:  # the pattern has no such version
-            continue
-        break
+    quilt = random_quilt(r)
     ways = {role: r.choice(DIRECTIONS) for role, n in quilt.count_by_role.items() if n}
     seam, rule = RULES[seed % 4]
     assert judge(quilt, ways, seam, rule) >= 4
