@@ -217,7 +217,7 @@ def _rows(fabric: FabricPlan) -> list[str]:
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches} |"
+    rows = [f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches or ''} |"
             for n in cut_lines(fabric)]  # fmt: skip
     return ["| piece | cut | size (across x along) | how | patches |", "|---|---|---|---|---|",
             *rows]  # fmt: skip

@@ -105,7 +105,8 @@ def _cutting(kit: Proposal) -> str:
         parts.append(f"<p>{html.escape(trim)}</p>")
     for plan in kit.cutting.fabrics:
         head, words = role_rows(plan)
-        rows = [(n.label, str(n.count), n.size, n.how, str(n.patches)) for n in cut_lines(plan)]
+        rows = [(n.label, str(n.count), n.size, n.how, str(n.patches or ""))
+                for n in cut_lines(plan)]  # fmt: skip
         parts.append(f'<h3>{html.escape(head)}</h3><p class="soft">{html.escape(words)}</p>')
         parts.append(_table(("piece", "cut", "size", "how", "patches"), rows))
     parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.cutting.sets]

@@ -185,7 +185,9 @@ def test_fat_quarters_have_neither_fold_nor_two_selvages(plans: dict[str, CutPla
     items, boxes, scale = drawn(plan)
     wide = [b for b in boxes if b.width == 40]
     assert (len(boxes), len(wide)) == (6, 2)
-    assert len(bands(items)) == 4
+    selvages = [b for b in bands(items) if b[3] - b[1] > b[2] - b[0]]
+    assert len(selvages) == 4
+    assert len(bands(items)) == 4 + 6  # and the end of each that is squared up
     assert says(items, "straight edge first", 7.0) == 6
     rooms = [box(b.x - MARKS - SELVAGE, b.y - ABOVE, b.x + b.width * scale + SELVAGE + GRAIN,
                  b.y + b.length * scale + BELOW) for b in boxes]  # fmt: skip
