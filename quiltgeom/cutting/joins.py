@@ -127,8 +127,8 @@ def easy_joins(cloth: tuple[float, float], reach: float = INCHES.reach) -> list[
     """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
     than a ruler."""
     width, length = cloth
-    return [Joins(width, min(length, reach), False, even, even, width)
-            for even in (True, False)]  # fmt: skip
+    return [Joins(across, min(length, reach), False, even, even, width)
+            for across in (width, width / 2) for even in (True, False)]  # fmt: skip
 
 
 def _limits(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -162,11 +162,11 @@ class _Search:
         if over <= 0 or asked.manner == "easy":
             return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
         # within a step of the bound the thrifty plan only shows what easy cutting costs
-        thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
+        thrifty = self._thrifty(lows, *((len(lows), asked.effort) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
         easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(self._thrifty(lows, len(lows), asked.effort), rival=easily)
+            return replace(thrifty, rival=easily)
         return replace(easily, rival=thrifty) if more > 0 else easily
 
     def _raised(self, lows: list[int]) -> None:
@@ -245,18 +245,18 @@ class _Search:
 
     def _at_hand(self) -> FabricPlan:
         sizes = [(self.ruler.down(w), self.ruler.down(n)) for n, w in self.asked.cloths]
-        open_ = [w for w in self.ways if self._proof(w, sizes, 1) is None]
+        open_ = (w for w in self.ways if self._proof(w, sizes, 1) is None)
         if len(sizes) > 1:
             return self._on_several(open_, sizes)
         best: tuple[CutList, Solution] | None = None
-        if open_ and self.asked.manner != "thrifty":
+        if self.asked.manner != "thrifty":
             fitting = [w for w in self.easy if self._may_fit(w, sizes)]
             best = self._easily(fitting, sizes[0][1], sizes[0][1]) if fitting else None
             if best is not None and best[1].bought <= sizes[0][1]:
                 return self._made(*best, manner="easy")
-        left = 0
+        left, effort = 0, self.asked.effort
         for k, way in enumerate(open_):
-            found = self._solved(self.demand(way), self.asked.effort if k < 2 else _OTHERS)
+            found = self._solved(self.demand(way), effort if k < 2 else min(effort, _OTHERS))
             if found.bought <= sizes[0][1]:
                 return self._made(way, found, manner="thrifty")
             left += found.bound <= sizes[0][1]
@@ -276,7 +276,7 @@ class _Search:
         demand = easy_demand(self.demand(way), self.across, self.ruler.down(self.ruler.reach))
         return prove_impossible(demand, sizes, rounds=1) is None
 
-    def _on_several(self, open_: Sequence[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
+    def _on_several(self, open_: Iterable[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
         left = 0
         for way in open_:
             spots = cut_from_cloths(self.demand(way), sizes, budget=self.asked.budget.part(0, 2))
@@ -294,9 +294,12 @@ class _Search:
         self, way: CutList, sizes: list[tuple[int, int]], rounds: int
     ) -> Certificate | None:
         demand = self.demand(way)
-        at_once = prove_impossible(demand, sizes, rounds=1, budget=Budget(work=_AT_ONCE))
+        quick = Budget(work=_AT_ONCE)
+        at_once = prove_impossible(demand, sizes, rounds=1, budget=quick)
+        if at_once or (rounds == 1 and not quick.over):
+            return at_once
         budget = self.asked.budget.part(0, 1, work=_PROOF)
-        return at_once or prove_impossible(demand, sizes, rounds=rounds, budget=budget)
+        return prove_impossible(demand, sizes, rounds=rounds, budget=budget)
 
     def _shown(self, way: CutList) -> Solution:
         """What would do instead of cloth that is not enough: as wide as the widest patch is, at

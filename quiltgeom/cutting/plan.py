@@ -106,6 +106,7 @@ def cut_plan(
     fussy: Collection[str] = (),
     progress: Progress | None = None,
     budget: Budget | None = None,
+    whole: bool = True,
 ) -> CutPlan:
     """Plan the cutting of a quilt, binding included.
 
@@ -129,6 +130,8 @@ def cut_plan(
         progress: called very often with the share that is done and the role that is being planned;
             where it returns ``True``, each fabric has the best plan so far, and its bound.
         budget: instead of ``seconds`` and ``progress``: a part of a larger one.
+        whole: plan every fabric; ``False``: none after the first that is not to be cut from the
+            cloth at hand.
 
     Raises:
         QuiltKeyError: a role that the quilt does not have.
@@ -168,7 +171,7 @@ def cut_plan(
             made[role] = replace(found, given=given.get(role, ()),
                                  sold=None if role in given else
                                  width_of(width, role, ruler))  # fmt: skip
-            if role in scarce and role in given and found.status != "fits":
+            if role in given and found.status != "fits" and (role in scarce or not whole):
                 break
         planned = tuple(made[r] for r in wanted.ways if r in made)
         plan = CutPlan(quilt, planned, wanted.binding_role, some.options, wanted.sets,

@@ -293,7 +293,7 @@ class _Search:
         made = cut_plan(quilt, self.fabrics, have=given, width=a.width,
                         budget=self.limits[0].part(0, _SHARES),
                         effort=self.limits[1], options=a.options, terms=a.terms, fussy=a.fussy,
-                        binding_role=a.binding_role)  # fmt: skip
+                        binding_role=a.binding_role, whole=False)  # fmt: skip
         if any(f.status == "impossible" for f in made.fabrics):
             self.proved.add(k)
         elif not made.fits:

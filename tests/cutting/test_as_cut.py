@@ -107,7 +107,7 @@ def test_joined_strips_show_every_length(tmp_path: Path) -> None:
     from quiltgeom.cutting.plan import cut_plan
 
     quilt = lay_out(load_patterns().get("harbour-windows"))
-    plan = cut_plan(quilt, {}, seconds=0.2)
+    plan = cut_plan(quilt, {}, effort=1)
     made, places = plan.as_cut()
     joined = [p for p in plan.patches if p.outline is not None]
     assert joined

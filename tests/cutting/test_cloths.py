@@ -43,7 +43,7 @@ def test_fat_quarters_and_odd_pieces() -> None:
     cloths = {"focus": parse_cloths("4*18x40"), "background": parse_cloths("8*fat-eighth"),
               "accent": parse_cloths("4*fat-quarter+2*9x40")}  # fmt: skip
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
-    plan = cut_plan(quilt, {}, have=cloths, seconds=2)
+    plan = cut_plan(quilt, {}, have=cloths)
     assert [f.status for f in plan.fabrics] == ["fits"] * 3
     assert plan.fits
     inside(plan, cloths)
@@ -53,7 +53,7 @@ def test_fat_quarters_and_odd_pieces() -> None:
 def test_too_little_in_several_pieces_is_proved() -> None:
     quilt = lay_out(load_patterns().get("rope-walk"))
     have = dict.fromkeys(quilt.roles, parse_cloths("2*fat-eighth"))
-    plan = cut_plan(quilt, {}, have=have, seconds=1)
+    plan = cut_plan(quilt, {}, have=have)
     assert [f.status for f in plan.fabrics] == ["impossible"] * 3
     for f in plan.fabrics:
         assert f.proof is not None
@@ -166,7 +166,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     assert out
     for rows, columns, size in out[:: max(1, len(out) // 6)]:
         quilt = lay_out(pattern, rows=rows, columns=columns, block_size=size)
-        assert not cut_plan(quilt, {}, have=have, seconds=0.3).fits
+        assert not cut_plan(quilt, {}, have=have, effort=1).fits
 
 
 def test_the_largest_version_fits_and_says_what_is_proved() -> None:

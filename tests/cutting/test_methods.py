@@ -32,7 +32,7 @@ from tests.cutting.test_plan import check, fabrics
 
 def plan_of(key: str, direction: Direction = "non-directional", **changes: object) -> CutPlan:
     options = CutOptions(**changes)  # type: ignore[arg-type]
-    return cut_plan(lay_out(load_patterns().get(key)), fabrics(direction), seconds=0.2,
+    return cut_plan(lay_out(load_patterns().get(key)), fabrics(direction), effort=1,
                     options=options)  # fmt: skip
 
 
@@ -69,7 +69,8 @@ def test_patches_for_a_foundation_are_cut_larger(direction: Direction) -> None:
     squares = sum(p.unit.method == "square cut once" for p in accent)
     assert squares >= 20  # 40 triangles, leg 5
     assert sizes(plan, "foundation triangles") == {(7, 7): squares}
-    assert sizes(plan, "joined strip") == sizes(alone, "joined strip")
+    borders = [{w for _, w in sizes(p, "joined strip")} for p in (plan, alone)]
+    assert borders[0] == borders[1] != set()
     windows = plan_of("harbour-windows", direction, methods={"focus": "foundation"})
     check(windows)
     focus = next(p for p in windows.quilt if p.role == "focus").outline.bounds
@@ -188,7 +189,7 @@ def test_exact_constants_on_request() -> None:
     """The trade cuts side setting triangles of a 10-inch block from 15 1/2, exact is 15 3/8."""
     quilt = lay_out(load_patterns().get("harbour-diamonds"), block_size=10)
     for rule, side in (("trade", 15.5), ("exact", 15.375)):
-        plan = cut_plan(quilt, {}, seconds=0.1, options=CutOptions(rule=rule))  # type: ignore[arg-type]
+        plan = cut_plan(quilt, {}, effort=1, options=CutOptions(rule=rule))  # type: ignore[arg-type]
         check(plan)
         assert (side, side) in sizes(plan, "square cut twice")
         assert ("exact" in plan_text(plan)) == (rule == "exact")
@@ -249,7 +250,7 @@ def test_every_block_can_be_cut(direction: Direction) -> None:
         pattern = replace(base, tiles=tiles, roles=roles, borders=())
         quilt = lay_out(pattern, rows=2, columns=2, block_size=9)
         cloth = {r: f for r, f in fabrics(direction).items() if r in roles}
-        plan = cut_plan(quilt, cloth, seconds=0.02, binding_role="")
+        plan = cut_plan(quilt, cloth, effort=0, binding_role="")
         check(plan)
 
 

@@ -32,7 +32,7 @@ def plans() -> dict[str, CutPlan]:
     made = {k: cut_plan(lay_out(load_patterns().get(k)), {}, effort=0) for k in KEYS}
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
     have = {"accent": parse_cloths("4*fat-quarter+2*9x40"), "focus": parse_cloths("4*18x40")}
-    return made | {"in pieces": cut_plan(quilt, {}, have=have, seconds=1)}
+    return made | {"in pieces": cut_plan(quilt, {}, have=have)}
 
 
 def texts(scene: Scene) -> list[tuple[float, float, float, float]]:

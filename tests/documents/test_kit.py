@@ -45,7 +45,7 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
 
 @pytest.fixture(scope="module")
 def kit(design: Design):
-    plan = plan_design(design, seconds=2)
+    plan = plan_design(design)
     return propose(design, plan=plan, notes=["chosen for its large windows"])
 
 
