@@ -123,12 +123,15 @@ def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
     return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
-def easy_joins(cloth: tuple[float, float], reach: float = INCHES.reach) -> list[Joins]:
-    """Strips right across the cloth, in equal lengths or not; those that must stand, no longer
-    than a ruler."""
+def easy_joins(
+    cloth: tuple[float, float], longest: float, seam: float = SEAM, reach: float = INCHES.reach
+) -> list[Joins]:  # fmt: skip
+    """Strips right across the cloth, in equal lengths or not, or halves where some must be joined
+    anyway; those that must stand, no longer than a ruler. See :func:`thrifty_joins`."""
     width, length = cloth
     return [Joins(across, min(length, reach), False, even, even, width)
-            for across in (width, width / 2) for even in (True, False)]  # fmt: skip
+            for across, even in _limits(width, longest, seam)
+            if across == width or longest > width + CLOSE]  # fmt: skip
 
 
 def _limits(

@@ -165,7 +165,7 @@ class _Shared:
                              binding=strip, seam=self.options.seam,
                              reach=self.options.ruler.reach)  # fmt: skip
         useful = [j for j in ways if not bound or j.bound > strip]
-        easy = easy_joins(cloth, self.options.ruler.reach)
+        easy = easy_joins(cloth, longest[0], self.options.seam, self.options.ruler.reach)
         return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
     def whole(

@@ -45,7 +45,8 @@ def unit_name(outlines: Sequence[Outline]) -> str:
 
 def _box(shape: shapely.Geometry) -> tuple[float, float]:
     """Width and length of the smallest rectangle round it, however it is turned."""
-    a, b, c, *_ = shapely.get_coordinates(shapely.oriented_envelope(shape))
+    hull = shape.convex_hull.simplify(_CLOSE)  # an edge of no length would be its shortest side
+    a, b, c, *_ = shapely.get_coordinates(shapely.oriented_envelope(hull))
     short, long = sorted((math.dist(a, b), math.dist(b, c)))
     return short, long
 

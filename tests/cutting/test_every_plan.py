@@ -116,11 +116,14 @@ def random_quilt(r: random.Random) -> Quilt:
 
 
 def random_design(seed: int) -> CutPlan:
-    """A random quilt on cloth of mixed directions."""
+    """A random quilt on cloth of mixed directions, wide enough for its widest patch."""
     r = random.Random(seed)
     quilt = random_quilt(r)
     ways = [r.choice(DIRECTIONS) for _ in range(6)]
     width = r.choice([36.0, 40.0, 42.0, 44.0, 108.0])
+    bounds = [p.outline.bounds for p in quilt if not p.is_strip]
+    if max(max(x1 - x0, y1 - y0) for x0, y0, x1, y1 in bounds) > width - 1:
+        width = 108.0
     return cut_plan(quilt, cloth(quilt, ways), width=width, effort=2)
 
 
