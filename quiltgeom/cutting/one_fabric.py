@@ -162,11 +162,11 @@ class _Search:
         if over <= 0 or asked.manner == "easy":
             return self._made(way, replace(easy, bound=usable(min(lows))), manner="easy")
         # within a step of the bound the thrifty plan only shows what easy cutting costs
-        thrifty = self._thrifty(lows, *((len(lows), asked.effort) if over > 1 else (0, 1)))
+        thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
         easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(thrifty, rival=easily)
+            return replace(self._thrifty(lows, len(lows), asked.effort), rival=easily)
         return replace(easily, rival=thrifty) if more > 0 else easily
 
     def _raised(self, lows: list[int]) -> None:
