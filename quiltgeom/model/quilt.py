@@ -110,6 +110,9 @@ class Quilt:
     notes: tuple[str, ...] = ()
     units: Units = "in"
 
+    def __hash__(self) -> int:
+        return hash((self.pattern, self.width, self.height, self.pieces))
+
     def __iter__(self) -> Iterator[Piece]:
         return iter(self.pieces)
 

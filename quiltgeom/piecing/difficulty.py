@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from quiltgeom.geometry.congruence import plain_outline, same_shape
@@ -163,7 +164,15 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
     ('comfortable', 259, [('evening-star', 12)])
     """
-    plan = plan or plan_quilt(quilt)
+    return _quilt_difficulty(quilt, plan) if plan else _known_difficulty(quilt)
+
+
+@lru_cache(maxsize=128)
+def _known_difficulty(quilt: Quilt) -> Difficulty:
+    return _quilt_difficulty(quilt, plan_quilt(quilt))
+
+
+def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
     units: list[tuple[str, int, SewingPlan]] = []
     for part, count in plan.different_blocks():
         pieces = [quilt.pieces[i] for i in part.pieces]
