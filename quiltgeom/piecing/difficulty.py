@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -164,7 +164,9 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
     ('comfortable', 259, [('evening-star', 12)])
     """
-    return _quilt_difficulty(quilt, plan) if plan else _known_difficulty(quilt)
+    if plan is not None:
+        return _quilt_difficulty(quilt, plan)
+    return _known_difficulty(replace(quilt, name="", notes=()))
 
 
 @lru_cache(maxsize=128)

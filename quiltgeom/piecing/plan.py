@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import islice
 
 import numpy as np
@@ -60,11 +61,16 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
         outlines: finished patches.
         labels: fabric of each; units in equal fabrics are then taken apart the same way.
     """
+    return _planned(tuple(outlines), tuple(labels))
+
+
+@lru_cache(maxsize=256)
+def _planned(outlines: tuple[Outline, ...], labels: tuple[str, ...]) -> SewingPlan:
     plan = planar_map(outlines)
     planner = _Planner(plan, outlines, labels)
     root = planner.node(tuple(range(len(outlines))))
     root = grouped(as_sewn(plan, root), planner.shapes, plan)
-    return SewingPlan(plan, tuple(outlines), root, planner.proven, tuple(labels), planner.shapes)
+    return SewingPlan(plan, outlines, root, planner.proven, labels, planner.shapes)
 
 
 class _Planner:

@@ -193,8 +193,8 @@ def test_the_largest_version_keeps_to_what_is_asked() -> None:
     assert found[""].plan.binding_strips == 0
     print_ = Fabric("kelp", colour="#224466", direction="one-way", repeat=Repeat(6, 6),
                     motif=(3, 3))  # fmt: skip
-    aimed = largest_version(pattern, {"focus": print_}, have, effort=0, tries=0, least=0.8, most=0.8,
-                            fussy=("focus",))  # fmt: skip
+    aimed = largest_version(pattern, {"focus": print_}, have, effort=0, tries=0, least=0.8,
+                            most=0.8, fussy=("focus",))  # fmt: skip
     assert aimed is not None
     windows = [p for f in aimed.plan.fabrics for p in f.placed if p.unit.method == "fussy cut"]
     assert windows
