@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from quiltgeom.errors import ContentError, Finding, QuiltError
-    from quiltgeom.layout.quilt import fit_size, lay_out
+    from quiltgeom.layout.quilt_layout import fit_size, lay_out
     from quiltgeom.library.blocks import load_blocks
     from quiltgeom.library.design_file import load_design
     from quiltgeom.library.patterns import load_patterns

@@ -10,9 +10,9 @@ from pathlib import Path
 import quiltgeom
 
 ROOT = Path(quiltgeom.__file__).parent
-LAYERS = ["errors", "tolerance", "units", "texts", "files", "outputs", "geometry", "model",
+LAYERS = ["errors", "tolerance", "units", "colour", "texts", "files", "outputs", "geometry", "model",
           "library", "layout", "fabric", "onhand", "cutting", "piecing", "matching", "render",
-          "templates", "proposal", "documents", "demo", "cli"]  # fmt: skip
+          "sewing", "templates", "proposal", "documents", "jobs", "demo", "cli"]  # fmt: skip
 FREE = {"__init__", "__main__"}
 """The front door: names every layer, but only when asked."""
 
@@ -58,7 +58,7 @@ def test_no_layer_imports_a_later_one() -> None:
 
 def test_this_check_can_fail() -> None:
     assert upward("geometry", "from quiltgeom.render.png import x") == ["render"]
-    assert upward("render", "def f():\n    import quiltgeom.cli.demo") == ["cli"]
+    assert upward("render", "def f():\n    import quiltgeom.cli.commands.demo_command") == ["cli"]
     assert upward("render", "from quiltgeom.geometry.outline import x") == []
 
 

@@ -17,12 +17,12 @@ from click.testing import CliRunner
 from quiltgeom.cli import cli
 from quiltgeom.cli.cutting_options import _have
 from quiltgeom.cli.types import DEGREES, Number, parse_fabric
+from quiltgeom.cutting.buying.terms import parse_step
 from quiltgeom.cutting.listing import plan_csv, plan_markdown
-from quiltgeom.cutting.terms import parse_step
-from quiltgeom.documents.cutting_folder import plan_design, read_patches
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError, TextError, shown
 from quiltgeom.fabric.reading.reading import load_corrections
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.block_file import check_block_file
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import load_design

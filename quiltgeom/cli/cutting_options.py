@@ -10,10 +10,10 @@ from typing import Any
 import click
 
 from quiltgeom.cli.types import LENGTH, Number, Parsed
-from quiltgeom.cutting.offers import Bolt, parse_bolt
-from quiltgeom.cutting.on_hand import NAMED_CLOTH, Cloths, parse_cloths
+from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, Cloths, parse_cloths
+from quiltgeom.cutting.buying.offers import Bolt, parse_bolt
+from quiltgeom.cutting.buying.terms import Terms, parse_step
 from quiltgeom.cutting.options import MANNERS, METHODS, CutOptions
-from quiltgeom.cutting.terms import Terms, parse_step
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
@@ -139,7 +139,7 @@ def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def planning(options: dict[str, Any], units: Units = "in") -> dict[str, Any]:
     """The options, in the units of the design, as keyword arguments of
-    :func:`~quiltgeom.documents.cutting_folder.plan_design`.
+    :func:`~quiltgeom.documents.cutting_pages.cutting_folder.plan_design`.
 
     Raises:
         QuiltValueError: cloth at hand without a role.

@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.companions import MARKS
-from quiltgeom.cli.outputs import FORCE, check_outputs, design_inputs
+from quiltgeom.cli.commands.companions_command import MARKS
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, design_inputs
 from quiltgeom.cli.types import Parsed, parse_fabric
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
@@ -35,8 +35,8 @@ def command(**options: Any) -> None:  # fmt: skip
     """
     from quiltgeom.library.design_file import load_design
     from quiltgeom.matching.verdicts import OUTCOME_WORDS
+    from quiltgeom.render.greyscale_check import separation
     from quiltgeom.render.preview import save_scene
-    from quiltgeom.render.separation import separation
 
     if (options["design"] is None) == (options["pattern"] is None):
         raise QuiltValueError(

@@ -16,7 +16,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 
 if TYPE_CHECKING:
-    from quiltgeom.cutting.plan import PlacedUnit
+    from quiltgeom.cutting.cutting_plan import PlacedUnit
 
 __all__ = ["CutPatch", "assemble", "cut_patches", "patches_from_data", "picture_places"]
 
@@ -154,7 +154,7 @@ def picture_places(
         By piece index, the point of the picture at the middle of the piece's bounding box (as the
         picture sees it).
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> piece = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1).pieces[0]
     >>> picture_places([piece], {piece.index: (3.0, 5.0)}, Fabric("sky", colour="#88aacc"))

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from quiltgeom.cutting.shapes import CLOSE, is_rectangle
-from quiltgeom.cutting.unit import CutUnit, Member
+from quiltgeom.cutting.methods.cut_shapes import CLOSE, is_rectangle
+from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.tolerance import MEETS
@@ -63,8 +63,8 @@ def trimmed(finished: float, seam: float, ruler: Ruler = INCHES) -> float:
 def as_sewn(quilt: Quilt, units: Iterable[CutUnit], seam: float) -> dict[int, AsSewn]:
     """By piece, how it sews from the rectangles of a cutting list.
 
-    >>> from quiltgeom.cutting.pieces import cut_units
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.cutting.methods.pieces import cut_units
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
     >>> focus = cut_units(quilt.pieces[:1], "one-way", 40.0)

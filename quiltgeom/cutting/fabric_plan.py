@@ -9,14 +9,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from quiltgeom.cutting.bounds import Certificate
-from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.buying.cloth_sizes import Cloths, ClothSize
+from quiltgeom.cutting.buying.offers import Offer
+from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.cutting.letters import Letters, line_key
-from quiltgeom.cutting.offers import Offer
-from quiltgeom.cutting.on_hand import Cloths, ClothSize
-from quiltgeom.cutting.solve import Solution
-from quiltgeom.cutting.terms import Terms
-from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.solver.bounds import Certificate
+from quiltgeom.cutting.solver.items import Demand, Item
+from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Direction, way_words
 from quiltgeom.units import Ruler
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from quiltgeom.cutting.as_sewn import AsSewn, as_sewn
-from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.congruence import same_shape
 from quiltgeom.geometry.outline import Outline

@@ -9,15 +9,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
-from quiltgeom.cutting.constants import SEAM, Rule, has_trade_constants
+from quiltgeom.cutting.buying.offers import offers_data, offers_text
+from quiltgeom.cutting.buying.yardage import Backing, backing, batting
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.fabric_plan import piece_labels
 from quiltgeom.cutting.letters import line_key
-from quiltgeom.cutting.offers import offers_data, offers_text
+from quiltgeom.cutting.methods.constants import SEAM, Rule, has_trade_constants
 from quiltgeom.cutting.order_lines import order_data
-from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit
-from quiltgeom.cutting.yardage import Backing, backing, batting
 from quiltgeom.files import csv_cell, markdown_text
-from quiltgeom.layout.quilt import is_on_ruler, straight_sides
+from quiltgeom.layout.quilt_layout import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 

@@ -7,18 +7,18 @@ from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.bounds import Certificate, prove_impossible, width_bound
-from quiltgeom.cutting.budget import Budget, Stopped
-from quiltgeom.cutting.cloths import cut_from_cloths
-from quiltgeom.cutting.easy import easy_demand
+from quiltgeom.cutting.buying.cloth_sizes import Cloths
+from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.cutting.fabric_plan import FabricPlan, demand_of
-from quiltgeom.cutting.fussy import motif_lattice
-from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.methods.fussy import motif_lattice
 from quiltgeom.cutting.options import Manner
 from quiltgeom.cutting.placed import in_order, placed_units, with_windows
-from quiltgeom.cutting.solve import Solution, shortest
-from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.solver.bounds import Certificate, prove_impossible, width_bound
+from quiltgeom.cutting.solver.budget import Budget, Stopped
+from quiltgeom.cutting.solver.easy_strips import easy_demand
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.several_cloths import cut_from_cloths
+from quiltgeom.cutting.solver.solve import Solution, shortest
 from quiltgeom.cutting.wanted import CutList, Wanted
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
@@ -40,7 +40,7 @@ class Asked:
     Attributes:
         cloths: at hand, as much of them as can be used; empty if cloth is bought.
         terms: of buying.
-        effort: searches; see :func:`~quiltgeom.cutting.solve.shortest`.
+        effort: searches; see :func:`~quiltgeom.cutting.solver.solve.shortest`.
         manner: of cutting.
         budget: time, and somebody who may stop the search.
     """

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from quiltgeom.cutting.constants import SEAM, Rule
+from quiltgeom.cutting.methods.constants import SEAM, Rule
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler

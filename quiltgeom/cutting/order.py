@@ -58,8 +58,8 @@ def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
 def cut_order(plan: FabricPlan) -> list[CutStrip]:
     """Strips from the beginning of every cloth, each with its stacks in order.
 
-    >>> from quiltgeom.cutting.plan import cut_plan
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.cutting.cutting_plan import cut_plan
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
     >>> cut_order(cut_plan(quilt, {}, effort=1).fabrics[0])[0].number

@@ -42,8 +42,8 @@ class OrderLine:
 def order_lines(plan: FabricPlan) -> list[OrderLine]:
     """The order of cuts; the first line squares up the cloth.
 
-    >>> from quiltgeom.cutting.plan import cut_plan
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.cutting.cutting_plan import cut_plan
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
     >>> for line in order_lines(cut_plan(quilt, {}, effort=1).fabrics[0]):

@@ -6,12 +6,12 @@ from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from quiltgeom.cutting.budget import Budget
 from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, unit_key
-from quiltgeom.cutting.fussy import Lattice, fussy_plan, windows_of
-from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.solve import Solution
-from quiltgeom.cutting.unit import CutUnit
+from quiltgeom.cutting.methods.fussy import Lattice, fussy_plan, windows_of
+from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.solver.budget import Budget
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Fabric
 
 __all__ = ["in_order", "placed_units", "with_windows"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.constants import has_trade_constants
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.buying.cloth_sizes import Cloths
+from quiltgeom.cutting.methods.constants import has_trade_constants
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.model.quilt import Quilt
 
@@ -38,7 +38,7 @@ def variants(
     squares gives as many triangles of both fabrics, and the larger squares hold no more than the
     small ones side by side.)
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("sail-loft"))
     >>> [v.words for v in variants(quilt, CutOptions(), {})]

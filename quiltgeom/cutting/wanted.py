@@ -6,11 +6,14 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from quiltgeom.cutting.choose import Chosen, choose_units
+from quiltgeom.cutting.buying.cloth_sizes import Cloths
+from quiltgeom.cutting.buying.widths import Widths, width_of
 from quiltgeom.cutting.fabric_plan import demand_of, unit_key
-from quiltgeom.cutting.fussy import fussy_units, motif_lattice
-from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.joins import (
+from quiltgeom.cutting.letters import Letters, cut_letters
+from quiltgeom.cutting.methods.choose import Chosen, choose_units
+from quiltgeom.cutting.methods.cut_shapes import TURNS
+from quiltgeom.cutting.methods.fussy import fussy_units, motif_lattice
+from quiltgeom.cutting.methods.joins import (
     Joins,
     binding_units,
     easy_joins,
@@ -18,13 +21,10 @@ from quiltgeom.cutting.joins import (
     strip_units,
     thrifty_joins,
 )
-from quiltgeom.cutting.letters import Letters, cut_letters
-from quiltgeom.cutting.on_hand import Cloths
+from quiltgeom.cutting.methods.stripsets import StripSet
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.shapes import TURNS
-from quiltgeom.cutting.stripsets import StripSet
-from quiltgeom.cutting.unit import CutUnit
-from quiltgeom.cutting.widths import Widths, width_of
+from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
@@ -56,7 +56,7 @@ class Wanted:
         easy: by role, the ways that are easy to cut; last those with slanted strips that are
             longer than a ruler, for which the cloth is opened.
         widths: usable width of the cloth by role, inches.
-        sets, binding_role: see :class:`~quiltgeom.cutting.plan.CutPlan`.
+        sets, binding_role: see :class:`~quiltgeom.cutting.cutting_plan.CutPlan`.
         letters: of all that is cut, the same for all ways.
     """
 
@@ -89,7 +89,7 @@ def wanted_units(
     narrow: bool = False,
 ) -> Wanted:
     """The rectangles to cut for a quilt and its binding, in every way that is accepted; see
-    :func:`~quiltgeom.cutting.plan.cut_plan`.
+    :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
 
     Strips are as long as the widest cloth at hand is wide, or, if ``narrow``, the narrowest.
     """

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
@@ -15,9 +15,9 @@ from quiltgeom.matching.separation import SeamContrast
 from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
+from quiltgeom.render.greyscale_check import Separation, check_separation
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
-from quiltgeom.render.separation import Separation, check_separation
 
 __all__ = ["SHEET_PATTERN", "Trio", "companion_sheet", "fabric_of", "trios"]
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from quiltgeom.cutting.cutting_plan import FabricPlan
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
-from quiltgeom.cutting.plan import FabricPlan
-from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cautions import CARE
+from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.fabric.cloth import cloth_of
@@ -18,7 +18,7 @@ from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
-from quiltgeom.templates.steps_picture import StepPicture, legend
+from quiltgeom.sewing.steps_picture import StepPicture, legend
 
 __all__ = ["in_cm", "kit_pages", "role_rows"]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from quiltgeom.documents.cutting_folder import write_cutting
+from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
@@ -68,7 +68,7 @@ def write_kit(
         folder: an earlier kit there makes room for this one, files of others are left alone; see
             :func:`~quiltgeom.outputs.folder.output_folder`.
         paper: ``"letter"`` or ``"a4"``.
-        have, width, seconds: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        have, width, seconds: as of :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
         notes: remarks for the cover.
         kit: the kit, if it has been made already.
         templates: whether to make template pages.

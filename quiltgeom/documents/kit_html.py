@@ -8,8 +8,8 @@ import io
 from collections.abc import Iterable, Sequence
 
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
-from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cautions import CARE
+from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.kit import chip_scene, in_cm, role_rows
 from quiltgeom.documents.policy import policy_meta
 from quiltgeom.piecing.difficulty import quilt_difficulty

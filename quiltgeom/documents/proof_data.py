@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan
 from quiltgeom.cutting.listing import (
     CutLine,
     cut_lines,
@@ -17,9 +18,8 @@ from quiltgeom.cutting.listing import (
     piece_labels,
     trimming,
 )
-from quiltgeom.cutting.plan import CutPlan, FabricPlan
-from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_sheet import diagonals
+from quiltgeom.documents.cautions import CARE
+from quiltgeom.documents.cutting_pages.cutting_sheet import diagonals
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image

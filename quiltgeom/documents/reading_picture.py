@@ -8,13 +8,13 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from quiltgeom.colour import munsell_value
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
-from quiltgeom.fabric.reading.colour import munsell_value
-from quiltgeom.fabric.reading.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.lattice import reduce_basis
+from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
+from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.preview import save_scene
 from quiltgeom.render.scene import (

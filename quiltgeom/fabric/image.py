@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, BinaryIO
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.fabric.heads import read_head
 from quiltgeom.fabric.source import PictureBytes, Source, opened
-from quiltgeom.fabric.svg import Raster, svg_raster
+from quiltgeom.fabric.svg_artwork import Raster, svg_raster
 from quiltgeom.fabric.to_rgb import plain_rgb
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from quiltgeom.library.drawing import MOST_PATCHES, Drawing
 from quiltgeom.library.expression import SMALLEST
 from quiltgeom.library.generators import generate
 from quiltgeom.library.patch_table import read_patches
-from quiltgeom.library.reader import Params, Reader
+from quiltgeom.library.typed_reader import Params, Reader
 from quiltgeom.model.block import Block
 from quiltgeom.texts import read_toml
 

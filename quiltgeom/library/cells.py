@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.drawing import MOST_PATCHES, Drawing, fitted
-from quiltgeom.library.reader import Reader
+from quiltgeom.library.typed_reader import Reader
 from quiltgeom.library.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.model.block import Patch
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import MOST_PATCHES, Drawing
-from quiltgeom.library.reader import Reader
+from quiltgeom.library.typed_reader import Reader
 from quiltgeom.model.block import Patch
 
 __all__ = ["read_patches"]

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.library.reader import Reader
+from quiltgeom.library.typed_reader import Reader
 from quiltgeom.texts import read_toml
 
 __all__ = ["LETTERS", "Shape", "word_names", "word_shapes"]

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import delta_e_2000
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.colour import delta_e_2000
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Column, grade
 from quiltgeom.matching.companions import Companion, cie94, proposal

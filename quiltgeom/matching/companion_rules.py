@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.colour import delta_e_2000, lab_to_lch
+from quiltgeom.colour import delta_e_2000, lab_to_lch
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from quiltgeom.layout.quilt import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
+from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
 from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
@@ -27,7 +27,7 @@ class PatternFit:
         pattern, quilt: what was judged, laid out in the wanted size.
         facts: what the rules looked at.
         verdicts: one per rule.
-        chosen: the arguments of :func:`~quiltgeom.layout.quilt.lay_out` that make this quilt.
+        chosen: the arguments of :func:`~quiltgeom.layout.quilt_layout.lay_out` that make this quilt.
     """
 
     pattern: Pattern

@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from quiltgeom.cutting.plan import CutPlan
+from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict

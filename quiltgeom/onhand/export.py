@@ -11,8 +11,8 @@ from typing import Any
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
-from quiltgeom.onhand.care import may_write
 from quiltgeom.onhand.index import OnHand, index_path, open_index
+from quiltgeom.onhand.repair.index_care import may_write
 
 __all__ = ["csv_cell", "export_index"]
 

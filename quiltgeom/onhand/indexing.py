@@ -12,9 +12,9 @@ from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.onhand.content import corrections_of, damaged
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
-from quiltgeom.onhand.reader import Answer, Task, reader_mark
 from quiltgeom.onhand.scan import UNREAD, Look, digest_of, printable, read_bytes, survey
 from quiltgeom.onhand.stock import take_stock
+from quiltgeom.onhand.swatch_reader import Answer, Task, reader_mark
 
 __all__ = ["IndexReport", "index_folder"]
 

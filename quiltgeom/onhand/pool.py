@@ -17,7 +17,7 @@ from concurrent.futures import (
 )
 from contextlib import contextmanager
 
-from quiltgeom.onhand.reader import Answer, Task, load_reader, read_task, start_worker
+from quiltgeom.onhand.swatch_reader import Answer, Task, load_reader, read_task, start_worker
 
 __all__ = ["answers", "cores", "new_pool", "worker_pool"]
 

@@ -10,7 +10,7 @@ from typing import Any
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
@@ -21,9 +21,9 @@ from quiltgeom.piecing.measures import (
     points_to_match,
     strip_width,
 )
-from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
+from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.units import INCHES, Ruler
 
 __all__ = ["WORDS", "Difficulty", "block_difficulty", "difficulty_of", "quilt_difficulty"]
@@ -158,7 +158,7 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
         quilt: laid out.
         plan: its order of sewing, if it is known already.
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> found = quilt_difficulty(lay_out(load_patterns().get("barn-lantern")))
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]

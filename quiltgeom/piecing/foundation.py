@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import shapely
 
-from quiltgeom.piecing.plan import SewingPlan
-from quiltgeom.piecing.seams import Region
+from quiltgeom.piecing.sewing_plan import SewingPlan
+from quiltgeom.piecing.splits import Region
 
 __all__ = ["Foundation", "Section", "foundation_sections"]
 
@@ -59,7 +59,7 @@ def foundation_sections(plan: SewingPlan) -> Foundation | None:
     foundations out.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.piecing.plan import plan_block
+    >>> from quiltgeom.piecing.sewing_plan import plan_block
     >>> [foundation_sections(plan_block(load_blocks().get(k))).strict
     ...  for k in ("churn-dash", "ohio-star", "courthouse-steps")]
     [3, 5, 1]

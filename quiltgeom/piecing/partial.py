@@ -15,7 +15,7 @@ from itertools import takewhile
 
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
 from quiltgeom.piecing.planar import PlanarMap
-from quiltgeom.piecing.seams import Chain
+from quiltgeom.piecing.splits import Chain
 
 __all__ = ["as_sewn"]
 

@@ -10,7 +10,7 @@ from typing import Literal
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.planar import PlanarMap
-from quiltgeom.piecing.seams import Chain
+from quiltgeom.piecing.splits import Chain
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan"]
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from quiltgeom.piecing.plan import Join, SewingPlan
+from quiltgeom.piecing.sewing_plan import Join, SewingPlan
 from quiltgeom.piecing.steps import Steps
 
 __all__ = ["Pressing", "press"]
@@ -41,7 +41,7 @@ def press(plan: SewingPlan, steps: Steps, patches: Sequence[int] = ()) -> Pressi
         patches: of how many patches each part of the plan consists; one, if not given.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.piecing.plan import plan_block
+    >>> from quiltgeom.piecing.sewing_plan import plan_block
     >>> from quiltgeom.piecing.steps import sewing_steps
     >>> block = load_blocks().get("four-patch")
     >>> plan = plan_block(block)

@@ -13,9 +13,9 @@ from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import PlanarMap, planar_map
-from quiltgeom.piecing.seams import connected_parts
+from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
+from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
 
 __all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "rows_of", "spoken", "unit_outlines"]
@@ -103,7 +103,7 @@ def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:
     Args:
         letters: of what is cut for it; parts that are single patches then have these.
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> made = plan_quilt(lay_out(load_patterns().get("harbour-windows"), rows=2, columns=2))
     >>> made.plan.seam_class
@@ -126,7 +126,7 @@ def rows_of(root: Node) -> Node | None:
     """The unit whose parts are the rows of the quilt: the one with most pieced parts side by side,
     of about equal size; None for a medallion.
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> plan = plan_quilt(lay_out(load_patterns().get("net-menders-chain")))
     >>> len(rows_of(plan.plan.root).parts)

@@ -19,7 +19,7 @@ import shapely
 from quiltgeom.cutting.as_sewn import AsSewn, trimmed
 from quiltgeom.geometry.outline import Point
 from quiltgeom.piecing.plan_tree import Join, Node, SewingPlan
-from quiltgeom.piecing.seams import Chain
+from quiltgeom.piecing.splits import Chain
 from quiltgeom.piecing.steps import Steps
 from quiltgeom.tolerance import MEETS
 from quiltgeom.units import INCHES, Ruler

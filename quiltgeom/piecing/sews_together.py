@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from quiltgeom.cutting.as_sewn import AsSewn, trimmed
+from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.cutting.plan import CutPlan
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
+from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
 from quiltgeom.units import Ruler
@@ -50,7 +50,7 @@ def sews_together(
         trimming: whether the steps that trim are followed; else all is sewn as it is cut.
 
     >>> from quiltgeom.cutting.wanted import wanted_units
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
     >>> sews_together(quilt, wanted_units(quilt, {}).letters, seam=0.25)

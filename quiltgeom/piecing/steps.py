@@ -8,7 +8,7 @@ from itertools import groupby
 
 from quiltgeom.cutting.letters import shape_letters
 from quiltgeom.geometry.congruence import Shape, ShapeCache
-from quiltgeom.piecing.plan import Node, SeamClass, SewingPlan
+from quiltgeom.piecing.sewing_plan import Node, SeamClass, SewingPlan
 from quiltgeom.piecing.unit_names import unit_name
 
 __all__ = ["Step", "Steps", "sewing_steps"]
@@ -120,7 +120,7 @@ def sewing_steps(
         names: of units (their patch numbers) that are known by their places.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.piecing.plan import plan_block
+    >>> from quiltgeom.piecing.sewing_plan import plan_block
     >>> block = load_blocks().get("churn-dash")
     >>> steps = sewing_steps(plan_block(block), [p.role for p in block.patches])
     >>> [s.count for s in steps][:2]

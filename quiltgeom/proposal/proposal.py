@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
@@ -32,11 +32,11 @@ from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
 from quiltgeom.proposal.judge import judge_companions, judge_placed, judge_seen
 from quiltgeom.proposal.seen import Seen, look_at, seams_within
+from quiltgeom.render.greyscale_check import Separation, check_separation, role_labels
 from quiltgeom.render.mockup import Mockup, mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
-from quiltgeom.render.separation import Separation, check_separation, role_labels
-from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
 from quiltgeom.tolerance import RULER_SLACK
 from quiltgeom.units import RULERS
 
@@ -271,7 +271,7 @@ def propose(
         readings: by role, readings of the cloths.
         given, notes: see :class:`Proposal`.
         before: a proposal in other cloths, of which what does not depend on the cloths is kept.
-        cutting: as of :func:`~quiltgeom.cutting.plan.cut_plan`.
+        cutting: as of :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
 
     Raises:
         QuiltError: a design that cannot be laid out or cut.

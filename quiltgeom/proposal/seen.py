@@ -11,8 +11,8 @@ import shapely
 import shapely.affinity
 from numpy.typing import NDArray
 
+from quiltgeom.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.cloth import Cloth, tile_image
-from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.motif import Box, Hull
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.quilt import Piece

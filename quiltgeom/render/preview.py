@@ -9,7 +9,7 @@ from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.layout.quilt import fit_size, lay_out, metric_size
+from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import kept_upright

@@ -14,10 +14,10 @@ from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.model.block import Block
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import unit_outlines
-from quiltgeom.piecing.seams import connected_parts
+from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
+from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.templates.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
@@ -163,7 +163,7 @@ def quilt_templates(
     Args:
         letters: of what is cut; as for cloth without direction, if not given.
 
-    >>> from quiltgeom.layout.quilt import lay_out
+    >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> made = quilt_templates(lay_out(load_patterns().get("barn-lantern")))
     >>> sum(t.count + t.reversed for t in made.templates) + sum(r[4] for r in made.by_ruler)

@@ -14,10 +14,10 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.foundation import Section
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import text_items
+from quiltgeom.sewing.sewing_sheet import BlockSewing
 from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
 from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
-from quiltgeom.templates.sewing import BlockSewing
 
 __all__ = ["foundation_pages"]
 
@@ -32,7 +32,7 @@ def foundation_pages(
             paper.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.templates.sewing import sew_block
+    >>> from quiltgeom.sewing.sewing_sheet import sew_block
     >>> len(foundation_pages(sew_block(load_blocks().get("log-cabin"), 6)))
     1
     """

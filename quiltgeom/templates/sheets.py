@@ -5,10 +5,10 @@ from __future__ import annotations
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
+from quiltgeom.sewing.sewing_sheet import BlockSewing
+from quiltgeom.sewing.steps_picture import CELL, SMALL_CELL, legend, step_cell
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.pages import MARGIN, paper_size
-from quiltgeom.templates.sewing import BlockSewing
-from quiltgeom.templates.steps_picture import CELL, SMALL_CELL, legend, step_cell
 
 __all__ = ["class_sheet"]
 
@@ -24,7 +24,7 @@ def class_sheet(
 
     >>> from quiltgeom.library.blocks import load_blocks
     >>> from quiltgeom.templates.build import block_templates
-    >>> from quiltgeom.templates.sewing import sew_block
+    >>> from quiltgeom.sewing.sewing_sheet import sew_block
     >>> block = load_blocks().get("pinwheel")
     >>> len(class_sheet(sew_block(block, 8), block_templates(block, 8)))
     1

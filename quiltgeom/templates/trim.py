@@ -14,8 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.geometry.outline import Outline, Point, arc_of
-from quiltgeom.piecing.plan import SewingPlan
-from quiltgeom.piecing.seams import Chain
+from quiltgeom.piecing.sewing_plan import SewingPlan
+from quiltgeom.piecing.splits import Chain
 
 __all__ = ["Trim", "seam_ends", "trim_tips", "trims"]
 
@@ -112,7 +112,7 @@ def trims(plan: SewingPlan, allowance: float) -> list[Trim]:
     """All tips to cut off, for one allowance (in the plan's units).
 
     >>> from quiltgeom.geometry.outline import Outline
-    >>> from quiltgeom.piecing.plan import plan_outlines
+    >>> from quiltgeom.piecing.sewing_plan import plan_outlines
     >>> halves = [Outline(((0, 0), (2, 0), (0, 2))), Outline(((2, 0), (2, 2), (0, 2)))]
     >>> len(trims(plan_outlines(halves), 0.25))
     4

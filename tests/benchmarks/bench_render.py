@@ -24,7 +24,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt

@@ -20,12 +20,12 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.solve import EFFORT, Solution, shortest
-from quiltgeom.cutting.strips import first_fit, formula_rows, tidy
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.cutting.solver.items import Demand, Item
+from quiltgeom.cutting.solver.solve import EFFORT, Solution, shortest
+from quiltgeom.cutting.solver.strips import first_fit, formula_rows, tidy
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from tests.benchmarks.instances import Instance, constructed, published, quilts

@@ -21,8 +21,13 @@ import numpy as np
 from scipy.cluster.vq import kmeans2
 from scipy.optimize import minimize
 
-from quiltgeom.fabric.reading import direction as module
-from quiltgeom.fabric.reading.direction_model import FINENESS, MOST, DirectionModel, nearness
+from quiltgeom.fabric.reading.directions import direction as module
+from quiltgeom.fabric.reading.directions.direction_model import (
+    FINENESS,
+    MOST,
+    DirectionModel,
+    nearness,
+)
 from quiltgeom.model.fabric import DIRECTIONS
 from tests.benchmarks.group_prints import MAKERS, group_print
 from tests.benchmarks.icon_prints import icon_print

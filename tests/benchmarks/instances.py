@@ -17,7 +17,7 @@ import random
 from collections import Counter
 from dataclasses import dataclass
 
-from quiltgeom.cutting.items import Demand, Item
+from quiltgeom.cutting.solver.items import Demand, Item
 
 __all__ = ["Instance", "constructed", "published", "quilts"]
 

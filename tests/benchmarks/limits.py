@@ -12,11 +12,11 @@ from collections.abc import Callable
 
 import scipy.optimize  # noqa: F401 (loading it is part of the program's start)
 
-from quiltgeom.cutting.items import Demand, Item
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.solve import shortest
+from quiltgeom.cutting.cutting_plan import cut_plan
+from quiltgeom.cutting.solver.items import Demand, Item
+from quiltgeom.cutting.solver.solve import shortest
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import statistics
 import sys
 
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions, Manner
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.solve import EFFORT
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.cutting.solver.solve import EFFORT
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.pattern import Pattern

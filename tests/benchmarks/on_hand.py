@@ -31,8 +31,8 @@ from pathlib import Path
 
 import numpy as np
 
+from quiltgeom.colour import to_hex
 from quiltgeom.demo.swatches import SWATCHES, write_swatches
-from quiltgeom.fabric.reading.colour import to_hex
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companions import companions_for
 from quiltgeom.onhand.features import features_of, pack

@@ -10,10 +10,10 @@ from __future__ import annotations
 import sys
 from collections import Counter
 
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.solve import EFFORT
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.cutting.solver.solve import EFFORT
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 

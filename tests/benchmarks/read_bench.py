@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quiltgeom.fabric.reading.colour import delta_e_2000, from_hex, rgb_to_lab
+from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.motif import print_scale
 from quiltgeom.fabric.reading.reading import Reading, read_array
 from tests.reading.more_prints import ALL_FAMILIES, make_any

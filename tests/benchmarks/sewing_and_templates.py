@@ -8,12 +8,12 @@ import sys
 import time
 from collections.abc import Callable
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.piecing.foundation import foundation_sections
-from quiltgeom.piecing.plan import plan_block
+from quiltgeom.piecing.sewing_plan import plan_block
 from quiltgeom.piecing.steps import sewing_steps
 from quiltgeom.render.pdf import pdf_bytes
 from quiltgeom.templates.build import block_templates

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.quilt import Piece
 
@@ -104,7 +104,7 @@ def test_the_measure_sees_a_shift_of_a_quarter_inch(tmp_path: Path) -> None:
 
 def test_joined_strips_show_every_length(tmp_path: Path) -> None:
     """A border longer than the cloth is wide: each length shows its own place, and none is lost."""
-    from quiltgeom.cutting.plan import cut_plan
+    from quiltgeom.cutting.cutting_plan import cut_plan
 
     quilt = lay_out(load_patterns().get("harbour-windows"))
     plan = cut_plan(quilt, {}, effort=1)

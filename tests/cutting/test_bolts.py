@@ -9,13 +9,13 @@ import pytest
 from click.testing import CliRunner
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.bolts import cheapest_plan
+from quiltgeom.cutting.buying.bolts import cheapest_plan
+from quiltgeom.cutting.buying.offers import Bolt, Offer, parse_bolt
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import plan_data, plan_text
-from quiltgeom.cutting.offers import Bolt, Offer, parse_bolt
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.terms import Terms
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 
 

@@ -13,19 +13,19 @@ import pytest
 from click.testing import CliRunner
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.buying.plain_list import ListedPiece, list_text, plan_pieces
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.methods.squares import half_side
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plain_list import ListedPiece, list_text, plan_pieces
-from quiltgeom.cutting.plan import CutPlan
-from quiltgeom.cutting.solve import shortest
-from quiltgeom.cutting.squares import half_side
-from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.solve import shortest
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.documents import piece_marks
-from quiltgeom.documents.cutting_folder import plan_design
-from quiltgeom.documents.cutting_sheet import cutting_sheets
-from quiltgeom.documents.finishing_sheet import finishing_sheet
+from quiltgeom.documents.cutting_pages import piece_marks
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
+from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cutting_pages.finishing_sheet import finishing_sheet
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.errors import QuiltValueError
@@ -36,7 +36,7 @@ from quiltgeom.piecing.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as words
 from quiltgeom.render.preview import make_quilt
-from quiltgeom.templates.files import make_templates, sewing_of
+from quiltgeom.templates.template_files import make_templates, sewing_of
 from quiltgeom.units import CENTIMETRES, INCH_IN_CM
 from tests.cutting.checker import faults
 

@@ -11,16 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.cloths import cut_from_cloths
-from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.on_hand import NAMED_CLOTH, parse_cloths
+from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, parse_cloths
+from quiltgeom.cutting.buying.largest import _Asked, _Search, largest_version
+from quiltgeom.cutting.buying.terms import Terms, parse_step
+from quiltgeom.cutting.buying.yardage import squares_from
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.resize import _Asked, _Search, largest_version
-from quiltgeom.cutting.terms import Terms, parse_step
-from quiltgeom.cutting.yardage import squares_from
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.several_cloths import cut_from_cloths
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric, Repeat
 from tests.cutting.checker import faults

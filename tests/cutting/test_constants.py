@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quiltgeom.cutting import constants as c
-from quiltgeom.cutting import yardage as y
+from quiltgeom.cutting.buying import yardage as y
+from quiltgeom.cutting.methods import constants as c
 from quiltgeom.errors import QuiltError
 from quiltgeom.units import ceil_to
 

@@ -14,9 +14,9 @@ from collections import Counter
 import pytest
 from shapely.geometry import Polygon
 
-from quiltgeom.cutting.plan import CutPlan, FabricPlan, cut_plan
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, cut_plan
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
+from quiltgeom.layout.quilt_layout import BLOCK_STEP, lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt

@@ -14,10 +14,10 @@ from functools import cache
 
 import pytest
 
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt

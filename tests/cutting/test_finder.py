@@ -11,16 +11,16 @@ import sys
 import numpy as np
 import pytest
 
-from quiltgeom.cutting.beam import Beam, search
-from quiltgeom.cutting.bounds import prove_impossible, width_bound
-from quiltgeom.cutting.columns import Pool, generate
-from quiltgeom.cutting.fill import PRICE_UNIT, Filler
-from quiltgeom.cutting.finder import Finder
-from quiltgeom.cutting.items import Demand
-from quiltgeom.cutting.simplify import effort_of
-from quiltgeom.cutting.solve import shortest
-from quiltgeom.cutting.strips import first_fit, place
-from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.solver.beam import Beam, search
+from quiltgeom.cutting.solver.bounds import prove_impossible, width_bound
+from quiltgeom.cutting.solver.columns import Pool, generate
+from quiltgeom.cutting.solver.fill import PRICE_UNIT, Filler
+from quiltgeom.cutting.solver.finder import Finder
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.simplify import effort_of
+from quiltgeom.cutting.solver.solve import shortest
+from quiltgeom.cutting.solver.strips import first_fit, place
 from tests.benchmarks.instances import C1, PERFECT, constructed, published, quilts
 from tests.cutting.test_solve import judge, random_demand
 
@@ -178,7 +178,7 @@ def test_known_optima_that_strips_reach(k: int) -> None:
 def test_same_plan_whatever_the_hash_seed() -> None:
     code = (
         "from tests.cutting.test_solve import random_demand\n"
-        "from quiltgeom.cutting.solve import shortest\n"
+        "from quiltgeom.cutting.solver.solve import shortest\n"
         "p = shortest(random_demand(7), 320, step=4, tries=5)\n"
         "print(p.spots, p.bound)"
     )

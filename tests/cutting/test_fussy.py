@@ -14,11 +14,11 @@ from PIL import Image
 from shapely.geometry import box
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.fussy import Lattice, Window, fussy_plan, motif_lattice
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.yardage import fussy_length
+from quiltgeom.cutting.buying.yardage import fussy_length
+from quiltgeom.cutting.cutting_plan import cut_plan
+from quiltgeom.cutting.methods.fussy import Lattice, Window, fussy_plan, motif_lattice
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric, Repeat
 

@@ -13,21 +13,21 @@ from collections.abc import Callable
 
 import pytest
 
-from quiltgeom.cutting.bounds import area_bound, prove_impossible, width_bound
-from quiltgeom.cutting.budget import Budget, Stopped
-from quiltgeom.cutting.cloths import cut_from_cloths
-from quiltgeom.cutting.fill import Filler
-from quiltgeom.cutting.fussy import Lattice, Window, fussy_plan
-from quiltgeom.cutting.items import Demand
+from quiltgeom.cutting.buying.largest import largest_version
+from quiltgeom.cutting.buying.yardage import bias_length, bias_square, bias_squares, binding
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
+from quiltgeom.cutting.methods.fussy import Lattice, Window, fussy_plan
+from quiltgeom.cutting.methods.squares import Waiting
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.resize import largest_version
-from quiltgeom.cutting.solve import Solution, shortest
-from quiltgeom.cutting.squares import Waiting
-from quiltgeom.cutting.strips import Stack, Strip, _first_fit, _lying, first_fit
-from quiltgeom.cutting.yardage import bias_length, bias_square, bias_squares, binding
+from quiltgeom.cutting.solver.bounds import area_bound, prove_impossible, width_bound
+from quiltgeom.cutting.solver.budget import Budget, Stopped
+from quiltgeom.cutting.solver.fill import Filler
+from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.several_cloths import cut_from_cloths
+from quiltgeom.cutting.solver.solve import Solution, shortest
+from quiltgeom.cutting.solver.strips import Stack, Strip, _first_fit, _lying, first_fit
 from quiltgeom.errors import QuiltError, QuiltValueError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from tests.benchmarks.limits import many_pieces, many_sizes
 from tests.cutting.test_solve import judge, random_demand

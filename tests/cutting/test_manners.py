@@ -11,12 +11,12 @@ from collections import defaultdict
 
 import pytest
 
-from quiltgeom.cutting.choose import choose_units
-from quiltgeom.cutting.joins import Joins, binding_units, strip_units, thrifty_joins
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, PlacedUnit, cut_plan
+from quiltgeom.cutting.methods.choose import choose_units
+from quiltgeom.cutting.methods.joins import Joins, binding_units, strip_units, thrifty_joins
 from quiltgeom.cutting.options import CutOptions, Manner
 from quiltgeom.cutting.order import parted
-from quiltgeom.cutting.plan import CutPlan, FabricPlan, PlacedUnit, cut_plan
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from tests.cutting.checker import _stages

@@ -11,19 +11,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltgeom.cutting import constants as c
-from quiltgeom.cutting.choose import choose_units
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import plan_data, plan_text
+from quiltgeom.cutting.methods import constants as c
+from quiltgeom.cutting.methods.choose import choose_units
+from quiltgeom.cutting.methods.cut_shapes import CutShape
+from quiltgeom.cutting.methods.pieces import cut_units
+from quiltgeom.cutting.methods.slanted import along_strip, lay_run, settle
 from quiltgeom.cutting.one_fabric import _Search
 from quiltgeom.cutting.options import METHODS, CutOptions
-from quiltgeom.cutting.pieces import cut_units
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.runs import along_strip, lay_run, settle
-from quiltgeom.cutting.shapes import CutShape
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
@@ -296,7 +296,7 @@ def test_the_better_list_is_planned(monkeypatch: pytest.MonkeyPatch) -> None:
     thrifty = CutOptions(manner="thrifty")
     best = {f.role: f.buy for f in cut_plan(quilt, worn, effort=2, options=thrifty).fabrics}
     first = replace(wanted, ways={r: ways[:1] for r, ways in wanted.ways.items()})
-    monkeypatch.setattr("quiltgeom.cutting.plan.wanted_units", lambda *a, **k: first)
+    monkeypatch.setattr("quiltgeom.cutting.cutting_plan.wanted_units", lambda *a, **k: first)
     alone = {f.role: f.buy for f in cut_plan(quilt, worn, effort=2, options=thrifty).fabrics}
     assert all(best[r] <= alone[r] for r in best)
     assert best[load_patterns().get("fish-boxes").main_role] < alone["focus"]

@@ -6,17 +6,17 @@ from collections import Counter
 
 import pytest
 
+from quiltgeom.cutting.buying.cloth_sizes import ClothSize, parse_cloths
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.listing import plan_data, plan_text
-from quiltgeom.cutting.on_hand import ClothSize, parse_cloths
+from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.cutting.order import cut_order, leftovers
 from quiltgeom.cutting.order_lines import order_lines
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.solve import Solution
-from quiltgeom.cutting.terms import Terms
-from quiltgeom.cutting.unit import CutUnit, Member
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.cutting.solver.solve import Solution
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 
 Piece = tuple[str, float, float, float, float]

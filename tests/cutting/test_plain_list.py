@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.plain_list import ListedPiece, list_data, parse_pieces, plan_pieces
-from quiltgeom.cutting.terms import Terms
+from quiltgeom.cutting.buying.plain_list import ListedPiece, list_data, parse_pieces, plan_pieces
+from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.errors import ContentError
 from tests.cutting.checker import faults
 

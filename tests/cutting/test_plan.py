@@ -13,12 +13,12 @@ from PIL import Image
 from shapely import affinity
 
 from quiltgeom.cli import cli
+from quiltgeom.cutting.buying.largest import largest_that_fits
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_markdown, plan_text
-from quiltgeom.cutting.pieces import cut_units
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.resize import largest_that_fits
+from quiltgeom.cutting.methods.pieces import cut_units
 from quiltgeom.geometry.allowance import offset_outline
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.units import INCHES

@@ -9,15 +9,15 @@ import pytest
 from click.testing import CliRunner
 
 from quiltgeom.cli import cli
+from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, ClothSize
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, cut_plan, plan_list
 from quiltgeom.cutting.listing import plan_backing, plan_data, plan_text
-from quiltgeom.cutting.on_hand import NAMED_CLOTH, ClothSize
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.order import cut_order
-from quiltgeom.cutting.plan import CutPlan, FabricPlan, cut_plan, plan_list
-from quiltgeom.cutting.terms import Terms
-from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.quilt import Quilt
 from tests.cutting.checker import faults

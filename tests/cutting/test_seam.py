@@ -13,19 +13,19 @@ import pytest
 from shapely import affinity
 from shapely.geometry import LineString, box
 
-from quiltgeom.cutting import constants as c
-from quiltgeom.cutting import resize, yardage
-from quiltgeom.cutting.constants import Rule
+from quiltgeom.cutting.buying import largest, yardage
+from quiltgeom.cutting.buying.largest import largest_version
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import plan_backing, plan_csv, plan_data, plan_text, rules, trimming
+from quiltgeom.cutting.methods import constants as c
+from quiltgeom.cutting.methods.constants import Rule
+from quiltgeom.cutting.methods.cut_shapes import CutShape
+from quiltgeom.cutting.methods.slanted import lay_run, settle
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.resize import largest_version
-from quiltgeom.cutting.runs import lay_run, settle
-from quiltgeom.cutting.shapes import CutShape
-from quiltgeom.cutting.terms import Terms
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.units import parse_length
@@ -252,7 +252,7 @@ def test_borders_along_the_selvage_and_windows_on_motifs_have_it_too() -> None:
 def test_other_allowances_are_refused(seam: float) -> None:
     from quiltgeom.library.blocks import load_blocks
     from quiltgeom.model.design import Design
-    from quiltgeom.templates.sewing import sew_block
+    from quiltgeom.sewing.sewing_sheet import sew_block
 
     for made in (
         lambda: CutOptions(seam=seam), lambda: Design("gull-cove", seam=seam),
@@ -292,8 +292,8 @@ def test_larger_sizes_are_ruled_out_with_the_same_allowance() -> None:
     quilt = lay_out(pattern)
     need = {}
     for seam in (0.125, 1.0):
-        asked = resize._Asked(40.0, CutOptions(seam=seam), Terms(straighten=0), "", ())
-        search = resize._Search(pattern, {}, have, asked, (None, 1))
+        asked = largest._Asked(40.0, CutOptions(seam=seam), Terms(straighten=0), "", ())
+        search = largest._Search(pattern, {}, have, asked, (None, 1))
         row = search._sums(quilt)["focus"]
         area, edge, n = row
         need[seam] = area + edge * seam + math.pi * seam**2 * n

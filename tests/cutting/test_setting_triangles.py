@@ -13,7 +13,7 @@ import pytest
 
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
+from quiltgeom.layout.quilt_layout import BLOCK_STEP, lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.pattern import Pattern

@@ -9,12 +9,12 @@ from dataclasses import replace
 
 import pytest
 
-from quiltgeom.cutting.bounds import prove_impossible, width_bound
-from quiltgeom.cutting.items import Demand, Item
-from quiltgeom.cutting.pare import pared
-from quiltgeom.cutting.scales import capacity
-from quiltgeom.cutting.solve import Solution, shortest
-from quiltgeom.cutting.strips import first_fit, formula_rows, tidy
+from quiltgeom.cutting.solver.bounds import prove_impossible, width_bound
+from quiltgeom.cutting.solver.items import Demand, Item
+from quiltgeom.cutting.solver.reduction import pared
+from quiltgeom.cutting.solver.scales import capacity
+from quiltgeom.cutting.solver.solve import Solution, shortest
+from quiltgeom.cutting.solver.strips import first_fit, formula_rows, tidy
 from quiltgeom.errors import QuiltValueError
 from tests.cutting.checker import faults
 

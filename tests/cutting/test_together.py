@@ -11,9 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.together import (
+from quiltgeom.cutting.buying.kits_together import (
     JointCloth,
     Together,
     cut_together,
@@ -21,8 +19,10 @@ from quiltgeom.cutting.together import (
     together_data,
     together_text,
 )
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 from tests.cutting.checker import faults

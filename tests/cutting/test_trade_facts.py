@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quiltgeom.cutting import constants as c
-from quiltgeom.cutting import yardage as y
-from quiltgeom.cutting.choose import choose_units
+from quiltgeom.cutting.buying import yardage as y
+from quiltgeom.cutting.methods import constants as c
+from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.block import Patch
@@ -193,7 +193,7 @@ def test_printed_square_lists() -> None:
 
 def test_yards() -> None:
     """1 yd = 36 in = 0.9144 m; the widely copied "1/8 yard = 4/5 in" is a slip for 4 1/2."""
-    from quiltgeom.cutting.terms import Terms, parse_step
+    from quiltgeom.cutting.buying.terms import Terms, parse_step
 
     table = {"1/8": 4.5, "1/4": 9, "1/3": 12, "3/8": 13.5, "1/2": 18, "5/8": 22.5, "2/3": 24,
              "3/4": 27, "7/8": 31.5, "1": 36}  # fmt: skip
@@ -237,7 +237,7 @@ SHRUNK = [(83, 80), (105, 102), (57, 55.5), (68, 66.5), (66.75, 64.75), (84.625,
 @pytest.mark.parametrize(("before", "after"), SHRUNK)
 def test_cloth_bought_for_shrinkage_is_enough_afterwards(before: float, after: float) -> None:
     """Measured 2.2 to 8.2 %: what is bought with that share added still holds the pieces."""
-    from quiltgeom.cutting.terms import Terms
+    from quiltgeom.cutting.buying.terms import Terms
 
     share = 1 - after / before
     assert 0.02 < share < 0.09

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.documents.proof_page import ProofInput, Swatch
 from quiltgeom.fabric.reading.reading import read_array
 from quiltgeom.library.patterns import load_patterns

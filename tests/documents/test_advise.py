@@ -13,9 +13,9 @@ from PIL import Image
 
 from quiltgeom.cli import cli
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.documents.advise import PLANNED, Advice, Brief, advise
-from quiltgeom.documents.advise_many import advise_many
 from quiltgeom.errors import QuiltError
+from quiltgeom.jobs.advise import PLANNED, Advice, Brief, advise
+from quiltgeom.jobs.advise_many import advise_many
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.render.preview import make_quilt
@@ -220,7 +220,7 @@ def test_wrong_wishes_are_told(
 def test_the_same_photo_gives_the_same_bytes(shelf: Path, tmp_path: Path) -> None:
     """In two processes with different hash seeds; only what has to be equal is written."""
     code = (
-        "import sys; from pathlib import Path; from quiltgeom.documents.advise import *; "
+        "import sys; from pathlib import Path; from quiltgeom.jobs.advise import *; "
         "from quiltgeom.library.patterns import load_patterns; few = [load_patterns().get(k) "
         "for k in ('harbour-windows', 'gull-cove')]; "
         "advise(Brief(Path(sys.argv[1]), width=12.0), sys.argv[2], patterns=few)"

@@ -12,11 +12,11 @@ import pytest
 from PIL import Image
 
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.documents.advise import Brief, advise
-from quiltgeom.documents.centred import RULE, centred, with_centring
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.jobs.advise import Brief, advise
+from quiltgeom.jobs.centred import RULE, centred, with_centring
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.judge import judge_seen
@@ -116,7 +116,7 @@ def test_the_verdict_is_of_the_plan_that_is_given(
         quick.append(next(v.sentence for v in made.verdicts if v.rule == RULE))
         return made
 
-    monkeypatch.setattr("quiltgeom.documents.advise._quick_proposal", narrow)
+    monkeypatch.setattr("quiltgeom.jobs.advise._quick_proposal", narrow)
     advice = advise(Brief(photo, width=12.0, kit=False), tmp_path, patterns=[PATTERN])
     said = next(v.sentence for v in advice.fits[0].verdicts if v.rule == RULE)
     own = next(v.sentence for v in judge_seen(advice.best.seen, reading) if v.rule == RULE)

@@ -10,15 +10,15 @@ import pytest
 import shapely
 from shapely.geometry import box
 
+from quiltgeom.cutting.buying.cloth_sizes import parse_cloths
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import CAUTION, cut_lines
-from quiltgeom.cutting.on_hand import parse_cloths
 from quiltgeom.cutting.order import cut_order, leftovers
 from quiltgeom.cutting.order_lines import order_lines
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.documents import cutting_sheet
-from quiltgeom.documents.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cutting_pages import cutting_sheet
+from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.sheet import LETTER
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.render.scene import Fill, Scene, Solid
 from quiltgeom.render.text import text_path, wrap_text

@@ -12,10 +12,10 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.listing import finishing_rows, trimming
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.documents.care import CARE
-from quiltgeom.documents.cutting_folder import plan_design
+from quiltgeom.documents.cautions import CARE
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
 from quiltgeom.documents.kit import kit_pages, role_rows
 from quiltgeom.documents.kit_folder import write_kit

@@ -13,17 +13,18 @@ from typing import Any
 import pytest
 
 import quiltgeom
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters, line_key
 from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.order import cut_order
-from quiltgeom.cutting.plan import CutPlan, cut_plan
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.documents import cutting_diagram, kit_html, proof_data
-from quiltgeom.documents.cutting_sheet import cutting_sheets
+from quiltgeom.documents import kit_html, proof_data
+from quiltgeom.documents.cutting_pages import cutting_diagram
+from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cutting_pages.piece_marks import Mark
 from quiltgeom.documents.flow import Flow
 from quiltgeom.documents.kit import kit_pages
-from quiltgeom.documents.piece_marks import Mark
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
@@ -31,8 +32,8 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.piecing.quilt_plan import spoken
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
-from quiltgeom.templates.files import find_subject, make_templates, sewing_of
-from quiltgeom.templates.sewing import QuiltSewing, sew_quilt
+from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
+from quiltgeom.templates.template_files import find_subject, make_templates, sewing_of
 
 DEMO = sorted((Path(quiltgeom.__file__).parent / "demo" / "designs").glob("*.toml"))
 SUBJECTS = [p.key for p in load_patterns()] + [p.stem for p in DEMO]

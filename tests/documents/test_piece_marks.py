@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from shapely.geometry import box
 
+from quiltgeom.cutting.buying.cloth_sizes import parse_cloths
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
-from quiltgeom.cutting.on_hand import parse_cloths
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.order import cut_order
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.documents.cutting_diagram import (
+from quiltgeom.documents.cutting_pages.cutting_diagram import (
     ABOVE,
     BELOW,
     GRAIN,
@@ -25,8 +25,8 @@ from quiltgeom.documents.cutting_diagram import (
     arrange,
     draw_cloths,
 )
-from quiltgeom.documents.piece_marks import Mark, piece_marks
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.documents.cutting_pages.piece_marks import Mark, piece_marks
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Solid, Stroke

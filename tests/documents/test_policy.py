@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 import quiltgeom
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.documents.advise import Brief
-from quiltgeom.documents.advise_many import advise_many
-from quiltgeom.documents.gallery import write_gallery
+from quiltgeom.cutting.cutting_plan import cut_plan
+from quiltgeom.documents.block_gallery.gallery import write_gallery
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.files import write_whole
+from quiltgeom.jobs.advise import Brief
+from quiltgeom.jobs.advise_many import advise_many
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design

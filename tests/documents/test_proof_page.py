@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.documents.proof_data import _jpeg_uri
 from quiltgeom.documents.proof_page import ProofInput, proof_page_text, write_proof_page
 from quiltgeom.errors import QuiltError, QuiltKeyError, QuiltValueError

@@ -21,7 +21,7 @@ import resvg_py
 from PIL import Image
 
 from quiltgeom.documents.proof_page import ProofInput, page_script, write_proof_page
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric, Repeat
 from quiltgeom.model.quilt import Quilt

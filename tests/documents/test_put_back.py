@@ -10,11 +10,11 @@ from click.testing import CliRunner, Result
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.plain_list import ListedPiece, plan_pieces
-from quiltgeom.documents.put_back import cloth_left
-from quiltgeom.onhand.check import check_index
+from quiltgeom.cutting.buying.plain_list import ListedPiece, plan_pieces
+from quiltgeom.documents.cutting_pages.put_back_words import cloth_left
 from quiltgeom.onhand.index import Swatch, open_index
 from quiltgeom.onhand.put_back import CutCloth, put_back
+from quiltgeom.onhand.repair.check import check_index
 
 
 @pytest.fixture

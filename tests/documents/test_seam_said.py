@@ -11,17 +11,17 @@ import pytest
 from click.testing import CliRunner
 
 from quiltgeom.cli import cli
+from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.listing import cut_lines, plan_text
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan
-from quiltgeom.documents.cutting_folder import plan_design
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.errors import ContentError
 from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as drawn
-from quiltgeom.templates.files import make_templates, sewing_of
+from quiltgeom.templates.template_files import make_templates, sewing_of
 from quiltgeom.units import parse_length
 
 CM = parse_length("1 cm")
@@ -89,7 +89,7 @@ def test_a_whole_kit_says_one_allowance(
 
 
 def test_diagrams_say_it(written: list[str], tmp_path: Path) -> None:
-    from quiltgeom.documents.cutting_folder import write_cutting
+    from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
 
     plan = plan_design(SMALL, options=CutOptions(seam=0.375))
     write_cutting(plan, {}, tmp_path)
@@ -134,7 +134,7 @@ def test_a_kit_may_be_asked_for_another_allowance(tmp_path: Path) -> None:
 
 
 def test_advice_cuts_with_it(tmp_path: Path) -> None:
-    from quiltgeom.documents.advise import Brief, advise
+    from quiltgeom.jobs.advise import Brief, advise
     from quiltgeom.library.patterns import load_patterns
     from tests.documents.pages import soft_picture
 

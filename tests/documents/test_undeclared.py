@@ -19,15 +19,15 @@ from click.testing import CliRunner
 from PIL import Image
 
 import quiltgeom.documents.companion_sheet
-import quiltgeom.documents.cutting_folder
+import quiltgeom.documents.cutting_pages.cutting_folder
 import quiltgeom.documents.proof
 import quiltgeom.proposal.proposal
+import quiltgeom.render.greyscale_check
 import quiltgeom.render.preview
-import quiltgeom.render.separation
 from quiltgeom.cli import cli
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.documents.advise import Brief, advise
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.jobs.advise import Brief, advise
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import UNDECLARED, Fabric
@@ -40,9 +40,9 @@ from tests.render.test_orientation import measure, whole_arrows
 
 PPI = 30.0
 DRAWING = [
-    quiltgeom.documents.companion_sheet, quiltgeom.documents.cutting_folder,
+    quiltgeom.documents.companion_sheet, quiltgeom.documents.cutting_pages.cutting_folder,
     quiltgeom.documents.proof, quiltgeom.proposal.proposal, quiltgeom.render.preview,
-    quiltgeom.render.separation,
+    quiltgeom.render.greyscale_check,
 ]  # fmt: skip
 """Every module that draws a quilt in cloth."""
 
@@ -251,7 +251,7 @@ def test_advice(shelf: Path, drawn: list[Seen], tmp_path: Path) -> None:
 
 def doors(photo: Path, folder: Path) -> Iterator[tuple[str, Fabric]]:
     """The fabric that every door makes of a picture of which its own words say nothing."""
-    from quiltgeom.cli.preview import _focus
+    from quiltgeom.cli.commands.preview_command import _focus
     from quiltgeom.cli.types import parse_fabric
     from quiltgeom.documents.companion_sheet import fabric_of
     from quiltgeom.fabric.reading.as_fabric import fabric_from_reading

@@ -16,7 +16,7 @@ from PIL import Image
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.glance import glance_swatch
+from quiltgeom.fabric.reading.quick_reading import glance_swatch
 from quiltgeom.fabric.reading.reading import read_swatch
 from quiltgeom.fabric.source import PictureBytes
 
@@ -162,7 +162,7 @@ HUGE = {
 MEASURE = """
 import resource, sys
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.glance import glance_swatch
+from quiltgeom.fabric.reading.quick_reading import glance_swatch
 image_info(sys.argv[1])
 load_image(sys.argv[1])
 glance_swatch(sys.argv[1], 12.0)

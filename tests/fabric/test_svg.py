@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from quiltgeom.errors import QuiltFileError
-from quiltgeom.fabric import svg as svg_module
+from quiltgeom.fabric import svg_artwork as svg_module
 from quiltgeom.fabric.cloth import cloth_of
 from quiltgeom.fabric.image import image_info, load_image
 from quiltgeom.fabric.source import PictureBytes

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.glance import glance_swatch
+from quiltgeom.fabric.reading.quick_reading import glance_swatch
 from tests.fuzz.cases import Kind
 from tests.fuzz.mutate import damaged_bytes, damaged_text
 

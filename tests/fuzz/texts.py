@@ -13,24 +13,24 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.blocks import _span
-from quiltgeom.cli.companions import _need
+from quiltgeom.cli.commands.blocks_command import _span
+from quiltgeom.cli.commands.companions_command import _need
+from quiltgeom.cli.commands.read_command import _AREA, _white
 from quiltgeom.cli.cutting_options import _have, _method
-from quiltgeom.cli.read import _AREA, _white
 from quiltgeom.cli.types import DEGREES, LENGTHS, SIZE, Number, parse_fabric
 from quiltgeom.cutting.as_cut import assemble
+from quiltgeom.cutting.buying.terms import Terms, parse_step
 from quiltgeom.cutting.listing import plan_data
-from quiltgeom.cutting.terms import Terms, parse_step
-from quiltgeom.documents.cutting_folder import plan_design, read_patches
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError
-from quiltgeom.fabric.reading.glance import glance_array
+from quiltgeom.fabric.reading.quick_reading import glance_array
 from quiltgeom.fabric.reading.reading import _corrected, load_corrections, load_reading
-from quiltgeom.layout.quilt import fit_size, lay_out
+from quiltgeom.layout.quilt_layout import fit_size, lay_out
+from quiltgeom.library.block_facts import block_facts
 from quiltgeom.library.block_file import check_block_file
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import design_text, load_design, parse_size
 from quiltgeom.library.expression import evaluate
-from quiltgeom.library.facts import block_facts
 from quiltgeom.library.folders import block_folder, pattern_folder
 from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design

@@ -7,13 +7,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from quiltgeom.cutting.plan import CutPlan
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.cutting.cutting_plan import CutPlan
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import Difficulty
-from quiltgeom.piecing.plan import SewingPlan
+from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.steps import Steps
 from quiltgeom.render.mockup import Mockup
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Border, Cell, Lie, Pattern, RoleSpec, Sashing, Setting, Tile
 from quiltgeom.model.quilt import Quilt

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from syrupy.assertion import SnapshotAssertion
 
-from quiltgeom.cutting import constants as c
-from quiltgeom.cutting.yardage import (
+from quiltgeom.cutting.buying.yardage import (
     BEDS,
     backing,
     batting,
@@ -16,6 +15,7 @@ from quiltgeom.cutting.yardage import (
     fussy_length,
     squares_from,
 )
+from quiltgeom.cutting.methods import constants as c
 
 TOPS = ((32, 32), (44, 60), (60, 72), (63, 87), (100, 108))
 

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from quiltgeom.fabric.image import load_image
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Border
 from quiltgeom.model.quilt import Quilt

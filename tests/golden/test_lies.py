@@ -8,7 +8,7 @@ from typing import get_args
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.model.fabric import DIRECTIONS, Fabric
 from quiltgeom.model.pattern import Lie
 from quiltgeom.render.mockup import mockup

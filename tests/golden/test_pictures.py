@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.model.fabric import Fabric, Repeat
 from quiltgeom.model.pattern import Border

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from quiltgeom.cutting.plan import cut_plan
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
 from quiltgeom.render.mockup import mockup
 from tests.golden.facts import place_facts, plan_facts, small

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
+from quiltgeom.cutting.buying.terms import Terms
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.plan import CutPlan, cut_plan
-from quiltgeom.cutting.terms import Terms
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from tests.golden.facts import plan_facts, small, tally

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from quiltgeom.layout.quilt import fit_size, ruler_sizes
+from quiltgeom.layout.quilt_layout import fit_size, ruler_sizes
 from quiltgeom.model.pattern import Sashing
 from tests.golden.facts import house_pattern, outline_facts, quilt_facts, small
 from tests.golden.quilts import signal_pattern, signal_quilt

@@ -7,8 +7,8 @@ from syrupy.assertion import SnapshotAssertion
 
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.piecing.difficulty import block_difficulty, quilt_difficulty
-from quiltgeom.piecing.plan import plan_block
 from quiltgeom.piecing.quilt_plan import plan_quilt
+from quiltgeom.piecing.sewing_plan import plan_block
 from quiltgeom.piecing.steps import sewing_steps
 from tests.golden.facts import difficulty_facts, sewing_facts, small
 

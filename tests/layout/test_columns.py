@@ -9,7 +9,13 @@ import shapely
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.cover import polygon_faults
-from quiltgeom.layout.quilt import finished_size, fit_size, is_on_ruler, lay_out, straight_sides
+from quiltgeom.layout.quilt_layout import (
+    finished_size,
+    fit_size,
+    is_on_ruler,
+    lay_out,
+    straight_sides,
+)
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.patterns import load_patterns

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.cover import polygon_faults
-from quiltgeom.layout.quilt import finished_size, fit_size, lay_out
+from quiltgeom.layout.quilt_layout import finished_size, fit_size, lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt

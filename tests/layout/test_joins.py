@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from quiltgeom.layout.quilt import fit_size, lay_out
+from quiltgeom.layout.quilt_layout import fit_size, lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.proposal.seen import seams_within

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.cover import polygon_faults
 from quiltgeom.layout.lattice import lattice_rows, lay_by_vectors
-from quiltgeom.layout.quilt import finished_size, lay_out
+from quiltgeom.layout.quilt_layout import finished_size, lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.patterns import load_patterns

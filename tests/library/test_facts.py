@@ -2,8 +2,8 @@
 
 import pytest
 
+from quiltgeom.library.block_facts import block_facts, search_blocks
 from quiltgeom.library.blocks import load_blocks
-from quiltgeom.library.facts import block_facts, search_blocks
 
 # Computed elsewhere, from independent drawings of the same blocks in rows of words:
 # key, patches, share of the dark colour, symmetry with colours.

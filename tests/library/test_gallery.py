@@ -8,11 +8,11 @@ from html import unescape
 
 import pytest
 
-from quiltgeom.documents.gallery import by_family, gallery_html
-from quiltgeom.documents.gallery_pages import gallery_pages, some_names
+from quiltgeom.documents.block_gallery.gallery import by_family, gallery_html
+from quiltgeom.documents.block_gallery.gallery_pages import gallery_pages, some_names
 from quiltgeom.documents.sheet import A4, LETTER
+from quiltgeom.library.block_facts import short_facts
 from quiltgeom.library.blocks import load_blocks
-from quiltgeom.library.facts import short_facts
 from quiltgeom.render.scene import Scene
 from quiltgeom.render.text import text_width
 

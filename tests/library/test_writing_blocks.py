@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import shapely
 
-from quiltgeom.documents.block_pages import drawing_sheet, fault_scene
+from quiltgeom.documents.block_gallery.block_pages import drawing_sheet, fault_scene
 from quiltgeom.errors import ContentError, QuiltKeyError
 from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.cover import cover_faults

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from quiltgeom.colour import delta_e_2000
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.colour import delta_e_2000
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Beside, judge_shelf
 from quiltgeom.matching.companions import Companion, cie94, companions_for

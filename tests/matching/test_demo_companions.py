@@ -11,7 +11,7 @@ from quiltgeom.matching.companions import Companions, companions_for
 from quiltgeom.model.design import Design
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.indexing import index_folder
-from quiltgeom.render.separation import separation
+from quiltgeom.render.greyscale_check import separation
 
 PRINTS = ("harbour-morning", "moult", "crab-pots")  # scenic one-way, muted two-way, tossed
 SHELF = ("sailcloth", "gull-white", "sea-glass", "harbour-fog", "night-watch", "roof-slate",
@@ -82,7 +82,7 @@ def test_turning_the_photo_changes_nothing_and_a_little_light_not_much(
     """The photo half round; and a fiftieth brighter than the swatches' photos."""
     from PIL import Image, ImageEnhance
 
-    from quiltgeom.fabric.reading.glance import glance_swatch
+    from quiltgeom.fabric.reading.quick_reading import glance_swatch
 
     with open_index(folder) as index, Image.open(index.find("moult").path) as photo:
         others = [index.find(p).digest for p in PRINTS]

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, rectangle
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts, quilt_facts
 from quiltgeom.matching.rank import fit_pattern, rank_patterns

@@ -15,10 +15,10 @@ from quiltgeom.fabric.reading.as_fabric import (
     known_repeat,
     middle_motif,
 )
-from quiltgeom.fabric.reading.direction import DirectionReading
+from quiltgeom.fabric.reading.directions.direction import DirectionReading
 from quiltgeom.fabric.reading.motif import MotifReading
 from quiltgeom.fabric.reading.reading import Reading, facts, read_array
-from quiltgeom.fabric.reading.repeat import RepeatReading
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.model.fabric import Repeat
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.repair.check import check_index
 from quiltgeom.onhand.scan import survey
 from quiltgeom.onhand.stock import take_stock
 from tests.onhand.cloths import write_cloths

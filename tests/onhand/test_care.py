@@ -16,11 +16,11 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
-from quiltgeom.onhand.care import backup_index
-from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.export import csv_cell, export_index
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.repair.check import check_index
+from quiltgeom.onhand.repair.index_care import backup_index
 from tests.onhand.cloths import write_cloths
 from tests.onhand.version_1 import digest, write_version_1
 

@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.errors import QuiltError, QuiltFileError
-from quiltgeom.onhand.care import repair_index
-from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.features import FEATURES
 from quiltgeom.onhand.index import INDEX_NAME, OnHand, open_index
 from quiltgeom.onhand.indexing import index_folder
-from quiltgeom.onhand.salvage import salvage
+from quiltgeom.onhand.repair.check import check_index
+from quiltgeom.onhand.repair.index_care import repair_index
+from quiltgeom.onhand.repair.salvage import salvage
 from tests.onhand.cloths import write_cloths
 
 CLOTHS = 6

@@ -12,10 +12,10 @@ import pytest
 
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand import schema
-from quiltgeom.onhand.check import check_index
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.migrations import MIGRATIONS, VERSION
+from quiltgeom.onhand.repair.check import check_index
 from tests.onhand.version_1 import PHANTOMS, digest, write_version_1
 
 

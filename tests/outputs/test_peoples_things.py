@@ -17,14 +17,14 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
-import quiltgeom.documents.advise_many as many
+import quiltgeom.jobs.advise_many as many
 from quiltgeom.cli import cli
-from quiltgeom.documents.advise import Brief
-from quiltgeom.documents.advise_many import ManyAdvised, advise_many
 from quiltgeom.documents.kit_folder import with_own_pictures, write_kit
 from quiltgeom.fabric.image import load_image
 from quiltgeom.fabric.reading.reading import read_swatch, save_reading
 from quiltgeom.files import TEMPORARY
+from quiltgeom.jobs.advise import Brief
+from quiltgeom.jobs.advise_many import ManyAdvised, advise_many
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design

@@ -2,12 +2,12 @@
 
 import pytest
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.piecing.difficulty import WORDS, difficulty_of, quilt_difficulty
-from quiltgeom.piecing.plan import plan_outlines
 from quiltgeom.piecing.quilt_plan import plan_quilt
+from quiltgeom.piecing.sewing_plan import plan_outlines
 
 PATTERNS = list(load_patterns())
 

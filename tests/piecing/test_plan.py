@@ -16,7 +16,7 @@ from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.piecing.exact import fewest_partials
-from quiltgeom.piecing.plan import SewingPlan, plan_block, plan_outlines
+from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.piecing.steps import sewing_steps
 from tests.conftest import swept_blocks
 

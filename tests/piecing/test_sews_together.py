@@ -15,21 +15,21 @@ import pytest
 from shapely.geometry import Polygon
 
 from quiltgeom.cutting.as_sewn import as_sewn, trimmed
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.letters import cut_letters
 from quiltgeom.cutting.listing import trimming
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.options import METHODS, CutOptions
-from quiltgeom.cutting.plan import cut_plan
-from quiltgeom.cutting.unit import CutUnit
 from quiltgeom.cutting.wanted import Wanted, wanted_units
 from quiltgeom.errors import QuiltError
-from quiltgeom.layout.quilt import BLOCK_STEP, lay_out
+from quiltgeom.layout.quilt_layout import BLOCK_STEP, lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.sews_together import sewn_quilt, sews_together, with_trims
-from quiltgeom.templates.sewing import sew_quilt
+from quiltgeom.sewing.sewing_sheet import sew_quilt
 from tests.cutting.test_every_plan import random_quilt
 
 EVERY = bool(os.environ.get("QUILTGEOM_EVERY_PLAN"))

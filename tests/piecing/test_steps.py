@@ -10,8 +10,8 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.piecing.difficulty import WORDS, block_difficulty
 from quiltgeom.piecing.foundation import foundation_sections
-from quiltgeom.piecing.plan import plan_block, plan_outlines
 from quiltgeom.piecing.pressing import press
+from quiltgeom.piecing.sewing_plan import plan_block, plan_outlines
 from quiltgeom.piecing.steps import sewing_steps
 from tests.conftest import swept_blocks
 

@@ -3,7 +3,7 @@
 import pytest
 
 from quiltgeom.geometry.outline import Outline, rectangle
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.piecing.quilt_plan import plan_quilt

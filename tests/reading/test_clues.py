@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from quiltgeom.fabric.reading.clues import direction_clues
-from quiltgeom.fabric.reading.correlate import detail_planes
-from quiltgeom.fabric.reading.folded import fold, richness, turned_likeness
+from quiltgeom.fabric.reading.directions.direction_features import direction_clues
+from quiltgeom.fabric.reading.directions.turned import figure_evidence
 from quiltgeom.fabric.reading.pixels import shrink
-from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
-from quiltgeom.fabric.reading.turned import figure_evidence
-from quiltgeom.fabric.reading.uneven import uneven_clues
+from quiltgeom.fabric.reading.repeats.autocorrelation import detail_planes
+from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turned_likeness
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
 from tests.reading.more_prints import make_any
 from tests.reading.prints import SIDE
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from quiltgeom.fabric.reading import colour
+from quiltgeom import colour
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.names import colour_name, standard_names
 from quiltgeom.fabric.reading.palette import PaletteColour, read_palette

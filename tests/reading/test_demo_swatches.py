@@ -14,9 +14,9 @@ from quiltgeom.demo.swatches import (
     draw_swatch,
     swatch_info,
 )
-from quiltgeom.fabric.reading.lattice import reduce_basis
 from quiltgeom.fabric.reading.reading import read_array
-from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 
 PPI = 42
 # what is drawn in these repeats more often than their tile: each fish twice, a twist of the rope

@@ -29,7 +29,7 @@ from quiltgeom.fabric.reading.reading import (
     reading_path,
     save_reading,
 )
-from quiltgeom.fabric.reading.repeat import name_lattice, read_repeat, repeat_tile
+from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat, repeat_tile
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 
@@ -171,7 +171,7 @@ def test_rectify_undoes_a_known_perspective() -> None:
 
 
 def test_white_card_takes_the_cast_out() -> None:
-    from quiltgeom.fabric.reading.colour import (
+    from quiltgeom.colour import (
         delta_e_2000,
         linear_to_srgb,
         rgb_to_lab,

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
-from quiltgeom.fabric.reading.direction_model import shipped_model
+from quiltgeom.fabric.reading.directions.direction_model import shipped_model
 from quiltgeom.fabric.reading.motif import _apart
 from quiltgeom.fabric.reading.reading import read_array
-from quiltgeom.fabric.reading.repeat import read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import read_repeat
 from quiltgeom.model.fabric import DIRECTIONS
 from tests.reading.prints import photo
 

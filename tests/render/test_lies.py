@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Border, Cell, Lie, Pattern, RoleSpec, Sashing, Setting, Tile

@@ -16,7 +16,7 @@ import pytest
 import shapely
 from scipy import ndimage
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern

@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from quiltgeom.colour import munsell_value
 from quiltgeom.errors import QuiltKeyError
-from quiltgeom.fabric.reading.colour import munsell_value
 from quiltgeom.matching.separation import STEP, seam_contrast, value_contrast
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.render.separation import Separation, separation
+from quiltgeom.render.greyscale_check import Separation, separation
 
 
 def check(background: str, accent: str, pattern: str = "gull-cove", **more: Fabric) -> Separation:

@@ -16,7 +16,7 @@ import pytest
 import resvg_py
 from PIL import Image
 
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.fabric import Fabric, Repeat
 from quiltgeom.render.mockup import mockup

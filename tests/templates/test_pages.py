@@ -10,7 +10,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.render.pdf import pdf_bytes

@@ -11,9 +11,9 @@ from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Fill, Solid, flat_items
-from quiltgeom.templates.assembly import rows_of
-from quiltgeom.templates.explode import apart, exploded
-from quiltgeom.templates.sewing import sew_block, sew_quilt
+from quiltgeom.sewing.assembly import rows_of
+from quiltgeom.sewing.explode import apart, exploded
+from quiltgeom.sewing.sewing_sheet import sew_block, sew_quilt
 
 BLOCKS = load_blocks()
 KEYS = ["churn-dash", "bears-paw", "eight-pointed-star", "drunkards-path", "bright-hopes",

@@ -8,10 +8,10 @@ from shapely import affinity
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.layout.quilt import lay_out
+from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
-from quiltgeom.piecing.plan import plan_outlines
+from quiltgeom.piecing.sewing_plan import plan_outlines
 from quiltgeom.templates.build import block_templates, quilt_templates
 from quiltgeom.templates.trim import seam_ends, trim_tips, trims
 from tests.conftest import swept_blocks

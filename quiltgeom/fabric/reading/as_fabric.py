@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 from typing import cast
 
-from quiltgeom.fabric.reading.direction import SURE_DIRECTION
+from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.fabric import Direction, Fabric, Repeat
 

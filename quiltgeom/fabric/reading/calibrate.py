@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import linear_to_srgb, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.colour import linear_to_srgb, srgb_to_linear
 from quiltgeom.fabric.reading.pixels import check_rgb
 
 __all__ = ["balance_white", "even_light", "rectify", "width_from_points"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.calibrate import Box
-from quiltgeom.fabric.reading.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 
 __all__ = ["find_card"]

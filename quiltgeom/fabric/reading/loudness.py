@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.colour import rgb_to_lab
+from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
 __all__ = ["read_loudness"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.colour import from_hex, rgb_to_lab
+from quiltgeom.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 

@@ -8,7 +8,7 @@ from importlib import resources
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from quiltgeom.fabric.reading.colour import delta_e_2000, from_hex, rgb_to_lab
+from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
 
 __all__ = ["colour_name", "standard_names"]
 

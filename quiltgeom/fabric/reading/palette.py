@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.colour import (
+from quiltgeom.colour import (
     delta_e_2000,
     oklab_to_rgb,
     rgb_to_lab,

@@ -16,13 +16,17 @@ from numpy.typing import NDArray
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.calibrate import even_light
-from quiltgeom.fabric.reading.direction import SURE_DIRECTION, DirectionReading, read_direction
+from quiltgeom.fabric.reading.directions.direction import (
+    SURE_DIRECTION,
+    DirectionReading,
+    read_direction,
+)
 from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
-from quiltgeom.fabric.reading.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.library.corrections import (

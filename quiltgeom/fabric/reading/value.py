@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.colour import (
+from quiltgeom.colour import (
     from_hex,
     lab_to_lch,
     luminance,

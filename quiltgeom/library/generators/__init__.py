@@ -12,7 +12,7 @@ from pkgutil import iter_modules
 
 from quiltgeom.errors import QuiltError
 from quiltgeom.library.drawing import Drawing
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 
 __all__ = ["generate", "generator_names"]
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from quiltgeom.geometry.outline import Outline, Point, rectangle
 from quiltgeom.library.drawing import Drawing
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 
 __all__ = ["draw"]

@@ -6,7 +6,7 @@ import math
 
 from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.library.drawing import Drawing
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 
 __all__ = ["draw"]
 

@@ -7,7 +7,7 @@ import math
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 
 __all__ = ["draw"]
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import Drawing
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 
 __all__ = ["draw"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from quiltgeom.library.drawing import Drawing
-from quiltgeom.library.reader import Params
+from quiltgeom.library.typed_reader import Params
 
 __all__ = ["draw"]
 

@@ -1,0 +1,46 @@
+"""``quiltgeom alike``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.commands.companions_command import show
+from quiltgeom.cli.types import LENGTH
+
+
+@click.command(name="alike")
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--from", "place", required=True, type=click.Path(path_type=Path),
+              metavar="FOLDER|INDEX", help="Swatches on hand; a folder is looked through first.")
+@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
+@click.option("--most", type=click.IntRange(1, 50), default=6, show_default=True, help="How many.")
+@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """Something like this: the nearest on hand in colour, scale and mood.
+
+    \b
+    Example:
+      quiltgeom alike sold-out.jpg --width 12in --from swatches
+    """
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.jobs.companion_search import find_alike
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+
+    with bar("reading swatches") as step:
+        found = find_alike(
+            options["photo"], options["place"], width=options["width"],
+            swatch_width=options["swatch_width"], most=options["most"], progress=step,
+        )  # fmt: skip
+    if options["as_json"]:
+        data = {"swatches": [c.to_json() for c in found]}
+        click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+        return
+    for place, chosen in enumerate(found, 1):
+        click.secho(f"{place}  {chosen.name}", bold=True, nl=False)
+        click.echo(f": {OUTCOME_WORDS[chosen.outcome]}")
+        show(chosen)

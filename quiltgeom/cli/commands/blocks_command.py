@@ -1,0 +1,245 @@
+"""``quiltgeom blocks``."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.types import Number
+from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError, shown
+
+
+@click.command(name="blocks")
+@click.argument("name", required=False)
+@click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
+@click.option("--family", metavar="NAME", default="", help="Only blocks of this family.")
+@click.option("--patches", metavar="LOW-HIGH", default="",
+              help="Only blocks with so many patches, e.g. 1-19.")
+@click.option("--set-in/--no-set-in", "set_in", default=None,
+              help="Only blocks with, or without, set-in seams.")
+@click.option("--curved/--straight", "curved", default=None,
+              help="Only blocks with, or without, curved seams.")
+@click.option("--centre", type=Number(0, 1), default=0.0, metavar="SHARE",
+              help="Only blocks whose square centre takes at least this share of the area.")
+@click.option(
+    "--check",
+    "check",
+    type=click.Path(path_type=Path),
+    metavar="PATH",
+    help="Check a block file, or all block files of a folder, and report every fault.",
+)
+@click.option(
+    "--folder",
+    "folders",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A folder with blocks of your own.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a picture (.svg, .png, .pdf) of the block.",
+)
+@click.option("--sheet", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.")
+@click.option(
+    "--gallery",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
+)
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
+              help="Paper of --sheet and of the printed --gallery.")
+@click.option("--recolour", type=click.Choice(["negative", "four-values"]),
+              help="Dark and light exchanged; or four values instead of two.")
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(
+    name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
+    curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
+    output: Path | None, sheet: Path | None, gallery: Path | None, paper: str,
+    recolour: str | None, force: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """List the blocks, show one, or check block files.
+
+    \b
+    Examples:
+      quiltgeom blocks
+      quiltgeom blocks --search star
+      quiltgeom blocks --family nine-patch --no-set-in --patches 1-19
+      quiltgeom blocks --centre 0.33
+      quiltgeom blocks "Churn Dash" -o churn-dash.png
+      quiltgeom blocks "Churn Dash" --recolour negative -o light-on-dark.png
+      quiltgeom blocks --gallery gallery/
+      quiltgeom blocks --check my-blocks/
+    """
+    from quiltgeom.library.block_facts import search_blocks
+    from quiltgeom.library.blocks import load_blocks, name_key
+
+    check_outputs([output, sheet], [check], force=force)
+    if check:
+        _check(check, as_json, output)
+        return
+    library = load_blocks(*folders)
+    chosen = list(library.find(name)) if name else list(library)
+    if name and not chosen:
+        library.get(name)  # raises, and names the nearest
+    chosen = search_blocks(
+        chosen, text=search or "", family=family, patches=_span(patches), set_in=set_in,
+        curved=curved, centre_at_least=centre,
+    )  # fmt: skip
+    if recolour:
+        chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
+    by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
+    if sheet:
+        _sheet(by_key or chosen, sheet, paper)
+        return
+    if gallery:
+        _gallery(chosen, gallery, paper, force)
+        return
+    if as_json:
+        click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
+    else:
+        for block in chosen:
+            _show(_facts(block), whole=bool(name))
+    if output:
+        _draw(by_key or chosen, output)
+        click.echo(f"wrote {output}", err=as_json)
+
+
+def _span(text: str) -> tuple[int, int] | None:
+    if not text:
+        return None
+    found = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", text.strip())
+    if not found:
+        raise QuiltValueError(
+            f"--patches: found {shown(text)}; accepted: a count or LOW-HIGH, e.g. 1-19"
+        )
+    return int(found[1]), int(found[2] or found[1])
+
+
+def _facts(block: Any) -> dict[str, Any]:
+    from quiltgeom.library.block_facts import block_facts
+
+    facts = block_facts(block)
+    return {
+        "key": block.key, "name": block.name, "aliases": list(block.aliases),
+        "family": block.family, "grid": [block.width, block.height],
+        "patches": len(block.patches),
+        "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
+        "shapes": list(facts.shapes), "symmetry": facts.symmetry,
+        "symmetry_plain": facts.symmetry_plain,
+        "smallest_edge": round(facts.smallest_edge, 6),
+        "smallest_angle": round(facts.smallest_angle, 6),
+        "meeting_points": facts.meeting_points, "set_in_points": facts.set_in_points,
+        "centre_share": round(facts.centre_share, 6), "curved": facts.curved,
+        "source": block.source, "notes": block.notes,
+    }  # fmt: skip
+
+
+def _show(row: dict[str, Any], *, whole: bool) -> None:
+    also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
+    shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
+    click.secho(f"{row['name']}", bold=True, nl=False)
+    click.echo(also)
+    w, h = row["grid"]
+    click.echo(
+        f"  {row['key']}: {row['family']}, {w:g} x {h:g}, {row['patches']} patches; {shares}"
+    )
+    seams = "curved seams" if row["curved"] else "straight seams"
+    set_in = f", {row['set_in_points']} set-in points" if row["set_in_points"] else ""
+    click.echo(
+        f"  {len(row['shapes'])} shapes, symmetry {row['symmetry']}, {seams}{set_in}, "
+        f"smallest angle {row['smallest_angle']:.3g} degrees"
+    )
+    if whole:
+        shapes = " + ".join(str(n) for n in row["shapes"])
+        click.echo(
+            f"  patches of each shape {shapes}; symmetry without colours {row['symmetry_plain']}; "
+            f"{row['meeting_points']} points where seams meet; smallest edge "
+            f"{row['smallest_edge']:.4g}, square centre {row['centre_share']:.0%}"
+        )
+        for text in (row["notes"], row["source"]):
+            if text:
+                click.echo(click.wrap_text(text, 96, "  ", "  "))
+
+
+def _one(chosen: Sequence[Any], option: str) -> Any:
+    if len(chosen) != 1:
+        keys = ", ".join(b.key for b in chosen[:8])
+        raise QuiltValueError(
+            f"blocks {option}: found {len(chosen)} blocks ({keys}); accepted: one"
+        )
+    return chosen[0]
+
+
+def _draw(chosen: Sequence[Any], output: Path) -> None:
+    from quiltgeom.render.mockup import block_scene
+    from quiltgeom.render.preview import save_scene
+
+    save_scene(block_scene(_one(chosen, "-o"), 6.0), output, px=900)
+
+
+def _size(paper: str) -> tuple[float, float]:
+    from quiltgeom.documents.sheet import A4, LETTER
+
+    return A4 if paper == "a4" else LETTER
+
+
+def _sheet(chosen: Sequence[Any], output: Path, paper: str) -> None:
+    from quiltgeom.documents.block_gallery.block_pages import drawing_sheet
+    from quiltgeom.render.preview import save_scene
+
+    page = drawing_sheet(_one(chosen, "--sheet"), _size(paper))
+    click.echo(f"wrote {save_scene(page, output)}")
+
+
+def _gallery(chosen: Sequence[Any], folder: Path, paper: str, force: bool) -> None:
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.documents.block_gallery.gallery import write_gallery
+    from quiltgeom.library.block_facts import describe_block, short_facts
+
+    with bar("drawing blocks") as step:
+        written = write_gallery(
+            chosen, folder, paper=_size(paper), describe=describe_block, short=short_facts,
+            force=force, progress=step,
+        )  # fmt: skip
+    for path in written:
+        click.echo(f"wrote {path}")
+
+
+def _check(path: Path, as_json: bool, output: Path | None) -> None:
+    from quiltgeom.library.block_file import check_block_file
+
+    files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
+    if not files or not path.exists():
+        raise QuiltFileError(f"check {path}: found no block file; accepted: a .toml file or folder")
+    findings: list[Finding] = []
+    for file in files:
+        block, found, faults = check_block_file(file)
+        findings += found
+        if output and block is not None:
+            from quiltgeom.documents.block_gallery.block_pages import fault_scene
+            from quiltgeom.render.preview import save_scene
+
+            if len(files) > 1:
+                raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")
+            save_scene(fault_scene(block, faults), output, px=1000)
+            click.echo(f"wrote {output}", err=True)
+    if as_json:
+        rows = [{"where": f.where, "rule": f.rule, "found": f.found, "accepted": f.accepted,
+                 "level": f.level} for f in findings]  # fmt: skip
+        click.echo(json.dumps({"files": len(files), "findings": rows}, indent=2))
+        if findings:
+            raise SystemExit(2)
+        return
+    if findings:
+        raise ContentError(findings)
+    click.echo(f"{len(files)} block file{'s' if len(files) != 1 else ''} checked: no faults")

@@ -1,0 +1,98 @@
+"""``quiltgeom companions``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.library.design_file import parse_size
+
+
+def _need(text: str) -> tuple[str, tuple[float, float]]:
+    role, mark, size = text.partition("=")
+    if not mark or role.strip() not in ("background", "accent"):
+        raise QuiltValueError(
+            f"--need: found {text!r}; accepted: background=LENGTHxWIDTH or accent=LENGTHxWIDTH"
+        )
+    along, across = parse_size(size, what=f"--need {role.strip()}")
+    return role.strip(), (across, along)
+
+
+MARKS = {"pass": "+", "caution": "~", "fail": "-"}
+
+
+@click.command(name="companions")
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--from", "place", required=True, type=click.Path(path_type=Path),
+              metavar="FOLDER|INDEX", help="Swatches on hand; a folder is looked through first.")
+@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
+@click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
+              show_default=True, help="What the background is to be.")
+@click.option("--need", multiple=True, type=Parsed("cloth", _need), metavar="ROLE=LENGTHxWIDTH",
+              help="Cloth wanted, length along the selvage first, e.g. background=54inx40in.")
+@click.option("--most", type=click.IntRange(1, 50), default=6, show_default=True,
+              help="How many of each.")
+@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Sheet of the first six trios sewn up: .svg, .png or .pdf.")
+@click.option("--pattern", help="Pattern of that sheet.")
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """Propose a quiet background and accent for a print, from what is on hand, with reasons.
+
+    \b
+    Examples:
+      quiltgeom companions herons.jpg --width 12in --from swatches
+      quiltgeom companions herons.jpg --width 12in --from swatches --ground dark -o trios.png
+    """
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.jobs.companion_search import find_companions, save_companion_sheet
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+    from quiltgeom.render.preview import SUFFIXES
+
+    for output in options["outputs"]:
+        if output.suffix.lower() not in SUFFIXES:
+            raise QuiltValueError(
+                f"output {output}: file ending: found {output.suffix!r}; "
+                f"accepted: {', '.join(SUFFIXES)}"
+            )
+    place: Path = options["place"]
+    shelf = place.rglob("*") if place.is_dir() else [place]
+    check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
+    with bar("reading swatches") as step:
+        found = find_companions(
+            options["photo"], options["place"], width=options["width"],
+            swatch_width=options["swatch_width"], ground=options["ground"],
+            need=dict(options["need"]), most=options["most"], progress=step,
+        )  # fmt: skip
+    for output in options["outputs"]:
+        save_companion_sheet(found, output, pattern=options["pattern"])
+        click.echo(f"wrote {output}", err=True)
+    if options["as_json"]:
+        click.echo(json.dumps(found.companions.to_json(), indent=2, ensure_ascii=False))
+        return
+    for rank, pair in enumerate(found.companions.pairs, 1):
+        click.secho(f"{rank}  {pair.background.name} + {pair.accent.name}", bold=True, nl=False)
+        click.echo(f": {OUTCOME_WORDS[pair.outcome]}")
+        for verdict in pair.verdicts:
+            click.echo(f"   {MARKS[verdict.outcome]} {verdict.sentence}")
+        for chosen in (pair.background, pair.accent):
+            click.echo(f"   {chosen.role} {chosen.name}")
+            show(chosen)
+
+
+def show(chosen: Any) -> None:
+    """The verdicts on one cloth, and its near twins."""
+    for verdict in chosen.verdicts:
+        click.echo(f"     {MARKS[verdict.outcome]} {verdict.title}: {verdict.sentence}")
+    if chosen.alike:
+        more = f" and {len(chosen.alike) - 5} more" if len(chosen.alike) > 5 else ""
+        click.echo(f"       all but equal: {', '.join(chosen.alike[:5])}{more}")

@@ -1,0 +1,201 @@
+"""``quiltgeom cut``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT
+from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
+from quiltgeom.cli.progress import slow_bar
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.model.design import Design
+
+if TYPE_CHECKING:
+    from quiltgeom.cutting.cutting_plan import CutPlan
+
+
+@click.command(name="cut")
+@click.argument("designs", nargs=-1, type=click.Path(dir_okay=False, path_type=Path),
+                metavar="[DESIGN]...")
+@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@click.option("--list", "pieces", type=click.Path(dir_okay=False, path_type=Path), metavar="CSV",
+              help="A plain list of pieces instead: columns width, height (along the cloth), "
+              "count, and name, may_turn (yes or no) if wanted; --have without a role.")
+@cutting_options
+@click.option("--kits", type=click.IntRange(1, 100), default=1,
+              help="So many of each design, cut together (1); several designs are cut together, "
+              "too.")
+@click.option("--largest", is_flag=True,
+              help="The largest version of the pattern that the --have cloth makes, with what is "
+              "proved.")
+@click.option("--tries", type=click.IntRange(0, 10_000), default=40,
+              help="--largest: how many larger sizes are planned at most (40).")
+@click.option("--put-back", "index", type=click.Path(path_type=Path), metavar="FOLDER_OR_INDEX",
+              help="Write into the index of cloth on hand what is left of the --have cloth, in "
+              "place of what was there.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
+              help="Paper of the diagrams.")
+@VARIANT
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
+@click.option(
+    "-o", "--output", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
+    help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
+)
+def command(**options: Any) -> None:  # fmt: skip
+    """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
+
+    \b
+    Examples:
+      quiltgeom cut designs/harbour.toml -o cutting
+      quiltgeom cut --pattern gull-cove --have focus=36inx40in
+      quiltgeom cut --pattern sail-loft --have focus=36inx40in --largest
+      quiltgeom cut --pattern rope-walk --have accent=4*fat-quarter --step 10cm
+      quiltgeom cut --pattern tide-tables --method accent=geese --bias
+      quiltgeom cut designs/harbour.toml --units cm --paper a4 -o cutting
+      quiltgeom cut --pattern sail-loft --width focus=54in --bolt 42in=11.50 --bolt 60in=15
+      quiltgeom cut herons.toml kelp.toml --kits 3 -o class
+      quiltgeom cut --list pieces.csv --have 36inx40in -o aprons
+    """
+    designs, several = options["designs"], len(options["designs"]) > 1 or options["kits"] > 1
+    ways = [bool(designs), bool(options["pattern"]), bool(options["pieces"])]
+    if sum(ways) != 1:
+        raise QuiltValueError(
+            f"cut: found {'none' if not any(ways) else 'more than one'} of design files, --pattern "
+            "and --list; accepted: one of them"
+        )
+    if options["pieces"]:
+        _refuse(options, "--list", ("seam", "methods", "lengthwise", "bias", "binding_role",
+                                    "bolts", "largest", "index", "variant"))  # fmt: skip
+        if several:
+            raise QuiltValueError("cut: found --list with --kits; accepted: its own counts")
+        _cut_list(options)
+    elif several:
+        _refuse(options, "several kits", ("largest", "index", "bolts"))
+        _cut_together([_design(d, options) for d in designs or (None,)], options)
+    else:
+        _cut_one(_design(designs[0] if designs else None, options), options)
+
+
+_NAMES = {"methods": "method", "binding_role": "binding", "bolts": "bolt", "index": "put-back"}
+
+
+def _refuse(options: dict[str, Any], what: str, names: Sequence[str]) -> None:
+    for name in names:
+        if options[name]:
+            raise QuiltValueError(f"cut: found {what} with --{_NAMES.get(name, name)}; accepted: "
+                                  "one of them")  # fmt: skip
+
+
+def _design(path: Path | None, options: dict[str, Any]) -> Design:
+    """The design of a file, or the pattern, as the options have it."""
+    from quiltgeom.library.design_file import load_design
+
+    return as_asked(load_design(path) if path else Design(options["pattern"]), options)
+
+
+def _paper(options: dict[str, Any]) -> tuple[float, float]:
+    from quiltgeom.documents.sheet import A4, LETTER
+
+    return A4 if options["paper"] == "a4" else LETTER
+
+
+def _say(options: dict[str, Any], data: dict[str, Any], text: str, written: list[Path]) -> None:
+    for note in data.get("notes", ()):
+        click.echo(f"note: {note}", err=True)
+    if options["as_json"]:
+        click.echo(json.dumps(data, indent=2))
+        return
+    click.echo(text, nl=False)
+    for path in written:
+        click.echo(f"wrote {path}")
+
+
+def _cut_one(design: Design, options: dict[str, Any]) -> None:
+    from quiltgeom.cutting.listing import plan_data, plan_text
+    from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
+    from quiltgeom.documents.cutting_pages.put_back_words import put_back
+
+    plan, said = _plan(design, options)
+    data, text, written = plan_data(plan), plan_text(plan), []
+    if options["output"]:
+        written = write_cutting(plan, design.fabrics, options["output"], _paper(options),
+                                inputs=options["designs"], force=options["force"])  # fmt: skip
+    if options["index"]:
+        back = put_back(plan, design.fabrics, options["index"])
+        data["put_back"] = [{"swatch": b.swatch.name, "left_in": b.left} for b in back]
+        text += "".join(f"put back {b.swatch.name}: {b.said}\n" for b in back)
+    if said:
+        q, ruler = plan.quilt, plan.options.ruler
+        size = ruler.decimal(q.block_size).replace(" ", "")
+        data["largest"] = said
+        text = (f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
+                f"{ruler.text(q.block_size)}: --columns {q.columns} --rows {q.rows} "
+                f"--block {size}\n\n{text}")  # fmt: skip
+    _say(options, data, text, written)
+
+
+def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
+    """The plan that the options ask for, and what is known of larger ones."""
+    asked = planning(options, design.units)
+    with slow_bar("planning the cutting") as step:
+        return _planned(design, options, asked | {"progress": step})
+
+
+def _planned(
+    design: Design, options: dict[str, Any], asked: dict[str, Any]
+) -> tuple[CutPlan, str]:
+    from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, plan_largest
+
+    if options["largest"]:
+        if not asked["have"]:
+            raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
+        if asked.pop("bolts"):
+            raise QuiltValueError("--largest: found --bolt; accepted: --width for cloth to buy")
+        found = plan_largest(design, tries=options["tries"], **asked)
+        return found.plan, found.sentence
+    return plan_design(design, **asked), ""
+
+
+def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
+    from quiltgeom.cutting.buying.kits_together import sorting_csv, together_data, together_text
+    from quiltgeom.documents.cutting_pages.cutting_folder import plan_together, write_lists
+
+    made = plan_together(designs, kits=options["kits"],
+                         **planning(options, designs[0].units))  # fmt: skip
+    data, text, written = together_data(made), together_text(made), []
+    if options["output"]:
+        texts = {"cutting.txt": text, "sorting.csv": sorting_csv(made),
+                 "plan.json": json.dumps(data, indent=2) + "\n"}  # fmt: skip
+        written = write_lists([(c.plan, c.fabric) for c in made.cloths], made.title, texts,
+                              options["output"], _paper(options), inputs=options["designs"],
+                              force=options["force"])  # fmt: skip
+    _say(options, data, text, written)
+
+
+def _cut_list(options: dict[str, Any]) -> None:
+    from quiltgeom.cutting.buying.plain_list import list_data, list_text, plan_pieces, read_pieces
+    from quiltgeom.cutting.buying.widths import width_of
+    from quiltgeom.documents.cutting_pages.cutting_folder import write_lists
+
+    path, widths = options["pieces"], dict(options["widths"])
+    for role in [*widths, *(r for r, _ in options["have"])]:
+        if role not in ("", "*"):
+            raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
+    terms = buying(options, options["units"] or "in")
+    plan = plan_pieces(
+        read_pieces(path), name=path.stem, width=width_of(widths, "*", terms.ruler),
+        cloths=tuple(c for _, cloths in options["have"] for c in cloths), terms=terms,
+        seconds=options["seconds"], spare=options["spare"],
+    )  # fmt: skip
+    data, text, written = list_data(plan), list_text(plan), []
+    if options["output"]:
+        texts = {"cutting.txt": text, "plan.json": json.dumps(data, indent=2) + "\n"}
+        written = write_lists([(plan, None)], "Cutting list", texts, options["output"],
+                              _paper(options), inputs=[path], force=options["force"])  # fmt: skip
+    _say(options, data, text, written)

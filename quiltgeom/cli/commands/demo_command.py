@@ -1,0 +1,37 @@
+"""``quiltgeom demo``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE
+
+
+@click.command(name="demo")
+@click.option("-o", "--output", default="quiltgeom-demo", show_default=True, metavar="DIR",
+              type=click.Path(file_okay=False, path_type=Path), help="Folder to write into.")
+@click.option("--px", type=click.IntRange(100, 12000), default=1600, show_default=True,
+              help="Longer side of the PNG previews, pixels.")
+@click.option("--all", "every", is_flag=True, help="Draw all forty swatches, not only those used.")
+@FORCE
+def command(output: Path, px: int, *, every: bool, force: bool) -> None:  # fmt: skip
+    """Draw our own swatches, then quilts made of them: SVG, PNG and PDF, and a contact sheet.
+
+    \b
+    Example:
+      quiltgeom demo -o /tmp/demo
+      quiltgeom demo --all -o /tmp/demo
+    """
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.demo.run import run_demo
+
+    with bar("drawing") as step:
+        result = run_demo(output, px=px, every=every, force=force, progress=step)
+    click.echo(f"swatches:      {result.swatches}")
+    for design in result.designs:
+        click.echo(f"design:        {design.file}")
+        click.echo(f"               {', '.join(p.name for p in design.pictures)} beside it")
+    click.echo(f"contact sheet: {result.contact_sheet}")
+

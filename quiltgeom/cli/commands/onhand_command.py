@@ -1,0 +1,185 @@
+"""``quiltgeom onhand``."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.units import format_inches, parse_length
+
+AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=True))
+
+
+@click.command(name="onhand")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--index", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
+              help="The index file (on-hand.sqlite in the folder).")
+@click.option("--width", type=LENGTH,
+              help="Real width of the pictures for which nothing else says it, e.g. 12in.")
+@click.option("--workers", type=click.IntRange(1, 256), help="Processes (one for each core).")
+@click.option("--quick", is_flag=True, help="Only what choosing companions needs.")
+@click.option("--again", is_flag=True, help="Read every picture anew.")
+@click.option("--note", "which", metavar="NAME", help="Write down something about this swatch:")
+@click.option("--call", metavar="TEXT", help="... what it is called,")
+@click.option("--length", type=AMOUNT, help="... the length of cloth on hand, e.g. '1 1/2 yd',")
+@click.option("--across", type=AMOUNT, help="... its width on hand, e.g. 42in,")
+@click.option("--say", metavar="TEXT", help="... your notes on it,")
+@click.option("--picture-width", type=LENGTH, help="... the real width of its picture.")
+@click.option("--check", is_flag=True, help="Only look whether the index is whole.")
+@click.option("--backup", type=click.Path(path_type=Path), metavar="FILE",
+              help="Only copy the index to this file.")
+@click.option("--repair", is_flag=True,
+              help="Only make a new index of a damaged one, with all that can be saved.")
+@click.option("--export", type=click.Path(path_type=Path), metavar="FILE",
+              help="Only write the list to this .csv or .json file.")
+@click.option("--force", is_flag=True, help="--backup and --export may replace a file.")
+@click.option("--json", "as_json", is_flag=True, help="Print the list (or the check) as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """Read a folder of swatches into its index, and list what is on hand.
+
+    Only what is new or has changed is read. It may be interrupted at any moment.
+
+    \b
+    Examples:
+      quiltgeom onhand swatches --width 12in
+      quiltgeom onhand swatches --note kelp --length "1 1/2 yd" --across 42in --say "washed"
+      quiltgeom onhand swatches --export cloth.csv
+    """
+    if _only(options):
+        _take_care(options)
+        return
+    from quiltgeom.cli.progress import bar
+    from quiltgeom.onhand.index import open_index
+    from quiltgeom.onhand.indexing import index_folder
+
+    _check_note(options)
+    with bar("reading swatches") as step:
+        report = index_folder(
+            options["folder"], options["index"], width=options["width"],
+            workers=options["workers"], quick=options["quick"], again=options["again"],
+            progress=step,
+        )  # fmt: skip
+    with open_index(report.index) as index:
+        if options["which"]:
+            index.say(index.find(options["which"]), **_said(options))
+        if options["as_json"]:
+            click.echo(json.dumps(index.to_json(), indent=2, ensure_ascii=False))
+        else:
+            _show(index, report)
+
+
+_ONLY = ("check", "backup", "repair", "export")
+_READING = ("width", "workers", "quick", "again", "which")
+
+
+def _only(options: dict[str, Any]) -> bool:
+    """Whether one of the options is given that read no pictures."""
+    chosen = [o for o in _ONLY if options[o]]
+    beside = [o for o in _READING if options[o]]
+    allowed = {"force": ("backup", "export"), "as_json": ("check", "")}
+    beside += [o for o, ways in allowed.items() if options[o] and (chosen or [""])[0] not in ways]
+    if len(chosen) > 1 or (chosen and (beside or _said(options))) or "force" in beside:
+        found = " and ".join(f"--{_NAMES.get(o, o)}" for o in chosen + beside) or "--say"
+        raise QuiltValueError(
+            f"onhand: found {found} together; accepted: one of --check (with --json), --backup or "
+            "--export (with --force), --repair; or none of them"
+        )
+    return bool(chosen)
+
+
+_NAMES = {"which": "note", "as_json": "json"}
+
+
+def _take_care(options: dict[str, Any]) -> None:
+    from quiltgeom.onhand.export import export_index
+    from quiltgeom.onhand.repair.index_care import backup_index
+
+    place, force = options["index"] or options["folder"], options["force"]
+    if options["check"]:
+        _check(place, options["as_json"])
+    elif options["repair"]:
+        _repair(place)
+    elif options["backup"]:
+        click.echo(f"written: {backup_index(place, options['backup'], force=force)}", err=True)
+    else:
+        count = export_index(place, options["export"], force=force)
+        click.echo(f"written: {options['export']}: {count} swatches", err=True)
+
+
+def _check(place: Path, as_json: bool) -> None:
+    from quiltgeom.onhand.repair.check import check_index
+
+    report = check_index(place)
+    if as_json:
+        click.echo(json.dumps(report.to_json(), indent=2, ensure_ascii=False))
+    else:
+        for finding in report.findings:
+            click.echo(str(finding))
+    if report.findings:
+        click.echo(f"{report.index}: damaged; --repair saves what can be read", err=True)
+        sys.exit(2)
+    click.echo(f"{report.index}: whole, {report.swatches} swatches", err=True)
+
+
+def _repair(place: Path) -> None:
+    from quiltgeom.onhand.repair.index_care import repair_index
+
+    report = repair_index(place)
+    if report.copy is None:
+        click.echo(f"{report.index}: whole, nothing to repair")
+        return
+    for fault in report.faults:
+        click.echo(f"was wrong: {fault}")
+    for path, words in report.noted:
+        click.echo(f"saved: {path}: {words}" if words else f"saved: {path}")
+    for lost in report.lost:
+        click.echo(f"not saved: {lost}")
+    click.echo(f"as it was: {report.copy}")
+    click.echo(
+        f"{report.index}: new, {report.swatches} swatches saved, {len(report.noted)} of them with "
+        "notes, names or amounts; the next run reads the pictures again"
+    )
+
+
+def _said(options: dict[str, Any]) -> dict[str, Any]:
+    said = {"name": options["call"], "length_on_hand": options["length"],
+            "width_on_hand": options["across"], "notes": options["say"],
+            "picture_width": options["picture_width"]}  # fmt: skip
+    return {k: v for k, v in said.items() if v is not None}
+
+
+def _check_note(options: dict[str, Any]) -> None:
+    said = _said(options)
+    if bool(said) != bool(options["which"]):
+        what = "--note alone" if options["which"] else "something to note"
+        raise QuiltValueError(
+            f"onhand: found {what}; accepted: --note NAME with --call, --length, --across, --say "
+            "or --picture-width"
+        )
+
+
+def _show(index: Any, report: Any) -> None:
+    for swatch in index.swatches():
+        if swatch.status != "read":
+            continue
+        amounts = (swatch.width_on_hand, swatch.length_on_hand)
+        amount = " x ".join(format_inches(v) for v in amounts if v is not None)
+        row = [f"{swatch.name:<24}", f"{amount:<16}", index.gist(swatch), swatch.notes]
+        click.echo("  ".join(row).rstrip())
+    for path, reason in report.unreadable:
+        click.echo(f"not read: {path}: {reason}", err=True)
+    for before, after in report.moved:
+        click.echo(f"followed: {before} -> {after}", err=True)
+    numbers = [f"{report.found} found", f"{report.read} read now", f"{report.missing} gone",
+               f"{len(report.unreadable)} unreadable"]  # fmt: skip
+    if report.waiting:
+        numbers.append(f"{report.waiting} left for the next run")
+    if report.older:
+        numbers.append(f"{report.older} read by an earlier version (--again reads them anew)")
+    click.echo(f"{report.index}: " + ", ".join(numbers), err=True)

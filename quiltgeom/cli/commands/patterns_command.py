@@ -1,0 +1,92 @@
+"""``quiltgeom patterns``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.units import format_inches
+
+
+@click.command(name="patterns")
+@click.argument("name", required=False)
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.")
+@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(
+    name: str | None, output: Path | None, px: int | None, force: bool, as_json: bool
+) -> None:  # fmt: skip
+    """List the patterns, or show one.
+
+    \b
+    Examples:
+      quiltgeom patterns
+      quiltgeom patterns tide-tables -o tide-tables.png
+      quiltgeom patterns --json
+    """
+    from quiltgeom.errors import QuiltValueError
+    from quiltgeom.library.patterns import load_patterns
+
+    library = load_patterns()
+    chosen = [library.get(name)] if name else list(library)
+    if output and not name:
+        raise QuiltValueError("patterns -o: found no NAME; accepted: the name of one pattern")
+    check_outputs([output], [], force=force)
+    facts = [_facts(p) for p in chosen]
+    if as_json:
+        click.echo(json.dumps(facts[0] if name else {"patterns": facts}, indent=2))
+    else:
+        for row in facts:
+            _show(row)
+    if output:
+        from quiltgeom.model.design import Design
+        from quiltgeom.render.preview import preview
+
+        preview(Design(chosen[0].key), seams=True).save(output, px=px)
+        click.echo(f"wrote {output}", err=as_json)
+
+
+def _facts(pattern: Any) -> dict[str, Any]:
+    from quiltgeom.layout.quilt_layout import lay_out
+
+    quilt = lay_out(pattern)
+    largest = max((p for p in quilt if p.role == pattern.main_role), key=lambda p: p.area)
+    box = largest.polyline
+    main = box.max(axis=0) - box.min(axis=0)
+    return {
+        "key": pattern.key,
+        "name": pattern.name,
+        "summary": pattern.summary,
+        "setting": pattern.setting,
+        "block_in": pattern.block_size,
+        "rows": pattern.rows,
+        "columns": pattern.columns,
+        "width_in": round(quilt.width, 6),
+        "height_in": round(quilt.height, 6),
+        "patches": len(quilt),
+        "main_role": pattern.main_role,
+        "main_patch_in": [round(float(v), 6) for v in main],
+        "roles": {
+            r.name: {"cut": r.cut, "lie": r.lie,
+                     "share": round(quilt.area_by_role[r.name] / (quilt.width * quilt.height), 4)}
+            for r in pattern.roles.values()
+        },
+    }  # fmt: skip
+
+
+def _show(row: dict[str, Any]) -> None:
+    size = f"{format_inches(row['width_in'])} x {format_inches(row['height_in'])}"
+    main = " x ".join(format_inches(v) for v in row["main_patch_in"])
+    cut = row["roles"][row["main_role"]]
+    click.secho(f"{row['key']}", bold=True)
+    click.echo(f"  {row['summary']}")
+    click.echo(
+        f"  {row['setting']}, {size}, {row['patches']} patches; largest {row['main_role']} patch "
+        f"{main}, cut {'independently' if cut['cut'] == 'independent' else 'from strips'}"
+    )

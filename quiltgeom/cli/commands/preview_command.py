@@ -1,0 +1,175 @@
+"""``quiltgeom preview``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any, cast
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT, check_outputs, design_inputs
+from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
+from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.model.design import Design
+from quiltgeom.model.fabric import DIRECTIONS, Fabric
+from quiltgeom.render.mockup import Style
+from quiltgeom.units import about_inches
+
+
+@click.command(name="preview")
+@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.option("-o", "--output", "outputs", multiple=True, required=True, metavar="FILE",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Picture to write: .svg, .png or .pdf; may be given several times.")
+@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@click.option("--focus", type=click.Path(path_type=Path), metavar="PHOTO",
+              help="Short for --fabric focus=PHOTO.")
+@click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
+@click.option("--direction", type=click.Choice(DIRECTIONS),
+              help="Print of the --focus photo; one that nobody declared is kept upright.")
+@click.option("--up", type=DEGREES, metavar="DEG",
+              help="Where the print's up points in the --focus photo, clockwise from its top.")
+@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
+              metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+              help="Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
+@click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
+@click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
+@click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
+@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
+@click.option("--bed", type=click.Choice(sorted(BEDS)),
+              help="Size for a bed: a drop of 12 inches on three sides, no tuck.")
+@click.option("--borders", type=LENGTHS, help="Widths of the plain borders, e.g. '1in,4in'.")
+@click.option("--sashing", type=LENGTH, help="Width of the sashing.")
+@click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
+@click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
+@click.option("--as-cut", type=click.Path(dir_okay=False, path_type=Path), metavar="plan.json",
+              help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.")
+@click.option("--style", type=click.Choice(["cloth", "flat", "values", "lines"]), default="cloth",
+              help="Real cloth; mean colours; greys of equal lightness; lines to colour in.")
+@click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
+@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
+@click.option("--ppi", type=Number(0.01, 2400), help="PNG: pixels per inch.")
+@click.option("--cloth-ppi", type=Number(1, 2400),
+              help="SVG: resolution of the embedded swatches (72).")
+@click.option("--save", type=click.Path(dir_okay=False, path_type=Path), metavar="DESIGN.toml",
+              help="Also write the design file of these options.")
+@VARIANT
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(**options: Any) -> None:  # fmt: skip
+    """Show a quilt in its real fabrics, at true scale, the right way up.
+
+    \b
+    Examples:
+      quiltgeom preview designs/harbour.toml -o quilt.svg -o quilt.png
+      quiltgeom preview --pattern gull-cove --focus photo.jpg --width 12in -o quilt.png
+      quiltgeom preview --pattern tide-tables --size 44inx60in \\
+        --fabric focus=photo.jpg,width=12in,direction=one-way \\
+        --fabric background=#f3ead8 --fabric accent=#2f5d73 -o quilt.pdf
+    """
+    from quiltgeom.files import write_whole
+    from quiltgeom.library.design_file import design_text
+    from quiltgeom.render.preview import SUFFIXES, preview
+
+    for path in options["outputs"]:
+        if path.suffix.lower() not in SUFFIXES:
+            raise QuiltValueError(
+                f"output {path}: file ending: found {path.suffix!r}; "
+                f"accepted: {', '.join(SUFFIXES)}"
+            )
+    design = _design(options)
+    inputs = design_inputs(design, options["design"], options["as_cut"])
+    check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
+    made = preview(design, style=cast(Style, options["style"]), seams=options["seams"],
+                   as_cut=_as_cut(options["as_cut"], design))  # fmt: skip
+    for path in options["outputs"]:
+        made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
+    if options["save"]:
+        target: Path = options["save"]
+        write_whole(target, design_text(design, target.parent).encode("utf-8"))
+    if options["as_json"]:
+        facts = _facts(made, options["outputs"], options["as_cut"] is not None)
+        click.echo(json.dumps(facts, indent=2))
+        return
+    quilt = made.quilt
+    click.echo(
+        f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished, "
+        f"{len(quilt)} patches"
+    )
+    for note in made.notes:
+        click.echo(f"note: {note}", err=True)
+    for path in options["outputs"]:
+        click.echo(f"wrote {path}")
+
+
+def _as_cut(path: Path | None, design: Design) -> list[Any] | None:
+    if path is None:
+        return None
+    from quiltgeom.documents.cutting_pages.cutting_folder import read_patches
+
+    return list(read_patches(path, design))
+
+
+def _design(options: dict[str, Any]) -> Design:
+    """The design file, or one made of the options; given options win over the file."""
+    from dataclasses import replace
+
+    from quiltgeom.library.design_file import load_design
+
+    if (options["design"] is None) == (options["pattern"] is None):
+        raise QuiltValueError(
+            "preview: found " + ("neither" if options["design"] is None else "both") +
+            " of a design file and --pattern; accepted: one of them"
+        )  # fmt: skip
+    design = load_design(options["design"]) if options["design"] else Design(options["pattern"])
+    design = design.in_variant(options["variant"])
+    fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
+    changes: dict[str, Any] = {
+        "rows": options["rows"], "columns": options["columns"], "block_size": options["block"],
+        "size": options["size"], "borders": options["borders"], "sashing": options["sashing"],
+        "seed": options["seed"], "fussy": options["fussy"] or None,
+    }  # fmt: skip
+    if options["bed"]:
+        if options["size"]:
+            raise QuiltValueError("--bed: found also --size; accepted: one of them")
+        changes["size"] = bed_quilt(options["bed"])
+    given = {key: value for key, value in changes.items() if value is not None}
+    if "size" in given and given.keys() & {"rows", "columns", "block_size"}:
+        raise QuiltValueError("--size: found also --rows, --columns or --block; accepted: one way")
+    if "size" in given:
+        given |= {"rows": None, "columns": None, "block_size": None}
+    elif given.keys() & {"rows", "columns", "block_size"}:
+        given["size"] = None
+    return replace(design, fabrics=fabrics, **given)
+
+
+def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
+    photo: Path | None = options["focus"]
+    if photo is None:
+        if options["width"] is not None:
+            raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
+        return {}
+    fabric = declared_fabric(photo.stem, image=photo, width=options["width"],
+                             direction=options["direction"], up_deg=options["up"])  # fmt: skip
+    return {"focus": fabric}
+
+
+def _facts(made: Any, outputs: list[Path], as_cut: bool) -> dict[str, Any]:
+    quilt = made.quilt
+    return {
+        "name": quilt.name,
+        "pattern": quilt.pattern,
+        "width_in": quilt.width,
+        "height_in": quilt.height,
+        "block_in": quilt.block_size,
+        "rows": quilt.rows,
+        "columns": quilt.columns,
+        "patches": quilt.count_by_role,
+        "area_sq_in": {role: round(area, 6) for role, area in quilt.area_by_role.items()},
+        "notes": list(made.notes),
+        "places": "as cut" if as_cut else "provisional",
+        "files": [str(p) for p in outputs],
+    }

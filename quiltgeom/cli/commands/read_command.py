@@ -1,0 +1,111 @@
+"""``quiltgeom read``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.units import about_inches
+
+
+def _numbers(count: int, shape: str) -> Parsed:
+    """A parameter of so many numbers, between commas or spaces."""
+
+    def parse(text: str) -> tuple[float, ...]:
+        try:
+            values = tuple(float(v) for v in text.replace(",", " ").split())
+        except ValueError:
+            values = ()
+        if len(values) != count or not all(abs(v) <= 1e6 for v in values):
+            raise QuiltValueError(f"found {text!r}; accepted: {shape}, in pixels")
+        return values
+
+    return Parsed(shape, parse)
+
+
+def _white(text: str) -> object:
+    return "auto" if text.strip() == "auto" else _AREA.parse(text)
+
+
+_AREA = _numbers(4, "X0,Y0 X1,Y1")
+
+
+@click.command(name="read")
+@click.argument("photo", type=click.Path(path_type=Path))
+@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
+@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
+              type=click.Path(dir_okay=False, path_type=Path),
+              help="Draw what was found: .svg, .png or .pdf; may be given several times.")
+@click.option("--save", is_flag=True, help="Save the reading beside the photo.")
+@click.option("--corrected", metavar="PICTURE", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the photo as it was straightened and balanced, for preview and advise.")
+@click.option("--corners", type=_numbers(8, "X,Y X,Y X,Y X,Y"),
+              help="Corners of the swatch in the photo, clockwise from its top left; give --size.")
+@click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
+@click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
+@click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
+@click.option("--white", type=Parsed("X0,Y0 X1,Y1 or auto", _white),
+              help="Area of a white or grey card; auto looks for it at the photo's edge.")
+@click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
+@click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
+@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
+@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
+@click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
+@click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
+def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path, ...],
+            save: bool, corrected: Path | None, **said: Any) -> None:  # fmt: skip
+    """Read a swatch: repeat, direction, motif size, loudness, colours and value.
+
+    \b
+    Examples:
+      quiltgeom read kelp.jpg --width 12in
+      quiltgeom read kelp.jpg --width 12in --direction one-way --save -o kelp-reading.png
+      quiltgeom read table.jpg --corners "310,220 2105,260 2060,1990 280,1930" --size 12inx12in
+      quiltgeom read table.jpg --width 12in --even-light --corrected kelp.jpg
+      quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
+    """
+    from quiltgeom.documents.reading_picture import draw_reading
+    from quiltgeom.fabric.reading.reading import describe, read_swatch, save_reading
+
+    names = {"direction": said["direction"], "up_deg": said["up"], "motif_in": said["motif"]}
+    if said["repeat"]:
+        names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
+    corrections = {k: v for k, v in names.items() if v is not None}
+    check_outputs([*outputs, corrected], [photo], force=said["force"])
+    known = _calibration(said)
+    reading = read_swatch(photo, width, corrections=corrections, calibration=known)
+    for output in outputs:
+        draw_reading(photo, reading, output, known)
+    if save:
+        save_reading(reading, photo)
+    if corrected is not None:
+        from quiltgeom.documents.corrected import write_corrected
+
+        write_corrected(photo, corrected, reading.width_in, known)
+        click.echo(f"wrote {corrected}, {about_inches(reading.width_in)} wide", err=True)
+    text = json.dumps(reading.to_json(), indent=2) if as_json else "\n".join(describe(reading))
+    click.echo(text)
+
+
+def _calibration(said: dict[str, Any]) -> Any:
+    from quiltgeom.fabric.reading.prepare import Calibration
+
+    def pairs(v: tuple[float, ...] | None) -> Any:
+        return None if v is None else tuple(zip(v[::2], v[1::2], strict=True))
+
+    auto = said["white"] == "auto"
+    white = None if auto or said["white"] is None else tuple(round(v) for v in said["white"])
+    return Calibration(
+        corners=pairs(said["corners"]), rectangle_in=said["size"], points=pairs(said["points"]),
+        apart_in=said["apart"], white=white, reflectance=said["reflectance"],
+        even=said["even_light"], find_white=auto,
+    )  # fmt: skip

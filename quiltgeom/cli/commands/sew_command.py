@@ -1,0 +1,58 @@
+"""``quiltgeom sew``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.cutting_options import UNITS, seam_option
+from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.units import Units
+
+
+@click.command(name="sew")
+@click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
+@click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
+@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
+              metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+              help="Fabric of a role, for the pictures; keys as for preview.")
+@seam_option()
+@UNITS
+@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
+              help="A folder with blocks of your own.")
+@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
+              help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
+                   "top of a quilt).")
+@FORCE
+@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+def command(
+    what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], seam: float | None,
+    units: Units | None,
+    folders: tuple[Path, ...], output: Path | None, force: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """Say in which order a block or a quilt is sewn, and how hard it is.
+
+    \b
+    Examples:
+      quiltgeom sew "Churn Dash"
+      quiltgeom sew bears-paw --size 10.5in -o steps.pdf
+      quiltgeom sew ohio-star --fabric accent=kelp.jpg,width=12in -o steps.png
+      quiltgeom sew designs/harbour.toml -o order-of-sewing.pdf
+    """
+    from quiltgeom.templates.template_files import save_scenes, sewing_of
+
+    check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
+    sewing = sewing_of(what, size, folders, dict(fabrics), seam, units)
+    if output:
+        save_scenes(sewing.scenes(), output)
+    if as_json:
+        click.echo(json.dumps(sewing.facts(), indent=2))
+    else:
+        for line in (*sewing.text(), "", sewing.seam_note):
+            click.echo(line)
+    if output:
+        click.echo(f"wrote {output}", err=as_json)

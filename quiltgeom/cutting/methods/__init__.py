@@ -1,0 +1,1 @@
+"""What may be cut how: patches to rectangles of cloth, method by method."""

@@ -1,0 +1,218 @@
+"""Which method cuts which patch: the whole quilt to rectangles of cloth, by role."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from quiltgeom.cutting.methods.cut_shapes import CutShape, in_block, on_cloth, triangle_kind
+from quiltgeom.cutting.methods.paired import Made, Together, eights, flips, fours, geese, pairs
+from quiltgeom.cutting.methods.pieced import Pieced, pieced_units
+from quiltgeom.cutting.methods.pieces import cut_units
+from quiltgeom.cutting.methods.stripsets import StripSet, slices, strip_sets
+from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.model.fabric import Direction
+from quiltgeom.model.quilt import Quilt
+
+__all__ = ["Chosen", "choose_units"]
+
+_KIND = {"pairs": "half-square", "fours": "half-square", "eights": "half-square",
+         "geese": "goose", "flip": "corners"}  # fmt: skip
+_NEEDS = {
+    "pairs": "half-square triangles of two fabrics whose prints may lie square to the block",
+    "fours": "half-square triangles of two fabrics without direction",
+    "eights": "half-square triangles of two fabrics whose prints may lie square to the block",
+    "geese": "flying geese whose prints may lie square to the block",
+    "flip": "rectangles with corners at 45 degrees, their prints square to the block",
+    "strips": "rows or columns of rectangles right across a block, their prints along them",
+}
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What to cut from each fabric.
+
+    Attributes:
+        units: rectangles by role, tallest first.
+        strips: by role, strips of sashing and borders as they lie on the cloth, which may be cut
+            in several ways (:mod:`~quiltgeom.cutting.methods.joins`).
+        sets: strip sets to sew from some of the rectangles.
+    """
+
+    units: dict[str, list[CutUnit]]
+    strips: dict[str, list[CutShape]]
+    sets: tuple[StripSet, ...] = ()
+
+
+def choose_units(
+    quilt: Quilt,
+    directions: Mapping[str, Direction],
+    widths: Mapping[str, float],
+    options: CutOptions | None = None,
+    *,
+    skip: Collection[int] = (),
+    short: float = 0.0,
+) -> Chosen:
+    """Every patch of a quilt to a rectangle of cloth, by the methods that the maker chose.
+
+    By default: roles that the pattern cuts from strips come from strip sets; flying geese and
+    other patches with corners that can be folded, in a print that may not be turned freely, are
+    made by stitch and flip where that takes less cloth; all else is cut patch by patch (see
+    :func:`~quiltgeom.cutting.methods.pieces.cut_units`).
+
+    Args:
+        quilt: the laid-out quilt.
+        directions: of the print, by role; roles left out have none.
+        widths: usable width of the cloth by role, inches.
+        options: the maker's choices.
+        skip: indices of pieces that are cut otherwise, such as those centred on a motif.
+        short: see :func:`~quiltgeom.cutting.methods.pieces.cut_units`.
+
+    Raises:
+        QuiltKeyError: a method or lengthwise border for a role that the quilt does not have.
+        QuiltValueError: a method for a role with nothing to be cut that way.
+    """
+    options = options or CutOptions()
+    roles = [r for r, n in quilt.count_by_role.items() if n]
+    ways = {r: directions.get(r, "non-directional") for r in roles}
+    for role in [*options.methods, *options.lengthwise]:
+        if role not in roles:
+            raise QuiltKeyError(f"method: found role {role!r}; accepted: {', '.join(roles)}")
+    made, done = _together(quilt, ways, options, skip)
+    sets: list[StripSet] = []
+    strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
+    if strip_roles:
+        left = [p for p in quilt if p.index not in done]
+        whole = slices(quilt.pieces, ways, strip_roles)
+        open_ = {p.index for p in left}
+        sets, strips, used = strip_sets([s for s in whole if open_.issuperset(s.pieces)], widths,
+                                        seam=options.seam, ruler=options.ruler)  # fmt: skip
+        made, done = made + strips, done | used
+        if not used:
+            _refuse(options, "strips", [r for r in strip_roles if options.method(r) == "strips"],
+                    quilt)  # fmt: skip
+    units: dict[str, list[CutUnit]] = {}
+    strips_of: dict[str, list[CutShape]] = {}
+    for role in roles:
+        rest = [p for p in quilt if p.role == role and p.index not in done]
+        strips_of[role] = [on_cloth(p) for p in rest if p.is_strip]
+        own = cut_units((p for p in rest if not p.is_strip), ways[role], widths[role],
+                        options=options, short=short)  # fmt: skip
+        units[role] = sorted([*own, *(u for r, u in made if r == role)],
+                             key=lambda u: (-u.height, -u.width, u.method, u.note,
+                                            u.members[0].piece))  # fmt: skip
+    return Chosen(units, strips_of, tuple(sets))
+
+
+def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:
+    method = options.method(role)
+    return method == "strips" or (method == "auto" and quilt.roles[role].cut == "strip")
+
+
+def _together(
+    quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions, skip: Collection[int]
+) -> tuple[Made, set[int]]:
+    """Units of two fabrics by the methods that are asked for, and by default."""
+    made: Made = []
+    done: set[int] = set(skip)
+    role = {p.index: p.role for p in quilt}
+    wanted = [m for m in _KIND if m in options.methods.values()]
+    units = pieced_units(quilt.pieces) if wanted or _any_directional(ways) else []
+    units.sort(key=lambda u: (-quilt.pieces[u.pieces[0]].area, u.pieces))
+    for method in [*wanted, "auto"]:
+        mine: list[Together] = []
+        for unit in units:
+            if unit.kind != _KIND.get(method, "corners") or done.intersection(unit.pieces):
+                continue
+            roles = {role[k] for k in unit.pieces}
+            if _applies(method, unit, quilt, roles, ways, options):
+                shapes = [in_block(quilt.pieces[k], ways[role[k]]) for k in unit.pieces]
+                if all(shapes):
+                    mine.append(Together(tuple(s for s in shapes if s)))
+                    done.update(unit.pieces)
+        if method != "auto" and not mine:
+            asked = [r for r, m in options.methods.items() if m == method]
+            _refuse(options, method, asked, quilt)
+        if method == "auto":
+            folded = _sparing(mine, quilt, ways, options)
+            done -= {s.piece for u in mine for s in u.shapes}
+            done |= {s.piece for u in folded for s in u.shapes}
+            mine = folded
+        made += _make(method, mine, ways, options)
+    return made, done
+
+
+def _sparing(
+    found: list[Together], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
+) -> list[Together]:
+    """Of units that could be folded, those that then take less cloth than patch by patch."""
+    groups: dict[tuple[object, ...], list[Together]] = {}
+    for u in found:
+        bounds = u.shapes[0].outline.bounds
+        size = (round(bounds[2] - bounds[0], 4), round(bounds[3] - bounds[1], 4))
+        groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
+    out = []
+    for group in groups.values():
+        made = flips(group, seam=options.seam, ruler=options.ruler)
+        folded = sum(u.width * u.height for _, u in made)
+        alone = 0
+        for role in sorted({s.role for u in group for s in u.shapes}):
+            mine = [quilt.pieces[s.piece] for u in group for s in u.shapes if s.role == role]
+            units = cut_units(mine, ways[role], 1e4, options=options)
+            alone += sum(u.width * u.height for u in units)
+        out += group if folded < alone else []
+    return out
+
+
+def _any_directional(ways: Mapping[str, Direction]) -> bool:
+    return any(w in ("one-way", "two-way") for w in ways.values())
+
+
+def _applies(
+    method: str, unit: Pieced, quilt: Quilt, roles: set[str], ways: Mapping[str, Direction],
+    options: CutOptions,
+) -> bool:  # fmt: skip
+    if method == "auto":  # folded corners keep prints upright
+        base = quilt.pieces[unit.pieces[0]]
+        return (
+            all(options.method(r) == "auto" for r in roles)
+            and ways[base.role] in ("one-way", "two-way")
+            and triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
+        )
+    if not any(options.method(r) == method for r in roles):
+        return False
+    if method in ("pairs", "fours", "eights") and len(roles) != 2:
+        return False
+    if method == "fours":
+        return all(ways[r] == "non-directional" for r in roles)
+    if method == "geese":
+        skies = [quilt.pieces[k] for k in unit.pieces[1:]]
+        lies = {round(s.lie_deg, 6) for s in skies if ways[s.role] != "non-directional"}
+        return len({s.role for s in skies}) == 1 and len(lies) < 2 and len(roles) == 2
+    return True
+
+
+def _shape(quilt: Quilt, index: int) -> CutShape:
+    shape = in_block(quilt.pieces[index], "non-directional")
+    if shape is None:
+        raise QuiltValueError(f"patch {index}: found no way to lie on its cloth")
+    return shape
+
+
+def _make(
+    method: str, units: list[Together], ways: Mapping[str, Direction], options: CutOptions
+) -> Made:
+    if method in ("flip", "auto"):
+        return flips(units, seam=options.seam, ruler=options.ruler)
+    make = {"pairs": pairs, "fours": fours, "eights": eights, "geese": geese}[method]
+    return make(units, ways, seam=options.seam, rule=options.rule, ruler=options.ruler)
+
+
+def _refuse(options: CutOptions, method: str, asked: list[str], quilt: Quilt) -> None:
+    if asked:
+        raise QuiltValueError(
+            f"method of {asked[0]}: found {method!r}, but {quilt.name} has nothing in "
+            f"{asked[0]} to be cut that way; accepted where there are {_NEEDS[method]}"
+        )

@@ -1,0 +1,147 @@
+"""From placed patches to the rectangles that are cut from the cloth, with the way of cutting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from quiltgeom.cutting.methods.constants import foundation_rectangle, foundation_square
+from quiltgeom.cutting.methods.cut_shapes import (
+    TURNS,
+    CutShape,
+    is_rectangle,
+    on_cloth,
+    triangle_kind,
+    with_the_threads,
+)
+from quiltgeom.cutting.methods.slanted import along_strip, lay_run, look, settle, slant_note
+from quiltgeom.cutting.methods.squares import Pool, half_side, halves, quarter_side, quarters
+from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
+from quiltgeom.cutting.options import CutOptions
+from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.outline import Outline
+from quiltgeom.model.fabric import Direction
+from quiltgeom.model.quilt import Piece
+
+__all__ = ["CutUnit", "Member", "Method", "cut_units"]
+
+def cut_units(
+    pieces: Iterable[Piece], direction: Direction, cloth: float, *,
+    options: CutOptions | None = None, short: float = 0.0,
+) -> list[CutUnit]:  # fmt: skip
+    """Cut rectangles for the patches of one fabric, each patch by itself (strips of sashing and
+    borders are for :func:`~quiltgeom.cutting.methods.joins.strip_units`).
+
+    Half-square triangles come in pairs from squares cut once, quarter-square triangles by fours
+    from squares cut twice, as far as the print allows them to be turned; diamonds and other
+    slanted patches side by side from strips; rectangles as they are; any other shape from the
+    smallest upright rectangle that holds it with its allowance, with a template. Cloth without
+    direction is laid with the patch's longest edge along the threads.
+
+    Args:
+        pieces: patches of one fabric.
+        direction: what turns the print allows.
+        cloth: usable width of the cloth in inches.
+        options: the maker's choices, the seam allowance among them; of its methods ``templates``
+            and ``foundation`` matter here.
+        short: strips along the cloth as short as they can be, and no longer than so many inches;
+            0: as few as possible.
+    """
+    chosen = options or CutOptions()
+    cutter = _Cutter(direction, cloth, chosen, short)
+    for piece in pieces:
+        cutter.add(on_cloth(piece), chosen.method(piece.role))
+    return sorted(cutter.units(), key=lambda u: (-u.height, -u.width, u.method,
+                                                 u.members[0].piece))  # fmt: skip
+
+
+class _Cutter:
+    """Sorts the patches of one fabric by the way in which they are cut."""
+
+    def __init__(
+        self, direction: Direction, cloth: float, options: CutOptions, short: float
+    ) -> None:
+        self.turns, self.cloth, self.options = TURNS[direction], cloth, options
+        self.short = short
+        self.free = direction == "non-directional"
+        self.single: list[CutUnit] = []
+        self.halves: dict[tuple[int, bool], Pool] = {}
+        self.quarters: dict[tuple[int, bool], Pool] = {}
+        self.corners: dict[int, Pool] = {}
+        self.slanted: dict[object, list[CutShape]] = {}
+
+    def add(self, shape: CutShape, method: str) -> None:
+        """Sort a patch in."""
+        if self.free:
+            shape = with_the_threads(shape)
+        template, setting = method == "templates", shape.block == "setting-triangle"
+        kind, size, way = ("", 0.0, 0) if template else triangle_kind(shape.outline)
+        if method == "foundation" and shape.in_block:
+            if kind == "half":
+                self.corners.setdefault(round(size * 1e6), []).append((way, shape))
+            else:
+                self.single.append(_oversize(shape, self.options))
+        elif kind == "half":
+            self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
+        elif kind == "quarter":
+            self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
+        elif template or is_rectangle(shape.outline):
+            self.single.append(_single(shape, self.options))
+        else:
+            shape = settle(shape, self.turns, free=self.free)
+            self.slanted.setdefault(look(shape.outline), []).append(shape)
+
+    def units(self) -> list[CutUnit]:
+        """Every rectangle."""
+        out, rule, seam = list(self.single), self.options.rule, self.options.seam
+        ruler = self.options.ruler
+        for (size, setting), group in sorted(self.halves.items()):
+            leg = size / 1e6
+            side = half_side(leg, seam=seam, setting=setting, rule=rule, ruler=ruler)
+            out += halves(group, leg, self.turns, side, seam=seam, ruler=ruler)
+        for size, corners in sorted(self.corners.items()):
+            leg = size / 1e6
+            side = foundation_square(leg, seam=seam)
+            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True, ruler=ruler)
+        for (size, setting), group in sorted(self.quarters.items()):
+            long = size / 1e6
+            side = quarter_side(long, seam=seam, setting=setting, rule=rule, ruler=ruler)
+            out += quarters(group, long, self.turns, side, seam=seam, ruler=ruler)
+        for shapes in self.slanted.values():
+            out += self._slanted(shapes)
+        return out
+
+    def _slanted(self, shapes: list[CutShape]) -> list[CutUnit]:
+        seam, ruler, outline = self.options.seam, self.options.ruler, shapes[0].outline
+        standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
+        for upright, seen in ((True, outline), (False, standing)):
+            if len(shapes) > 1 and along_strip(seen):
+                runs = lay_run(shapes, self.cloth, seam, halves=2 in self.turns, upright=upright,
+                               short=self.short, ruler=ruler)  # fmt: skip
+                return [
+                    CutUnit.of("slanted strip", r.width, r.height,
+                               (Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
+                               r.lines, note=slant_note(r), ruler=ruler) for r in runs
+                ]  # fmt: skip
+        return [_single(s, self.options) for s in shapes]
+
+
+def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
+    """A rectangle larger than needed, the patch in its middle."""
+    x0, y0, x1, y1 = shape.outline.bounds
+    w, h = foundation_rectangle(x1 - x0, y1 - y0, seam=options.seam)
+    member = Member(shape.piece, w / 2, h / 2, shape.lie)
+    return CutUnit.of("foundation piece", w, h, [member], ruler=options.ruler)
+
+
+def _single(shape: CutShape, options: CutOptions) -> CutUnit:
+    """A patch by itself: never joined, however large it is."""
+    seam, ruler = options.seam, options.ruler
+    if is_rectangle(shape.outline):
+        x0, y0, x1, y1 = shape.outline.bounds
+        w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
+        member = Member(shape.piece, w / 2, h / 2, shape.lie)
+        return CutUnit.of("rectangle", w, h, [member], ruler=ruler)
+    x0, y0, x1, y1 = shape.outline.bounds
+    a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
+    member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
+    return CutUnit.of("template", a1 - a0, b1 - b0, [member], ruler=ruler)

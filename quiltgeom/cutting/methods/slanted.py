@@ -1,0 +1,199 @@
+"""Slanted patches from strips: diamonds, parallelograms, triangles and trapezoids, side by side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from quiltgeom.cutting.methods.cut_shapes import CLOSE, CutShape, corners
+from quiltgeom.cutting.methods.unit import Line
+from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import INCHES, Ruler
+
+__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "settle", "slant_note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A patch in a run: middle of its finished bounding box, inches from the run's top left."""
+
+    shape: CutShape
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Patches side by side in a strip.
+
+    Attributes:
+        width, height: of the rectangle of cloth, inches (across and along the cloth).
+        slots: the patches.
+        lines: slanted cuts inside it, ``(x, y, x, y)``.
+        upright: whether the strip runs across the cloth.
+    """
+
+    width: float
+    height: float
+    slots: tuple[Slot, ...]
+    lines: tuple[Line, ...]
+    upright: bool = True
+
+
+def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
+    """The one way in which congruent patches lie, as far as their print lets them turn.
+
+    Args:
+        turns: quarter turns that the print allows.
+        free: any turn is allowed: as much edge as possible then follows the threads.
+    """
+    options = [shape.turned(90.0 * t) if t else shape for t in turns]
+    if free:
+        pts = corners(shape.outline)
+        angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0]))
+                  for p, q in zip(pts, [*pts[1:], *pts[:1]], strict=True)]  # fmt: skip
+        options += [shape.turned(-a) for a in angles]
+        most = max(_on_thread(o.outline) for o in options)
+        options = [o for o in options if _on_thread(o.outline) > most - 1e-4]
+    return min(options, key=lambda o: (not along_strip(o.outline), look(o.outline)))
+
+
+def _on_thread(outline: Outline) -> float:
+    pts = corners(outline)
+    edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
+    return sum(
+        math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < CLOSE
+    )
+
+
+def look(outline: Outline) -> tuple[tuple[int, int], ...]:
+    """Equal for outlines that differ by a shift alone."""
+    x0, y0, _, _ = outline.bounds
+    return tuple(sorted((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in
+                        corners(outline)))  # fmt: skip
+
+
+def along_strip(outline: Outline) -> bool:
+    """Whether straight cuts part copies side by side in a strip across the cloth: a triangle on
+    its side, or two sides along the strip and one slanted edge at either end.
+
+    >>> along_strip(Outline(((1, 0), (4, 0), (3, 1), (0, 1))))
+    True
+    """
+    if not outline.is_straight:
+        return False
+    pts = corners(outline)
+    y0, y1 = outline.bounds[1], outline.bounds[3]
+    top = sum(abs(p[1] - y0) < CLOSE for p in pts)
+    bottom = sum(abs(p[1] - y1) < CLOSE for p in pts)
+    return len(pts) in (3, 4) and top + bottom == len(pts) and min(top, bottom) >= 1
+
+
+def lay_run(
+    shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True,
+    short: float = 0.0, ruler: Ruler = INCHES,
+) -> list[Run]:  # fmt: skip
+    """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
+
+    Args:
+        halves: whether the print allows half turns, so that every other patch may stand on its
+            head and triangles interlock.
+        upright: strips across the cloth; else along it.
+        short: strips along the cloth are no longer than they need to be, standing side by side on
+            a cloth ``room`` wide, and no longer than so many inches; 0: as long as ``room``.
+    """
+    shapes = list(shapes)
+    first = shapes[0].outline if upright else _swapped(shapes[0].outline)
+    ways = [_Cut(first, seam), _Cut(first.turned(180, (0, 0)), seam)]
+    flip = halves and ways[0].next_to(ways[1]) + ways[1].next_to(ways[0]) < (
+        2 * ways[0].next_to(ways[0]) - CLOSE
+    )
+    sequence: list[_Cut] = []
+    ends: list[float] = []
+    starts = [0.0]
+    for k in range(len(shapes)):
+        way = k % 2 if flip else 0
+        if k:
+            starts.append(starts[-1] + sequence[-1].next_to(ways[way]))
+        sequence.append(ways[way])
+        ends.append(max(starts[j] + sequence[j].width for j in range(k + 1)))
+    most = max(1, sum(e <= room + RULER_SLACK for e in ends))
+    if short and not upright and most > 1:
+        columns = max(1, ruler.down(room + RULER_SLACK) // ruler.up(sequence[0].height))
+        most = sum(e <= max(short, ends[1]) + RULER_SLACK for e in ends[:most])
+        most = _side_by_side(ends[:most], len(shapes), columns)
+    runs = []
+    for begin in range(0, len(shapes), most):
+        group = shapes[begin : begin + most]
+        if flip:
+            group = [s.turned(180) if k % 2 else s for k, s in enumerate(group)]
+        runs.append(_run(group, sequence, starts, ends, upright))
+    return runs
+
+
+def _side_by_side(ends: Sequence[float], count: int, columns: int) -> int:
+    """How many patches to a strip along the cloth, so that all strips, so many side by side, take
+    the least length (two patches at least: single ones waste their slanted ends)."""
+
+    def length(most: int) -> float:
+        return -(-count // (most * columns)) * ends[most - 1]
+
+    return min(range(2, len(ends) + 1), key=lambda n: (round(length(n), 6), -n))
+
+
+def _swapped(outline: Outline) -> Outline:
+    """Across and along exchanged."""
+    return Outline(tuple((y, x) for x, y in outline.points))
+
+
+class _Cut:
+    """A cut shape between the two edges of its strip, its left at 0."""
+
+    def __init__(self, outline: Outline, seam: float) -> None:
+        cut = offset_outline(outline, seam)
+        x0, y0, x1, y1 = cut.bounds
+        self.width, self.height = x1 - x0, y1 - y0
+        a0, b0, a1, b1 = outline.bounds
+        self.middle = ((a0 + a1) / 2 - x0, (b0 + b1) / 2 - y0)
+        points = [(x - x0, y - y0) for x, y in corners(cut)]
+        top = sorted(x for x, y in points if y < CLOSE)
+        bottom = sorted(x for x, y in points if y > self.height - CLOSE)
+        self.left = (top[0], bottom[0])
+        self.right = (top[-1], bottom[-1])
+
+    def next_to(self, other: _Cut) -> float:
+        """From this shape's left to that of the next one, so that they just touch."""
+        return max(r - left for r, left in zip(self.right, other.left, strict=True))
+
+
+def _run(
+    group: Sequence[CutShape], sequence: Sequence[_Cut], starts: Sequence[float],
+    ends: Sequence[float], upright: bool,
+) -> Run:  # fmt: skip
+    slots, lines = [], []
+    for k, shape in enumerate(group):
+        x, y = starts[k] + sequence[k].middle[0], sequence[k].middle[1]
+        slots.append(Slot(shape, x, y) if upright else Slot(shape, y, x))
+        (a, b), h = sequence[k].right, sequence[k].height
+        p: Point = (starts[k] + a, 0.0)
+        q: Point = (starts[k] + b, h)
+        lines.append((*p, *q) if upright else (p[1], p[0], q[1], q[0]))
+    w, h = ends[len(group) - 1], sequence[0].height
+    return Run(*((w, h) if upright else (h, w)), tuple(slots), tuple(lines), upright)
+
+
+def slant_note(run: Run) -> str:
+    """How many patches a run gives, and at which angles to the strip they are cut.
+
+    >>> slant_note(Run(10.1, 3.5, (), ((1.0, 0.0, 3.0, 3.4641016),)))
+    '0 patches, cut at 60 degrees'
+    """
+    found = set()
+    for x0, y0, x1, y1 in run.lines:
+        rise, reach = (x1 - x0, y1 - y0) if not run.upright else (y1 - y0, x1 - x0)
+        found.add(round(math.degrees(math.atan2(abs(rise), abs(reach))), 1))
+    angles = " and ".join(f"{a:g}" for a in sorted(found))
+    return f"{len(run.slots)} patches, cut at {angles} degrees"

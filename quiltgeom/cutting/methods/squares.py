@@ -1,0 +1,170 @@
+"""Triangles from squares cut on their diagonals."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Iterable, Sequence
+from typing import Generic, TypeVar
+
+from quiltgeom.cutting.methods.constants import (
+    Rule,
+    corner_triangle_square,
+    half_square_square,
+    quarter_square_square,
+    side_triangle_square,
+)
+from quiltgeom.cutting.methods.cut_shapes import CutShape
+from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
+from quiltgeom.units import INCHES, Ruler
+
+__all__ = ["Pool", "Waiting", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
+           "quarter_spots", "quarters"]  # fmt: skip
+
+T = TypeVar("T")
+
+Pool = list[tuple[int, CutShape]]
+"""Triangles with the corner of their right angle, or the side of their long edge."""
+
+
+def half_side(
+    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
+) -> float:  # fmt: skip
+    """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
+    to the next mark of the ruler: what is cut, not what would do.
+
+    >>> half_side(3, seam=0.25)
+    3.875
+    """
+    if setting:
+        return ruler.ceil(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
+    return ruler.ceil(half_square_square(leg, rule=rule, seam=seam))
+
+
+def quarter_side(
+    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
+) -> float:  # fmt: skip
+    """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
+    the next mark of the ruler.
+
+    >>> quarter_side(4, seam=0.25), quarter_side(10 * 2**0.5, seam=0.25, setting=True)
+    (5.25, 15.5)
+    """
+    if setting:
+        return ruler.ceil(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
+    return ruler.ceil(quarter_square_square(long, rule=rule, seam=seam))
+
+
+class Waiting(Generic[T]):
+    """What waits to be given a corner or side of a square, by the corner or side that it has.
+
+    >>> waiting = Waiting([(1, "a"), (0, "b"), (1, "c")])
+    >>> waiting.first, waiting.take(3, [0, 2]), waiting.first, waiting.take(2, [0])
+    (1, ('a', 2), 0, None)
+    """
+
+    def __init__(self, entries: Iterable[tuple[int, T]]) -> None:
+        self._ways: list[deque[tuple[int, T]]] = [deque() for _ in range(4)]
+        for number, (way, entry) in enumerate(entries):
+            self._ways[way].append((number, entry))
+
+    @property
+    def first(self) -> int | None:
+        """Corner or side of the first that waits; None if nothing does."""
+        heads = [(queue[0][0], way) for way, queue in enumerate(self._ways) if queue]
+        return min(heads)[1] if heads else None
+
+    def take(self, slot: int, turns: Sequence[int]) -> tuple[T, int] | None:
+        """The first for this corner or side that lies so already, else one that may be turned;
+        with the quarter turns that it needs."""
+        for turn in turns:
+            queue = self._ways[(slot - turn) % 4]
+            if queue:
+                return queue.popleft()[1], turn
+        return None
+
+
+def _take(pool: Waiting[CutShape], slot: int, turns: Sequence[int]) -> CutShape | None:
+    found = pool.take(slot, turns)
+    return found and (found[0].turned(90.0 * found[1]) if found[1] else found[0])
+
+
+def half_spots(side: float, leg: float, seam: float) -> list[tuple[float, float]]:
+    """Middles of half-square triangles in a square, by the corner of their right angle."""
+    near, far = seam + leg / 2, side - seam - leg / 2
+    return [(near, near), (far, near), (far, far), (near, far)]
+
+
+def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
+    """The diagonal that parts a triangle at ``corner`` from the rest of a square, or both."""
+    both: tuple[Line, ...] = ((side, 0.0, 0.0, side), (0.0, 0.0, side, side))
+    return both if corner is None else (both[corner % 2],)
+
+
+def halves(
+    group: Pool, leg: float, turns: Sequence[int], side: float, *, seam: float,
+    oversize: bool = False, ruler: Ruler = INCHES,
+) -> list[CutUnit]:  # fmt: skip
+    """Squares cut once, two triangles from each as far as their print allows.
+
+    ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
+    """
+    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
+    method: Method = "foundation triangles" if oversize else "square cut once"
+    pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
+    full = ruler.ceil(side)
+    while (first := pool.first) is not None:
+        members = []
+        for slot in (first, (first + 2) % 4):
+            shape = _take(pool, slot, turns)
+            if shape is not None:
+                members.append(Member(shape.piece, *spots[slot], shape.lie))
+        units.append(CutUnit.of(method, side, side, members, diagonals(full, first),
+                                ruler=ruler))  # fmt: skip
+    return units
+
+
+def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, float]]:
+    """Middles of quarter-square triangles in a square, by the side of their long edge."""
+    mid, near = side / 2, seam + long / 4
+    return [(mid, near), (side - near, mid), (mid, side - near), (near, mid)]
+
+
+def quarters(
+    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float,
+    ruler: Ruler = INCHES,
+) -> list[CutUnit]:  # fmt: skip
+    """Squares cut twice, four triangles from each as far as their print allows; one triangle
+    alone comes from half a square."""
+    pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
+    while pool.first is not None:
+        members, ways = [], []
+        for slot in range(4):
+            shape = _take(pool, slot, turns)
+            if shape is not None:
+                members.append(Member(shape.piece, *spots[slot], shape.lie))
+                ways.append(slot)
+        if len(members) == 1:
+            units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
+            continue
+        units.append(CutUnit.of("square cut twice", side, side, members,
+                                diagonals(ruler.ceil(side)), ruler=ruler))  # fmt: skip
+    return units
+
+
+def _lone_quarter(
+    member: Member, way: int, side: float, long: float, seam: float, ruler: Ruler
+) -> CutUnit:
+    """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
+    w, h, near = ruler.ceil(side), ruler.ceil(side / 2), seam + long / 4
+    if way % 2 == 0:
+        y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
+        spot, size = (side / 2, y), (w, h)
+        lines = ((0.0, base, w / 2, tip), (w / 2, tip, w, base))
+    else:
+        x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
+        spot, size = (x, side / 2), (h, w)
+        lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
+    return CutUnit.of("half of a square cut twice", *size,
+                      [Member(member.piece, *spot, member.lie_deg)], lines,
+                      ruler=ruler)  # fmt: skip

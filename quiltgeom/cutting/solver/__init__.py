@@ -1,0 +1,1 @@
+"""Strips and bounds: the shortest length of cloth for a list of rectangles, and the proof."""

@@ -1,0 +1,167 @@
+"""Scales: a whole-number weight for every size, and the scale that weighs a list heaviest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from quiltgeom.cutting.solver.budget import Budget, linear_programme
+from quiltgeom.cutting.solver.items import Demand
+
+__all__ = ["Weights", "best_scale", "capacity", "copies_of", "identity", "thresholds"]
+
+Weights = tuple[tuple[int, int], ...]
+"""Sorted ``(size, weight)`` pairs."""
+
+_SCALE = 720720
+"""Weights are rounded down to multiples of 1/720720 (divisible by 1 to 16: the usual fractions
+stay exact)."""
+
+_ROUNDS = 40
+
+
+def copies_of(demand: Demand, axis: int) -> dict[int, int]:
+    """How many pieces can show each size in this direction (a cut line meets a piece once)."""
+    out: dict[int, int] = {}
+    for _, w, h, _ in (pose for pose in demand.poses):
+        out.setdefault((w, h)[axis], 0)
+    for k, w, h, _ in demand.poses:
+        out[(w, h)[axis]] += demand.items[k].count
+    return out
+
+
+def capacity(weights: Iterable[tuple[int, int]], room: int, copies: dict[int, int]) -> int:
+    """Largest total weight of sizes that fit into ``room`` (exact, whole numbers).
+
+    >>> capacity([(3, 5), (4, 7)], 10, {3: 9, 4: 1})
+    17
+    """
+    best = np.zeros(room + 1, dtype=np.int64)
+    for size, weight in weights:
+        left = min(copies.get(size, 0), room // size) if weight > 0 else 0
+        bundle = 1
+        while left > 0:  # binary splitting of the copies
+            bundle = min(bundle, left)
+            left -= bundle
+            span = size * bundle
+            np.maximum(best[span:], best[: room + 1 - span] + weight * bundle, out=best[span:])
+            bundle *= 2
+    return int(best[room])
+
+
+def identity(demand: Demand) -> Weights:
+    """Every size weighs itself."""
+    sizes = sorted({s for _, w, h, _ in demand.poses for s in (w, h)})
+    return tuple((s, s) for s in sizes)
+
+
+def best_scale(
+    demand: Demand, other: dict[int, int], room: int, axis: int, budget: Budget | None = None
+) -> Weights:
+    """The scale of one direction that makes the load largest, the other direction given.
+
+    A linear programme over the weights, one constraint per way of filling ``room``, added until
+    no filling weighs more than 1.
+    """
+    budget = budget or Budget()
+    copies = copies_of(demand, axis)
+    sizes = sorted(s for s in copies if s <= room)
+    others = {s: 0 for s in identity_sizes(demand)}
+    if not sizes:
+        return tuple((s, 0) for s in others)
+    gain, bound_rows = _gain_rows(demand, other, sizes, axis)
+    fillings = [_single(s, sizes, room, copies) for s in sizes]
+    values = np.zeros(len(sizes))
+    for _ in range(_ROUNDS):
+        values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes), budget)
+        filling, weight = _heaviest(values, sizes, room, copies, budget)
+        if weight <= 1 + 1e-7 or filling in fillings:
+            break
+        fillings.append(filling)
+    found = {s: int(v * _SCALE + 1e-4) for s, v in zip(sizes, values, strict=True)}
+    return tuple((s, found.get(s, 0)) for s in others)
+
+
+def identity_sizes(demand: Demand) -> list[int]:
+    """All sizes of the pieces, both directions, in order."""
+    return [s for s, _ in identity(demand)]
+
+
+def _gain_rows(
+    demand: Demand, other: dict[int, int], sizes: Sequence[int], axis: int
+) -> tuple[np.ndarray, list[np.ndarray]]:
+    """Objective (count of each item) and rows ``load of item <= weight x other weight``."""
+    n, m = len(sizes), len(demand.items)
+    top = max([*other.values(), 1])
+    rows = []
+    for k, item in enumerate(demand.items):
+        ways = [(item.width, item.height)]
+        if item.may_turn and item.width != item.height:
+            ways.append((item.height, item.width))
+        for way in ways:
+            if way[axis] not in sizes:
+                continue
+            row = np.zeros(n + m)
+            row[n + k] = 1.0
+            row[sizes.index(way[axis])] = -other[way[1 - axis]] / top
+            rows.append(row)
+    return np.array([float(i.count) for i in demand.items]), rows
+
+
+def _single(size: int, sizes: Sequence[int], room: int, copies: dict[int, int]) -> tuple[int, ...]:
+    return tuple(min(room // s, copies[s]) if s == size else 0 for s in sizes)
+
+
+def _solve_scale(
+    gain: np.ndarray, rows: list[np.ndarray], fillings: np.ndarray, n: int, budget: Budget
+) -> np.ndarray:
+    m = len(gain)
+    upper = np.zeros((len(fillings), n + m))
+    upper[:, :n] = fillings
+    a = np.vstack([upper, *rows])
+    b = np.concatenate([np.ones(len(fillings)), np.zeros(len(rows))])
+    cost = np.concatenate([np.zeros(n), -gain / max(gain.max(), 1.0)])
+    limits = [(0.0, 1.0)] * n + [(0.0, 1.0)] * m
+    result = linear_programme(budget, cost, a, b, bounds=limits, method="highs-ds")
+    return np.asarray(result.x[:n] if result.x is not None else np.zeros(n))
+
+
+def _heaviest(
+    values: np.ndarray, sizes: Sequence[int], room: int, copies: dict[int, int], budget: Budget
+) -> tuple[tuple[int, ...], float]:
+    """The filling of ``room`` with the largest value (bounded knapsack with traceback)."""
+    best = np.zeros(room + 1)
+    steps: list[tuple[int, int, int, np.ndarray]] = []
+    for k, size in enumerate(sizes):
+        left = min(copies[size], room // size) if values[k] > 1e-12 else 0
+        bundle = 1
+        while left > 0:
+            bundle = min(bundle, left)
+            left -= bundle
+            span = size * bundle
+            budget.spend(room)
+            lifted = best.copy()
+            lifted[span:] = np.maximum(best[span:], best[: room + 1 - span] + values[k] * bundle)
+            steps.append((k, bundle, span, lifted > best + 1e-12))
+            best = lifted
+            bundle *= 2
+    counts, at = [0] * len(sizes), room
+    for k, bundle, span, taken in reversed(steps):
+        if taken[at]:
+            counts[k] += bundle
+            at -= span
+    return tuple(counts), float(best[room])
+
+
+def thresholds(demand: Demand, length: int) -> list[dict[int, int]]:
+    """Simple scales along the cloth to start from (step functions and rounding functions)."""
+    sizes = identity_sizes(demand)
+    out: list[dict[int, int]] = [{s: s for s in sizes}]
+    cuts = sorted({s for s in sizes if 2 * s <= length})
+    for cut in cuts[-6:]:  # large pieces whole, small ones nothing, the middle as it is
+        out.append({s: length if s > length - cut else (0 if s < cut else s) for s in sizes})
+    for k in (2, 3, 4):
+        out.append({s: (k + 1) * s // length if ((k + 1) * s) % length else
+                    0 for s in sizes})  # fmt: skip
+    return [g for g in out if any(g.values())]

@@ -1,0 +1,1 @@
+"""Pages about blocks: the gallery, on screen and paper, and drawing sheets."""

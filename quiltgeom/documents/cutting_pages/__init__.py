@@ -1,0 +1,1 @@
+"""Diagrams, sheets and folders of a cutting plan."""

@@ -1,0 +1,1 @@
+"""Which way is up in a print, and how it may be turned."""

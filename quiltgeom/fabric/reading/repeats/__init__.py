@@ -1,0 +1,1 @@
+"""How a print repeats: lattices, stripes, folded and uneven copies."""

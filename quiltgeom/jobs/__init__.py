@@ -1,0 +1,1 @@
+"""The jobs of an adviser from end to end: what commands and programs call."""

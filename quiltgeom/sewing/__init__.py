@@ -1,0 +1,1 @@
+"""The order of sewing in words and pictures: sheets, steps, units drawn apart."""
