@@ -29,20 +29,48 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _WHERE = {
-    "Block": "model.block", "ContentError": "errors", "Design": "model.design",
-    "Fabric": "model.fabric", "Finding": "errors", "Patch": "model.block",
-    "Pattern": "model.pattern", "Piece": "model.quilt", "Preview": "render.preview",
-    "Quilt": "model.quilt", "QuiltError": "errors", "Repeat": "model.fabric",
-    "fit_size": "layout.quilt", "lay_out": "layout.quilt", "load_blocks": "library.blocks",
-    "load_design": "library.design_file", "load_patterns": "library.patterns",
-    "make_quilt": "render.preview", "preview": "render.preview",
-}  # fmt: skip
+    "Block": "model.block",
+    "ContentError": "errors",
+    "Design": "model.design",
+    "Fabric": "model.fabric",
+    "Finding": "errors",
+    "Patch": "model.block",
+    "Pattern": "model.pattern",
+    "Piece": "model.quilt",
+    "Preview": "render.preview",
+    "Quilt": "model.quilt",
+    "QuiltError": "errors",
+    "Repeat": "model.fabric",
+    "fit_size": "layout.quilt",
+    "lay_out": "layout.quilt",
+    "load_blocks": "library.blocks",
+    "load_design": "library.design_file",
+    "load_patterns": "library.patterns",
+    "make_quilt": "render.preview",
+    "preview": "render.preview",
+}
 
 __all__ = [
-    "Block", "ContentError", "Design", "Fabric", "Finding", "Patch", "Pattern", "Piece", "Preview",
-    "Quilt", "QuiltError", "Repeat", "fit_size", "lay_out", "load_blocks", "load_design",
-    "load_patterns", "make_quilt", "preview",
-]  # fmt: skip
+    "Block",
+    "ContentError",
+    "Design",
+    "Fabric",
+    "Finding",
+    "Patch",
+    "Pattern",
+    "Piece",
+    "Preview",
+    "Quilt",
+    "QuiltError",
+    "Repeat",
+    "fit_size",
+    "lay_out",
+    "load_blocks",
+    "load_design",
+    "load_patterns",
+    "make_quilt",
+    "preview",
+]
 
 
 def __getattr__(name: str) -> Any:

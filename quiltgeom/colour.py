@@ -21,30 +21,36 @@ __all__ = [
     "rgb_to_oklab",
     "srgb_to_linear",
     "to_hex",
-]  # fmt: skip
+]
 
 Floats = NDArray[np.float64]
 
 # IEC 61966-2-1 primaries with white D65, and that white's own XYZ (so that white is exactly L* 100)
 _RGB_TO_XYZ = np.array(
-    [[0.4124564, 0.3575761, 0.1804375],
-     [0.2126729, 0.7151522, 0.0721750],
-     [0.0193339, 0.1191920, 0.9503041]]
-)  # fmt: skip
+    [
+        [0.4124564, 0.3575761, 0.1804375],
+        [0.2126729, 0.7151522, 0.0721750],
+        [0.0193339, 0.1191920, 0.9503041],
+    ]
+)
 _WHITE = _RGB_TO_XYZ.sum(axis=1)
 
 # OKLab as published by its author (B. Ottosson, "A perceptual color space for image processing",
 # 2020, public domain)
 _RGB_TO_LMS = np.array(
-    [[0.4122214708, 0.5363325363, 0.0514459929],
-     [0.2119034982, 0.6806995451, 0.1073969566],
-     [0.0883024619, 0.2817188376, 0.6299787005]]
-)  # fmt: skip
+    [
+        [0.4122214708, 0.5363325363, 0.0514459929],
+        [0.2119034982, 0.6806995451, 0.1073969566],
+        [0.0883024619, 0.2817188376, 0.6299787005],
+    ]
+)
 _LMS_TO_OKLAB = np.array(
-    [[0.2104542553, 0.7936177850, -0.0040720468],
-     [1.9779984951, -2.4285922050, 0.4505937099],
-     [0.0259040371, 0.7827717662, -0.8086757660]]
-)  # fmt: skip
+    [
+        [0.2104542553, 0.7936177850, -0.0040720468],
+        [1.9779984951, -2.4285922050, 0.4505937099],
+        [0.0259040371, 0.7827717662, -0.8086757660],
+    ]
+)
 
 # Y (white = 100) of Munsell value V: ASTM D1535's quintic
 _MUNSELL = (0.0, 1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
@@ -208,9 +214,12 @@ def _weighted(
 ) -> Floats:
     h = np.radians(h_mean)
     t = (
-        1 - 0.17 * np.cos(h - np.radians(30)) + 0.24 * np.cos(2 * h)
-        + 0.32 * np.cos(3 * h + np.radians(6)) - 0.20 * np.cos(4 * h - np.radians(63))
-    )  # fmt: skip
+        1
+        - 0.17 * np.cos(h - np.radians(30))
+        + 0.24 * np.cos(2 * h)
+        + 0.32 * np.cos(3 * h + np.radians(6))
+        - 0.20 * np.cos(4 * h - np.radians(63))
+    )
     s_l = 1 + 0.015 * (l_mean - 50) ** 2 / np.sqrt(20 + (l_mean - 50) ** 2)
     s_c, s_h = 1 + 0.045 * c_mean, 1 + 0.015 * c_mean * t
     bend = np.radians(60) * np.exp(-(((h_mean - 275) / 25) ** 2))

@@ -13,8 +13,17 @@ from typing import Any
 
 from quiltgeom.errors import Finding, TextError
 
-__all__ = ["DEPTH", "PLAN_BYTES", "READING_BYTES", "SMALL_BYTES", "parse_json", "parse_toml",
-           "read_json", "read_text", "read_toml"]  # fmt: skip
+__all__ = [
+    "DEPTH",
+    "PLAN_BYTES",
+    "READING_BYTES",
+    "SMALL_BYTES",
+    "parse_json",
+    "parse_toml",
+    "read_json",
+    "read_text",
+    "read_toml",
+]
 
 SMALL_BYTES = 1_000_000
 """Blocks, patterns, designs, side files: written by hand; ours have one or two thousand bytes."""
@@ -153,8 +162,12 @@ def _check(data: object, text: str, where: str, kind: str) -> None:
     suspect = _SUSPECT.search(text) is not None
     level: list[Any] = [[data]]
     for _ in range(DEPTH + 1):
-        inner = [v for d in level for v in (d.values() if isinstance(d, dict) else d)
-                 if suspect or isinstance(v, dict | list)]  # fmt: skip
+        inner = [
+            v
+            for d in level
+            for v in (d.values() if isinstance(d, dict) else d)
+            if suspect or isinstance(v, dict | list)
+        ]
         if suspect:
             keys = [k for d in level if isinstance(d, dict) for k in d]
             _check_leaves([*keys, *inner], where, kind)

@@ -11,19 +11,42 @@ from typing import Literal
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import MEETS, RULER, RULER_SLACK
 
-__all__ = ["CENTIMETRES", "INCHES", "INCH_IN_CM", "RULERS", "Ruler", "Units", "about_inches",
-           "ceil_to", "format_inches", "length_text", "parse_length", "to_fraction"]  # fmt: skip
+__all__ = [
+    "CENTIMETRES",
+    "INCHES",
+    "INCH_IN_CM",
+    "RULERS",
+    "Ruler",
+    "Units",
+    "about_inches",
+    "ceil_to",
+    "format_inches",
+    "length_text",
+    "parse_length",
+    "to_fraction",
+]
 
 INCH_IN_CM = 2.54  # exact by definition of the international inch
 _UNITS = {
     **dict.fromkeys(("in", "inch", "inches", '"', "″", ""), Fraction(1)),
     **dict.fromkeys(("yd", "yard", "yards"), Fraction(36)),
     **dict.fromkeys(("ft", "'"), Fraction(12)),
-    "mm": Fraction(10, 254), "cm": Fraction(100, 254), "m": Fraction(10000, 254),
+    "mm": Fraction(10, 254),
+    "cm": Fraction(100, 254),
+    "m": Fraction(10000, 254),
     "pt": Fraction(1, 72),
-}  # fmt: skip
-_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-           "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
+}
+_VULGAR = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
 _LENGTH = re.compile(
     r"(?:(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<num>[0-9]{1,9})\s*/\s*(?P<den>[0-9]{1,9})"
     r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,30})?|\.[0-9]{1,30}))"

@@ -14,13 +14,33 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.model.block import Block
 
 CORE = {
-    "bears-paw", "bow-tie", "bright-hopes", "churn-dash", "courthouse-steps", "drunkards-path",
-    "economy", "eight-pointed-star", "evening-star", "flying-geese", "four-patch",
+    "bears-paw",
+    "bow-tie",
+    "bright-hopes",
+    "churn-dash",
+    "courthouse-steps",
+    "drunkards-path",
+    "economy",
+    "eight-pointed-star",
+    "evening-star",
+    "flying-geese",
+    "four-patch",
     "friendship-star",
-    "half-square-triangle", "hourglass", "jacobs-ladder", "kaleidoscope", "log-cabin",
-    "maple-leaf", "nine-patch", "ohio-star", "orange-peel", "rail-fence", "snails-trail",
-    "spools", "square-in-a-square", "tumbling-blocks",
-}  # fmt: skip
+    "half-square-triangle",
+    "hourglass",
+    "jacobs-ladder",
+    "kaleidoscope",
+    "log-cabin",
+    "maple-leaf",
+    "nine-patch",
+    "ohio-star",
+    "orange-peel",
+    "rail-fence",
+    "snails-trail",
+    "spools",
+    "square-in-a-square",
+    "tumbling-blocks",
+}
 
 
 def swept_blocks() -> list[Block]:
@@ -30,9 +50,10 @@ def swept_blocks() -> list[Block]:
     if os.environ.get("QUILTGEOM_EVERY_BLOCK"):
         return everything
     return [
-        b for k, b in enumerate(everything)
+        b
+        for k, b in enumerate(everything)
         if b.key in CORE or (k % 6 == 0 and len(b.patches) <= 60)
-    ]  # fmt: skip
+    ]
 
 
 ARROW = [(0, -2), (1.2, -0.2), (0.4, -0.2), (0.4, 2), (-0.4, 2), (-0.4, -0.2), (-1.2, -0.2)]

@@ -52,22 +52,38 @@ def inputs(folder: Path) -> None:
 
 ADVISE = ["--swatches", "cloths", "--pattern", "harbour-windows"]
 CASES = [
-    Case("advise", ["advise", "prints/a.png", *ADVISE, "-o", "out"],
-         ["advise", "prints/b.png", *ADVISE, "-o", "out"], "out"),
-    Case("batch", ["advise", "prints", *ADVISE, "--no-kit", "-o", "out"],
-         ["advise", "prints", *ADVISE, "--no-kit", "--ground", "dark", "-o", "out"], "out"),
-    Case("kit", ["kit", "design.toml", "-o", "out"],
-         ["kit", "design.toml", "--paper", "a4", "-o", "out"], "out"),
+    Case(
+        "advise",
+        ["advise", "prints/a.png", *ADVISE, "-o", "out"],
+        ["advise", "prints/b.png", *ADVISE, "-o", "out"],
+        "out",
+    ),
+    Case(
+        "batch",
+        ["advise", "prints", *ADVISE, "--no-kit", "-o", "out"],
+        ["advise", "prints", *ADVISE, "--no-kit", "--ground", "dark", "-o", "out"],
+        "out",
+    ),
+    Case(
+        "kit",
+        ["kit", "design.toml", "-o", "out"],
+        ["kit", "design.toml", "--paper", "a4", "-o", "out"],
+        "out",
+    ),
     Case("onhand", ["onhand", "cloths"], ["onhand", "cloths", "--again"], "cloths"),
     Case("demo", ["demo", "--px", "100", "-o", "out"], ["demo", "--px", "120", "-o", "out"], "out"),
-]  # fmt: skip
+]
 
 
 def start(args: list[str], folder: Path) -> subprocess.Popen[bytes]:
-    return subprocess.Popen([sys.executable, "-m", "quiltgeom", *args], cwd=folder,
-                            env={**os.environ, "PYTHONPATH": os.getcwd()},
-                            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                            start_new_session=True)  # fmt: skip
+    return subprocess.Popen(
+        [sys.executable, "-m", "quiltgeom", *args],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": os.getcwd()},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
 
 
 def living(session: int) -> int:
@@ -107,8 +123,10 @@ def judge_batch(out: Path, old: Tree, new: Tree) -> str:
     """Each print's folder by itself; then the overview's."""
     words = []
     for name in ("a", "b"):
-        part = [{k.removeprefix(f"{name}/"): v for k, v in t.items() if k.startswith(f"{name}/")}
-                for t in (old, new)]  # fmt: skip
+        part = [
+            {k.removeprefix(f"{name}/"): v for k, v in t.items() if k.startswith(f"{name}/")}
+            for t in (old, new)
+        ]
         words.append(judge(out / name, *part))
     faults = [w for w in words if w.startswith("fault")]
     made = load_manifest(out) if out.exists() else None
@@ -211,8 +229,10 @@ def main() -> int:
                 for fault in faults:
                     print(f"{case.name}: {fault}", flush=True)
             words = ", ".join(f"{w} {n}" for (c, w), n in sorted(TALLY.items()) if c == case.name)
-            print(f"{case.name}: {count // len(CASES)} kills within {taken:.1f} s: {words}",
-                  flush=True)  # fmt: skip
+            print(
+                f"{case.name}: {count // len(CASES)} kills within {taken:.1f} s: {words}",
+                flush=True,
+            )
     print(f"{bad} faults")
     return bool(bad)
 

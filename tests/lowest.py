@@ -74,8 +74,13 @@ def main(tests: Sequence[str]) -> int:
         python = str(Path(folder) / "venv" / "bin" / "python")
 
         def run(*args: str, capture: bool = False) -> subprocess.CompletedProcess[str]:
-            return subprocess.run([python, *args], cwd=ROOT, env=environment, text=True,
-                                  stdout=subprocess.PIPE if capture else None)  # fmt: skip
+            return subprocess.run(
+                [python, *args],
+                cwd=ROOT,
+                env=environment,
+                text=True,
+                stdout=subprocess.PIPE if capture else None,
+            )
 
         made = run("-m", "pip", "install", "-q", "-c", str(pins), "-e", ".[test]")
         if made.returncode:

@@ -22,9 +22,14 @@ def _raises(e: Exception) -> bool:
 
 @pytest.mark.parametrize(
     ("error", "kind"),
-    [(QuiltValueError("width: found 0"), "error"), (ValueError("width"), "crash"),
-     (RecursionError(), "crash"), (WordlessError(), "crash"), (KeyError("a"), "crash")],
-)  # fmt: skip
+    [
+        (QuiltValueError("width: found 0"), "error"),
+        (ValueError("width"), "crash"),
+        (RecursionError(), "crash"),
+        (WordlessError(), "crash"),
+        (KeyError("a"), "crash"),
+    ],
+)
 def test_what_counts_as_a_crash(tmp_path: Path, error: Exception, kind: str) -> None:
     assert judge(lambda data, folder: _raises(error), b"", tmp_path).kind == kind
     assert judge(lambda data, folder: True, b"", tmp_path).kind == "answer"

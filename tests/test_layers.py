@@ -10,9 +10,32 @@ from pathlib import Path
 import quiltgeom
 
 ROOT = Path(quiltgeom.__file__).parent
-LAYERS = ["errors", "tolerance", "units", "colour", "texts", "files", "outputs", "geometry", "model",
-          "library", "layout", "fabric", "onhand", "cutting", "piecing", "matching", "render",
-          "sewing", "templates", "proposal", "documents", "jobs", "demo", "cli"]  # fmt: skip
+LAYERS = [
+    "errors",
+    "tolerance",
+    "units",
+    "colour",
+    "texts",
+    "files",
+    "outputs",
+    "geometry",
+    "model",
+    "library",
+    "layout",
+    "fabric",
+    "onhand",
+    "cutting",
+    "piecing",
+    "matching",
+    "render",
+    "sewing",
+    "templates",
+    "proposal",
+    "documents",
+    "jobs",
+    "demo",
+    "cli",
+]
 FREE = {"__init__", "__main__"}
 """The front door: names every layer, but only when asked."""
 

@@ -43,10 +43,23 @@ def repr_short(value: object) -> str:
 
 @pytest.mark.parametrize(
     "text",
-    ["1.5/2", "-1/2", "1/000", "9" * 5000, "1/" + "9" * 5000, "2--1/2", "2 - 1/2", "1 3/2", "1 2/2",
-     "٣", "9" * 9 + "yd", "0.0000001", "9" * 400],
+    [
+        "1.5/2",
+        "-1/2",
+        "1/000",
+        "9" * 5000,
+        "1/" + "9" * 5000,
+        "2--1/2",
+        "2 - 1/2",
+        "1 3/2",
+        "1 2/2",
+        "٣",
+        "9" * 9 + "yd",
+        "0.0000001",
+        "9" * 400,
+    ],
     ids=repr_short,
-)  # fmt: skip
+)
 def test_no_length(text: str) -> None:
     with pytest.raises(QuiltValueError, match="not a usable length"):
         parse_length(text)
@@ -77,13 +90,20 @@ def test_no_number() -> None:
 
 @pytest.mark.parametrize(
     ("parse", "text"),
-    [(parse_fabric, "a=b.png,up=nan"), (parse_fabric, "a=b.png,up=1e400"),
-     (parse_fabric, "a=b.png,up=400"), (parse_fabric, "a=b\0.png"),
-     (parse_fabric, "a=#fff,repeat=2x2,repeat_kind=wavy"), (parse_fabric, "a=#fff,direction="),
-     (_have, "a=" + "9" * 5000 + "*fat-quarter"), (_have, "a=²*fat-quarter"),
-     (_have, "a=" + "+".join(["999*5x5"] * 9)), (_have, "a=0*5x5")],
+    [
+        (parse_fabric, "a=b.png,up=nan"),
+        (parse_fabric, "a=b.png,up=1e400"),
+        (parse_fabric, "a=b.png,up=400"),
+        (parse_fabric, "a=b\0.png"),
+        (parse_fabric, "a=#fff,repeat=2x2,repeat_kind=wavy"),
+        (parse_fabric, "a=#fff,direction="),
+        (_have, "a=" + "9" * 5000 + "*fat-quarter"),
+        (_have, "a=²*fat-quarter"),
+        (_have, "a=" + "+".join(["999*5x5"] * 9)),
+        (_have, "a=0*5x5"),
+    ],
     ids=repr_short,
-)  # fmt: skip
+)
 def test_no_option(parse: Callable[[str], object], text: str) -> None:
     with pytest.raises(QuiltValueError, match="accepted"):
         parse(text)
@@ -105,8 +125,14 @@ def test_no_count_of_patches(patches: str) -> None:
 
 
 def test_fabrics_check_themselves() -> None:
-    for wrong in ({"up_deg": float("nan")}, {"up_deg": 1e400}, {"up_deg": "x"}, {"motif": (-1, 2)},
-                  {"motif": (float("nan"), 2)}, {"width": float("nan")}):  # fmt: skip
+    for wrong in (
+        {"up_deg": float("nan")},
+        {"up_deg": 1e400},
+        {"up_deg": "x"},
+        {"motif": (-1, 2)},
+        {"motif": (float("nan"), 2)},
+        {"width": float("nan")},
+    ):
         with pytest.raises(QuiltValueError, match="accepted"):
             Fabric("kelp", colour="#fff", **wrong)  # type: ignore[arg-type]
     with pytest.raises(QuiltValueError, match="straight"):
@@ -152,21 +178,29 @@ def test_what_is_no_toml_is_one_error_everywhere(tmp_path: Path, text: str, word
 
 
 JSONS = {
-    "nan": ('{"a": NaN}', "NaN"), "infinity": ('{"a": [-Infinity]}', "Infinity"),
-    "beyond double": ('{"a": 1e999}', "double precision"), "digits": ("9" * 5000, "valid JSON"),
-    "65 bits": ("18446744073709551616", "64 bits"), "deep": ("[" * 90000, "deep"),
-    "half a pair": ('["\\ud800"]', "surrogate"), "null escape": ('{"\\u0000": 1}', "null"),
-    "no json": ("{", "valid JSON"), "empty": ("", "valid JSON"), "mark": ("\ufeff1", "valid JSON"),
-}  # fmt: skip
+    "nan": ('{"a": NaN}', "NaN"),
+    "infinity": ('{"a": [-Infinity]}', "Infinity"),
+    "beyond double": ('{"a": 1e999}', "double precision"),
+    "digits": ("9" * 5000, "valid JSON"),
+    "65 bits": ("18446744073709551616", "64 bits"),
+    "deep": ("[" * 90000, "deep"),
+    "half a pair": ('["\\ud800"]', "surrogate"),
+    "null escape": ('{"\\u0000": 1}', "null"),
+    "no json": ("{", "valid JSON"),
+    "empty": ("", "valid JSON"),
+    "mark": ("\ufeff1", "valid JSON"),
+}
 
 
 @pytest.mark.parametrize(("text", "words"), JSONS.values(), ids=JSONS)
 def test_what_is_no_json_is_one_error_everywhere(tmp_path: Path, text: str, words: str) -> None:
     (tmp_path / "kelp.jpg.reading.json").write_text(text, encoding="utf-8")
     design = Design("rope-walk", rows=1, columns=1)
-    for read in (lambda: read_json(tmp_path / "kelp.jpg.reading.json"),
-                 lambda: load_corrections(tmp_path / "kelp.jpg"),
-                 lambda: read_patches(tmp_path / "kelp.jpg.reading.json", design)):  # fmt: skip
+    for read in (
+        lambda: read_json(tmp_path / "kelp.jpg.reading.json"),
+        lambda: load_corrections(tmp_path / "kelp.jpg"),
+        lambda: read_patches(tmp_path / "kelp.jpg.reading.json", design),
+    ):
         with pytest.raises(TextError, match=words):
             read()
 
@@ -191,9 +225,14 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     (tmp_path / "large.toml").write_bytes(b"#" * (SMALL_BYTES + 1))
     (tmp_path / "largest.toml").write_bytes(b"#" * SMALL_BYTES)
     os.mkfifo(tmp_path / "pipe.toml")
-    for name, words in (("latin.toml", "byte 9 that is not UTF-8"), ("none.toml", "no such file"),
-                        ("large.toml", "up to 1,000,000 bytes"), ("pipe.toml", "no ordinary file"),
-                        (".", "a folder"), ("a\0b", "cannot be read")):  # fmt: skip
+    for name, words in (
+        ("latin.toml", "byte 9 that is not UTF-8"),
+        ("none.toml", "no such file"),
+        ("large.toml", "up to 1,000,000 bytes"),
+        ("pipe.toml", "no ordinary file"),
+        (".", "a folder"),
+        ("a\0b", "cannot be read"),
+    ):
         with pytest.raises(TextError, match=words) as caught:
             read_toml(tmp_path / name)
         assert isinstance(caught.value, QuiltFileError)
@@ -208,21 +247,21 @@ def _unit(k: int) -> str:
 BLOCKS = {
     "corner twice": '[[patch]]\nrole = "accent"\nat = [[0, 0], [0, 0], [1, 0, "arc 1"], [1, 1]]',
     "shift of words": '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1]]\n'
-                      'shift = [[[0], 0], ["x", 1]]',
+    'shift = [[[0], 0], ["x", 1]]',
     "centre of words": '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1]]\nturn = 3\n'
-                       'centre = ["x", 1]',
+    'centre = ["x", 1]',
     "shifted away": '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1]]\n'
-                    'shift = [[1e308, 1e308]]',
+    "shift = [[1e308, 1e308]]",
     "columns of nothing": 'cells = "D D"\ncolumns = [1e-300, 1e300]',
     "copies of copies": 'grid = 4\n[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1]]\n'
-                        "turn = 360\nmirror = true\nshift = [[0, 0], [1, 0], [0, 1], [1, 1]]",
+    "turn = 360\nmirror = true\nshift = [[0, 0], [1, 0], [0, 1], [1, 1]]",
     "units of units": "".join(_unit(k) for k in range(4)) + "[make.rings]\n",
     "a hundred thousand cells": f'cells = """{"D " * 100_000}"""',
     "vectors of a point": 'cells = "D"\ntile = [[0.001, 0], [0, 0.001]]',
     "vectors far askew": 'cells = "D"\ntile = [[1, 0], [100000, 1]]',
     "all over each other": 'grid = 2\n[[patch]]\nrole = "accent"\n'
-                           "at = [[0, 0], [2, 0], [2, 2], [0, 2]]\nturn = 360",
-}  # fmt: skip
+    "at = [[0, 0], [2, 0], [2, 2], [0, 2]]\nturn = 360",
+}
 
 
 @pytest.mark.parametrize("text", BLOCKS.values(), ids=BLOCKS)
@@ -241,8 +280,10 @@ def test_stars_of_any_size_and_one_role_have_an_outline(
     tmp_path: Path, size: int, roles: list[str]
 ) -> None:
     path = tmp_path / "star.toml"
-    path.write_text('name = "Star"\n[make.sixty]\nshape = "hexagon star"\n'
-                    f"size = {size}\nroles = {json.dumps(roles)}\n")  # fmt: skip
+    path.write_text(
+        'name = "Star"\n[make.sixty]\nshape = "hexagon star"\n'
+        f"size = {size}\nroles = {json.dumps(roles)}\n"
+    )
     block, findings, _ = check_block_file(path)
     assert findings == []
     assert block is not None
@@ -254,15 +295,18 @@ def test_stars_of_any_size_and_one_role_have_an_outline(
 def _pattern(**changes: str) -> str:
     parts = {
         "top": 'name = "Mine"\nsummary = "s"\nsetting = "straight"\nrows = 3\ncolumns = 3\n'
-               'cells = ["A"]\n[roles.focus]\n[tiles.A]\nplain = "focus"\n',
-    } | changes  # fmt: skip
+        'cells = ["A"]\n[roles.focus]\n[tiles.A]\nplain = "focus"\n'
+    } | changes
     return "".join(parts.values())
 
 
 def test_pieces_without_number_are_refused(tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
-    path.write_text(_pattern(border='[[border]]\nwidth = 1\nunit = "A"\nunit_length = 0.001\n'
-                                    'corner_role = "focus"\n'))  # fmt: skip
+    path.write_text(
+        _pattern(
+            border='[[border]]\nwidth = 1\nunit = "A"\nunit_length = 0.001\ncorner_role = "focus"\n'
+        )
+    )
     pattern, findings = check_pattern_file(path, load_blocks())
     assert findings == []
     assert pattern is not None
@@ -271,11 +315,23 @@ def test_pieces_without_number_are_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "said", [{"up_deg": [1]}, {"up_deg": "90"}, {"up_deg": 1e300}, {"motif_in": True},
-             {"motif_in": -1}, {"motif_in": 1e300}, {"direction": []}, {"direction": 3},
-             {"weather": 1}, [], "one-way", {"repeat_width_in": 2},
-             {"repeat_width_in": [], "repeat_height_in": {}}],
-)  # fmt: skip
+    "said",
+    [
+        {"up_deg": [1]},
+        {"up_deg": "90"},
+        {"up_deg": 1e300},
+        {"motif_in": True},
+        {"motif_in": -1},
+        {"motif_in": 1e300},
+        {"direction": []},
+        {"direction": 3},
+        {"weather": 1},
+        [],
+        "one-way",
+        {"repeat_width_in": 2},
+        {"repeat_width_in": [], "repeat_height_in": {}},
+    ],
+)
 def test_saved_words_of_the_user_are_checked(tmp_path: Path, said: object) -> None:
     saved = tmp_path / "kelp.jpg.reading.json"
     saved.write_text(json.dumps({"corrections": said}))
@@ -286,10 +342,21 @@ def test_saved_words_of_the_user_are_checked(tmp_path: Path, said: object) -> No
 def test_a_plan_with_wrong_numbers_is_no_plan(tmp_path: Path) -> None:
     design = Design("rope-walk", rows=1, columns=1)
     row = {"piece": 0, "part": 1, "x": 0, "y": 0, "lie": 0}
-    for wrong in ({"piece": 1e300}, {"piece": True}, {"piece": "0"}, {"x": 1e300}, {"lie": None},
-                  {"part": 1.5}, {"outline": [[0, 0]]}, {"outline": [[1, 2, 3]]}):  # fmt: skip
-        data = {"width_in": 1, "height_in": 1,
-                "fabrics": [{"pieces": [{"patches": [row | wrong]}]}]}  # fmt: skip
+    for wrong in (
+        {"piece": 1e300},
+        {"piece": True},
+        {"piece": "0"},
+        {"x": 1e300},
+        {"lie": None},
+        {"part": 1.5},
+        {"outline": [[0, 0]]},
+        {"outline": [[1, 2, 3]]},
+    ):
+        data = {
+            "width_in": 1,
+            "height_in": 1,
+            "fabrics": [{"pieces": [{"patches": [row | wrong]}]}],
+        }
         (tmp_path / "plan.json").write_text(json.dumps(data))
         with pytest.raises(QuiltError, match="found no plan"):
             read_patches(tmp_path / "plan.json", design)
@@ -299,8 +366,11 @@ HOSTILE = '=cmd|"/c x"!A1 *b* <img src=x> [l](javascript:x) `q`\n\n# head'
 
 
 def test_names_do_no_harm_in_tables_and_markdown() -> None:
-    fabrics = {"accent": Fabric(HOSTILE, colour="#204a5e"), "focus": Fabric("-2", colour="#fff"),
-               "background": Fabric("@x", colour="#eee")}  # fmt: skip
+    fabrics = {
+        "accent": Fabric(HOSTILE, colour="#204a5e"),
+        "focus": Fabric("-2", colour="#fff"),
+        "background": Fabric("@x", colour="#eee"),
+    }
     plan = plan_design(Design("rope-walk", fabrics, title=HOSTILE, rows=1, columns=1))
     rows = list(csv.reader(io.StringIO(plan_csv(plan))))
     names = {row[0]: row[1] for row in rows[1:]}

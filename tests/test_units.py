@@ -12,10 +12,23 @@ from quiltgeom.units import ceil_to, format_inches, parse_length
 # 1 in = 2.54 cm exactly (international inch); 1 yd = 36 in = 0.9144 m exactly;
 # 1 pt = 1/72 in (ISO 32000-1, 8.3.2.3)
 EXACT = {
-    '2 1/2"': 2.5, "2.5 in": 2.5, "6.35 cm": 2.5, "63.5mm": 2.5, "2-1/2 in": 2.5, "2½": 2.5,
-    "1/4in": 0.25, "18 pt": 0.25, "1 yd": 36.0, "1 1/2 yards": 54.0, "0.9144 m": 36.0,
-    "2.54cm": 1.0,    "1ft": 12.0, "⅞″": 0.875, " 44 ": 44.0, ".5in": 0.5,
-}  # fmt: skip
+    '2 1/2"': 2.5,
+    "2.5 in": 2.5,
+    "6.35 cm": 2.5,
+    "63.5mm": 2.5,
+    "2-1/2 in": 2.5,
+    "2½": 2.5,
+    "1/4in": 0.25,
+    "18 pt": 0.25,
+    "1 yd": 36.0,
+    "1 1/2 yards": 54.0,
+    "0.9144 m": 36.0,
+    "2.54cm": 1.0,
+    "1ft": 12.0,
+    "⅞″": 0.875,
+    " 44 ": 44.0,
+    ".5in": 0.5,
+}
 
 
 @pytest.mark.parametrize(("text", "inches"), EXACT.items())

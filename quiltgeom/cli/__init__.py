@@ -77,8 +77,11 @@ def main() -> None:
         from quiltgeom.cli.report import write_report
 
         what = "not enough memory" if isinstance(e, MemoryError) else "an unforeseen error"
-        click.echo(f"quiltgeom: {what}; this is our fault, not yours. What we need to mend it, and "
-                   f"nothing of yours, is in {write_report(e)}", err=True)  # fmt: skip
+        click.echo(
+            f"quiltgeom: {what}; this is our fault, not yours. What we need to mend it, and "
+            f"nothing of yours, is in {write_report(e)}",
+            err=True,
+        )
         sys.exit(1)
 
 

@@ -33,12 +33,16 @@ def _seam(text: str, none: bool) -> float:
 def seam_option(*, none: bool = False) -> Callable[..., Any]:
     """``--seam``, the same for every command; ``none``: 0 is accepted, too."""
     usual = "1/8in to 1in, such as 3/8in or 1cm (the design's; 1/4in, or 0.75cm with --units cm)"
-    return click.option("--seam", type=Parsed("length", lambda text: _seam(text, none)),
-                        help=f"Seam allowance, {usual}{'; 0 for none' * none}.")  # fmt: skip
+    return click.option(
+        "--seam",
+        type=Parsed("length", lambda text: _seam(text, none)),
+        help=f"Seam allowance, {usual}{'; 0 for none' * none}.",
+    )
 
 
 UNITS = click.option(
-    "--units", type=click.Choice([*RULERS]),
+    "--units",
+    type=click.Choice([*RULERS]),
     help="Inches or centimetres, in all that is cut and written (the design's; in). In "
     "centimetres sizes are cut to the millimetre, and a pattern's usual size becomes one of half "
     "centimetres.",
@@ -50,8 +54,7 @@ def as_asked(design: Design, options: dict[str, Any]) -> Design:
     """The design with the variant, the units and the seam allowance that were asked for."""
     design = design.in_variant(options["variant"])
     seam, units = options["seam"], options["units"]
-    return replace(design, seam=design.seam if seam is None else seam,
-                   units=units or design.units)  # fmt: skip
+    return replace(design, seam=design.seam if seam is None else seam, units=units or design.units)
 
 
 def _have(text: str) -> tuple[str, Cloths]:
@@ -85,49 +88,90 @@ _OPTIONS = (
     seam_option(),
     UNITS,
     click.option(
-        "--have", "have", multiple=True, type=Parsed("cloth", _have),
+        "--have",
+        "have",
+        multiple=True,
+        type=Parsed("cloth", _have),
         metavar="ROLE=[N*]LENGTHxWIDTH",
         help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
         f"again for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
     ),
-    click.option("--width", "widths", multiple=True, type=Parsed("width", _width),
-                 metavar="[ROLE=]LENGTH",
-                 help="Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
-                 "May be given again."),
-    click.option("--bolt", "bolts", multiple=True, type=Parsed("bolt", parse_bolt),
-                 metavar="[ROLE:]WIDTH=PRICE",
-                 help="A width that the shop has, and its price per yard (per metre where --step "
-                 "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
-                 "width: the cheapest is taken for every role."),
-    click.option("--step", type=Parsed("length", parse_step),
-                 help="Steps in which cloth is sold, e.g. 10cm (1/8yd; 10cm with --units cm)."),
-    click.option("--straighten",
-                 type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-                 help="Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured "
-                 "afterwards)."),
-    click.option("--shrink", type=Number(0, 30), default=0.0,
-                 help="Percent lost in washing, both ways (0)."),
-    click.option("--spare", type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-                 default="0", help="A spare strip across every cloth, e.g. 2.5in (none)."),
-    click.option("--binding", "binding_role", metavar="ROLE",
-                 help="Fabric of the binding (accent); 'none' leaves it out."),
-    click.option("--method", "methods", multiple=True, type=Parsed("method", _method),
-                 metavar="ROLE=METHOD", help=f"How to cut a role: {', '.join(METHODS)}."),
-    click.option("--manner", type=click.Choice([*MANNERS]), default="auto",
-                 help="; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + "."),
-    click.option("--constants", type=click.Choice(["trade", "exact"]),
-                 help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
-                 "up (trade; exact in centimetres)."),
-    click.option("--lengthwise", multiple=True, metavar="ROLE",
-                 help="Its borders along the selvage."),
-    click.option("--bias", is_flag=True,
-                 help="Bias binding from a square, not straight strips."),
+    click.option(
+        "--width",
+        "widths",
+        multiple=True,
+        type=Parsed("width", _width),
+        metavar="[ROLE=]LENGTH",
+        help="Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
+        "May be given again.",
+    ),
+    click.option(
+        "--bolt",
+        "bolts",
+        multiple=True,
+        type=Parsed("bolt", parse_bolt),
+        metavar="[ROLE:]WIDTH=PRICE",
+        help="A width that the shop has, and its price per yard (per metre where --step "
+        "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
+        "width: the cheapest is taken for every role.",
+    ),
+    click.option(
+        "--step",
+        type=Parsed("length", parse_step),
+        help="Steps in which cloth is sold, e.g. 10cm (1/8yd; 10cm with --units cm).",
+    ),
+    click.option(
+        "--straighten",
+        type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
+        help="Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured afterwards).",
+    ),
+    click.option(
+        "--shrink", type=Number(0, 30), default=0.0, help="Percent lost in washing, both ways (0)."
+    ),
+    click.option(
+        "--spare",
+        type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
+        default="0",
+        help="A spare strip across every cloth, e.g. 2.5in (none).",
+    ),
+    click.option(
+        "--binding",
+        "binding_role",
+        metavar="ROLE",
+        help="Fabric of the binding (accent); 'none' leaves it out.",
+    ),
+    click.option(
+        "--method",
+        "methods",
+        multiple=True,
+        type=Parsed("method", _method),
+        metavar="ROLE=METHOD",
+        help=f"How to cut a role: {', '.join(METHODS)}.",
+    ),
+    click.option(
+        "--manner",
+        type=click.Choice([*MANNERS]),
+        default="auto",
+        help="; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + ".",
+    ),
+    click.option(
+        "--constants",
+        type=click.Choice(["trade", "exact"]),
+        help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
+        "up (trade; exact in centimetres).",
+    ),
+    click.option(
+        "--lengthwise", multiple=True, metavar="ROLE", help="Its borders along the selvage."
+    ),
+    click.option("--bias", is_flag=True, help="Bias binding from a square, not straight strips."),
     click.option("--binding-strip", type=LENGTH, help="Width of binding (2.5in; 6.5cm)."),
-    click.option("--back-width", type=LENGTH,
-                 help="Usable width of the backing cloth (40in; 100cm)."),
-    click.option("--seconds", type=Number(0.1, 600),
-                 help="Time limit of the whole plan; none unless given."),
-)  # fmt: skip
+    click.option(
+        "--back-width", type=LENGTH, help="Usable width of the backing cloth (40in; 100cm)."
+    ),
+    click.option(
+        "--seconds", type=Number(0.1, 600), help="Time limit of the whole plan; none unless given."
+    ),
+)
 
 
 def cutting_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -149,19 +193,31 @@ def planning(options: dict[str, Any], units: Units = "in") -> dict[str, Any]:
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
-    own = {name: options[key] for name, key in (
-        ("rule", "constants"), ("binding_strip", "binding_strip"), ("back_width", "back_width"),
-    ) if options[key] is not None}  # fmt: skip
+    own = {
+        name: options[key]
+        for name, key in (
+            ("rule", "constants"),
+            ("binding_strip", "binding_strip"),
+            ("back_width", "back_width"),
+        )
+        if options[key] is not None
+    }
     chosen = CutOptions.usual(
-        RULERS[units], methods=dict(options["methods"]), lengthwise=options["lengthwise"],
-        binding="bias" if options["bias"] else "straight", spare=options["spare"],
-        manner=options["manner"], **own,
-    )  # fmt: skip
+        RULERS[units],
+        methods=dict(options["methods"]),
+        lengthwise=options["lengthwise"],
+        binding="bias" if options["bias"] else "straight",
+        spare=options["spare"],
+        manner=options["manner"],
+        **own,
+    )
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:
         bolts[role] = (*bolts.get(role, ()), bolt)
     return {
-        "have": cloths, "width": dict(options["widths"]), "bolts": bolts,
+        "have": cloths,
+        "width": dict(options["widths"]),
+        "bolts": bolts,
         "seconds": options["seconds"],
         "binding_role": "" if options["binding_role"] == "none" else options["binding_role"],
         "options": chosen,

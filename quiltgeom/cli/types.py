@@ -29,9 +29,7 @@ class Parsed(_ParamType):
     def __init__(self, name: str, parse: Callable[[str], object]) -> None:
         self.name, self.parse = name, parse
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> Any:
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Parse the typed text."""
         if not isinstance(value, str):
             return value

@@ -18,14 +18,26 @@ from quiltgeom.model.design import Design
 @click.command(name="values")
 @click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--pattern", help="A pattern instead of a design file.")
-@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
-              metavar="ROLE=PICTURE|#COLOUR[,key=value...]", help="Fabric of a role.")
-@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
-              type=click.Path(dir_okay=False, path_type=Path),
-              help="The greyscale picture: .svg, .png or .pdf.")
+@click.option(
+    "--fabric",
+    "fabrics",
+    multiple=True,
+    type=Parsed("fabric", parse_fabric),
+    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+    help="Fabric of a role.",
+)
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    metavar="PICTURE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The greyscale picture: .svg, .png or .pdf.",
+)
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """The greyscale check: do the pieced shapes separate in light and dark alone?
 
     \b
@@ -48,8 +60,9 @@ def command(**options: Any) -> None:  # fmt: skip
         design.fabrics.update(dict(options["fabrics"]))
     else:
         design = Design(options["pattern"], dict(options["fabrics"]))
-    check_outputs(options["outputs"], design_inputs(design, options["design"]),
-                  force=options["force"])  # fmt: skip
+    check_outputs(
+        options["outputs"], design_inputs(design, options["design"]), force=options["force"]
+    )
     found = separation(design)
     for output in options["outputs"]:
         save_scene(found.scene, output)

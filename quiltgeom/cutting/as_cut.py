@@ -111,9 +111,16 @@ def patches_from_data(data: Any, quilt: Quilt) -> list[CutPatch]:
         size = (_number(data["width_in"]), _number(data["height_in"]))
         rows = [q for f in data["fabrics"] for p in f["pieces"] for q in p["patches"]]
         found = [
-            CutPatch(_whole(q["piece"]), _whole(q["part"]), _number(q["x"]), _number(q["y"]),
-                     _number(q["lie"]), _outline(q.get("outline"))) for q in rows
-        ]  # fmt: skip
+            CutPatch(
+                _whole(q["piece"]),
+                _whole(q["part"]),
+                _number(q["x"]),
+                _number(q["y"]),
+                _number(q["lie"]),
+                _outline(q.get("outline")),
+            )
+            for q in rows
+        ]
     except (LookupError, TypeError, ArithmeticError, ValueError) as e:
         raise QuiltValueError(
             f"cutting plan: found no plan in it ({shown(e)}); accepted: plan.json of "

@@ -25,8 +25,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "plan_list",
-           "wanted_units"]  # fmt: skip
+__all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "plan_list", "wanted_units"]
 
 
 @dataclass(frozen=True)
@@ -55,8 +54,9 @@ class CutPlan:
     @property
     def binding_strips(self) -> int:
         """Number of strips (or squares, on the bias) of the binding."""
-        return sum(p.unit.method in ("binding", "bias binding")
-                   for f in self.fabrics for p in f.placed)
+        return sum(
+            p.unit.method in ("binding", "bias binding") for f in self.fabrics for p in f.placed
+        )
 
     @cached_property
     def letters(self) -> Letters:
@@ -155,8 +155,16 @@ def cut_plan(
     seen: list[CutPlan] = []
     for some in variants(quilt, options, cloths):
         try:
-            wanted = wanted_units(quilt, fabrics, width=widths, cloths=cloths, options=some.options,
-                                  binding_role=binding_role, fussy=fussy, narrow=some.narrow)
+            wanted = wanted_units(
+                quilt,
+                fabrics,
+                width=widths,
+                cloths=cloths,
+                options=some.options,
+                binding_role=binding_role,
+                fussy=fussy,
+                narrow=some.narrow,
+            )
         except QuiltValueError:
             if best is None:
                 raise
@@ -165,17 +173,29 @@ def cut_plan(
         scarce = [f.role for f in best.fabrics if f.status != "fits"] if best else []
         order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
         for k, role in enumerate(order):
-            found = plan_fabric(role, fabrics.get(role), wanted, Asked(
-                cloths.get(role, ()), terms, effort, some.options.manner,
-                budget.part(k, count, role)))  # fmt: skip
-            made[role] = replace(found, given=given.get(role, ()),
-                                 sold=None if role in given else
-                                 width_of(width, role, ruler))  # fmt: skip
+            found = plan_fabric(
+                role,
+                fabrics.get(role),
+                wanted,
+                Asked(
+                    cloths.get(role, ()),
+                    terms,
+                    effort,
+                    some.options.manner,
+                    budget.part(k, count, role),
+                ),
+            )
+            made[role] = replace(
+                found,
+                given=given.get(role, ()),
+                sold=None if role in given else width_of(width, role, ruler),
+            )
             if role in given and found.status != "fits" and (role in scarce or not whole):
                 break
         planned = tuple(made[r] for r in wanted.ways if r in made)
-        plan = CutPlan(quilt, planned, wanted.binding_role, some.options, wanted.sets,
-                       ways=(some.words,))  # fmt: skip
+        plan = CutPlan(
+            quilt, planned, wanted.binding_role, some.options, wanted.sets, ways=(some.words,)
+        )
         seen.append(plan)
         if best is None or (len(made) == count and _fitting(plan) > _fitting(best)):
             best = plan
@@ -190,9 +210,10 @@ def _said(best: CutPlan, seen: Sequence[CutPlan]) -> CutPlan:
     """The plan, with all that was tried; what one variant leaves open is not proved."""
     open_ = {f.role for plan in seen for f in plan.fabrics if not f.proved}
     return replace(
-        best, ways=tuple(w for plan in seen for w in plan.ways if w),
+        best,
+        ways=tuple(w for plan in seen for w in plan.ways if w),
         fabrics=tuple(replace(f, proved=f.proved and f.role not in open_) for f in best.fabrics),
-    )  # fmt: skip
+    )
 
 
 def _fitting(plan: CutPlan) -> int:
@@ -200,10 +221,17 @@ def _fitting(plan: CutPlan) -> int:
 
 
 def plan_list(
-    role: str, fabric: Fabric | None, units: Sequence[CutUnit], *, width: float | None = None,
-    cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
-    terms: Terms | None = None, letters: Letters | None = None,
-) -> FabricPlan:  # fmt: skip
+    role: str,
+    fabric: Fabric | None,
+    units: Sequence[CutUnit],
+    *,
+    width: float | None = None,
+    cloths: tuple[float, float] | Cloths = (),
+    seconds: float | None = None,
+    effort: int = EFFORT,
+    terms: Terms | None = None,
+    letters: Letters | None = None,
+) -> FabricPlan:
     """Plan one list of rectangles on one fabric, whoever made the list.
 
     Args:

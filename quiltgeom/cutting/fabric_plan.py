@@ -139,9 +139,9 @@ class FabricPlan:
         text = self.ruler.text
         pairs = zip(self.given or self.cloths, self.cloths, strict=True)
         counts = Counter(
-            (f"{text(cloth.length)} x {text(cloth.width)}",
-             self.terms.taken(cloth, left)) for cloth, left in pairs
-        )  # fmt: skip
+            (f"{text(cloth.length)} x {text(cloth.width)}", self.terms.taken(cloth, left))
+            for cloth, left in pairs
+        )
         rows = [(f"{n} of {size}" if n > 1 else size, less) for (size, less), n in counts.items()]
         return ("; " if any(less for _, less in rows) else ", ").join(a + b for a, b in rows)
 
@@ -268,8 +268,9 @@ class FabricPlan:
     def _on_first(self) -> bool:
         """Whether everything lies on the first of several pieces of cloth."""
         length, width = self.cloths[0]
-        return all(p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9
-                   for p in self.placed)  # fmt: skip
+        return all(
+            p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9 for p in self.placed
+        )
 
     @cached_property
     def demand(self) -> Demand:
@@ -295,6 +296,6 @@ def demand_of(units: Sequence[CutUnit], direction: Direction) -> Demand:
     """Rectangles as the solver takes them: one item for every :func:`unit_key`, sorted."""
     may_turn = direction in ("four-way", "non-directional")
     counts = Counter(unit_key(u) for u in units)
-    return Demand(tuple(
-        Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items())
-    ))  # fmt: skip
+    return Demand(
+        tuple(Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items()))
+    )

@@ -21,11 +21,26 @@ from quiltgeom.layout.quilt_layout import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["CAUTION", "CutLine", "batting_text", "cut_lines", "fabric_data",
-           "fabric_text", "finishing_lines", "finishing_rows", "list_rules",
-           "piece_labels", "plan_backing", "plan_csv", "plan_data", "plan_markdown", "plan_text",
-           "rules",
-           "seams_text", "trimming"]  # fmt: skip
+__all__ = [
+    "CAUTION",
+    "CutLine",
+    "batting_text",
+    "cut_lines",
+    "fabric_data",
+    "fabric_text",
+    "finishing_lines",
+    "finishing_rows",
+    "list_rules",
+    "piece_labels",
+    "plan_backing",
+    "plan_csv",
+    "plan_data",
+    "plan_markdown",
+    "plan_text",
+    "rules",
+    "seams_text",
+    "trimming",
+]
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -68,8 +83,10 @@ def rules(rule: Rule, seam: float = SEAM, ruler: Ruler = INCHES) -> str:
     """
     included = f"Sizes include {ruler.meant(seam)} seam allowances"
     if rule == "trade" and has_trade_constants(seam):
-        return (f"{included}. Triangles by the trade's rules: finished leg + 7/8\", "
-                "finished long side + 1 1/4\".")  # fmt: skip
+        return (
+            f"{included}. Triangles by the trade's rules: finished leg + 7/8\", "
+            'finished long side + 1 1/4".'
+        )
     return f"{included}; triangles by the exact constants, up to the next {_mark(ruler)}."
 
 
@@ -103,13 +120,17 @@ def _between_marks(plan: CutPlan) -> str:
     mark = f"cut to the next {_mark(ruler)}"
     trim = f"trim each to its finished size and {ruler.meant(both)} before it is joined"
     if is_on_ruler(both, ruler.step):
-        return (f"Some patches finish between two marks of a ruler (such as "
-                f"{ruler.decimal(between[0], '.3f')}) and are {mark}: {trim}, or choose a size at "
-                "which everything falls on marks.")  # fmt: skip
+        return (
+            f"Some patches finish between two marks of a ruler (such as "
+            f"{ruler.decimal(between[0], '.3f')}) and are {mark}: {trim}, or choose a size at "
+            "which everything falls on marks."
+        )
     such = ruler.decimal(between[0] + both, ".3f")
-    return (f"With seam allowances of {ruler.meant(plan.options.seam)} some patches measure "
-            f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, "
-            "or choose an allowance that is on the ruler.")  # fmt: skip
+    return (
+        f"With seam allowances of {ruler.meant(plan.options.seam)} some patches measure "
+        f"between two marks of a ruler (such as {such}) and are {mark}: {trim}, "
+        "or choose an allowance that is on the ruler."
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +171,18 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
     for label, alike in groups.items():
         unit = alike[0].unit
         patches = sum(m.part == 1 for p in alike for m in p.unit.members)
-        line = CutLine(label, plan.role, plan.name, len(alike), unit.wide, unit.high,
-                       unit.method, patches, unit.note, unit.ruler)  # fmt: skip
+        line = CutLine(
+            label,
+            plan.role,
+            plan.name,
+            len(alike),
+            unit.wide,
+            unit.high,
+            unit.method,
+            patches,
+            unit.note,
+            unit.ruler,
+        )
         letter = plan.letters.of(unit)
         lines.append(((len(letter), letter, line_key(unit)), line))
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
@@ -179,9 +210,15 @@ def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -
     """What to buy and to cut of one fabric, line by line; ``more`` is said beside the amount."""
     said: Callable[[str], str] = markdown_text if markdown else str
     title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
-    return [f"## {title}" if markdown else title, "", said(_need(fabric) + more), "",
-            *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
-            *(_table(fabric) if markdown else _rows(fabric)), ""]  # fmt: skip
+    return [
+        f"## {title}" if markdown else title,
+        "",
+        said(_need(fabric) + more),
+        "",
+        *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
+        *(_table(fabric) if markdown else _rows(fabric)),
+        "",
+    ]
 
 
 def plan_markdown(plan: CutPlan) -> str:
@@ -217,18 +254,24 @@ def _rows(fabric: FabricPlan) -> list[str]:
 
 
 def _table(fabric: FabricPlan) -> list[str]:
-    rows = [f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches or ''} |"
-            for n in cut_lines(fabric)]  # fmt: skip
-    return ["| piece | cut | size (across x along) | how | patches |", "|---|---|---|---|---|",
-            *rows]  # fmt: skip
+    rows = [
+        f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches or ''} |"
+        for n in cut_lines(fabric)
+    ]
+    return [
+        "| piece | cut | size (across x along) | how | patches |",
+        "|---|---|---|---|---|",
+        *rows,
+    ]
 
 
 def plan_backing(plan: CutPlan) -> Backing:
     """The back of a quilt from the cloth that its maker uses."""
     quilt, options = plan.quilt, plan.options
     cloth = plan.fabrics[0].terms.across(options.back_width)
-    return backing(quilt.width, quilt.height, cloth=cloth,
-                   around=options.back_around, seam=2 * options.seam)  # fmt: skip
+    return backing(
+        quilt.width, quilt.height, cloth=cloth, around=options.back_around, seam=2 * options.seam
+    )
 
 
 def seams_text(back: Backing, ruler: Ruler = INCHES) -> str:
@@ -265,8 +308,13 @@ def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
     strip = ruler.text(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
-        rows.append(("Binding", f"continuous bias strip {strip} wide from {squares} of "
-                                f"{plan.binding_role}, double fold"))  # fmt: skip
+        rows.append(
+            (
+                "Binding",
+                f"continuous bias strip {strip} wide from {squares} of "
+                f"{plan.binding_role}, double fold",
+            )
+        )
     elif plan.binding_strips:
         words = f"{plan.binding_strips} strips of {strip} from {plan.binding_role}, double fold"
         rows.append(("Binding", f"{words}, joined on the diagonal"))
@@ -291,15 +339,28 @@ def plan_csv(plan: CutPlan) -> str:
     writer = csv.writer(out, lineterminator="\n")
     ruler = plan.options.ruler
     cm = " cm" * ruler.metric
-    writer.writerow(["role", "fabric", "count", f"across{cm}", f"along{cm}", "method", "patches",
-                     "note", f"seam allowance{cm}", "piece"])  # fmt: skip
+    writer.writerow(
+        [
+            "role",
+            "fabric",
+            "count",
+            f"across{cm}",
+            f"along{cm}",
+            "method",
+            "patches",
+            "note",
+            f"seam allowance{cm}",
+            "piece",
+        ]
+    )
     seam = ruler.text(plan.options.seam, denominator=16, unit=False)
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [ruler.text(v, unit=False) for v in (n.width, n.height)]
             words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
-            writer.writerow([*words[:2], n.count, *size, words[2], n.patches, words[3],
-                             seam, n.label])  # fmt: skip
+            writer.writerow(
+                [*words[:2], n.count, *size, words[2], n.patches, words[3], seam, n.label]
+            )
     return out.getvalue()
 
 
@@ -309,25 +370,47 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     back = plan_backing(plan)
     pad = batting(quilt.width, quilt.height)
     return {
-        "quilt": quilt.name, "width_in": quilt.width, "height_in": quilt.height,
-        "block_in": quilt.block_size, "rows": quilt.rows, "columns": quilt.columns,
+        "quilt": quilt.name,
+        "width_in": quilt.width,
+        "height_in": quilt.height,
+        "block_in": quilt.block_size,
+        "rows": quilt.rows,
+        "columns": quilt.columns,
         "fits": plan.fits,
         "fabrics": [fabric_data(f, plan.quilt) for f in plan.fabrics],
-        "backing": {"length_in": plan.fabrics[0].terms.buy(back.need),
-                    "panels": back.panels, "seams": back.seams,
-                    "width_in": back.size[0], "height_in": back.size[1],
-                    "cloth_in": plan.options.back_width, "places_in": list(back.places)},
+        "backing": {
+            "length_in": plan.fabrics[0].terms.buy(back.need),
+            "panels": back.panels,
+            "seams": back.seams,
+            "width_in": back.size[0],
+            "height_in": back.size[1],
+            "cloth_in": plan.options.back_width,
+            "places_in": list(back.places),
+        },
         "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
-        "binding": {"role": plan.binding_role, "strips": plan.binding_strips,
-                    "strip_in": plan.options.binding_strip, "kind": plan.options.binding},
-        "rule": plan.options.rule, "seam_allowance_in": plan.options.seam,
-        "notes": list(plan.notes), "trims": list(plan.trims),
+        "binding": {
+            "role": plan.binding_role,
+            "strips": plan.binding_strips,
+            "strip_in": plan.options.binding_strip,
+            "kind": plan.options.binding,
+        },
+        "rule": plan.options.rule,
+        "seam_allowance_in": plan.options.seam,
+        "notes": list(plan.notes),
+        "trims": list(plan.trims),
         "strip_sets": [
-            {"number": s.number, "strips": [{"role": r, "w": w} for r, w in s.strips],
-             "slice": s.slice, "slices": s.slices, "lengths": list(s.lengths)} for s in plan.sets
+            {
+                "number": s.number,
+                "strips": [{"role": r, "w": w} for r, w in s.strips],
+                "slice": s.slice,
+                "slices": s.slices,
+                "lengths": list(s.lengths),
+            }
+            for s in plan.sets
         ],
-        "caution": CAUTION, **_units(plan.options.ruler),
-    }  # fmt: skip
+        "caution": CAUTION,
+        **_units(plan.options.ruler),
+    }
 
 
 def _units(ruler: Ruler) -> dict[str, str]:
@@ -339,37 +422,70 @@ def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any
     """The plan of one fabric as plain data; its patches only with the quilt that they are of."""
     patches = iter(cut_patches(quilt, fabric.placed) if quilt else ())
     return {
-        "role": fabric.role, "name": fabric.name, "direction": fabric.direction,
+        "role": fabric.role,
+        "name": fabric.name,
+        "direction": fabric.direction,
         "declared": fabric.declared,
-        "width_in": fabric.width, "have_in": fabric.have, "length_in": fabric.length,
+        "width_in": fabric.width,
+        "have_in": fabric.have,
+        "length_in": fabric.length,
         "cloths_in": [list(c) for c in fabric.cloths],
         **({"at_hand_in": [list(c) for c in fabric.given]} if fabric.given else {}),
         **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
-        "buy_in": fabric.buy if fabric.have is None else 0, "bound_in": fabric.bound,
-        "status": fabric.status, "why": fabric.why,
+        "buy_in": fabric.buy if fabric.have is None else 0,
+        "bound_in": fabric.bound,
+        "status": fabric.status,
+        "why": fabric.why,
         "ways": [", ".join(w for w in way if w) for way in fabric.ways],
-        "manner": fabric.manner, "cut_count": fabric.solution.cuts, "rival": fabric.rival and {
-            "manner": fabric.rival.manner, "buy_in": fabric.rival.buy,
-            "cut_count": fabric.rival.solution.cuts},
+        "manner": fabric.manner,
+        "cut_count": fabric.solution.cuts,
+        "rival": fabric.rival
+        and {
+            "manner": fabric.rival.manner,
+            "buy_in": fabric.rival.buy,
+            "cut_count": fabric.rival.solution.cuts,
+        },
         "cuts": [
-            {"label": n.label, "count": n.count, "w": n.width, "h": n.height, "method": n.method,
-             "patches": n.patches, "note": n.note} for n in cut_lines(fabric)
+            {
+                "label": n.label,
+                "count": n.count,
+                "w": n.width,
+                "h": n.height,
+                "method": n.method,
+                "patches": n.patches,
+                "note": n.note,
+            }
+            for n in cut_lines(fabric)
         ],
         "pieces": [
-            {"id": p.number, "label": label, "cloth": p.cloth, "x": p.x, "y": p.y,
-             "w": p.width, "h": p.height, "angle": 90 if p.turned else 0, "method": p.unit.method,
-             "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt],
-            } for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
+            {
+                "id": p.number,
+                "label": label,
+                "cloth": p.cloth,
+                "x": p.x,
+                "y": p.y,
+                "w": p.width,
+                "h": p.height,
+                "angle": 90 if p.turned else 0,
+                "method": p.unit.method,
+                "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt],
+            }
+            for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
         ],
-        "spare_share": fabric.spare_share, **order_data(fabric),
-    }  # fmt: skip
+        "spare_share": fabric.spare_share,
+        **order_data(fabric),
+    }
 
 
 def _patch_data(patch: CutPatch, parts: int) -> dict[str, Any]:
     found: dict[str, Any] = {
-        "piece": patch.piece, "x": round(patch.x, 6), "y": round(patch.y, 6),
-        "lie": round(patch.lie_deg, 6), "part": patch.part, "parts": parts,
-    }  # fmt: skip
+        "piece": patch.piece,
+        "x": round(patch.x, 6),
+        "y": round(patch.y, 6),
+        "lie": round(patch.lie_deg, 6),
+        "part": patch.part,
+        "parts": parts,
+    }
     if patch.outline is not None:
         found["outline"] = [[round(x, 6), round(y, 6)] for x, y in patch.outline.points]
     return found

@@ -52,9 +52,7 @@ class Asked:
     budget: Budget
 
 
-def plan_fabric(
-    role: str, fabric: Fabric | None, wanted: Wanted, asked: Asked
-) -> FabricPlan:
+def plan_fabric(role: str, fabric: Fabric | None, wanted: Wanted, asked: Asked) -> FabricPlan:
     """The plan of one fabric, with what is known of every way of cutting it.
 
     Raises:
@@ -98,12 +96,20 @@ class _Search:
         placed, strips = in_order(units, solution)
         have = sum(c.length for c in self.asked.cloths) if self.asked.cloths else None
         return FabricPlan(
-            self.role, self.fabric.name if self.fabric else self.role, self.direction,
-            self._width(solution), replace(solution, strips=strips), placed, have,
-            self.asked.cloths, self.asked.terms, letters=self.letters,
+            self.role,
+            self.fabric.name if self.fabric else self.role,
+            self.direction,
+            self._width(solution),
+            replace(solution, strips=strips),
+            placed,
+            have,
+            self.asked.cloths,
+            self.asked.terms,
+            letters=self.letters,
             declared=self.fabric is None or self.fabric.declared,
-            ways=tuple(w.words for w in self.ways), **more,  # type: ignore[arg-type]
-        )  # fmt: skip
+            ways=tuple(w.words for w in self.ways),
+            **more,  # type: ignore[arg-type]
+        )
 
     def _width(self, solution: Solution) -> float:
         """Of the cloth that is drawn: wider than it is, to show what would do."""
@@ -120,8 +126,9 @@ class _Search:
         if key not in _KNOWN:
             step = self.ruler.down(length) if length else self.ruler.up(a.terms.step)
             budget = a.budget.part(0, 2)
-            found = self._shortest(demand, across, step, (tries, easy), budget,
-                                   None if length else _sold(a.terms))  # fmt: skip
+            found = self._shortest(
+                demand, across, step, (tries, easy), budget, None if length else _sold(a.terms)
+            )
             if budget.stopped:  # such a plan is not the only one there could be
                 return found
             if len(_KNOWN) >= _MOST_KNOWN:
@@ -130,9 +137,14 @@ class _Search:
         return _KNOWN[key]
 
     def _shortest(
-        self, demand: Demand, across: int, step: int, search: tuple[int, int], budget: Budget,
+        self,
+        demand: Demand,
+        across: int,
+        step: int,
+        search: tuple[int, int],
+        budget: Budget,
         usable: Callable[[int], int] | None,
-    ) -> Solution:  # fmt: skip
+    ) -> Solution:
         """In millimetres sizes are divided by their greatest common divisor: every edge-to-edge
         plan can be moved onto its multiples, and the tables are as small as for eighths."""
         ruler, part = self.ruler, 1
@@ -141,10 +153,15 @@ class _Search:
         whole = usable or (lambda steps: steps * step)
         tries, easy = search
         found = shortest(
-            demand.over(part), across // part, step=max(1, step // part), tries=tries, easy=easy,
-            reach=ruler.down(ruler.reach) // part, budget=budget,
+            demand.over(part),
+            across // part,
+            step=max(1, step // part),
+            tries=tries,
+            easy=easy,
+            reach=ruler.down(ruler.reach) // part,
+            budget=budget,
             usable=lambda steps: whole(steps) // part,
-        )  # fmt: skip
+        )
         return found.times(part) if part > 1 else found
 
     # cloth that is bought
@@ -179,16 +196,16 @@ class _Search:
                     return
                 lows[k] += 1
 
-    def _easily(
-        self, ways: Sequence[CutList], least: int, folded: int
-    ) -> tuple[CutList, Solution]:
+    def _easily(self, ways: Sequence[CutList], least: int, folded: int) -> tuple[CutList, Solution]:
         """The shortest plan that is easy to cut, the first of equals. It need not be shorter than
         ``least``; and if ``folded`` is enough, no cloth is opened for strips longer than a ruler.
         """
         best: tuple[CutList, Solution] | None = None
         for way in ways:
-            tall = any(u.method == "slanted strip" and u.high > self.ruler.reach + RULER_SLACK
-                       for u in way.units)  # fmt: skip
+            tall = any(
+                u.method == "slanted strip" and u.high > self.ruler.reach + RULER_SLACK
+                for u in way.units
+            )
             if best is not None and best[1].length <= (folded if tall else least):
                 break
             found = self._solved(self.demand(way), min(self.asked.effort, _EASY), easy=1)
@@ -290,9 +307,7 @@ class _Search:
             left += self._proof(way, sizes, 3) is None
         return self._not_enough(sizes, self.ways[0], None, proved=not left)
 
-    def _proof(
-        self, way: CutList, sizes: list[tuple[int, int]], rounds: int
-    ) -> Certificate | None:
+    def _proof(self, way: CutList, sizes: list[tuple[int, int]], rounds: int) -> Certificate | None:
         demand = self.demand(way)
         quick = Budget(work=_AT_ONCE)
         at_once = prove_impossible(demand, sizes, rounds=1, budget=quick)
@@ -317,25 +332,36 @@ class _Search:
         cloth = self.asked.cloths[0] if self.asked.cloths else None
 
         def below(demand: Demand) -> Solution:
-            return shortest(demand, self.across, step=1, tries=self.asked.effort, easy=1,
-                            reach=self.ruler.down(self.ruler.reach),
-                            budget=self.asked.budget.part(0, 1))  # fmt: skip
+            return shortest(
+                demand,
+                self.across,
+                step=1,
+                tries=self.asked.effort,
+                easy=1,
+                reach=self.ruler.down(self.ruler.reach),
+                budget=self.asked.budget.part(0, 1),
+            )
 
         plans = []
         for way in self.ways[:2]:
             placed, length, bound = with_windows(
-                fabric, lattice, way.units, self.width, below, self.asked.budget.part(0, 4))
+                fabric, lattice, way.units, self.width, below, self.asked.budget.part(0, 4)
+            )
             if cloth:
                 step = self.ruler.down(cloth.length)
                 bought, least = -(-length // step) * step, -(-bound // step) * step
             else:
                 usable, terms = self.asked.terms.usable, self.asked.terms
                 down, one = self.ruler.down, self.ruler.step
-                bought, least = (down(usable(terms.buy(n * one + lattice.rise)))
-                                 for n in (length, bound))  # fmt: skip
+                bought, least = (
+                    down(usable(terms.buy(n * one + lattice.rise))) for n in (length, bound)
+                )
             solution = Solution(self.across, length, bought, least, (), ())
-            plans.append(replace(
-                self._made(CutList([]), solution, motif_rise=lattice.rise), placed=placed,
-                proved=bool(cloth) and bound > self.ruler.down(cloth.length if cloth else 0.0),
-            ))  # fmt: skip
+            plans.append(
+                replace(
+                    self._made(CutList([]), solution, motif_rise=lattice.rise),
+                    placed=placed,
+                    proved=bool(cloth) and bound > self.ruler.down(cloth.length if cloth else 0.0),
+                )
+            )
         return min(plans, key=lambda p: p.solution.length)

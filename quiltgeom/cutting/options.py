@@ -80,12 +80,12 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     def __post_init__(self) -> None:
         check_seam(self.seam)
         if self.ruler.metric and self.rule == "trade":
-            raise QuiltValueError("constants: found trade, in centimetres; accepted: exact (the "
-                                  "trade's additions are inches)")  # fmt: skip
-        if self.manner not in MANNERS:
             raise QuiltValueError(
-                f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}"
+                "constants: found trade, in centimetres; accepted: exact (the "
+                "trade's additions are inches)"
             )
+        if self.manner not in MANNERS:
+            raise QuiltValueError(f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}")
         for role, method in self.methods.items():
             if method not in METHODS:
                 raise QuiltValueError(
@@ -121,8 +121,12 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
         (True, 'exact')
         """
         if ruler.metric:
-            sizes = {"binding_strip": 6.5, "back_width": 100.0, "back_around": 10.0,
-                     "mitre_extra": 5.0}  # fmt: skip
+            sizes = {
+                "binding_strip": 6.5,
+                "back_width": 100.0,
+                "back_around": 10.0,
+                "mitre_extra": 5.0,
+            }
             usual = {k: v / INCH_IN_CM for k, v in sizes.items()}
             chosen = {"rule": "exact", "seam": ruler.seam, **usual, **chosen}
         return cls(**chosen, ruler=ruler)

@@ -78,9 +78,10 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             stacks = parted(band, along=lengthwise)
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
             counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
-            ends = tuple((extent(s, along=lengthwise)[0],
-                          snap(extent(s, along=not lengthwise)[1] - low))
-                         for s in stacks)  # fmt: skip
+            ends = tuple(
+                (extent(s, along=lengthwise)[0], snap(extent(s, along=not lengthwise)[1] - low))
+                for s in stacks
+            )
             used = extent(band, along=lengthwise)[1]
             size = snap(high - low)
             out.append(CutStrip(len(out) + 1, cloth, low, size, counts, used, rows, ends))
@@ -118,9 +119,7 @@ def _rows(stack: Sequence[PlacedUnit], *, along: bool) -> Rows:
     )
 
 
-def _counted(
-    pieces: Sequence[PlacedUnit], letters: dict[int, str]
-) -> tuple[tuple[str, int], ...]:
+def _counted(pieces: Sequence[PlacedUnit], letters: dict[int, str]) -> tuple[tuple[str, int], ...]:
     runs = itertools.groupby(letters[p.number] for p in pieces)
     return tuple((letter, len(list(run))) for letter, run in runs)
 
@@ -173,8 +172,11 @@ def _left_in(
         if (run - start) * (strip.size - deep) > best + 1e-9:
             best, place = (run - start) * (strip.size - deep), k
     if place == len(strip.ends):
-        if before and before[-1][0] == strip.used and abs(
-            before[-1][1] + before[-1][3] - strip.start) < 1e-9:  # fmt: skip
+        if (
+            before
+            and before[-1][0] == strip.used
+            and abs(before[-1][1] + before[-1][3] - strip.start) < 1e-9
+        ):
             _, top, _, high = before.pop()
             return [(strip.used, top, run - strip.used, high + strip.size)]
         return [(strip.used, strip.start, run - strip.used, strip.size)]

@@ -14,9 +14,13 @@ from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
 __all__ = ["OrderLine", "order_data", "order_lines"]
 
 _NOUNS = {
-    "binding": "binding strip", "joined strip": "strip", "strip set": "strip",
-    "slanted strip": "strip", "lengthwise border": "border strip", "mitred border": "border strip",
-}  # fmt: skip
+    "binding": "binding strip",
+    "joined strip": "strip",
+    "strip set": "strip",
+    "slanted strip": "strip",
+    "lengthwise border": "border strip",
+    "mitred border": "border strip",
+}
 _CLOSE = 1e-6
 
 
@@ -52,15 +56,20 @@ def order_lines(plan: FabricPlan) -> list[OrderLine]:
     Strip 1: cut 1 strip 10 1/2" across the cloth; from it 2 squares 10 1/2" (A).
     """
     words = _Words(plan)
-    return [OrderLine(_squaring(plan)),
-            *(words.line(list(run)) for _, run in itertools.groupby(cut_order(plan), words.kind))]
+    return [
+        OrderLine(_squaring(plan)),
+        *(words.line(list(run)) for _, run in itertools.groupby(cut_order(plan), words.kind)),
+    ]
 
 
 def _squaring(plan: FabricPlan) -> str:
     end = "the end of every piece of cloth" if plan.spread else "the end of the cloth"
     inches = plan.straightening
-    included = f"{plan.ruler.meant(inches)} is included for this" if inches else (
-        "nothing is included for this")  # fmt: skip
+    included = (
+        f"{plan.ruler.meant(inches)} is included for this"
+        if inches
+        else ("nothing is included for this")
+    )
     alone = " Patches on the motif: cut each out by itself." if plan.motif_rise else ""
     return f"Square up {end} ({included}).{alone}"
 
@@ -77,8 +86,12 @@ class _Words:
         """Equal for strips that share a line: of pieces of one kind, as many as there are."""
         stacks = {self._alike(rows) for rows in strip.rows}
         one = len(stacks) == 1 and len(strip.stacks[0]) == 1 and strip.stacks[0][0][1] == 1
-        return strip.cloth, strip.size, one, (
-            stacks.pop() if one else tuple(map(self._alike, strip.rows)))  # fmt: skip
+        return (
+            strip.cloth,
+            strip.size,
+            one,
+            (stacks.pop() if one else tuple(map(self._alike, strip.rows))),
+        )
 
     def line(self, run: Sequence[CutStrip]) -> OrderLine:
         """The line of strips of one kind."""
@@ -95,8 +108,13 @@ class _Words:
             cuts = self._stacks(first, "it" if n == 1 else "each")
         strips = "strip" if n == 1 else "strips"
         text = f"{head}: cut {n} {strips} {self.ruler.about(first.size)} {way}; {cuts}."
-        return OrderLine(text, first.cloth, tuple(s.number for s in run), first.size,
-                         tuple(p for s in run for rows in s.rows for row in rows for p in row))
+        return OrderLine(
+            text,
+            first.cloth,
+            tuple(s.number for s in run),
+            first.size,
+            tuple(p for s in run for rows in s.rows for row in rows for p in row),
+        )
 
     def _alike(self, rows: Rows) -> tuple[object, ...]:
         """Equal for stacks that are cut alike."""
@@ -112,8 +130,11 @@ class _Words:
         for k, (_, group) in enumerate(itertools.groupby(strip.rows, self._alike)):
             alike = list(group)
             crosscut = len(alike[0]) > 1 or _loose(alike[0][0])
-            words = self._apart(alike) if crosscut else self._pieces(
-                [p for rows in alike for p in rows[0]], strip.size)  # fmt: skip
+            words = (
+                self._apart(alike)
+                if crosscut
+                else self._pieces([p for rows in alike for p in rows[0]], strip.size)
+            )
             rest = "from the rest " if k == 1 else ""
             if k == 0:
                 out += f", {words}" if crosscut else f" {words}"
@@ -131,8 +152,11 @@ class _Words:
         for _, group in itertools.groupby(alike[0], lambda row: self._alike((row,))):
             same = list(group)
             one = len(same[0]) == 1
-            rows.append(self._pieces([p for row in same for p in row], 0.0, high - low) if one
-                        else self._row(same))  # fmt: skip
+            rows.append(
+                self._pieces([p for row in same for p in row], 0.0, high - low)
+                if one
+                else self._row(same)
+            )
         lengths, each = ("a length", "it") if n == 1 else (f"{n} lengths", "each")
         size = self.ruler.about(high - low)
         return f"crosscut {lengths} of {size}; from {each} {', then '.join(rows)}"
@@ -174,8 +198,9 @@ def _loose(row: Sequence[PlacedUnit]) -> bool:
     """Whether no straight cuts part the pieces of a row, such as windows on motifs."""
     across = sorted((p.x, p.x + p.width) for p in row)
     along = sorted((p.y, p.y + p.height) for p in row)
-    return all(any(b[0] < a[1] - _CLOSE for a, b in itertools.pairwise(spans))
-               for spans in (across, along))  # fmt: skip
+    return all(
+        any(b[0] < a[1] - _CLOSE for a, b in itertools.pairwise(spans)) for spans in (across, along)
+    )
 
 
 def order_data(plan: FabricPlan) -> dict[str, Any]:
@@ -187,19 +212,32 @@ def order_data(plan: FabricPlan) -> dict[str, Any]:
 
     return {
         "strips": [
-            {"number": s.number, "cloth": s.cloth, "start": s.start, "size": s.size,
-             "way": "along" if plan.solution.lengthwise else "across",
-             "stacks": [{"at": at, "rows": [counts(row) for row in rows]}
-                        for (at, _), rows in zip(s.ends, s.rows, strict=True)],
-            } for s in cut_order(plan)
+            {
+                "number": s.number,
+                "cloth": s.cloth,
+                "start": s.start,
+                "size": s.size,
+                "way": "along" if plan.solution.lengthwise else "across",
+                "stacks": [
+                    {"at": at, "rows": [counts(row) for row in rows]}
+                    for (at, _), rows in zip(s.ends, s.rows, strict=True)
+                ],
+            }
+            for s in cut_order(plan)
         ],
         "order": [
-            {"text": n.text, "cloth": n.cloth, "strips": list(n.strips), "size": n.size,
-             "pieces": counts(n.pieces), "ids": [p.number for p in n.pieces],
-            } for n in order_lines(plan)
+            {
+                "text": n.text,
+                "cloth": n.cloth,
+                "strips": list(n.strips),
+                "size": n.size,
+                "pieces": counts(n.pieces),
+                "ids": [p.number for p in n.pieces],
+            }
+            for n in order_lines(plan)
         ],
         "leftovers": [
             {"cloth": r.cloth, "x": r.x, "y": r.y, "w": r.width, "h": r.height}
             for r in leftovers(plan)
         ],
-    }  # fmt: skip
+    }

@@ -19,9 +19,7 @@ __all__ = ["in_order", "placed_units", "with_windows"]
 _STRIPS = ("rectangle", "joined strip", "mitred border", "lengthwise border")
 
 
-def placed_units(
-    units: Sequence[CutUnit], demand: Demand, solution: Solution
-) -> list[PlacedUnit]:
+def placed_units(units: Sequence[CutUnit], demand: Demand, solution: Solution) -> list[PlacedUnit]:
     """Give every unit one of the spots of its size."""
     keys = sorted({unit_key(u) for u in units})  # the order of the demand's items
     waiting: dict[tuple[int, int, bool], list[CutUnit]] = {}
@@ -32,8 +30,18 @@ def placed_units(
         unit = waiting[keys[spot.item]].pop()
         turned = (spot.width, spot.height) != (unit.width, unit.height)
         k = unit.ruler.step
-        out.append(PlacedUnit(number, unit, spot.x * k, spot.y * k, spot.width * k,
-                              spot.height * k, turned, spot.cloth))  # fmt: skip
+        out.append(
+            PlacedUnit(
+                number,
+                unit,
+                spot.x * k,
+                spot.y * k,
+                spot.width * k,
+                spot.height * k,
+                turned,
+                spot.cloth,
+            )
+        )
     return out
 
 
@@ -57,8 +65,10 @@ def in_order(
     if sum(len(mine) for _, mine in strips) != len(placed):  # several cloths, or motifs
         return tuple(placed), solution.strips
     lows = _lows([size for size, _ in strips], step)
-    known = [_rank(size, [_moved(p, -low, solution) for p in mine])
-             for (size, mine), low in zip(strips, lows, strict=True)]  # fmt: skip
+    known = [
+        _rank(size, [_moved(p, -low, solution) for p in mine])
+        for (size, mine), low in zip(strips, lows, strict=True)
+    ]
     order = sorted(range(len(strips)), key=lambda k: (known[k], k))
     sizes = tuple(strips[k][0] for k in order)
     out: list[PlacedUnit] = []
@@ -83,9 +93,11 @@ def _moved(p: PlacedUnit, by: float, solution: Solution) -> PlacedUnit:
 
 
 def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
-    borders = [max(p.width, p.height) for p in mine
-               if p.unit.members and p.unit.method in _STRIPS
-               and max(p.width, p.height) >= _LONG]  # fmt: skip
+    borders = [
+        max(p.width, p.height)
+        for p in mine
+        if p.unit.members and p.unit.method in _STRIPS and max(p.width, p.height) >= _LONG
+    ]
     binding = all(not p.unit.members for p in mine)
     longest = max(borders, default=0.0)
     look = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
@@ -97,9 +109,13 @@ _LONG = 18.0
 
 
 def with_windows(
-    fabric: Fabric, lattice: Lattice, units: Sequence[CutUnit], width: float,
-    below: Callable[[Demand], Solution], budget: Budget,
-) -> tuple[tuple[PlacedUnit, ...], int, int]:  # fmt: skip
+    fabric: Fabric,
+    lattice: Lattice,
+    units: Sequence[CutUnit],
+    width: float,
+    below: Callable[[Demand], Solution],
+    budget: Budget,
+) -> tuple[tuple[PlacedUnit, ...], int, int]:
     """Windows on the motifs first, all else in strips below them.
 
     Args:
@@ -118,8 +134,9 @@ def with_windows(
     waiting = [deque(g) for _, g in groups]
     placed = [
         PlacedUnit(n, unit, x, y, unit.wide, unit.high, False)
-        for n, (k, x, y) in enumerate(made.spots, 1) for unit in [waiting[k].popleft()]
-    ]  # fmt: skip
+        for n, (k, x, y) in enumerate(made.spots, 1)
+        for unit in [waiting[k].popleft()]
+    ]
     ruler = units[0].ruler
     top = length = ruler.up(made.length)
     rest = [u for u in units if u.method != "fussy cut"]
@@ -130,6 +147,8 @@ def with_windows(
         found = below(demand)
         length = top + found.length
         others, _ = in_order(placed_units(rest, demand, found), found)
-        placed += [replace(p, number=p.number + len(made.spots),
-                           y=ruler.snap(p.y + top * ruler.step)) for p in others]  # fmt: skip
+        placed += [
+            replace(p, number=p.number + len(made.spots), y=ruler.snap(p.y + top * ruler.step))
+            for p in others
+        ]
     return tuple(placed), length, bound

@@ -28,9 +28,7 @@ class Variant:
     words: str = ""
 
 
-def variants(
-    quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]
-) -> Iterator[Variant]:
+def variants(quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]) -> Iterator[Variant]:
     """The maker's choices; after them, for cloth at hand, others that may need less: strips for
     the narrowest cloth, exact constants, corners folded over wherever that can be, or nowhere.
 

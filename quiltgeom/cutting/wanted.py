@@ -101,8 +101,10 @@ def wanted_units(
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
     pick = min if narrow else max
-    widths = {r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r, options.ruler))
-              for r in roles}  # fmt: skip
+    widths = {
+        r: pick((w for _, w in cloths.get(r, ())), default=width_of(width, r, options.ruler))
+        for r in roles
+    }
     ways = {r: fabrics[r].direction for r in roles if r in fabrics}
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
@@ -113,20 +115,30 @@ def wanted_units(
     chosen = choose_units(quilt, ways, widths, options, skip=skip)
     others: list[Chosen] = []
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
-        others = [choose_units(quilt, ways, widths, options, skip=skip, short=most)
-                  for most in (math.inf, options.ruler.reach)]  # fmt: skip
+        others = [
+            choose_units(quilt, ways, widths, options, skip=skip, short=most)
+            for most in (math.inf, options.ruler.reach)
+        ]
     lists: dict[str, list[CutList]] = {}
     easy: dict[str, list[CutList]] = {}
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
         joins, easily = shared.joins(role, chosen, size)
-        lists[role] = _different([shared.whole(role, some, j, size)
-                                  for some in (chosen, *others[:1])
-                                  for j in joins[: 4 if some in others else None]])  # fmt: skip
-        easy[role] = _different([shared.whole(role, some, j, size)
-                                 for some in [*others[::-1], *([] if others else [chosen])]
-                                 for j in easily])  # fmt: skip
+        lists[role] = _different(
+            [
+                shared.whole(role, some, j, size)
+                for some in (chosen, *others[:1])
+                for j in joins[: 4 if some in others else None]
+            ]
+        )
+        easy[role] = _different(
+            [
+                shared.whole(role, some, j, size)
+                for some in [*others[::-1], *([] if others else [chosen])]
+                for j in easily
+            ]
+        )
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
@@ -161,27 +173,34 @@ class _Shared:
         bound = role == self.binding_role and self.options.binding == "straight"
         strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
-        ways = thrifty_joins(cloth, turn=len(TURNS[self.way(role)]) == 4, longest=longest,
-                             binding=strip, seam=self.options.seam,
-                             reach=self.options.ruler.reach)  # fmt: skip
+        ways = thrifty_joins(
+            cloth,
+            turn=len(TURNS[self.way(role)]) == 4,
+            longest=longest,
+            binding=strip,
+            seam=self.options.seam,
+            reach=self.options.ruler.reach,
+        )
         useful = [j for j in ways if not bound or j.bound > strip]
         easy = easy_joins(cloth, longest[0], self.options.seam, self.options.ruler.reach)
         return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
-    def whole(
-        self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]
-    ) -> CutList:
+    def whole(self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]) -> CutList:
         """All that is cut from a fabric, one way."""
         strips = strip_units(chosen.strips[role], self.way(role), joins, self.options)
-        own = sorted([*chosen.units[role], *strips], key=lambda u: (
-            -u.height, -u.width, u.method, u.note, u.members[0].piece))  # fmt: skip
+        own = sorted(
+            [*chosen.units[role], *strips],
+            key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece),
+        )
         bound = []
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
         straight = bound and self.options.binding == "straight"
         ruler = self.options.ruler
-        words = (joins.strips_said(ruler) if strips else "",
-                 joins.binding_said(ruler) if straight else "")  # fmt: skip
+        words = (
+            joins.strips_said(ruler) if strips else "",
+            joins.binding_said(ruler) if straight else "",
+        )
         spare = spare_strip(cloth[0], self.options.spare, ruler)
         return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
 

@@ -28,7 +28,8 @@ def lighthouse(pen: Pen, wall: str, band: str, line: str, glow: str) -> None:
 
 def _lantern(pen: Pen, wall: str, band: str, line: str, glow: str) -> None:
     pen.poly([(-0.40, -2.2), (-0.34, -2.29), (0.34, -2.29), (0.40, -2.2)]).fill(wall).line(
-        line, 0.026)  # fmt: skip
+        line, 0.026
+    )
     for i in range(7):
         x = -0.33 + i * 0.11
         pen.poly([(x, -2.29), (x, -2.45)], closed=False).line(line, 0.016)
@@ -36,8 +37,9 @@ def _lantern(pen: Pen, wall: str, band: str, line: str, glow: str) -> None:
     pen.box(-0.19, -2.72, 0.38, 0.43).fill(glow).line(line, 0.026)
     for x in (-0.065, 0.065):
         pen.poly([(x, -2.72), (x, -2.29)], closed=False).line(line, 0.016)
-    pen.curve([(-0.25, -2.72), (-0.2, -2.84), (0, -2.96), (0.2, -2.84), (0.25, -2.72)],
-              closed=False).fill(band).line(line, 0.026)  # fmt: skip
+    pen.curve(
+        [(-0.25, -2.72), (-0.2, -2.84), (0, -2.96), (0.2, -2.84), (0.25, -2.72)], closed=False
+    ).fill(band).line(line, 0.026)
     pen.poly([(-0.25, -2.72), (0.25, -2.72)], closed=False).line(line, 0.026)
     pen.poly([(0, -2.96), (0, -3.14)], closed=False).line(line, 0.024)
     pen.oval(0, -2.99, 0.045).fill(line)
@@ -54,9 +56,16 @@ def house(
     pen.poly(front).fill(wall).line(line, 0.03)
     with pen.inside():
         pen.box(half - 0.14, -3, 0.2, 3).fill(line, 0.16)
-    pen.poly([(-half - 0.1, -high + 0.05), (0, -high - 0.56), (half + 0.1, -high + 0.05),
-              (half + 0.1, -high - 0.09), (0, -high - 0.70), (-half - 0.1, -high - 0.09)]
-             ).fill(roof).line(line, 0.026)  # fmt: skip
+    pen.poly(
+        [
+            (-half - 0.1, -high + 0.05),
+            (0, -high - 0.56),
+            (half + 0.1, -high + 0.05),
+            (half + 0.1, -high - 0.09),
+            (0, -high - 0.70),
+            (-half - 0.1, -high - 0.09),
+        ]
+    ).fill(roof).line(line, 0.026)
     for floor in range(floors):
         y = -0.52 - 0.44 * floor - 0.1
         for side in (-1, 1):
@@ -77,21 +86,37 @@ def church(pen: Pen, wall: str, roof: str, line: str, pane: str) -> None:
     pen.box(-0.95, -0.75, 1.3, 0.75).fill(wall).line(line, 0.03)
     pen.poly([(-1.05, -0.72), (-0.88, -1.2), (0.4, -1.2), (0.4, -0.72)]).fill(roof).line(line, 0.03)
     for x in (-0.7, -0.32):
-        pen.curve([(x - 0.08, -0.15), (x - 0.08, -0.42), (x, -0.54), (x + 0.08, -0.42),
-                   (x + 0.08, -0.15)], pull=0.7).fill(pane).line(line, 0.02)  # fmt: skip
+        pen.curve(
+            [
+                (x - 0.08, -0.15),
+                (x - 0.08, -0.42),
+                (x, -0.54),
+                (x + 0.08, -0.42),
+                (x + 0.08, -0.15),
+            ],
+            pull=0.7,
+        ).fill(pane).line(line, 0.02)
     pen.box(0.1, -1.55, 0.55, 1.55).fill(wall).line(line, 0.03)
     pen.poly([(0.03, -1.55), (0.375, -2.45), (0.72, -1.55)]).fill(roof).line(line, 0.03)
     pen.poly([(0.375, -2.45), (0.375, -2.68)], closed=False).line(line, 0.024)
     pen.oval(0.375, -1.2, 0.13).fill(pane).line(line, 0.022)
     pen.curve([(0.26, 0), (0.26, -0.35), (0.375, -0.48), (0.49, -0.35), (0.49, 0)], pull=0.7).fill(
-        roof).line(line, 0.022)  # fmt: skip
+        roof
+    ).line(line, 0.022)
 
 
 def sail_boat(pen: Pen, hull: str, sail: str, stripe: str, line: str) -> None:
     """A gaff dinghy, 2 units long, mast 2.1 high."""
     pen.poly([(-0.05, -0.2), (-0.05, -2.2)], closed=False).line(line, 0.05)
-    main = [(-0.12, -0.42), (-0.5, -0.44), (-0.98, -0.42), (-0.92, -1.1), (-0.62, -2.0),
-            (-0.3, -1.75), (-0.12, -1.5)]  # fmt: skip
+    main = [
+        (-0.12, -0.42),
+        (-0.5, -0.44),
+        (-0.98, -0.42),
+        (-0.92, -1.1),
+        (-0.62, -2.0),
+        (-0.3, -1.75),
+        (-0.12, -1.5),
+    ]
     pen.curve(main, pull=0.45).fill(sail)
     with pen.inside():
         for y in (-0.95, -1.45):
@@ -99,10 +124,27 @@ def sail_boat(pen: Pen, hull: str, sail: str, stripe: str, line: str) -> None:
     pen.curve(main, pull=0.45).line(line, 0.028)
     jib = [(0.05, -1.95), (0.28, -1.2), (0.9, -0.42), (0.45, -0.46), (0.06, -0.5)]
     pen.curve(jib, pull=0.4).fill(sail).line(line, 0.028)
-    pen.curve([(-0.05, -2.2), (0.12, -2.26), (0.22, -2.16), (0.36, -2.2), (0.3, -2.1),
-               (0.12, -2.06), (-0.05, -2.08)], pull=0.6).fill(stripe).line(line, 0.02)  # fmt: skip
-    body = [(-1.05, -0.3), (0, -0.22), (1.12, -0.36), (0.95, -0.1), (0.7, 0.1), (-0.75, 0.1),
-            (-0.98, -0.08)]  # fmt: skip
+    pen.curve(
+        [
+            (-0.05, -2.2),
+            (0.12, -2.26),
+            (0.22, -2.16),
+            (0.36, -2.2),
+            (0.3, -2.1),
+            (0.12, -2.06),
+            (-0.05, -2.08),
+        ],
+        pull=0.6,
+    ).fill(stripe).line(line, 0.02)
+    body = [
+        (-1.05, -0.3),
+        (0, -0.22),
+        (1.12, -0.36),
+        (0.95, -0.1),
+        (0.7, 0.1),
+        (-0.75, 0.1),
+        (-0.98, -0.08),
+    ]
     pen.curve(body, pull=0.5).fill(hull).line(line, 0.03)
     with pen.inside():
         pen.curve([(-1.2, -0.2), (0, -0.11), (1.2, -0.25)], closed=False).line(sail, 0.045)
@@ -118,59 +160,109 @@ def fishing_boat(pen: Pen, hull: str, cabin: str, stripe: str, line: str) -> Non
         t = (0.3 - x) / 1.4 if x < 0.3 else (x - 0.3) / 0.95
         y = -1.65 + t * 1.14
         pen.poly([(x - 0.07, y), (x + 0.07, y), (x, y + 0.17)]).fill(
-            stripe if i % 2 else cabin).line(line, 0.014)  # fmt: skip
+            stripe if i % 2 else cabin
+        ).line(line, 0.014)
     pen.box(-0.72, -0.95, 0.72, 0.62).fill(cabin).line(line, 0.028)
     pen.poly([(-0.8, -0.95), (-0.76, -1.06), (0.06, -1.06), (0.1, -0.95)]).fill(stripe).line(
-        line, 0.026)  # fmt: skip
+        line, 0.026
+    )
     for x in (-0.62, -0.28):
         pen.box(x, -0.83, 0.2, 0.22).fill(line)
-    body = [(-1.18, -0.42), (-0.3, -0.3), (0.5, -0.34), (1.35, -0.62), (1.12, -0.15),
-            (0.88, 0.12), (-0.95, 0.12), (-1.12, -0.1)]  # fmt: skip
+    body = [
+        (-1.18, -0.42),
+        (-0.3, -0.3),
+        (0.5, -0.34),
+        (1.35, -0.62),
+        (1.12, -0.15),
+        (0.88, 0.12),
+        (-0.95, 0.12),
+        (-1.12, -0.1),
+    ]
     pen.curve(body, pull=0.5).fill(hull).line(line, 0.03)
     with pen.inside():
         pen.curve([(-1.3, -0.28), (-0.3, -0.17), (0.5, -0.2), (1.4, -0.46)], closed=False).line(
-            cabin, 0.05)  # fmt: skip
+            cabin, 0.05
+        )
         pen.box(-1.4, -0.01, 2.8, 0.2).fill(stripe)
     pen.curve(body, pull=0.5).line(line, 0.03)
 
 
 def cloud(pen: Pen, body: str, line: str) -> None:
     """A flat-bottomed cloud, 2 units wide."""
-    pen.curve([(-1, 0), (-0.92, -0.2), (-0.62, -0.24), (-0.5, -0.5), (-0.12, -0.56), (0.06, -0.38),
-               (0.36, -0.46), (0.56, -0.24), (0.86, -0.2), (1, 0), (0.5, 0.05), (-0.5, 0.05)],
-              pull=0.95).fill(body)  # fmt: skip
+    pen.curve(
+        [
+            (-1, 0),
+            (-0.92, -0.2),
+            (-0.62, -0.24),
+            (-0.5, -0.5),
+            (-0.12, -0.56),
+            (0.06, -0.38),
+            (0.36, -0.46),
+            (0.56, -0.24),
+            (0.86, -0.2),
+            (1, 0),
+            (0.5, 0.05),
+            (-0.5, 0.05),
+        ],
+        pull=0.95,
+    ).fill(body)
     with pen.inside():
         for i, y in enumerate((-0.1, -0.2)):
-            pen.curve([(-0.7 + i * 0.4, y), (-0.2, y - 0.03), (0.3 + i * 0.2, y)],
-                      closed=False).line(line, 0.025, 0.6)  # fmt: skip
+            pen.curve(
+                [(-0.7 + i * 0.4, y), (-0.2, y - 0.03), (0.3 + i * 0.2, y)], closed=False
+            ).line(line, 0.025, 0.6)
 
 
 def rock(pen: Pen, body: str, shade: str, line: str, *, wide: float, high: float) -> None:
     """A headland: flat top at -high, foot in the water at 0."""
     w = wide / 2
-    edge = [(-w, 0.06), (-w * 0.93, -high * 0.42), (-w * 0.72, -high * 0.6),
-            (-w * 0.6, -high * 0.95),
-            (-w * 0.3, -high), (w * 0.25, -high * 0.98), (w * 0.5, -high * 0.8),
-            (w * 0.68, -high * 0.5), (w * 0.92, -high * 0.36), (w, 0.06)]  # fmt: skip
+    edge = [
+        (-w, 0.06),
+        (-w * 0.93, -high * 0.42),
+        (-w * 0.72, -high * 0.6),
+        (-w * 0.6, -high * 0.95),
+        (-w * 0.3, -high),
+        (w * 0.25, -high * 0.98),
+        (w * 0.5, -high * 0.8),
+        (w * 0.68, -high * 0.5),
+        (w * 0.92, -high * 0.36),
+        (w, 0.06),
+    ]
     pen.curve(edge, pull=0.5).fill(body)
     with pen.inside():
         for i in range(7):
             x = -w * 0.75 + i * w * 0.26
-            pen.curve([(x, -high * 0.55), (x + 0.1, -high * 0.3), (x + 0.02, -high * 0.1),
-                       (x + 0.16, 0.1), (x + 0.34, 0.1), (x + 0.22, -high * 0.25)],
-                      pull=0.7).fill(shade, 0.22)  # fmt: skip
+            pen.curve(
+                [
+                    (x, -high * 0.55),
+                    (x + 0.1, -high * 0.3),
+                    (x + 0.02, -high * 0.1),
+                    (x + 0.16, 0.1),
+                    (x + 0.34, 0.1),
+                    (x + 0.22, -high * 0.25),
+                ],
+                pull=0.7,
+            ).fill(shade, 0.22)
         for i in range(6):
             x, y = -w * 0.6 + i * w * 0.24, -high * (0.25 + 0.2 * (i % 3))
             pen.curve([(x, y), (x + 0.2, y - 0.03), (x + 0.34, y + 0.05)], closed=False).line(
-                line, 0.024)  # fmt: skip
+                line, 0.024
+            )
     pen.curve(edge, pull=0.5).line(line, 0.03)
 
 
 def tree(pen: Pen, leaf: str, shade: str, line: str) -> None:
     """A windswept round tree, 1 unit high."""
     pen.curve([(0, 0), (0.02, -0.3), (0.08, -0.55)], closed=False).line(line, 0.07)
-    crown = [(-0.3, -0.42), (-0.36, -0.66), (-0.1, -0.95), (0.28, -0.98), (0.5, -0.72),
-             (0.4, -0.45), (0.05, -0.36)]  # fmt: skip
+    crown = [
+        (-0.3, -0.42),
+        (-0.36, -0.66),
+        (-0.1, -0.95),
+        (0.28, -0.98),
+        (0.5, -0.72),
+        (0.4, -0.45),
+        (0.05, -0.36),
+    ]
     pen.curve(crown).fill(leaf)
     with pen.inside():
         pen.oval(0.32, -0.5, 0.3, 0.3).fill(shade)

@@ -11,15 +11,39 @@ __all__ = ["blossom", "leaf", "lemon", "lemon_slice", "sprig"]
 
 def lemon(pen: Pen, skin: str, shade: str, light: str, line: str) -> None:
     """A whole lemon lying along x, 1 unit long."""
-    edge = [(-0.52, 0.0), (-0.44, -0.07), (-0.34, -0.2), (-0.1, -0.31), (0.14, -0.3), (0.34, -0.18),
-            (0.43, -0.075), (0.53, -0.03), (0.52, 0.05), (0.42, 0.09), (0.32, 0.2), (0.12, 0.31),
-            (-0.12, 0.31), (-0.34, 0.2), (-0.44, 0.08)]  # fmt: skip
+    edge = [
+        (-0.52, 0.0),
+        (-0.44, -0.07),
+        (-0.34, -0.2),
+        (-0.1, -0.31),
+        (0.14, -0.3),
+        (0.34, -0.18),
+        (0.43, -0.075),
+        (0.53, -0.03),
+        (0.52, 0.05),
+        (0.42, 0.09),
+        (0.32, 0.2),
+        (0.12, 0.31),
+        (-0.12, 0.31),
+        (-0.34, 0.2),
+        (-0.44, 0.08),
+    ]
     pen.curve(edge).fill(skin)
     with pen.inside():
-        pen.curve([(-0.5, 0.05), (-0.2, 0.19), (0.15, 0.17), (0.42, -0.02), (0.7, 0.1), (0.3, 0.5),
-                   (-0.4, 0.5)]).fill(shade)  # fmt: skip
+        pen.curve(
+            [
+                (-0.5, 0.05),
+                (-0.2, 0.19),
+                (0.15, 0.17),
+                (0.42, -0.02),
+                (0.7, 0.1),
+                (0.3, 0.5),
+                (-0.4, 0.5),
+            ]
+        ).fill(shade)
         pen.curve([(-0.3, -0.12), (-0.12, -0.23), (0.1, -0.24), (0.0, -0.17), (-0.16, -0.12)]).fill(
-            light)  # fmt: skip
+            light
+        )
         for i in range(14):  # pores
             x = -0.3 + (i * 0.618 % 1) * 0.62
             y = -0.1 + (i * 0.7548 % 1) * 0.28
@@ -34,8 +58,10 @@ def lemon_slice(pen: Pen, skin: str, pith: str, flesh: str, pale: str) -> None:
     pen.oval(0, 0, 0.355).fill(pith)
     for i in range(9):
         with pen.at(0, 0, turn=i * 40):
-            pen.curve([(0.03, 0), (0.2, -0.085), (0.3, -0.09), (0.325, 0), (0.3, 0.09),
-                       (0.2, 0.085)], pull=0.8).fill(flesh)  # fmt: skip
+            pen.curve(
+                [(0.03, 0), (0.2, -0.085), (0.3, -0.09), (0.325, 0), (0.3, 0.09), (0.2, 0.085)],
+                pull=0.8,
+            ).fill(flesh)
             pen.poly([(0.12, 0.0), (0.26, -0.04)], closed=False).line(pale, 0.016)
             pen.poly([(0.18, 0.035), (0.27, 0.035)], closed=False).line(pale, 0.016)
     pen.oval(0, 0, 0.03).fill(pith)
@@ -48,12 +74,14 @@ def leaf(pen: Pen, face: str, shade: str, vein: str, *, wide: float = 0.2) -> No
     pen.curve(upper + lower, pull=0.9).fill(face)
     with pen.inside():
         pen.curve([(0, 0), (0.5, 0.02), (1, 0), (0.8, wide * 2), (0.2, wide * 2)], pull=0.5).fill(
-            shade)  # fmt: skip
+            shade
+        )
         for i in range(5):
             x = 0.16 + i * 0.15
             for side in (-1, 1):
-                pen.curve([(x, 0), (x + 0.08, side * wide * 0.45), (x + 0.2, side * wide)],
-                          closed=False).line(vein, 0.013)  # fmt: skip
+                pen.curve(
+                    [(x, 0), (x + 0.08, side * wide * 0.45), (x + 0.2, side * wide)], closed=False
+                ).line(vein, 0.013)
     pen.curve([(-0.08, 0.01), (0.5, 0.015), (0.96, 0)], closed=False).line(vein, 0.022)
 
 
@@ -61,8 +89,17 @@ def blossom(pen: Pen, petal: str, shade: str, heart: str) -> None:
     """A five-petalled blossom, 0.8 units across."""
     for i in range(5):
         with pen.at(0, 0, turn=i * 72 - 90):
-            pen.curve([(0.05, -0.03), (0.22, -0.15), (0.38, -0.09), (0.42, 0.0), (0.38, 0.09),
-                       (0.22, 0.15), (0.05, 0.03)]).fill(petal).line(shade, 0.018)  # fmt: skip
+            pen.curve(
+                [
+                    (0.05, -0.03),
+                    (0.22, -0.15),
+                    (0.38, -0.09),
+                    (0.42, 0.0),
+                    (0.38, 0.09),
+                    (0.22, 0.15),
+                    (0.05, 0.03),
+                ]
+            ).fill(petal).line(shade, 0.018)
             pen.poly([(0.08, 0), (0.24, 0)], closed=False).line(shade, 0.02)
     for i in range(7):
         t = math.radians(i * 360 / 7)

@@ -15,10 +15,28 @@ def fish(pen: Pen, back: str, belly: str, fin: str, line: str) -> None:
     tail = [(0, 0.3), (-0.17, 0.52), (-0.02, 0.44), (0.02, 0.44), (0.17, 0.52)]
     pen.poly(tail).fill(fin).line(line, 0.012)
     for side, y in ((-1, -0.12), (1, 0.02)):
-        pen.curve([(side * 0.12, y - 0.06), (side * 0.25, y + 0.06), (side * 0.2, y + 0.12),
-                   (side * 0.1, y + 0.14)], pull=0.7).fill(fin).line(line, 0.012)  # fmt: skip
-    edge = [(0, -0.5), (0.09, -0.42), (0.15, -0.22), (0.14, 0.0), (0.06, 0.24), (0.03, 0.34),
-            (-0.03, 0.34), (-0.06, 0.24), (-0.14, 0.0), (-0.15, -0.22), (-0.09, -0.42)]  # fmt: skip
+        pen.curve(
+            [
+                (side * 0.12, y - 0.06),
+                (side * 0.25, y + 0.06),
+                (side * 0.2, y + 0.12),
+                (side * 0.1, y + 0.14),
+            ],
+            pull=0.7,
+        ).fill(fin).line(line, 0.012)
+    edge = [
+        (0, -0.5),
+        (0.09, -0.42),
+        (0.15, -0.22),
+        (0.14, 0.0),
+        (0.06, 0.24),
+        (0.03, 0.34),
+        (-0.03, 0.34),
+        (-0.06, 0.24),
+        (-0.14, 0.0),
+        (-0.15, -0.22),
+        (-0.09, -0.42),
+    ]
     pen.curve(edge).fill(belly)
     with pen.inside():
         pen.curve([(-0.3, -0.6), (0.02, -0.5), (-0.03, -0.1), (-0.01, 0.4), (-0.3, 0.4)]).fill(back)
@@ -49,9 +67,13 @@ def scallop(pen: Pen, body: str, rib: str, line: str) -> None:
     with pen.inside():
         for i in range(n):
             t = math.radians(200 + i * 140 / (n - 1))
-            pen.poly([(0, 0.44), (0.52 * math.cos(t - 0.05), 0.36 + 0.84 * math.sin(t - 0.05)),
-                      (0.52 * math.cos(t + 0.05), 0.36 + 0.84 * math.sin(t + 0.05))]
-                     ).fill(rib)  # fmt: skip
+            pen.poly(
+                [
+                    (0, 0.44),
+                    (0.52 * math.cos(t - 0.05), 0.36 + 0.84 * math.sin(t - 0.05)),
+                    (0.52 * math.cos(t + 0.05), 0.36 + 0.84 * math.sin(t + 0.05)),
+                ]
+            ).fill(rib)
         for r in (0.34, 0.56):
             pen.arc(0, 0.42, r, 190, 350).line(line, 0.014, 0.7)
     pen.curve(edge, pull=0.8).line(line, 0.02)
@@ -59,19 +81,34 @@ def scallop(pen: Pen, body: str, rib: str, line: str) -> None:
 
 def whelk(pen: Pen, body: str, band: str, line: str) -> None:
     """A spiral whelk, 1 unit high."""
-    edge = [(0.0, -0.5), (0.1, -0.36), (0.17, -0.22), (0.25, -0.06), (0.27, 0.12), (0.16, 0.32),
-            (0.06, 0.5), (-0.05, 0.48), (-0.12, 0.3), (-0.25, 0.14), (-0.25, -0.05), (-0.16, -0.22),
-            (-0.09, -0.37)]  # fmt: skip
+    edge = [
+        (0.0, -0.5),
+        (0.1, -0.36),
+        (0.17, -0.22),
+        (0.25, -0.06),
+        (0.27, 0.12),
+        (0.16, 0.32),
+        (0.06, 0.5),
+        (-0.05, 0.48),
+        (-0.12, 0.3),
+        (-0.25, 0.14),
+        (-0.25, -0.05),
+        (-0.16, -0.22),
+        (-0.09, -0.37),
+    ]
     pen.curve(edge).fill(body)
     with pen.inside():
         for y, w in ((-0.33, 0.03), (-0.19, 0.045), (-0.02, 0.06)):
             pen.curve([(-0.3, y - 0.03), (0, y + 0.06), (0.3, y + 0.02)], closed=False).line(
-                band, w)  # fmt: skip
+                band, w
+            )
             pen.curve([(-0.3, y + 0.02), (0, y + 0.1), (0.3, y + 0.06)], closed=False).line(
-                line, 0.014)  # fmt: skip
+                line, 0.014
+            )
     pen.curve(edge).line(line, 0.02)
-    pen.curve([(0.0, 0.14), (0.14, 0.08), (0.17, 0.2), (0.08, 0.38), (0.02, 0.46),
-               (-0.04, 0.3)]).fill(band).line(line, 0.016)  # fmt: skip
+    pen.curve(
+        [(0.0, 0.14), (0.14, 0.08), (0.17, 0.2), (0.08, 0.38), (0.02, 0.46), (-0.04, 0.3)]
+    ).fill(band).line(line, 0.016)
 
 
 def starfish(pen: Pen, body: str, dot: str, line: str) -> None:
@@ -96,14 +133,25 @@ def anchor(pen: Pen, body: str, rope: str, line: str) -> None:
     for ink, more in ((line, 0.045), (body, 0.0)):
         pen.poly([(0, -0.7), (0, 0.8)], closed=False).line(ink, 0.12 + more)
         pen.poly([(-0.36, -0.46), (0.36, -0.46)], closed=False).line(ink, 0.10 + more)
-        pen.curve([(-0.66, 0.3), (-0.5, 0.66), (0, 0.9), (0.5, 0.66), (0.66, 0.3)],
-                  closed=False).line(ink, 0.11 + more)  # fmt: skip
+        pen.curve(
+            [(-0.66, 0.3), (-0.5, 0.66), (0, 0.9), (0.5, 0.66), (0.66, 0.3)], closed=False
+        ).line(ink, 0.11 + more)
         for side in (-1, 1):
-            pen.poly([(side * 0.72, 0.12), (side * 0.84, 0.42), (side * 0.5, 0.38)]).fill(
-                ink).line(ink, more)  # fmt: skip
+            pen.poly([(side * 0.72, 0.12), (side * 0.84, 0.42), (side * 0.5, 0.38)]).fill(ink).line(
+                ink, more
+            )
             pen.oval(side * 0.4, -0.46, 0.075 + more / 2).fill(ink)
-    coil = [(0.02, -0.95), (0.32, -0.78), (0.28, -0.3), (-0.02, -0.12), (-0.3, 0.1), (-0.14, 0.38),
-            (0.14, 0.3), (0.3, 0.5), (0.28, 0.98)]  # fmt: skip
+    coil = [
+        (0.02, -0.95),
+        (0.32, -0.78),
+        (0.28, -0.3),
+        (-0.02, -0.12),
+        (-0.3, 0.1),
+        (-0.14, 0.38),
+        (0.14, 0.3),
+        (0.3, 0.5),
+        (0.28, 0.98),
+    ]
     rope_along(pen, coil, 0.09, rope, line)
 
 
@@ -119,9 +167,14 @@ def rope_along(
         x, y, dx, dy = _spline(points, t)
         n = math.hypot(dx, dy) or 1
         dx, dy = dx / n * width * 0.5, dy / n * width * 0.5
-        pen.curve([(x - dy - dx * 0.7, y + dx - dy * 0.7), (x, y),
-                   (x + dy + dx * 0.7, y - dx + dy * 0.7)], closed=False).line(
-                       line, width * 0.15)  # fmt: skip
+        pen.curve(
+            [
+                (x - dy - dx * 0.7, y + dx - dy * 0.7),
+                (x, y),
+                (x + dy + dx * 0.7, y - dx + dy * 0.7),
+            ],
+            closed=False,
+        ).line(line, width * 0.15)
 
 
 def _spline(p: list[Point], t: float) -> tuple[float, float, float, float]:
@@ -140,9 +193,13 @@ def _spline(p: list[Point], t: float) -> tuple[float, float, float, float]:
 
 def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: float) -> None:
     """A frond of kelp from (0, 0) up to -high, with blades left and right."""
-    stem = [(0.0, 0.0), (sway, -high * 0.25), (-sway * 0.7, -high * 0.5),
-            (sway * 0.6, -high * 0.75),
-            (0.0, -high)]  # fmt: skip
+    stem = [
+        (0.0, 0.0),
+        (sway, -high * 0.25),
+        (-sway * 0.7, -high * 0.5),
+        (sway * 0.6, -high * 0.75),
+        (0.0, -high),
+    ]
     count = round(high / 0.17)
     for i in range(count):
         t = 0.15 + i / count * 3.7
@@ -150,8 +207,16 @@ def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: floa
         side = 1 if i % 2 else -1
         long = 0.86 - 0.42 * (i / count)
         with pen.at(x, y, long, -90 + side * (46 - 14 * i / count)):
-            edge = [(0, 0), (0.28, -0.17), (0.52, -0.09), (0.78, -0.14), (1.05, 0.02), (0.74, 0.11),
-                    (0.5, 0.19), (0.25, 0.12)]  # fmt: skip
+            edge = [
+                (0, 0),
+                (0.28, -0.17),
+                (0.52, -0.09),
+                (0.78, -0.14),
+                (1.05, 0.02),
+                (0.74, 0.11),
+                (0.5, 0.19),
+                (0.25, 0.12),
+            ]
             pen.curve(edge).fill(blade if i % 3 else shade).line(line, 0.024)
             pen.curve([(0.05, 0), (0.4, 0.02), (0.85, 0)], closed=False).line(line, 0.022)
         pen.oval(x + side * 0.05, y - 0.02, 0.05).fill(shade).line(line, 0.014)
@@ -161,8 +226,16 @@ def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: floa
 def buoy(pen: Pen, body: str, band: str, line: str) -> None:
     """A net float on its stick, 1.4 units high."""
     pen.poly([(0, -0.7), (0, 0.7)], closed=False).line(line, 0.06)
-    edge = [(0, -0.42), (0.16, -0.36), (0.2, 0.0), (0.14, 0.36), (0, 0.44), (-0.14, 0.36),
-            (-0.2, 0.0), (-0.16, -0.36)]  # fmt: skip
+    edge = [
+        (0, -0.42),
+        (0.16, -0.36),
+        (0.2, 0.0),
+        (0.14, 0.36),
+        (0, 0.44),
+        (-0.14, 0.36),
+        (-0.2, 0.0),
+        (-0.16, -0.36),
+    ]
     pen.curve(edge, pull=0.9).fill(body)
     with pen.inside():
         pen.box(-0.4, -0.16, 0.8, 0.16).fill(band)
@@ -177,18 +250,40 @@ def crab(pen: Pen, body: str, shade: str, line: str) -> None:
     for side in (-1, 1):
         for i in range(4):
             y = -0.02 + i * 0.1
-            pen.curve([(side * 0.28, y), (side * 0.5, y - 0.06 + i * 0.05),
-                       (side * (0.66 - i * 0.06), y + 0.1 + i * 0.06)], closed=False).line(
-                           line, 0.075).line(body, 0.045)  # fmt: skip
-        pen.curve([(side * 0.28, -0.14), (side * 0.5, -0.24), (side * 0.5, -0.42)],
-                  closed=False).line(line, 0.1).line(body, 0.065)  # fmt: skip
-        pen.curve([(side * 0.46, -0.36), (side * 0.6, -0.5), (side * 0.56, -0.74),
-                   (side * 0.47, -0.52), (side * 0.36, -0.7), (side * 0.36, -0.46)],
-                  pull=0.8).fill(body).line(line, 0.022)  # fmt: skip
+            pen.curve(
+                [
+                    (side * 0.28, y),
+                    (side * 0.5, y - 0.06 + i * 0.05),
+                    (side * (0.66 - i * 0.06), y + 0.1 + i * 0.06),
+                ],
+                closed=False,
+            ).line(line, 0.075).line(body, 0.045)
+        pen.curve(
+            [(side * 0.28, -0.14), (side * 0.5, -0.24), (side * 0.5, -0.42)], closed=False
+        ).line(line, 0.1).line(body, 0.065)
+        pen.curve(
+            [
+                (side * 0.46, -0.36),
+                (side * 0.6, -0.5),
+                (side * 0.56, -0.74),
+                (side * 0.47, -0.52),
+                (side * 0.36, -0.7),
+                (side * 0.36, -0.46),
+            ],
+            pull=0.8,
+        ).fill(body).line(line, 0.022)
         pen.poly([(side * 0.1, -0.2), (side * 0.12, -0.34)], closed=False).line(line, 0.03)
         pen.oval(side * 0.12, -0.35, 0.035).fill(line)
-    shell = [(-0.38, -0.05), (-0.22, -0.22), (0, -0.25), (0.22, -0.22), (0.38, -0.05), (0.28, 0.22),
-             (0, 0.33), (-0.28, 0.22)]  # fmt: skip
+    shell = [
+        (-0.38, -0.05),
+        (-0.22, -0.22),
+        (0, -0.25),
+        (0.22, -0.22),
+        (0.38, -0.05),
+        (0.28, 0.22),
+        (0, 0.33),
+        (-0.28, 0.22),
+    ]
     pen.curve(shell).fill(body).line(line, 0.026)
     for x, y in ((-0.16, -0.05), (0.16, -0.05), (0, 0.04), (-0.1, 0.16), (0.1, 0.16)):
         pen.oval(x, y, 0.035).fill(shade)

@@ -76,8 +76,13 @@ class Pen:
         self.ctx.move_to(*points[0])
         for i in range(n if closed else n - 1):
             a, b, c, d = (self._nth(points, i + j, closed) for j in (-1, 0, 1, 2))
-            self.ctx.curve_to(b[0] + (c[0] - a[0]) * k, b[1] + (c[1] - a[1]) * k,
-                              c[0] - (d[0] - b[0]) * k, c[1] - (d[1] - b[1]) * k, *c)  # fmt: skip
+            self.ctx.curve_to(
+                b[0] + (c[0] - a[0]) * k,
+                b[1] + (c[1] - a[1]) * k,
+                c[0] - (d[0] - b[0]) * k,
+                c[1] - (d[1] - b[1]) * k,
+                *c,
+            )
         if closed:
             self.ctx.close_path()
         return self
@@ -128,11 +133,7 @@ class Pen:
 
 
 def draw_tile(
-    size: tuple[float, float],
-    kind: str,
-    ground: str,
-    ppi: int,
-    draw: Callable[[Pen], None],
+    size: tuple[float, float], kind: str, ground: str, ppi: int, draw: Callable[[Pen], None]
 ) -> NDArray[np.uint8]:
     """Draw one repeat so that whatever overhangs an edge comes in again on the other side.
 

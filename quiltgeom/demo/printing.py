@@ -67,7 +67,8 @@ def print_tile(info: SwatchInfo, ppi: int) -> NDArray[np.uint8]:
         )
     quarter = info.up_deg // 90 % 4
     size = (info.repeat.width, info.repeat.height)
-    spec = PrintSpec(size[::-1] if quarter % 2 else size, info.ground, info.inks, info.motif_in,
-                     info.seed)  # fmt: skip
+    spec = PrintSpec(
+        size[::-1] if quarter % 2 else size, info.ground, info.inks, info.motif_in, info.seed
+    )
     tile = draw_tile(spec.size, info.repeat.kind, info.ground, ppi, lambda pen: draw(pen, spec))
     return np.rot90(tile, -quarter)

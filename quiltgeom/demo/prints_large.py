@@ -36,8 +36,13 @@ def draw_harbour(pen: Pen, spec: PrintSpec) -> None:
     for x, y, scale in ((6.2, 1.4, 0.95), (11.0, 2.5, 0.75), (1.2, 7.4, 0.8), (4.6, 7.2, 0.6)):
         with pen.at(x, y, scale):
             harbour.cloud(pen, white, sea)
-    for x, y, scale, beat in ((8.4, 0.9, 0.45, 0.3), (9.7, 1.6, 0.36, -0.4), (2.2, 8.15, 0.36, 0.1),
-                              (5.6, 8.5, 0.45, -0.3), (11.4, 6.6, 0.38, 0.3)):  # fmt: skip
+    for x, y, scale, beat in (
+        (8.4, 0.9, 0.45, 0.3),
+        (9.7, 1.6, 0.36, -0.4),
+        (2.2, 8.15, 0.36, 0.1),
+        (5.6, 8.5, 0.45, -0.3),
+        (11.4, 6.6, 0.38, 0.3),
+    ):
         with pen.at(x, y, scale, -8, mirror=beat < 0):
             birds.gull(pen, white, sand, deep, gold, deep, beat=beat)
     for x, y in ((5.9, 11.1), (6.4, 5.7)):
@@ -60,8 +65,10 @@ def _sea_marks(pen: Pen, spec: PrintSpec, sea: str) -> None:
 
 def _wake(pen: Pen, x: float, y: float, scale: float, deep: str, white: str) -> None:
     for k, (dx, dy, n) in enumerate(((-1.25, 0.06, 16), (-0.9, 0.18, 11), (-0.3, 0.29, 7))):
-        pts = [(x + (dx + i * 0.16) * scale, y + (dy + (0.035 if i % 2 else -0.035)) * scale)
-               for i in range(n)]  # fmt: skip
+        pts = [
+            (x + (dx + i * 0.16) * scale, y + (dy + (0.035 if i % 2 else -0.035)) * scale)
+            for i in range(n)
+        ]
         pen.curve(pts, closed=False).line(white if k == 0 else deep, 0.075 * scale)
         if k == 0:
             pts = [(a, b + 0.06 * scale) for a, b in pts]
@@ -74,16 +81,32 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
         with pen.at(0.1, -4.72, turn=turn):
             for k in (-1, 0, 1):
                 long = 2.0 if k else 2.3
-                pen.poly([(0.3, 0.03 * k - 0.012), (long, 0.3 * k - 0.085),
-                          (long, 0.3 * k + 0.085), (0.3, 0.03 * k + 0.012)]).fill(gold)  # fmt: skip
+                pen.poly(
+                    [
+                        (0.3, 0.03 * k - 0.012),
+                        (long, 0.3 * k - 0.085),
+                        (long, 0.3 * k + 0.085),
+                        (0.3, 0.03 * k + 0.012),
+                    ]
+                ).fill(gold)
     with pen.at(0.1, -1.1, 1.4):
         harbour.lighthouse(pen, white, red, deep, gold)
     with pen.at(-1.1, -1.06, 0.7):
         harbour.house(pen, white, red, deep, gold, wide=1.3, floors=1)
     with pen.at(0, 0):
         harbour.rock(pen, sand, deep, deep, wide=4.7, high=1.15)
-    pen.curve([(-1.5, -1.0), (-0.9, -1.2), (0, -1.15), (0.7, -1.2), (1.1, -0.98), (0.5, -0.9),
-               (-0.5, -0.96)], pull=0.9).fill(green).line(deep, 0.028)  # fmt: skip
+    pen.curve(
+        [
+            (-1.5, -1.0),
+            (-0.9, -1.2),
+            (0, -1.15),
+            (0.7, -1.2),
+            (1.1, -0.98),
+            (0.5, -0.9),
+            (-0.5, -0.96),
+        ],
+        pull=0.9,
+    ).fill(green).line(deep, 0.028)
     for x, y, s in ((1.25, -0.86, 0.62), (1.62, -0.58, 0.48), (-1.75, -0.6, 0.5)):
         with pen.at(x, y, s):
             harbour.tree(pen, green, sea, deep)
@@ -98,14 +121,22 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
 
 def _village(pen: Pen, inks: tuple[str, ...]) -> None:
     deep, green = inks[0], inks[5]
-    hill = [(-3.0, -0.6), (-2.5, -1.9), (-1.2, -2.9), (0.3, -3.1), (1.8, -2.5), (2.7, -1.5),
-            (3.0, -0.6)]  # fmt: skip
+    hill = [
+        (-3.0, -0.6),
+        (-2.5, -1.9),
+        (-1.2, -2.9),
+        (0.3, -3.1),
+        (1.8, -2.5),
+        (2.7, -1.5),
+        (3.0, -0.6),
+    ]
     pen.curve(hill, pull=0.8).fill(green)
     with pen.inside():
         for k in range(60):  # tufts of grass
             x, y = -2.9 + (k * 0.618 % 1) * 5.8, -3.0 + (k * 0.7548 % 1) * 2.5
             pen.curve([(x - 0.05, y - 0.07), (x, y), (x + 0.05, y - 0.08)], closed=False).line(
-                deep, 0.018)  # fmt: skip
+                deep, 0.018
+            )
     pen.curve(hill, pull=0.8).line(deep, 0.03)
     _houses(pen, inks)
     _quay(pen, inks)
@@ -116,10 +147,16 @@ def _houses(pen: Pen, inks: tuple[str, ...]) -> None:
     deep, red, sand, white, sea, _green, gold = inks
     with pen.at(0.35, -2.85, 0.72):
         harbour.church(pen, white, red, deep, gold)
-    upper = ((-1.75, -1.95, 0.62, sand, red, 1), (-0.85, -2.35, 0.62, white, deep, 1),
-             (1.5, -2.1, 0.62, gold, red, 1), (0.45, -1.85, 0.66, sand, deep, 2),
-             (2.2, -1.55, 0.58, white, red, 1), (-0.35, -1.65, 0.66, gold, red, 1),
-             (-2.2, -1.35, 0.6, white, red, 1), (1.35, -1.35, 0.66, white, deep, 1))  # fmt: skip
+    upper = (
+        (-1.75, -1.95, 0.62, sand, red, 1),
+        (-0.85, -2.35, 0.62, white, deep, 1),
+        (1.5, -2.1, 0.62, gold, red, 1),
+        (0.45, -1.85, 0.66, sand, deep, 2),
+        (2.2, -1.55, 0.58, white, red, 1),
+        (-0.35, -1.65, 0.66, gold, red, 1),
+        (-2.2, -1.35, 0.6, white, red, 1),
+        (1.35, -1.35, 0.66, white, deep, 1),
+    )
     for x, y, s, wall, roof, floors in upper:
         with pen.at(x, y, s):
             harbour.house(pen, wall, roof, deep, sea, floors=floors)
@@ -131,8 +168,14 @@ def _houses(pen: Pen, inks: tuple[str, ...]) -> None:
     ):
         with pen.at(x, y, s):
             harbour.tree(pen, sea, deep, deep)
-    quay_row = ((-2.15, white, deep, 1), (-1.25, red, deep, 2), (-0.4, white, red, 2),
-                (0.45, sea, red, 2), (1.3, sand, deep, 2), (2.12, gold, red, 1))  # fmt: skip
+    quay_row = (
+        (-2.15, white, deep, 1),
+        (-1.25, red, deep, 2),
+        (-0.4, white, red, 2),
+        (0.45, sea, red, 2),
+        (1.3, sand, deep, 2),
+        (2.12, gold, red, 1),
+    )
     for x, wall, roof, floors in quay_row:
         with pen.at(x, -0.5, 0.8):
             harbour.house(pen, wall, roof, deep, white if wall != white else sea, floors=floors)
@@ -161,8 +204,9 @@ def _quay_boats(pen: Pen, inks: tuple[str, ...]) -> None:
     for k in range(2):
         half = 2.9 - 0.5 * k
         n = round(half * 2 / 0.2)
-        pts = [(-half + i * 0.2, 0.18 + 0.15 * k + (0.045 if i % 2 else -0.045))
-               for i in range(n + 1)]  # fmt: skip
+        pts = [
+            (-half + i * 0.2, 0.18 + 0.15 * k + (0.045 if i % 2 else -0.045)) for i in range(n + 1)
+        ]
         pen.curve(pts, closed=False).line(white if not k else deep, 0.055)
 
 
@@ -177,8 +221,10 @@ def draw_herons(pen: Pen, spec: PrintSpec) -> None:
         with pen.at(x, y, 0.62, mirror=x < w / 2):
             birds.heron(pen, mist, mist, spec.ground, mist, mist, stoop=x < w / 2)
         for k in range(3):
-            pts = [(x - 1.5 + 0.2 * k + i * 0.18, y + 0.1 + 0.15 * k + (0.03 if i % 2 else -0.03))
-                   for i in range(17 - 3 * k)]  # fmt: skip
+            pts = [
+                (x - 1.5 + 0.2 * k + i * 0.18, y + 0.1 + 0.15 * k + (0.03 if i % 2 else -0.03))
+                for i in range(17 - 3 * k)
+            ]
             pen.curve(pts, closed=False).line(mist, 0.05)
     pen.layer()
     scale = spec.motif / 5.2
@@ -189,18 +235,33 @@ def draw_herons(pen: Pen, spec: PrintSpec) -> None:
         _reed_bed(pen, dice, 3.2, 0, 1.4, far, high=(1.9, 3.2), step=0.24, left=x - 1.6, foot=y)
         with pen.at(x, y, scale, mirror=mirror):
             birds.heron(pen, slate, deep, pale, deep, ochre, stoop=stoop)
-        for dx, lean, high in ((-1.45, -0.4, 2.7), (1.4, 0.35, 2.5), (1.05, 0.1, 1.9),
-                               (-1.1, -0.15, 2.05)):  # fmt: skip
+        for dx, lean, high in (
+            (-1.45, -0.4, 2.7),
+            (1.4, 0.35, 2.5),
+            (1.05, 0.1, 1.9),
+            (-1.1, -0.15, 2.05),
+        ):
             with pen.at(x + dx, y + 0.15, 1.0):
                 birds.bulrush(pen, reed, brown, deep, high=high, lean=lean)
-        _reed_bed(pen, dice, 3.4, 0, 0.9, reed, high=(0.5, 1.25), step=0.17, left=x - 1.7,
-                  foot=y + 0.2)  # fmt: skip
+        _reed_bed(
+            pen, dice, 3.4, 0, 0.9, reed, high=(0.5, 1.25), step=0.17, left=x - 1.7, foot=y + 0.2
+        )
         _ripples(pen, x, y + 0.2, mist, slate)
 
 
-def _reed_bed(pen: Pen, dice: Dice, wide: float, drop: float, sway: float, ink: str, *,
-              high: tuple[float, float], step: float, left: float = 0.0, foot: float = 0.0
-              ) -> None:  # fmt: skip
+def _reed_bed(
+    pen: Pen,
+    dice: Dice,
+    wide: float,
+    drop: float,
+    sway: float,
+    ink: str,
+    *,
+    high: tuple[float, float],
+    step: float,
+    left: float = 0.0,
+    foot: float = 0.0,
+) -> None:
     """Blades along a foot line; with ``drop`` a second row half the repeat lower."""
     for row in range(2 if drop else 1):
         for i in range(round(wide / step)):
@@ -242,8 +303,11 @@ def draw_lemons(pen: Pen, spec: PrintSpec) -> None:
             for k, off in enumerate((*spread, 255)):
                 t = math.radians(off)
                 with pen.at(0.22 * math.cos(t), 0.2 * math.sin(t), 0.62, off):
-                    market.leaf(pen, *((green, dark, light) if (k + s.number) % 2 else
-                                       (dark, green, light)), wide=0.19)  # fmt: skip
+                    market.leaf(
+                        pen,
+                        *((green, dark, light) if (k + s.number) % 2 else (dark, green, light)),
+                        wide=0.19,
+                    )
     pen.layer()
     for s in spots:
         with pen.at(s.x, s.y, spec.motif, s.turn):

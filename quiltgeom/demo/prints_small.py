@@ -85,7 +85,8 @@ def draw_stitches(pen: Pen, spec: PrintSpec) -> None:
             turn = 90 * ((k + row) % 2) + dice.between(-9, 9)
             with pen.at(x, y, spec.motif, turn):
                 pen.curve([(-0.42, 0), (0, 0.03), (0.42, 0)], closed=False).line(
-                    spec.inks[(k + row) % len(spec.inks)], 0.2)  # fmt: skip
+                    spec.inks[(k + row) % len(spec.inks)], 0.2
+                )
 
 
 def draw_waves(pen: Pen, spec: PrintSpec) -> None:
@@ -111,8 +112,13 @@ def draw_plaid(pen: Pen, spec: PrintSpec) -> None:
     """Woven plaid. Inks: wide bar, second bar, thin line."""
     w, h = spec.size
     wide, second, thin = spec.inks
-    bars = ((0.05, 0.30, wide), (0.61, 0.18, second), (0.1875, 0.025, thin), (0.4375, 0.025, thin),
-            (0.9375, 0.025, thin))  # fmt: skip
+    bars = (
+        (0.05, 0.30, wide),
+        (0.61, 0.18, second),
+        (0.1875, 0.025, thin),
+        (0.4375, 0.025, thin),
+        (0.9375, 0.025, thin),
+    )
     for at, part, ink in bars:
         pen.box(w * at, 0, w * part, h).fill(ink)
     pen.layer(opacity=0.5)  # where yarns cross, each shows on half the area
@@ -128,8 +134,10 @@ def draw_net(pen: Pen, spec: PrintSpec) -> None:
     n = 16
     for side in (-1, 1):
         for strand in (-1, 1):
-            pts = [(w * i / n, h * (0.5 + side * (0.5 - i / n)) + strand * w * 0.016)
-                   for i in range(-2, n + 3)]  # fmt: skip
+            pts = [
+                (w * i / n, h * (0.5 + side * (0.5 - i / n)) + strand * w * 0.016)
+                for i in range(-2, n + 3)
+            ]
             pen.poly(pts, closed=False).line(twine, w * 0.03)
     for x, y in ((0, 0), (0.5, 0.5)):
         for turn in (45, 135):
@@ -146,6 +154,14 @@ def draw_sparkles(pen: Pen, spec: PrintSpec) -> None:
             pen.oval(s.x, s.y, spec.motif * 0.11).fill(dot)
             continue
         with pen.at(s.x, s.y, spec.motif, s.turn):
-            star = [(0, -0.5), (0.09, -0.09), (0.5, 0), (0.09, 0.09), (0, 0.5), (-0.09, 0.09),
-                    (-0.5, 0), (-0.09, -0.09)]  # fmt: skip
+            star = [
+                (0, -0.5),
+                (0.09, -0.09),
+                (0.5, 0),
+                (0.09, 0.09),
+                (0, 0.5),
+                (-0.09, 0.09),
+                (-0.5, 0),
+                (-0.09, -0.09),
+            ]
             pen.poly(star).fill(spark)

@@ -10,8 +10,16 @@ from quiltgeom.demo.pen import Pen
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
 
-__all__ = ["draw_anchors", "draw_crabs", "draw_feathers", "draw_gulls", "draw_kelp",
-           "draw_lighthouses", "draw_regatta", "draw_shells"]  # fmt: skip
+__all__ = [
+    "draw_anchors",
+    "draw_crabs",
+    "draw_feathers",
+    "draw_gulls",
+    "draw_kelp",
+    "draw_lighthouses",
+    "draw_regatta",
+    "draw_shells",
+]
 
 
 def draw_kelp(pen: Pen, spec: PrintSpec) -> None:
@@ -21,7 +29,8 @@ def draw_kelp(pen: Pen, spec: PrintSpec) -> None:
     dice = Dice(spec.seed)
     for _ in range(round(w * h * 1.6)):
         pen.oval(dice.between(0, w), dice.between(0, h), dice.between(0.02, 0.055)).line(
-            bubble, 0.018)  # fmt: skip
+            bubble, 0.018
+        )
     columns = max(2, round(w / (spec.motif * 0.30)))
     for layer in range(2):
         for k in range(columns):
@@ -56,15 +65,24 @@ def draw_gulls(pen: Pen, spec: PrintSpec) -> None:
     body, wing, tip, bill, line, cloud = spec.inks
     w, h = spec.size
     s = spec.motif / 2
-    for x, y, size in ((0.30, 0.10, 0.55), (0.82, 0.38, 0.45), (0.16, 0.60, 0.42),
-                       (0.66, 0.86, 0.55)):  # fmt: skip
+    for x, y, size in (
+        (0.30, 0.10, 0.55),
+        (0.82, 0.38, 0.45),
+        (0.16, 0.60, 0.42),
+        (0.66, 0.86, 0.55),
+    ):
         with pen.at(w * x, h * y, s * size * 1.5):
             harbour.cloud(pen, cloud, spec.ground)
     pen.layer()
-    places = ((0.14, 0.24, -6, 0.2, False, 1.0), (0.56, 0.16, -14, -0.5, True, 0.82),
-              (0.88, 0.58, -4, 0.0, True, 1.0), (0.42, 0.52, -12, 0.5, False, 0.86),
-              (0.26, 0.86, -10, -0.3, True, 0.92), (0.74, 0.76, 4, 0.6, False, 0.78),
-              (0.88, 0.06, -6, -0.2, False, 0.7))  # fmt: skip
+    places = (
+        (0.14, 0.24, -6, 0.2, False, 1.0),
+        (0.56, 0.16, -14, -0.5, True, 0.82),
+        (0.88, 0.58, -4, 0.0, True, 1.0),
+        (0.42, 0.52, -12, 0.5, False, 0.86),
+        (0.26, 0.86, -10, -0.3, True, 0.92),
+        (0.74, 0.76, 4, 0.6, False, 0.78),
+        (0.88, 0.06, -6, -0.2, False, 0.7),
+    )
     for x, y, turn, beat, mirror, size in places:
         with pen.at(w * x, h * y, s * size, turn, mirror=mirror):
             birds.gull(pen, body, wing, tip, bill, line, beat=beat)
@@ -94,14 +112,18 @@ def draw_regatta(pen: Pen, spec: PrintSpec) -> None:
     hull, sail, stripe, line, hull2, stripe2, water = spec.inks
     w, h = spec.size
     s = spec.motif / 2.4
-    for x, y, mirror, size, a, b in ((0.27, 0.62, False, 1.0, hull, stripe),
-                                     (0.77, 0.74, True, 0.8, hull2, stripe2)):  # fmt: skip
+    for x, y, mirror, size, a, b in (
+        (0.27, 0.62, False, 1.0, hull, stripe),
+        (0.77, 0.74, True, 0.8, hull2, stripe2),
+    ):
         with pen.at(w * x, h * y, s * size, mirror=mirror):
             harbour.sail_boat(pen, a, sail, b, line)
             for k, half in enumerate((1.28, 0.96, 0.48)):
                 n = round(half * 2 / 0.16)
-                pts = [(-half + i * 0.16, 0.1 + 0.13 * k + (0.035 if i % 2 else -0.035))
-                       for i in range(n + 1)]  # fmt: skip
+                pts = [
+                    (-half + i * 0.16, 0.1 + 0.13 * k + (0.035 if i % 2 else -0.035))
+                    for i in range(n + 1)
+                ]
                 pen.curve(pts, closed=False).line(water, 0.06)
 
 
@@ -137,5 +159,6 @@ def draw_lighthouses(pen: Pen, spec: PrintSpec) -> None:
                 pen.poly([(side * 0.36, -2.5 + k * 0.1), (x, y)], closed=False).line(glow, 0.07)
         with pen.at(0, -0.2):
             harbour.lighthouse(pen, wall, band, line, glow)
-        pen.curve([(-0.95, 0.12), (-0.6, -0.2), (-0.1, -0.28), (0.5, -0.24), (0.9, 0.12)],
-                  pull=0.7).fill(rock).line(line, 0.03)  # fmt: skip
+        pen.curve(
+            [(-0.95, 0.12), (-0.6, -0.2), (-0.1, -0.28), (0.5, -0.24), (0.9, 0.12)], pull=0.7
+        ).fill(rock).line(line, 0.03)

@@ -41,9 +41,13 @@ def design_folder() -> Path:
 
 
 def run_demo(
-    folder: str | Path, *, px: int = 1600, every: bool = False, force: bool = False,
+    folder: str | Path,
+    *,
+    px: int = 1600,
+    every: bool = False,
+    force: bool = False,
     progress: Callable[[int, int], None] | None = None,
-) -> DemoResult:  # fmt: skip
+) -> DemoResult:
     """Draw the swatches that the example designs use, their previews, and a contact sheet.
 
     Args:
@@ -55,8 +59,9 @@ def run_demo(
     """
     folder = Path(folder)
     files = sorted(design_folder().glob("*.toml"))
-    names = sorted({f.image.stem for d in map(load_design, files) for f in d.fabrics.values()
-                    if f.image})  # fmt: skip
+    names = sorted(
+        {f.image.stem for d in map(load_design, files) for f in d.fabrics.values() if f.image}
+    )
     if every:
         names = sorted(s.name for s in SWATCHES)
     total, done = len(names) + len(files) + 1, 0
@@ -90,8 +95,14 @@ def _draw(
         words = f"{size}, {len(made.quilt)} patches"
         pictures.append(Picture(made.scene, made.quilt.name, words))
         step()
-    sheets = picture_sheet(pictures, title="From the quilting room by the harbour",
-                           paper=(17, 11), columns=4, rows=2, word_lines=1)  # fmt: skip
+    sheets = picture_sheet(
+        pictures,
+        title="From the quilting room by the harbour",
+        paper=(17, 11),
+        columns=4,
+        rows=2,
+        word_lines=1,
+    )
     contact = save_scene(sheets[0], filling.path / "contact-sheet.png", ppi=150)
     step()
     return tuple(designs), filling.final(contact)

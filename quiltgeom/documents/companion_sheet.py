@@ -47,11 +47,18 @@ class Trio:
         """What decides, in short: where each colour comes from, what the greys say, doubts."""
         chosen = (self.pair.background, self.pair.accent)
         parts = [f"{c.role}: {_colour(c)}" for c in chosen]
-        parts += [_greys(s) for s in sorted(self.separation.seams, key=lambda s: s.show)
-                  if not s.show or s.outcome != "pass"]  # fmt: skip
+        parts += [
+            _greys(s)
+            for s in sorted(self.separation.seams, key=lambda s: s.show)
+            if not s.show or s.outcome != "pass"
+        ]
         said = ("colour", "sets-off")
-        doubts = [f"{c.role}: {v.title}" for c in chosen for v in c.verdicts
-                  if v.outcome != "pass" and v.rule not in said]  # fmt: skip
+        doubts = [
+            f"{c.role}: {v.title}"
+            for c in chosen
+            for v in c.verdicts
+            if v.outcome != "pass" and v.rule not in said
+        ]
         if doubts:
             parts.append("look at " + ", ".join(doubts))
         return ". ".join(p[:1].upper() + p[1:] for p in parts) + "."
@@ -102,8 +109,11 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     quilt = lay_out(pattern, rows=2, columns=2)
     made = []
     for pair in pairs:
-        fabrics = {pattern.main_role: focus, "background": fabric_of(pair.background),
-                   "accent": fabric_of(pair.accent)}  # fmt: skip
+        fabrics = {
+            pattern.main_role: focus,
+            "background": fabric_of(pair.background),
+            "accent": fabric_of(pair.accent),
+        }
         cloth, check = mockup(quilt, fabrics).scene, check_separation(quilt, fabrics)
         w, h = cloth.width, cloth.height
         both = Scene(w * (1 + _GAP + _GREYS), h)
@@ -125,8 +135,12 @@ def companion_sheet(
         paper: page width and height, inches.
     """
     pictures = [
-        Picture(t.scene, f"{k}  {t.pair.background.name} + {t.pair.accent.name}: "
-                f"{OUTCOME_WORDS[t.outcome]}", t.words, frame=False)
+        Picture(
+            t.scene,
+            f"{k}  {t.pair.background.name} + {t.pair.accent.name}: {OUTCOME_WORDS[t.outcome]}",
+            t.words,
+            frame=False,
+        )
         for k, t in enumerate(made[:6], 1)
-    ]  # fmt: skip
+    ]
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]

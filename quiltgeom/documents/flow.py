@@ -73,9 +73,14 @@ class Flow:
         self.y += 0.12
 
     def paragraph(
-        self, text: str, points: float = 10.5, *, colour: str = INK, font: Font = "Regular",
+        self,
+        text: str,
+        points: float = 10.5,
+        *,
+        colour: str = INK,
+        font: Font = "Regular",
         indent: float = 0.0,
-    ) -> None:  # fmt: skip
+    ) -> None:
         """Wrapped text; a long one is broken between pages."""
         for line in wrap_text(text, self.width - indent, points, font):
             self.need(points / 72 * 1.35)
@@ -85,13 +90,19 @@ class Flow:
         self.y += points / 72 * 0.35
 
     def row(
-        self, cells: Sequence[str], stops: Sequence[float], points: float = 10.5,
-        *, font: Font = "Regular",
-    ) -> None:  # fmt: skip
+        self,
+        cells: Sequence[str],
+        stops: Sequence[float],
+        points: float = 10.5,
+        *,
+        font: Font = "Regular",
+    ) -> None:
         """One row of a table; ``stops`` are shares of the width at which the cells begin."""
         ends = [*stops[1:], 1.0]
-        wrapped = [wrap_text(c, (e - s) * self.width - 0.1, points, font) or [""]
-                   for c, s, e in zip(cells, stops, ends, strict=True)]  # fmt: skip
+        wrapped = [
+            wrap_text(c, (e - s) * self.width - 0.1, points, font) or [""]
+            for c, s, e in zip(cells, stops, ends, strict=True)
+        ]
         lines = max(map(len, wrapped))
         self.need(lines * points / 72 * 1.3 + 0.05)
         base = self.y + points / 72 * 1.05
@@ -127,8 +138,9 @@ class Flow:
         if isinstance(picture, str):
             self.add(Fill(box, Solid(picture)), label="chip")
         else:
-            self.pages[-1] = self.pages[-1].with_scene(picture, MARGIN, self.y,
-                                                       side / picture.width)  # fmt: skip
+            self.pages[-1] = self.pages[-1].with_scene(
+                picture, MARGIN, self.y, side / picture.width
+            )
         self.add(Stroke(box, 0.008, SOFT), label="frame")
 
     def finished(self, extra: Sequence[Scene] = ()) -> list[Scene]:
@@ -139,9 +151,12 @@ class Flow:
             y = self.paper[1] - 0.38
             foot = f"{self.title}    page {number} of {len(pages)}"
             size = fit_text(foot, self.width, 8.0)
-            out.append(page.with_items(
-                *text_items(foot, self.paper[0] / 2, y, size, anchor="middle", colour=SOFT),
-                label="foot"))  # fmt: skip
+            out.append(
+                page.with_items(
+                    *text_items(foot, self.paper[0] / 2, y, size, anchor="middle", colour=SOFT),
+                    label="foot",
+                )
+            )
         return out
 
 

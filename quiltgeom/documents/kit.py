@@ -37,9 +37,10 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
     _sewing_pictures(flow, kit)
     seam = kit.cutting.options.seam
     sheets = [
-        s for p in kit.cutting.fabrics
+        s
+        for p in kit.cutting.fabrics
         for s in cutting_sheets(p, kit.quilt.name, kit.fabric(p.role), seam=seam)
-    ]  # fmt: skip
+    ]
     return flow.finished(sheets)
 
 
@@ -111,7 +112,9 @@ def _cutting(flow: Flow, kit: Proposal) -> None:
     seam = kit.cutting.options.ruler.meant(kit.cutting.options.seam)
     flow.paragraph(
         f"All sizes include the {seam} seam allowance; the first number lies across the cloth. "
-        "Cut the largest pieces first. The diagrams are at the end.", 10.5)  # fmt: skip
+        "Cut the largest pieces first. The diagrams are at the end.",
+        10.5,
+    )
     if trim := trimming(kit.cutting):
         flow.paragraph(trim, 10.5)
     stops = (0.0, 0.09, 0.16, 0.4, 0.88)
@@ -121,8 +124,11 @@ def _cutting(flow: Flow, kit: Proposal) -> None:
         flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
         flow.row(("piece", "cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
         for line in cut_lines(plan):
-            flow.row((line.label, str(line.count), line.size, line.how, str(line.patches or "")),
-                     stops, 10)  # fmt: skip
+            flow.row(
+                (line.label, str(line.count), line.size, line.how, str(line.patches or "")),
+                stops,
+                10,
+            )
     for made in kit.cutting.sets:
         flow.paragraph(made.text, 10)
 
@@ -132,7 +138,9 @@ def _sewing_words(flow: Flow, kit: Proposal) -> None:
     flow.paragraph(
         f"{kit.sewing.seam_note} Letters are those of the cutting list; a number in brackets, or "
         "in a picture, is that of the step that makes the unit (where rows are joined, of the "
-        "row). Counts in a block are for one block.", 10.5)  # fmt: skip
+        "row). Counts in a block are for one block.",
+        10.5,
+    )
     for line in kit.sewing.text():
         if not line.strip():
             flow.y += 0.08

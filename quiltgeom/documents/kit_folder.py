@@ -91,8 +91,14 @@ def write_kit(
     made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
     made_of |= {p.name: digest(p) for p in inputs}
     options = {"design": design_text(_unplaced(design), Path()), "paper": paper}
-    with output_folder(folder, "kit", inputs=[*inputs, *pictures.values()], made_of=made_of,
-                       options=options, force=force) as filling:  # fmt: skip
+    with output_folder(
+        folder,
+        "kit",
+        inputs=[*inputs, *pictures.values()],
+        made_of=made_of,
+        options=options,
+        force=force,
+    ) as filling:
         if kit is None:
             kit = propose(design, have=have, width=width, seconds=seconds, notes=notes)
         done("plan")
@@ -102,8 +108,9 @@ def write_kit(
 
 def _unplaced(design: Design) -> Design:
     """The design without the folders of this machine."""
-    fabrics = {r: replace(f, image=f.image and Path(f.image.name))
-               for r, f in design.fabrics.items()}  # fmt: skip
+    fabrics = {
+        r: replace(f, image=f.image and Path(f.image.name)) for r, f in design.fabrics.items()
+    }
     return replace(design, fabrics=fabrics, block_folders=(), variants={})
 
 
@@ -133,8 +140,12 @@ def _fill(
 def write_templates(kit: Proposal, folder: Path, paper: str) -> list[Path]:
     """``templates.pdf`` with every shape that a ruler does not cut; nothing where there is none."""
     aimed = [r for r, f in kit.design.fabrics.items() if f.direction == "one-way"]
-    made = quilt_templates(kit.quilt, allowance=kit.cutting.options.seam, directional=tuple(aimed),
-                           letters=kit.cutting.letters)  # fmt: skip
+    made = quilt_templates(
+        kit.quilt,
+        allowance=kit.cutting.options.seam,
+        directional=tuple(aimed),
+        letters=kit.cutting.letters,
+    )
     made = replace(made, ruler=kit.cutting.options.ruler)
     if not made.templates:
         return []

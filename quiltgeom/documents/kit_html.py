@@ -52,18 +52,28 @@ def kit_html(kit: Proposal) -> str:
         f"<title>{name}: kit</title><style>{_STYLE}</style></head><body><main>",
         f"<h1>{name}</h1><p>{html.escape(size)}; {len(quilt)} patches; "
         f"{html.escape(blocks)}; {quilt_difficulty(quilt).word}.</p>",
-        _image(kit.picture.scene, alt, "quilt", 1400), notes,
-        "<h2>Fabrics</h2>", _fabrics(kit), "<h2>Cutting</h2>", _cutting(kit),
-        '<h2>Take care</h2><div class="care">', *(f"<p>{html.escape(t)}</p>" for t in CARE),
-        "</div><h2>Order of sewing</h2>", _sewing([f" {kit.sewing.seam_note}", *kit.sewing.text()]),
+        _image(kit.picture.scene, alt, "quilt", 1400),
+        notes,
+        "<h2>Fabrics</h2>",
+        _fabrics(kit),
+        "<h2>Cutting</h2>",
+        _cutting(kit),
+        '<h2>Take care</h2><div class="care">',
+        *(f"<p>{html.escape(t)}</p>" for t in CARE),
+        "</div><h2>Order of sewing</h2>",
+        _sewing([f" {kit.sewing.seam_note}", *kit.sewing.text()]),
         "<h2>Pictures of the steps</h2>",
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",
-        *(_image(s, f"Cutting diagram of {p.name}", "", 1275) for p in kit.cutting.fabrics
-          for s in cutting_sheets(p, quilt.name, kit.fabric(p.role),
-                                  seam=kit.cutting.options.seam)),
+        *(
+            _image(s, f"Cutting diagram of {p.name}", "", 1275)
+            for p in kit.cutting.fabrics
+            for s in cutting_sheets(
+                p, quilt.name, kit.fabric(p.role), seam=kit.cutting.options.seam
+            )
+        ),
         "</main></body></html>\n",
-    ]  # fmt: skip
+    ]
     return "".join(parts)
 
 
@@ -85,28 +95,34 @@ def _fabrics(kit: Proposal) -> str:
     for plan in kit.cutting.fabrics:
         chip = chip_scene(kit.fabric(plan.role), plan.role, tuple(kit.quilt.roles))
         if isinstance(chip, str):
-            picture = ('<svg class="plain" viewBox="0 0 1 1" aria-hidden="true">'
-                       f'<path fill="{chip}" d="M0 0h1v1H0z"/></svg>')  # fmt: skip
+            picture = (
+                '<svg class="plain" viewBox="0 0 1 1" aria-hidden="true">'
+                f'<path fill="{chip}" d="M0 0h1v1H0z"/></svg>'
+            )
         else:
             side = "10 cm" if plan.ruler.metric else "four inches"
             picture = _image(chip, f"{plan.name}, {side} square", "", 240)
         head, words = role_rows(plan)
-        rows.append(f"<li>{picture}<span><b>{html.escape(head)}</b><br>{html.escape(words)}"
-                    "</span></li>")  # fmt: skip
+        rows.append(
+            f"<li>{picture}<span><b>{html.escape(head)}</b><br>{html.escape(words)}</span></li>"
+        )
     table = _table(("for", "amount"), finishing_rows(kit.cutting))
     return f'<ul class="roles">{"".join(rows)}</ul>{table}'
 
 
 def _cutting(kit: Proposal) -> str:
     seam = html.escape(kit.cutting.options.ruler.meant(kit.cutting.options.seam), quote=False)
-    parts = [f"<p>Sizes include the {seam} seam allowance; the first number lies across the cloth."
-             " Cut the largest pieces first.</p>"]  # fmt: skip
+    parts = [
+        f"<p>Sizes include the {seam} seam allowance; the first number lies across the cloth."
+        " Cut the largest pieces first.</p>"
+    ]
     if trim := trimming(kit.cutting):
         parts.append(f"<p>{html.escape(trim)}</p>")
     for plan in kit.cutting.fabrics:
         head, words = role_rows(plan)
-        rows = [(n.label, str(n.count), n.size, n.how, str(n.patches or ""))
-                for n in cut_lines(plan)]  # fmt: skip
+        rows = [
+            (n.label, str(n.count), n.size, n.how, str(n.patches or "")) for n in cut_lines(plan)
+        ]
         parts.append(f'<h3>{html.escape(head)}</h3><p class="soft">{html.escape(words)}</p>')
         parts.append(_table(("piece", "cut", "size", "how", "patches"), rows))
     parts += [f"<p>{html.escape(made.text)}</p>" for made in kit.cutting.sets]
@@ -118,8 +134,10 @@ def _table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     body = "".join(
         "<tr>" + "".join(f"<td>{html.escape(c)}</td>" for c in row) + "</tr>" for row in rows
     )
-    return (f'<div class="table"><table><thead><tr>{head}</tr></thead><tbody>{body}</tbody>'
-            "</table></div>")  # fmt: skip
+    return (
+        f'<div class="table"><table><thead><tr>{head}</tr></thead><tbody>{body}</tbody>'
+        "</table></div>"
+    )
 
 
 def _sewing(lines: Sequence[str]) -> str:

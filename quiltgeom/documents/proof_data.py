@@ -111,9 +111,13 @@ def proof_data(proof: ProofInput) -> dict[str, Any]:
     start = {role: cloths.number(f, chosen=True) for role, f in first.design.fabrics.items()}
     focus = cloths.number(proof.focus, chosen=True)
     swatches = [
-        {"cloth": cloths.number(replace(s.fabric, name=s.name)), "loudness": s.loudness,
-         "reasons": _reasons(s.reasons)} for s in proof.swatches
-    ]  # fmt: skip
+        {
+            "cloth": cloths.number(replace(s.fabric, name=s.name)),
+            "loudness": s.loudness,
+            "reasons": _reasons(s.reasons),
+        }
+        for s in proof.swatches
+    ]
     greys = [(v.title, v.outcome, v.sentence) for v in (s.verdict for s in first.greys.seams)]
     return {
         "title": proof.title,
@@ -154,9 +158,18 @@ class _Cloths:
 
     def _row(self, fabric: Fabric, chosen: bool) -> dict[str, Any]:
         if fabric.image is None:
-            return {"name": fabric.name, "picture": None, "colour": fabric.colour, "width": 0,
-                    "height": 0, "direction": fabric.direction, "declared": True, "up": 0,
-                    "repeat": None, "motif": None}  # fmt: skip
+            return {
+                "name": fabric.name,
+                "picture": None,
+                "colour": fabric.colour,
+                "width": 0,
+                "height": 0,
+                "direction": fabric.direction,
+                "declared": True,
+                "up": 0,
+                "repeat": None,
+                "motif": None,
+            }
         cloth = cloth_of(fabric)
         if fabric.image not in self._files:
             side = MOST_SIDE if chosen else SPARE_SIDE
@@ -165,12 +178,17 @@ class _Cloths:
             self.pictures.append({"src": _jpeg_uri(fabric, ppi, 88 if chosen else 80)})
         repeat = fabric.repeat
         return {
-            "name": fabric.name, "picture": self._files[fabric.image], "colour": None,
-            "width": cloth.width, "height": cloth.height, "direction": fabric.direction,
-            "declared": fabric.declared, "up": fabric.up_deg,
+            "name": fabric.name,
+            "picture": self._files[fabric.image],
+            "colour": None,
+            "width": cloth.width,
+            "height": cloth.height,
+            "direction": fabric.direction,
+            "declared": fabric.declared,
+            "up": fabric.up_deg,
             "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
             "motif": list(fabric.motif) if fabric.motif else None,
-        }  # fmt: skip
+        }
 
 
 def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
@@ -248,16 +266,26 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
     rows = []
     for f in plan.fabrics:
         lines = cut_lines(f)
-        rows.append({
-            "role": f.role, "name": f.name, "why": f.why, "width": f.ruler.text(f.width),
-            "length": f.ruler.text(f.length), "buy": _amount(f), "sheets": _sheets(f, lines),
-            "lines": [[n.label, n.count, n.size, n.how] for n in lines],
-        })  # fmt: skip
+        rows.append(
+            {
+                "role": f.role,
+                "name": f.name,
+                "why": f.why,
+                "width": f.ruler.text(f.width),
+                "length": f.ruler.text(f.length),
+                "buy": _amount(f),
+                "sheets": _sheets(f, lines),
+                "lines": [[n.label, n.count, n.size, n.how] for n in lines],
+            }
+        )
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
     words = f"{list_rules(plan)} {trimming(plan)}".strip()
-    return {"fabrics": rows, "rules": words,
-            "sets": [made.text for made in plan.sets],
-            "extra": [*finishing_lines(plan), *terms]}  # fmt: skip
+    return {
+        "fabrics": rows,
+        "rules": words,
+        "sets": [made.text for made in plan.sets],
+        "extra": [*finishing_lines(plan), *terms],
+    }
 
 
 def _amount(plan: FabricPlan) -> str:
@@ -290,7 +318,12 @@ def _reading(reading: Reading | None, notes: Sequence[str]) -> dict[str, Any] | 
         "boxes": [list(b) for b in reading.motif.boxes],
         "up": reading.direction.up_deg,
         "palette": [{"hex": c.hex, "share": c.share, "name": c.name} for c in reading.palette],
-        "value": {"mean": value.munsell, "low": value.low, "high": value.high,
-                  "name": value.name, "greys": value_greys()},
+        "value": {
+            "mean": value.munsell,
+            "low": value.low,
+            "high": value.high,
+            "name": value.name,
+            "greys": value_greys(),
+        },
         "notes": [*reading.notes, *notes],
-    }  # fmt: skip
+    }

@@ -24,8 +24,17 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
 SCRIPTS = (
-    "numbers", "lay", "draw", "intake", "state", "parts", "paper", "sections", "rolecard", "page",
-)  # fmt: skip
+    "numbers",
+    "lay",
+    "draw",
+    "intake",
+    "state",
+    "parts",
+    "paper",
+    "sections",
+    "rolecard",
+    "page",
+)
 """Parts of the page's script, in the order in which they go into it."""
 
 STILL_PX = 760
@@ -98,8 +107,10 @@ def _escape(text: str) -> str:
 
 def _lede(proof: ProofInput) -> str:
     made = proof.first
-    width, height = (made.quilt.ruler.near(v).replace(" ", "\u00a0")
-                     for v in (made.quilt.width, made.quilt.height))  # fmt: skip
+    width, height = (
+        made.quilt.ruler.near(v).replace(" ", "\u00a0")
+        for v in (made.quilt.width, made.quilt.height)
+    )
     others = min(len(proof.proposals), proof.most) - 1
     more = f", and {others} more to choose from" if others else ""
     places = [made.picture.places.get(p.index) for p in made.patches_of(made.main)]

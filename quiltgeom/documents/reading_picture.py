@@ -63,8 +63,14 @@ def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]
     return Scene(_SHEET + _SIDE + 3 * _MARGIN, total_h).with_items(*items, label="reading")
 
 
-def _line(points: list[tuple[float, float]], width: float, colour: str = _MARK,
-          dash: tuple[float, ...] = (), *, closed: bool = False) -> list[Item]:  # fmt: skip
+def _line(
+    points: list[tuple[float, float]],
+    width: float,
+    colour: str = _MARK,
+    dash: tuple[float, ...] = (),
+    *,
+    closed: bool = False,
+) -> list[Item]:
     """A line with a white edge, to be seen on any print."""
     path = line_path(points, closed=closed)
     return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour, dash=dash)]
@@ -132,8 +138,10 @@ def _up(reading: Reading, height: float) -> list[Item]:
     cx, cy = _MARGIN + _SHEET - 1.5 * r, _MARGIN + 1.5 * r
 
     def turned(x: float, y: float) -> tuple[float, float]:
-        return (cx + r * (x * math.cos(a) - y * math.sin(a)),
-                cy + r * (x * math.sin(a) + y * math.cos(a)))  # fmt: skip
+        return (
+            cx + r * (x * math.cos(a) - y * math.sin(a)),
+            cy + r * (x * math.sin(a) + y * math.cos(a)),
+        )
 
     shape = [(0, -1), (0.6, -0.2), (0.22, -0.2), (0.22, 1), (-0.22, 1), (-0.22, -0.2), (-0.6, -0.2)]
     path = line_path([turned(x, y) for x, y in shape], closed=True)

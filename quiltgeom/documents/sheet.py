@@ -116,8 +116,14 @@ class _Grid:
         items: list[Item] = []
         if picture.frame:
             items.append(Stroke(path_of(rectangle(left, top, sw, sh)), 0.008, "#555555"))
-        items += text_items(picture.heading, x + w / 2, below + self.heading_pt / 72 * 0.8, size,
-                            font="Semibold", anchor="middle")  # fmt: skip
+        items += text_items(
+            picture.heading,
+            x + w / 2,
+            below + self.heading_pt / 72 * 0.8,
+            size,
+            font="Semibold",
+            anchor="middle",
+        )
         small = self.words_pt
         if self.word_lines == 1:
             small = fit_text(picture.words, w, small)
@@ -125,8 +131,14 @@ class _Grid:
         if len(lines) > self.word_lines:
             lines = lines[: self.word_lines]
             lines[-1] = lines[-1].rstrip(" ,;") + " …"
-        items += text_items(lines, x + w / 2, below + (self.heading_pt * 1.25 + self.words_pt) / 72,
-                            small, anchor="middle", colour="#444444")  # fmt: skip
+        items += text_items(
+            lines,
+            x + w / 2,
+            below + (self.heading_pt * 1.25 + self.words_pt) / 72,
+            small,
+            anchor="middle",
+            colour="#444444",
+        )
         page = page.with_items(*items)
         # one layer of captions per picture keeps the drawing order simple; merge their names
         last = replace(page.layers[-1], label="caption")

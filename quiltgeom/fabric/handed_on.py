@@ -23,8 +23,18 @@ __all__ = ["clean_picture"]
 
 MOST_BYTES = 500_000_000
 
-_PNG_KEPT = (b"IHDR", b"PLTE", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"sBIT", b"bKGD",
-             b"pHYs")  # fmt: skip
+_PNG_KEPT = (
+    b"IHDR",
+    b"PLTE",
+    b"tRNS",
+    b"gAMA",
+    b"cHRM",
+    b"sRGB",
+    b"iCCP",
+    b"sBIT",
+    b"bKGD",
+    b"pHYs",
+)
 """All that says how pixels look and how large they are."""
 
 

@@ -43,8 +43,21 @@ _MOST_TILE = 16_777_216
 
 _ORIENTATION = 0x0112
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
-_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "MPO", "AVIF", "JPEG2000", "TGA",
-            "PCX", "SGI")  # fmt: skip
+_FORMATS = (
+    "JPEG",
+    "PNG",
+    "TIFF",
+    "WEBP",
+    "BMP",
+    "GIF",
+    "PPM",
+    "MPO",
+    "AVIF",
+    "JPEG2000",
+    "TGA",
+    "PCX",
+    "SGI",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +96,9 @@ def image_info(path: Source) -> ImageInfo:
         w, h = image.size[::-1] if orientation in _TURNED else image.size
         if drawing:
             return ImageInfo(w, h, drawing.ppi, "RGB", "SVG", True)
-        return ImageInfo(w, h, _density(image), image.mode, image.format or "", orientation == 1,
-                         orientation)  # fmt: skip
+        return ImageInfo(
+            w, h, _density(image), image.mode, image.format or "", orientation == 1, orientation
+        )
 
 
 def load_image(path: Source, *, min_size: tuple[int, int] | None = None) -> Image.Image:

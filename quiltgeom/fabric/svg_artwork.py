@@ -20,8 +20,16 @@ SECONDS = 8.0
 
 _ROOT = re.compile(rb"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
 _STARTS = (b"<", b"\xef\xbb\xbf<")
-_KEPT = ("PATH", "HOME", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH", "DYLD_FALLBACK_LIBRARY_PATH",
-         "SYSTEMROOT", "TEMP", "TMP")  # fmt: skip
+_KEPT = (
+    "PATH",
+    "HOME",
+    "LD_LIBRARY_PATH",
+    "DYLD_LIBRARY_PATH",
+    "DYLD_FALLBACK_LIBRARY_PATH",
+    "SYSTEMROOT",
+    "TEMP",
+    "TMP",
+)
 _RUN = """import sys
 sys.path[:] = sys.argv[1:]
 from quiltgeom.fabric.svg_worker import main
@@ -71,9 +79,13 @@ def _drawn(data: bytes) -> Raster:
     env = {k: os.environ[k] for k in _KEPT if k in os.environ}
     try:
         done = subprocess.run(
-            [sys.executable, "-I", "-c", _RUN, *sys.path], input=data, capture_output=True, env=env,
-            timeout=SECONDS, check=False,
-        )  # fmt: skip
+            [sys.executable, "-I", "-c", _RUN, *sys.path],
+            input=data,
+            capture_output=True,
+            env=env,
+            timeout=SECONDS,
+            check=False,
+        )
     except subprocess.TimeoutExpired as e:
         raise _RefusedError("found more work than a few seconds allow") from e
     except OSError as e:

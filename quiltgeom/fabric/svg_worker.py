@@ -56,8 +56,11 @@ def _limit() -> None:
     with contextlib.suppress(ImportError, OSError, ValueError):
         import resource
 
-        for kind, most in ((resource.RLIMIT_CPU, CPU_SECONDS), (resource.RLIMIT_AS, MEMORY),
-                           (resource.RLIMIT_CORE, 0)):  # fmt: skip
+        for kind, most in (
+            (resource.RLIMIT_CPU, CPU_SECONDS),
+            (resource.RLIMIT_AS, MEMORY),
+            (resource.RLIMIT_CORE, 0),
+        ):
             hard = resource.getrlimit(kind)[1]
             with contextlib.suppress(OSError, ValueError):
                 resource.setrlimit(kind, (most if hard < 0 else min(most, hard), hard))
@@ -73,8 +76,9 @@ def _draw(data: bytes) -> tuple[float | None, bytes]:
     if tree.tag != "svg":
         raise RefusedError("found no svg element at its root")
     width, height, ppi = drawn_size(tree)
-    PNGSurface(tree, png, 96, output_width=width, output_height=height,
-               background_color="white").finish()  # fmt: skip
+    PNGSurface(
+        tree, png, 96, output_width=width, output_height=height, background_color="white"
+    ).finish()
     if embedded.refused:  # wherever the drawing library may have gone on without it
         raise RefusedError(embedded.refused)
     return ppi, png.getvalue()

@@ -34,11 +34,14 @@ def plain_rgb(image: Image.Image, orientation: int = 1) -> Image.Image:
     from PIL import Image
 
     turns = {
-        2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180,
-        4: Image.Transpose.FLIP_TOP_BOTTOM, 5: Image.Transpose.TRANSPOSE,
-        6: Image.Transpose.ROTATE_270, 7: Image.Transpose.TRANSVERSE,
+        2: Image.Transpose.FLIP_LEFT_RIGHT,
+        3: Image.Transpose.ROTATE_180,
+        4: Image.Transpose.FLIP_TOP_BOTTOM,
+        5: Image.Transpose.TRANSPOSE,
+        6: Image.Transpose.ROTATE_270,
+        7: Image.Transpose.TRANSVERSE,
         8: Image.Transpose.ROTATE_90,
-    }  # fmt: skip
+    }
     rgb = image if image.mode == "RGB" and not _clear(image) else _converted(image)
     if orientation in turns:
         rgb = rgb.transpose(turns[orientation])

@@ -177,8 +177,12 @@ def _join(a: _Edge, b: _Edge) -> list[Point]:
         if cosine > 0:  # runs on; a change of allowance makes a step
             return [first] if a.out == b.out else [first, last]
         reach = max(a.out, b.out)
-        return [first, (first[0] + d[0] * reach, first[1] + d[1] * reach),
-                (last[0] - e[0] * reach, last[1] - e[1] * reach), last]  # fmt: skip
+        return [
+            first,
+            (first[0] + d[0] * reach, first[1] + d[1] * reach),
+            (last[0] - e[0] * reach, last[1] - e[1] * reach),
+            last,
+        ]
     mitre = _meet_lines(p, d, a.out, p, e, b.out)
     if a.arc is None and b.arc is None:
         return [mitre]
@@ -207,9 +211,11 @@ def _meet_curves(a: _Edge, b: _Edge, near: Point) -> Point | None:
         if curve.arc is None:
             return near
         spots = _line_circle(
-            _beside(line.p, line.start, line.out), line.start,
-            (curve.arc.cx, curve.arc.cy), curve.radius,
-        )  # fmt: skip
+            _beside(line.p, line.start, line.out),
+            line.start,
+            (curve.arc.cx, curve.arc.cy),
+            curve.radius,
+        )
     return min(spots, key=lambda s: (math.dist(s, near), s), default=None)
 
 

@@ -42,9 +42,11 @@ def covers_exactly(shapes: Sequence[Outline], boundary: Outline) -> bool:
 
 
 def _walk(
-    shape: Outline, sign: int,
-    sums: defaultdict[tuple[int, ...], int], sweeps: defaultdict[tuple[int, ...], float],
-) -> None:  # fmt: skip
+    shape: Outline,
+    sign: int,
+    sums: defaultdict[tuple[int, ...], int],
+    sweeps: defaultdict[tuple[int, ...], float],
+) -> None:
     line: tuple[int, ...]
     points = shape.points
     keys = [(round(x * _PER_UNIT), round(y * _PER_UNIT)) for x, y in points]
@@ -52,8 +54,11 @@ def _walk(
     for q, q_key, bulge in zip(points, keys, (shape.bulges[-1], *shape.bulges), strict=False):
         if bulge:
             arc = arc_of(p, q, bulge)
-            line = (round(arc.cx * _PER_UNIT), round(arc.cy * _PER_UNIT),
-                    round(arc.radius * _PER_UNIT))  # fmt: skip
+            line = (
+                round(arc.cx * _PER_UNIT),
+                round(arc.cy * _PER_UNIT),
+                round(arc.radius * _PER_UNIT),
+            )
             sweeps[line] += sign * arc.sweep
         elif p_key == q_key:
             continue

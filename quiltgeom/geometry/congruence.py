@@ -55,8 +55,10 @@ class ShapeCache:
     """Shapes of groups of patches, each computed once."""
 
     def __init__(self, outlines: Sequence[Outline], labels: Sequence[str] = ()) -> None:
-        self._patches = [_patch(plain_outline(o), label) for o, label in
-                         zip(outlines, labels or [""] * len(outlines), strict=True)]  # fmt: skip
+        self._patches = [
+            _patch(plain_outline(o), label)
+            for o, label in zip(outlines, labels or [""] * len(outlines), strict=True)
+        ]
         self._known: dict[tuple[int, ...], Shape] = {}
 
     def shape(self, faces: tuple[int, ...]) -> Shape:
@@ -96,8 +98,9 @@ def _patch(outline: Outline, label: str) -> _Patch:
     middle = outline.polygon.centroid if not outline.is_straight else None
     area = outline.area
     moment = complex(middle.x, middle.y) * area if middle else _moment(starts)
-    return _Patch(starts, np.roll(starts, -1), _mixed(bulges) + np.uint64(_label_mark(label)),
-                  area, moment)  # fmt: skip
+    return _Patch(
+        starts, np.roll(starts, -1), _mixed(bulges) + np.uint64(_label_mark(label)), area, moment
+    )
 
 
 def _moment(z: NDArray[np.complex128]) -> complex:

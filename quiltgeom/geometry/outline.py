@@ -51,8 +51,9 @@ def arc_of(p: Point, q: Point, bulge: float) -> Arc:
     (x0, y0), (x1, y1) = p, q
     half = (1 - bulge * bulge) / (4 * bulge)  # centre's distance from the chord / chord length
     cx, cy = (x0 + x1) / 2 - half * (y1 - y0), (y0 + y1) / 2 + half * (x1 - x0)
-    return Arc(cx, cy, math.hypot(x0 - cx, y0 - cy), math.atan2(y0 - cy, x0 - cx),
-               4 * math.atan(bulge))  # fmt: skip
+    return Arc(
+        cx, cy, math.hypot(x0 - cx, y0 - cy), math.atan2(y0 - cy, x0 - cx), 4 * math.atan(bulge)
+    )
 
 
 def _arc_points(p: Point, q: Point, bulge: float) -> list[Point]:
@@ -206,9 +207,7 @@ def rectangle(x: float, y: float, width: float, height: float) -> Outline:
     return Outline(((x, y), (x + width, y), (x + width, y + height), (x, y + height)))
 
 
-def split_arcs(
-    outlines: Sequence[Outline], neighbours: Sequence[Outline] = ()
-) -> list[Outline]:
+def split_arcs(outlines: Sequence[Outline], neighbours: Sequence[Outline] = ()) -> list[Outline]:
     """Cut every arc wherever a vertex of another outline, or of a neighbour, lies on it.
 
     After this, neighbours that share a piece of an arc share exactly the same polyline points,

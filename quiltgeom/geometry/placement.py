@@ -95,9 +95,12 @@ class Placement:
         (x, y) = outer.apply([(self.dx, self.dy)])[0]
         inner_turn = -self.turn if outer.mirror else self.turn
         return Placement(
-            float(x), float(y), (inner_turn + outer.turn) % TURN_STEPS,
-            self.scale * outer.scale, self.mirror != outer.mirror,
-        )  # fmt: skip
+            float(x),
+            float(y),
+            (inner_turn + outer.turn) % TURN_STEPS,
+            self.scale * outer.scale,
+            self.mirror != outer.mirror,
+        )
 
 
 def matrix_multiply(outer: Matrix, inner: Matrix) -> Matrix:
@@ -108,8 +111,14 @@ def matrix_multiply(outer: Matrix, inner: Matrix) -> Matrix:
     """
     a, b, c, d, e, f = outer
     g, h, i, j, k, m = inner
-    return (a * g + c * h, b * g + d * h, a * i + c * j, b * i + d * j,
-            a * k + c * m + e, b * k + d * m + f)  # fmt: skip
+    return (
+        a * g + c * h,
+        b * g + d * h,
+        a * i + c * j,
+        b * i + d * j,
+        a * k + c * m + e,
+        b * k + d * m + f,
+    )
 
 
 def shapely_matrix(matrix: Sequence[float]) -> list[float]:

@@ -88,8 +88,9 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
         points = []
         disc = _disc(outline)
         if disc:  # where its arcs happen to begin says nothing about a disc
-            groups.append(((colour, round(disc.radius, _DIGITS)),
-                           np.array([(disc.cx, disc.cy)]) - centre))  # fmt: skip
+            groups.append(
+                ((colour, round(disc.radius, _DIGITS)), np.array([(disc.cx, disc.cy)]) - centre)
+            )
             continue
         for p, q, b in plain_outline(outline):
             points.append(p)
@@ -146,8 +147,6 @@ def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> boo
     turned = outline.turned(90.0 * quarter_turns, ((x0 + x1) / 2, (y0 + y1) / 2), mirror=mirror)
 
     def key(o: Outline) -> set[tuple[float, ...]]:
-        return {
-            tuple(round(v, 7) + 0.0 for v in (*p, *q, b)) for p, q, b in o.edges()
-        }  # fmt: skip
+        return {tuple(round(v, 7) + 0.0 for v in (*p, *q, b)) for p, q, b in o.edges()}
 
     return key(turned) == key(outline)

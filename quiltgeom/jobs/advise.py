@@ -142,8 +142,11 @@ class Advice:
         best = self.best
         plans = self.plans
         return {
-            "print": {"name": best.design.title, "reading": self.reading.to_json(),
-                      "unsure": list(self.facts.unsure)},
+            "print": {
+                "name": best.design.title,
+                "reading": self.reading.to_json(),
+                "unsure": list(self.facts.unsure),
+            },
             "recommended": best.pattern.key,
             "patterns": [_fit_row(f, plans.get(f.pattern.key)) for f in self.fits],
             "fabrics": {role: f.name for role, f in best.design.fabrics.items()},
@@ -152,7 +155,7 @@ class Advice:
             "companions": _by_name(self.companions.to_json()) if self.companions else None,
             "greys": best.greys.to_json(),
             "unreadable": [{"file": name, "reason": why} for name, why in self.unreadable],
-        }  # fmt: skip
+        }
 
 
 def _by_name(data: Any) -> Any:
@@ -164,11 +167,14 @@ def _by_name(data: Any) -> Any:
 
 def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
     row: dict[str, Any] = {
-        "key": fit.pattern.key, "outcome": fit.outcome, "score": round(fit.score, 6),
-        "width_in": fit.quilt.width, "height_in": fit.quilt.height,
+        "key": fit.pattern.key,
+        "outcome": fit.outcome,
+        "score": round(fit.score, 6),
+        "width_in": fit.quilt.width,
+        "height_in": fit.quilt.height,
         "block_in": fit.quilt.block_size,
         "verdicts": [v.to_json() for v in fit.verdicts],
-    }  # fmt: skip
+    }
     if plan:
         row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
     return row
@@ -214,8 +220,14 @@ def advise(
     Raises:
         QuiltError: the photo or the folder of swatches cannot be used, or nothing be written.
     """
-    with output_folder(folder, "advice", inputs=[brief.photo], made_of=advised_of(brief),
-                       options=asked(brief, patterns), force=brief.force) as filling:  # fmt: skip
+    with output_folder(
+        folder,
+        "advice",
+        inputs=[brief.photo],
+        made_of=advised_of(brief),
+        options=asked(brief, patterns),
+        force=brief.force,
+    ) as filling:
         advice = _advise(brief, filling.path, patterns, _Clock(progress, 7))
     return replace(advice, files=tuple(map(filling.final, advice.files)))
 
@@ -242,8 +254,12 @@ def shelf_digest(folder: Path) -> str:
     """One digest of all swatches of a folder and of what their owner says of them."""
     total, root = sha256(), folder.resolve()
     for seen in look_through(root):
-        row = (seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path),
-               sorted(seen.said.items()), seen.corrections)  # fmt: skip
+        row = (
+            seen.path.relative_to(root).as_posix(),
+            seen.fault or digest(seen.path),
+            sorted(seen.said.items()),
+            seen.corrections,
+        )
         total.update(repr(row).encode("utf-8", "surrogateescape"))
     if index_path(folder).is_file():
         with open_index(folder) as index:
@@ -275,9 +291,11 @@ def _advise(
         fits.sort(key=lambda f: order.get(f.pattern.key, len(order)))
     advice = Advice(facts, tuple(proposals), tuple(fits), companions, (), clock.seconds, unreadable)
     with clock.phase("proof page"):
-        files = [write_proof_page(_proof(advice, focus), folder / "proof.html"),
-                 draw_reading(brief.photo, reading, folder / "reading.png"),
-                 save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000)]  # fmt: skip
+        files = [
+            write_proof_page(_proof(advice, focus), folder / "proof.html"),
+            draw_reading(brief.photo, reading, folder / "reading.png"),
+            save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000),
+        ]
     with clock.phase("kit"):
         if brief.kit:
             kit = replace(advice.best, notes=tuple(_notes(advice)))
@@ -294,8 +312,14 @@ def _have(brief: Brief, main: str) -> dict[str, tuple[float, float]] | None:
 def _best(quick: Proposal, brief: Brief) -> Proposal:
     """The recommendation, planned in full; centred on the motif where that was asked for."""
     have = _have(brief, quick.main)
-    made = propose(quick.design, quilt=quick.quilt, readings=quick.readings, given=quick.given,
-                   have=have, seconds=brief.seconds)  # fmt: skip
+    made = propose(
+        quick.design,
+        quilt=quick.quilt,
+        readings=quick.readings,
+        given=quick.given,
+        have=have,
+        seconds=brief.seconds,
+    )
     whole = next((v for v in made.verdicts if v.rule == RULE), None)
     if whole is None or not (brief.fussy or whole.outcome != "pass"):
         return made
@@ -355,9 +379,11 @@ def _read_one(job: tuple[Path, float]) -> Reading:
 
 
 def _proposals(
-    fits: Sequence[PatternFit], brief: Brief, print_: tuple[Fabric, Reading],
+    fits: Sequence[PatternFit],
+    brief: Brief,
+    print_: tuple[Fabric, Reading],
     cloths: Mapping[str, tuple[Fabric, Reading]],
-) -> list[Proposal]:  # fmt: skip
+) -> list[Proposal]:
     """The best few, planned quickly and put in order again by what is then seen."""
     jobs: list[_Job] = []
     for fit in fits:
@@ -365,8 +391,9 @@ def _proposals(
         worn = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
         design = _design(fit, brief, print_[0], {r: f for r, (f, _) in worn.items()})
         quilt = replace(fit.quilt, name=design.title)
-        jobs.append((design, quilt, {r: c for r, (_, c) in worn.items()}, fit.verdicts,
-                     _have(brief, main)))  # fmt: skip
+        jobs.append(
+            (design, quilt, {r: c for r, (_, c) in worn.items()}, fit.verdicts, _have(brief, main))
+        )
     made = list(_on_all_cores(_quick_proposal, jobs))
     if brief.pattern:
         wanted = load_patterns().get(brief.pattern).key
@@ -376,8 +403,13 @@ def _proposals(
 
 J = TypeVar("J")
 R = TypeVar("R")
-_Job = tuple[Design, Quilt, Mapping[str, Reading], tuple[Verdict, ...],
-             "Mapping[str, tuple[float, float]] | None"]  # fmt: skip
+_Job = tuple[
+    Design,
+    Quilt,
+    Mapping[str, Reading],
+    tuple[Verdict, ...],
+    "Mapping[str, tuple[float, float]] | None",
+]
 
 
 def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
@@ -391,22 +423,26 @@ def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
 
 def _quick_proposal(job: _Job) -> Proposal:
     design, quilt, readings, given, have = job
-    made = propose(design, quilt=quilt, readings=readings, given=given, have=have,
-                   effort=RANK_EFFORT)  # fmt: skip
+    made = propose(
+        design, quilt=quilt, readings=readings, given=given, have=have, effort=RANK_EFFORT
+    )
     _ = made.verdicts  # judged here, where there are cores to do it
     return made
 
 
-def _design(
-    fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]
-) -> Design:
+def _design(fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]) -> Design:
     borders = fit.chosen.get("borders")
     quilt = fit.quilt
     return Design(
-        fit.pattern.key, dict(fabrics), f"{focus.name} in {fit.pattern.name}",
-        block_size=quilt.block_size, rows=quilt.rows, columns=quilt.columns,
-        borders=tuple(borders) if borders is not None else None, seam=brief.seam,
-    )  # fmt: skip
+        fit.pattern.key,
+        dict(fabrics),
+        f"{focus.name} in {fit.pattern.name}",
+        block_size=quilt.block_size,
+        rows=quilt.rows,
+        columns=quilt.columns,
+        borders=tuple(borders) if borders is not None else None,
+        seam=brief.seam,
+    )
 
 
 def _reason(v: Verdict) -> Reason:
@@ -425,9 +461,13 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
         for other in (*found.backgrounds, *found.accents):
             spare.setdefault(other.path, _spare(other))
     return ProofInput(
-        f"{focus.name}: a proof", advice.proposals, list(spare.values()), companions,
-        [_reason(v) for v in pair.verdicts] if pair else (), advice.facts.unsure,
-    )  # fmt: skip
+        f"{focus.name}: a proof",
+        advice.proposals,
+        list(spare.values()),
+        companions,
+        [_reason(v) for v in pair.verdicts] if pair else (),
+        advice.facts.unsure,
+    )
 
 
 def _spare(chosen: Companion) -> Swatch:

@@ -159,9 +159,7 @@ def _folder_names(
     return {k: kept[k] for k in keys}
 
 
-def _kept(
-    own: Path, brief: Brief, cloths: str | None, patterns: Sequence[Pattern] | None
-) -> bool:
+def _kept(own: Path, brief: Brief, cloths: str | None, patterns: Sequence[Pattern] | None) -> bool:
     """Whether the folder is proved to be just what this brief would make."""
     try:
         made = load_manifest(own)
@@ -173,17 +171,21 @@ def _kept(
 
 
 def _work(
-    jobs: list[tuple[Path, Path]], brief: Brief, workers: int | None,
-    executor: Executor | None, patterns: Sequence[Pattern] | None,
-) -> Iterable[PrintResult]:  # fmt: skip
+    jobs: list[tuple[Path, Path]],
+    brief: Brief,
+    workers: int | None,
+    executor: Executor | None,
+    patterns: Sequence[Pattern] | None,
+) -> Iterable[PrintResult]:
     count = min(workers or cores(), max(1, len(jobs)))
     if executor is None and count == 1:
         for photo, own in jobs:
             yield _one(photo, own, brief, patterns)
         return
     with contextlib.nullcontext(executor) if executor else worker_pool(count) as pool:
-        running = {pool.submit(_one, photo, own, brief, patterns): (photo, own)
-                   for photo, own in jobs}  # fmt: skip
+        running = {
+            pool.submit(_one, photo, own, brief, patterns): (photo, own) for photo, own in jobs
+        }
         for future in as_completed(running):
             photo, own = running[future]
             error = future.exception()
@@ -193,9 +195,7 @@ def _work(
                 yield PrintResult(photo, own, f"its worker failed ({error!r})")
 
 
-def _one(
-    photo: Path, own: Path, brief: Brief, patterns: Sequence[Pattern] | None
-) -> PrintResult:
+def _one(photo: Path, own: Path, brief: Brief, patterns: Sequence[Pattern] | None) -> PrintResult:
     try:
         advise(replace(brief, photo=photo), own, patterns=patterns)
     except QuiltError as e:
@@ -222,8 +222,9 @@ def _overview(results: tuple[PrintResult, ...], folder: Path) -> str:
     cards = "".join(_card(r, folder) for r in results if not r.error)
     bad = "".join(
         f"<li><h2>{html.escape(r.photo.name)}</h2><p>{html.escape(_local(r))}</p></li>"
-        for r in results if r.error
-    )  # fmt: skip
+        for r in results
+        if r.error
+    )
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',

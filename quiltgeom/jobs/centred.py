@@ -47,8 +47,10 @@ def with_centring(plain: Proposal, other: Proposal | None) -> Verdict:
     text = strips.ruler.text
     length = f"{text(windows.length)} of cloth instead of {text(strips.length)}"
     if windows.have is not None and windows.status != "fits":
-        words = f"fussy cutting would show one whole in {many}, but takes {length}: more than is " \
+        words = (
+            f"fussy cutting would show one whole in {many}, but takes {length}: more than is "
             "at hand"
+        )
     else:
         words = f"centred by fussy cutting, {many} would show one whole, from {length}"
     return replace(said, sentence=f"{said.sentence}; {words}")

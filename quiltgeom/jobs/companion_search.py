@@ -42,10 +42,16 @@ class Found:
 
 
 def find_companions(
-    photo: Path, place: Path, *, width: float | None = None, swatch_width: float | None = None,
-    ground: Ground = "light", need: Mapping[str, tuple[float, float]] | None = None,
-    most: int = 6, progress: Progress | None = None,
-) -> Found:  # fmt: skip
+    photo: Path,
+    place: Path,
+    *,
+    width: float | None = None,
+    swatch_width: float | None = None,
+    ground: Ground = "light",
+    need: Mapping[str, tuple[float, float]] | None = None,
+    most: int = 6,
+    progress: Progress | None = None,
+) -> Found:
     """Read a print and propose companions from what is on hand.
 
     Args:
@@ -68,9 +74,14 @@ def find_companions(
 
 
 def find_alike(
-    photo: Path, place: Path, *, width: float | None = None, swatch_width: float | None = None,
-    most: int = 6, progress: Progress | None = None,
-) -> tuple[Companion, ...]:  # fmt: skip
+    photo: Path,
+    place: Path,
+    *,
+    width: float | None = None,
+    swatch_width: float | None = None,
+    most: int = 6,
+    progress: Progress | None = None,
+) -> tuple[Companion, ...]:
     """Read a print and find the nearest to it on hand; arguments as above."""
     own = _digest(photo)
     shelf = _shelf(place, swatch_width, progress)

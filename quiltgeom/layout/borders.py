@@ -20,9 +20,7 @@ def add_border(pattern: Pattern, border: Border, number: int, field: Field, size
     """Put a border round a field; everything inside moves by the border's width."""
     placed, width, height = field
     b = border.width * size
-    inside = [
-        replace(p, placement=p.placement.then(Placement(b, b))) for p in placed
-    ]
+    inside = [replace(p, placement=p.placement.then(Placement(b, b))) for p in placed]
     name = f"border {number}"
     if border.unit:
         ring = list(_pieced(pattern, border, name, width, height, size))
@@ -67,8 +65,14 @@ def _mitred(
     }
     for side, corners in sides.items():
         outline = Outline(corners)
-        block = Block("mitred-border", f"{name} {side}", w, h,
-                      (Patch(outline, border.role, "border"),), outline)  # fmt: skip
+        block = Block(
+            "mitred-border",
+            f"{name} {side}",
+            w,
+            h,
+            (Patch(outline, border.role, "border"),),
+            outline,
+        )
         yield PlacedBlock(block, Placement(), f"{name} {side}", border.lie)
 
 
@@ -90,9 +94,11 @@ def _pieced(
         for k in range(count):
             at = b + k * length
             box = {
-                "top": (at, 0.0, length, b), "bottom": (at, b + height, length, b),
-                "left": (0.0, at, b, length), "right": (b + width, at, b, length),
-            }[side]  # fmt: skip
+                "top": (at, 0.0, length, b),
+                "bottom": (at, b + height, length, b),
+                "left": (0.0, at, b, length),
+                "right": (b + width, at, b, length),
+            }[side]
             yield fit_cell(pattern, Cell(border.unit, turns), *box, f"{name} {side}")
     corners = ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height))
     for turns, (x, y) in enumerate(corners):

@@ -86,11 +86,17 @@ def _straight(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
     edge = gap if sash and sash.outer else 0.0
     placed = [
         fit_cell(
-            pattern, _cell_at(pattern, r, c, rows, columns),
-            edge + c * (size + gap), edge + r * (size + gap), size, size, f"block {r + 1},{c + 1}",
+            pattern,
+            _cell_at(pattern, r, c, rows, columns),
+            edge + c * (size + gap),
+            edge + r * (size + gap),
+            size,
+            size,
+            f"block {r + 1},{c + 1}",
         )
-        for r in range(rows) for c in range(columns)
-    ]  # fmt: skip
+        for r in range(rows)
+        for c in range(columns)
+    ]
     width = columns * size + (columns - 1) * gap + 2 * edge
     height = rows * size + (rows - 1) * gap + 2 * edge
     if sash:
@@ -104,10 +110,11 @@ def _sashing(
     """Strips between blocks; the rows run through where there are no cornerstones."""
     edge = gap if sash.outer else 0.0
     lines_x, lines_y = (
-        [k * (size + gap) for k in range(n + 1)] if sash.outer
+        [k * (size + gap) for k in range(n + 1)]
+        if sash.outer
         else [k * (size + gap) - gap for k in range(1, n)]
         for n in (columns, rows)
-    )  # fmt: skip
+    )
     for r in range(rows):
         for x in lines_x:
             yield _strip(x, edge + r * (size + gap), gap, size, sash.role, "sashing")
@@ -175,8 +182,9 @@ def _setting_triangles(
 
 def _triangle(part: str, points: tuple[tuple[float, float], ...], role: str) -> Block:
     outline = Outline(points)
-    return Block("setting-triangle", f"{part} triangle", 1, 1,
-                 (Patch(outline, role, part),), outline)  # fmt: skip
+    return Block(
+        "setting-triangle", f"{part} triangle", 1, 1, (Patch(outline, role, part),), outline
+    )
 
 
 def pieces_in(pattern: Pattern, stack: Column, rows: int) -> float:
@@ -212,9 +220,15 @@ def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
         ]
         if stack.spacer:
             placed += [
-                _strip(x, k * step - stack.spacer * size, w, stack.spacer * size,
-                       stack.spacer_role, "spacer")
+                _strip(
+                    x,
+                    k * step - stack.spacer * size,
+                    w,
+                    stack.spacer * size,
+                    stack.spacer_role,
+                    "spacer",
+                )
                 for k in range(1, count)
-            ]  # fmt: skip
+            ]
         x += w
     return placed, x, height

@@ -61,8 +61,10 @@ class Rows:
 
     def size(self, rows: int, columns: int) -> Point:
         """Width and height of the trimmed field, grid units."""
-        return (self.first[0] + (columns - 1) * self.step[0],
-                self.first[1] + (rows - 1) * self.step[1])  # fmt: skip
+        return (
+            self.first[0] + (columns - 1) * self.step[0],
+            self.first[1] + (rows - 1) * self.step[1],
+        )
 
 
 def _vectors(block: Block) -> tuple[Point, Point]:
@@ -101,16 +103,21 @@ def lattice_rows(block: Block) -> Rows:
 def _level(a: Point, b: Point) -> float | None:
     """The shortest level vector of the lattice."""
     reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
-    found = [i * a[0] + j * b[0] for i in reach for j in reach
-             if abs(i * a[1] + j * b[1]) < SAME_POINT]  # fmt: skip
+    found = [
+        i * a[0] + j * b[0] for i in reach for j in reach if abs(i * a[1] + j * b[1]) < SAME_POINT
+    ]
     return min((x for x in found if x > SAME_POINT), default=None)
 
 
 def _slant(a: Point, b: Point, down: float, across: float) -> float:
     """How far a row stands to the right of the row above it, less than one step."""
     reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
-    found = [_part(i * a[0] + j * b[0], across) for i in reach for j in reach
-             if abs(i * a[1] + j * b[1] - down) < SAME_POINT]  # fmt: skip
+    found = [
+        _part(i * a[0] + j * b[0], across)
+        for i in reach
+        for j in reach
+        if abs(i * a[1] + j * b[1] - down) < SAME_POINT
+    ]
     if not found:
         raise QuiltValueError(
             f"lattice: found no next row within {_FARTHEST_ROW} steps of {a} and {b}; accepted: "
@@ -137,11 +144,10 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
 
     def field(first: int, last: int, columns: range) -> shapely.Geometry:
         shapes = [
-            translate(
-                block.boundary.polygon, i * across + _part(r * slant, across), r * down
-            )
-            for r in range(first, last + 1) for i in columns
-        ]  # fmt: skip
+            translate(block.boundary.polygon, i * across + _part(r * slant, across), r * down)
+            for r in range(first, last + 1)
+            for i in columns
+        ]
         return shapely.union_all(shapes, grid_size=SNAP_GRID * 1e3)
 
     def gap(box: Box, covered: shapely.Geometry) -> Box:
@@ -161,8 +167,12 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
     xs = [x for x, _ in block.boundary.points] + [box[0], box[2]]
     ys = [y for _, y in block.boundary.points] + [box[1], box[3]]
     across_marks = [x + _part(r * slant, across) for x in xs for r in range(period)]
-    return (_exact(left, across_marks, across), _exact(right, across_marks, across),
-            _exact(top, ys, down), _exact(bottom, ys, down))  # fmt: skip
+    return (
+        _exact(left, across_marks, across),
+        _exact(right, across_marks, across),
+        _exact(top, ys, down),
+        _exact(bottom, ys, down),
+    )
 
 
 def _exact(found: float, marks: Iterable[float], step: float) -> float:
@@ -225,8 +235,11 @@ def with_neighbours(block: Block) -> Block:
     own = [p.outline for p in block.patches]
     around = [
         Outline(tuple((x + i * ax + j * bx, y + i * ay + j * by) for x, y in o.points), o.bulges)
-        for i in (-2, -1, 0, 1, 2) for j in (-2, -1, 0, 1, 2) if (i, j) != (0, 0) for o in own
-    ]  # fmt: skip
+        for i in (-2, -1, 0, 1, 2)
+        for j in (-2, -1, 0, 1, 2)
+        if (i, j) != (0, 0)
+        for o in own
+    ]
     cut = split_arcs(own, around)
     patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
     return replace(block, patches=patches)

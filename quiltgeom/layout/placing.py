@@ -57,13 +57,22 @@ def explode(placed: Iterable[PlacedBlock], roles: Mapping[str, RoleSpec]) -> tup
             spec = roles[patch.role]
             lie = item.lie or spec.lie
             angle = (
-                0.0 if lie == "upright"
+                0.0
+                if lie == "upright"
                 else lie_degrees(lie, patch.outline, patch.turn_deg, item.placement)
-            )  # fmt: skip
+            )
             pieces.append(
-                Piece(len(pieces), patch, item.placement, patch.role, spec.cut, angle,
-                      item.place, item.block.key)
-            )  # fmt: skip
+                Piece(
+                    len(pieces),
+                    patch,
+                    item.placement,
+                    patch.role,
+                    spec.cut,
+                    angle,
+                    item.place,
+                    item.block.key,
+                )
+            )
     return tuple(pieces)
 
 

@@ -27,8 +27,7 @@ __all__ = [
     "metric_size",
     "ruler_sizes",
     "straight_sides",
-]  # fmt: skip
-
+]
 
 
 BLOCK_STEP = 0.25
@@ -96,9 +95,18 @@ def lay_out(
     placed, width, height = field
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     return Quilt(
-        name or pattern.name, pattern.key, width, height, size, rows, columns,
-        explode(placed, pattern.roles), pattern.roles, tuple(notes), units,
-    )  # fmt: skip
+        name or pattern.name,
+        pattern.key,
+        width,
+        height,
+        size,
+        rows,
+        columns,
+        explode(placed, pattern.roles),
+        pattern.roles,
+        tuple(notes),
+        units,
+    )
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
@@ -158,9 +166,13 @@ def finished_size(pattern: Pattern, rows: int, columns: int, size: float) -> tup
 
 
 def fit_size(
-    pattern: Pattern, width: float, height: float, *, sizes: Sequence[float] = (),
+    pattern: Pattern,
+    width: float,
+    height: float,
+    *,
+    sizes: Sequence[float] = (),
     ruler: Ruler = INCHES,
-) -> LayoutSize:  # fmt: skip
+) -> LayoutSize:
     """How to make ``pattern`` come out near a wanted finished size without distorting it.
 
     Tries every count of rows and columns with block sizes between 2/3 and 3/2 of the usual one for
@@ -346,9 +358,11 @@ def _take_up(pattern: Pattern, size: float, over: tuple[float, float], mark: flo
 
 
 def _chosen(
-    pattern: Pattern, best: tuple[float, int, int, float, float], asked: tuple[float, float],
+    pattern: Pattern,
+    best: tuple[float, int, int, float, float],
+    asked: tuple[float, float],
     ruler: Ruler,
-) -> LayoutSize:  # fmt: skip
+) -> LayoutSize:
     (width, height), about = asked, ruler.about
     _, rows, columns, size, extra = best
     result: LayoutSize = {"block_size": size, "rows": rows, "columns": columns}

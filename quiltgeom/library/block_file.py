@@ -86,9 +86,17 @@ def block_from_data(
     findings = reader.findings + [_cover_finding(f, where, drawing.labels) for f in faults]
     boundary = drawing.boundary or rectangle(0, 0, drawing.width, drawing.height)
     block = Block(
-        key, name or key, drawing.width, drawing.height, tuple(drawing.patches), boundary,
-        aliases=aliases, origin=where, tile=drawing.tile, **texts,
-    )  # fmt: skip
+        key,
+        name or key,
+        drawing.width,
+        drawing.height,
+        tuple(drawing.patches),
+        boundary,
+        aliases=aliases,
+        origin=where,
+        tile=drawing.tile,
+        **texts,
+    )
     return block, findings, faults
 
 
@@ -124,8 +132,12 @@ def _body(
         if drawing is None:
             drawing = Drawing(width, height)
         elif abs(drawing.width - width) > 1e-9 or abs(drawing.height - height) > 1e-9:
-            reader.report(where, "grid agrees with what is drawn", f"{width:g} x {height:g}",
-                          f"{drawing.width:g} x {drawing.height:g}, or leave grid out")  # fmt: skip
+            reader.report(
+                where,
+                "grid agrees with what is drawn",
+                f"{width:g} x {height:g}",
+                f"{drawing.width:g} x {drawing.height:g}, or leave grid out",
+            )
     read_patches(reader, table.get("patch", []), drawing, where)
     return drawing
 
@@ -155,9 +167,12 @@ def _fills_grid(reader: Reader, drawing: Drawing, where: str) -> None:
         return
     x0, y0, x1, y1 = drawing.boundary.bounds
     if max(abs(x0), abs(y0), abs(x1 - drawing.width), abs(y1 - drawing.height)) > 1e-7:
-        reader.report(f"{where}: outline", "the outline just fits the grid",
-                      f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
-                      f"from (0, 0) to ({drawing.width:.6g}, {drawing.height:.6g})")  # fmt: skip
+        reader.report(
+            f"{where}: outline",
+            "the outline just fits the grid",
+            f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
+            f"from (0, 0) to ({drawing.width:.6g}, {drawing.height:.6g})",
+        )
 
 
 def _tile(
@@ -171,9 +186,12 @@ def _tile(
     area = drawing.boundary.area if drawing.boundary else drawing.width * drawing.height
     far = 3 * (drawing.width + drawing.height)
     if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
-        reader.report(where, "copies of the block, moved by tile's vectors, fill the plane",
-                      f"{value!r}, which span {found:.6g} square units",
-                      f"vectors up to {far:.4g} long that span {area:.6g}")  # fmt: skip
+        reader.report(
+            where,
+            "copies of the block, moved by tile's vectors, fill the plane",
+            f"{value!r}, which span {found:.6g} square units",
+            f"vectors up to {far:.4g} long that span {area:.6g}",
+        )
         return None
     return a, b
 

@@ -57,12 +57,20 @@ class Cells:
         ys = [0.0, *itertools.accumulate(rows)]
         drawing = Drawing(xs[-1], ys[-1])
         for cell in cells:
-            box = (xs[cell.column], ys[cell.row],
-                   xs[cell.column + cell.across], ys[cell.row + cell.down])  # fmt: skip
+            box = (
+                xs[cell.column],
+                ys[cell.row],
+                xs[cell.column + cell.across],
+                ys[cell.row + cell.down],
+            )
             patches = self._cell(cell, box, (drawing.width, drawing.height))
             if len(drawing.patches) + len(patches) > MOST_PATCHES:
-                self.reader.report(self.where, "a block of few patches", f"more at {cell.label}",
-                                   f"up to {MOST_PATCHES}")  # fmt: skip
+                self.reader.report(
+                    self.where,
+                    "a block of few patches",
+                    f"more at {cell.label}",
+                    f"up to {MOST_PATCHES}",
+                )
                 break
             drawing.patches += patches
             drawing.labels += [cell.label] * len(patches)
@@ -72,16 +80,24 @@ class Cells:
         lines = [line.split() for line in re.split(r"\n|\s[/|]\s", text) if line.strip()]
         width = max((len(line) for line in lines), default=0)
         if sum(map(len, lines)) > MOST_PATCHES:
-            self.reader.report(self.where, "a block of few cells", sum(map(len, lines)),
-                               f"up to {MOST_PATCHES} words")  # fmt: skip
+            self.reader.report(
+                self.where,
+                "a block of few cells",
+                sum(map(len, lines)),
+                f"up to {MOST_PATCHES} words",
+            )
             return [], width, len(lines)
         before = len(self.reader.findings)
         cells: list[_Cell] = []
         covered: dict[tuple[int, int], str] = {}
         for row, line in enumerate(lines):
             if len(line) != width:
-                self.reader.report(f"{self.where}: row {row + 1}", "rows are equally long",
-                                   f"{len(line)} words", f"{width} words")  # fmt: skip
+                self.reader.report(
+                    f"{self.where}: row {row + 1}",
+                    "rows are equally long",
+                    f"{len(line)} words",
+                    f"{width} words",
+                )
             for column, token in enumerate(line):
                 cell = self._parse(token, row, column)
                 if cell and self._cover(cell, covered, (width, len(lines))):
@@ -121,8 +137,12 @@ class Cells:
 
     def _sizes(self, sizes: list[float], count: int, what: str) -> list[float]:
         if sizes and len(sizes) != count:
-            self.reader.report(f"{self.where}: {what}", f"one size for each of the {what}",
-                               f"{len(sizes)} sizes", f"{count}")  # fmt: skip
+            self.reader.report(
+                f"{self.where}: {what}",
+                f"one size for each of the {what}",
+                f"{len(sizes)} sizes",
+                f"{count}",
+            )
         return sizes if len(sizes) == count else [1.0] * count
 
     def _cell(
@@ -139,8 +159,12 @@ class Cells:
             return [Patch(outline, self.letters[base], part)]
         if not shapes:
             known = ", ".join([*self.letters, *self.units, *word_names()])
-            self.reader.report(f"{self.where}: row {cell.row + 1}, column {cell.column + 1}",
-                               "a known word", repr(base), known)  # fmt: skip
+            self.reader.report(
+                f"{self.where}: row {cell.row + 1}, column {cell.column + 1}",
+                "a known word",
+                repr(base),
+                known,
+            )
             return []
         out = []
         for letter, part, outline, turn in self._coloured(cell, shapes):
@@ -163,8 +187,12 @@ class Cells:
         colours = list(cell.word["colours"] or first)
         parts = (cell.word["parts"] or "").replace("_", " ").split("/")
         if len(colours) != len(first) or len(parts) > len(first):
-            self._odd(cell.row, cell.column, f"{len(first)} colours ({''.join(first)})",
-                      repr(cell.word[0]))  # fmt: skip
+            self._odd(
+                cell.row,
+                cell.column,
+                f"{len(first)} colours ({''.join(first)})",
+                repr(cell.word[0]),
+            )
             return list(shapes)
         to = dict(zip(first, colours, strict=True))
         name = dict(zip(first, parts, strict=False))
@@ -177,14 +205,21 @@ class Cells:
         w, h = (unit.width, unit.height) if quarter % 2 == 0 else (unit.height, unit.width)
         across, down = box[2] - box[0], box[3] - box[1]
         if abs(across * h - down * w) > 1e-9 * across * h:
-            self._odd(cell.row, cell.column, "a unit keeps its proportions",
-                      f"{w:g} x {h:g} in a cell of {across:g} x {down:g}")  # fmt: skip
+            self._odd(
+                cell.row,
+                cell.column,
+                "a unit keeps its proportions",
+                f"{w:g} x {h:g} in a cell of {across:g} x {down:g}",
+            )
             return []
         patches = fitted(unit, box[0], box[1], across / w, quarter, mirror)
         colours = cell.word["colours"]
         if colours:
-            to = {self.letters[a]: self.letters[b] for a, b in zip("DLMCR", colours, strict=False)
-                  if b in self.letters}  # fmt: skip
+            to = {
+                self.letters[a]: self.letters[b]
+                for a, b in zip("DLMCR", colours, strict=False)
+                if b in self.letters
+            }
             patches = [
                 Patch(p.outline, to.get(p.role, p.role), p.part, p.turn_deg) for p in patches
             ]

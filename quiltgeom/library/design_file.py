@@ -172,9 +172,12 @@ def _fabric(row: Table, role: str, folder: Path) -> Fabric | None:
         return None
     try:
         return declared_fabric(
-            image=folder / image if image else None, colour=colour or None, up_deg=up,
-            motif=(motif[0], motif[1]) if motif else None, **fields,
-        )  # fmt: skip
+            image=folder / image if image else None,
+            colour=colour or None,
+            up_deg=up,
+            motif=(motif[0], motif[1]) if motif else None,
+            **fields,
+        )
     except QuiltError as e:
         row.report("a usable fabric", str(e), "")
         return None
@@ -231,16 +234,24 @@ def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
     """All but the tables; of a variant what differs from its design."""
     lines = []
     for key, field, value in (
-        ("title", "title", design.title or None), ("pattern", "pattern", design.pattern),
-        ("rows", "rows", design.rows), ("columns", "columns", design.columns),
-        ("block", "block_size", design.block_size), ("size", "size", design.size),
-        ("borders", "borders", design.borders), ("sashing", "sashing", design.sashing),
-        ("seed", "seed", design.seed or None), ("fussy", "fussy", design.fussy or None),
+        ("title", "title", design.title or None),
+        ("pattern", "pattern", design.pattern),
+        ("rows", "rows", design.rows),
+        ("columns", "columns", design.columns),
+        ("block", "block_size", design.block_size),
+        ("size", "size", design.size),
+        ("borders", "borders", design.borders),
+        ("sashing", "sashing", design.sashing),
+        ("seed", "seed", design.seed or None),
+        ("fussy", "fussy", design.fussy or None),
         ("seam", "seam", _seam_text(design.seam)),
         ("units", "units", design.units if base or design.units != "in" else None),
-        ("block_folders", "block_folders",
-         [_relative(p, folder) for p in design.block_folders] or None),
-    ):  # fmt: skip
+        (
+            "block_folders",
+            "block_folders",
+            [_relative(p, folder) for p in design.block_folders] or None,
+        ),
+    ):
         same = base is not None and getattr(base, field) == getattr(design, field)
         if value is not None and not same:
             lines.append(f"{key} = {_toml(value)}")
@@ -264,12 +275,14 @@ def _fabric_lines(fabric: Fabric, folder: Path) -> list[str]:
     if fabric.image:
         pairs.append(("image", _relative(fabric.image, folder)))
     pairs += [
-        ("colour", fabric.colour), ("width", fabric.width),
+        ("colour", fabric.colour),
+        ("width", fabric.width),
         ("direction", fabric.direction if fabric.declared else None),
-        ("up", fabric.up_deg or None), ("motif", fabric.motif),
+        ("up", fabric.up_deg or None),
+        ("motif", fabric.motif),
         ("repeat", (repeat.width, repeat.height) if repeat else None),
         ("repeat_kind", repeat.kind if repeat else None),
-    ]  # fmt: skip
+    ]
     return [f"{key} = {_toml(value)}" for key, value in pairs if value is not None]
 
 

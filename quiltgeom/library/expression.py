@@ -28,9 +28,13 @@ LARGEST = 1e6
 SMALLEST = 0.001
 """Sizes that must be positive are at least this, in grid units or blocks."""
 _OPERATORS: dict[type, Callable[..., float]] = {
-    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
-    ast.Div: operator.truediv, ast.USub: operator.neg, ast.UAdd: operator.pos,
-}  # fmt: skip
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.USub: operator.neg,
+    ast.UAdd: operator.pos,
+}
 
 
 def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
@@ -50,8 +54,15 @@ def evaluate(value: object, names: Mapping[str, float] | None = None) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
             raise TypeError
         number = float(value) if not isinstance(value, str) else _walk(_parse(value), names or {})
-    except (TypeError, LookupError, SyntaxError, ArithmeticError, ValueError, RecursionError,
-            MemoryError) as e:  # fmt: skip
+    except (
+        TypeError,
+        LookupError,
+        SyntaxError,
+        ArithmeticError,
+        ValueError,
+        RecursionError,
+        MemoryError,
+    ) as e:
         raise _refused(value) from e
     if not abs(number) <= LARGEST:  # nor is not-a-number
         raise _refused(value)

@@ -95,15 +95,23 @@ def _lattice(top: Table, pattern: Pattern) -> None:
     for cell in dict.fromkeys(cells):
         block = pattern.tiles[cell.tile].block
         if block.tile is None:
-            top.report(f"tile {cell.tile} fills the plane by vectors", f"{block.key} has none",
-                       "a block with tile = [[...], [...]], e.g. hexagon, clamshell")  # fmt: skip
+            top.report(
+                f"tile {cell.tile} fills the plane by vectors",
+                f"{block.key} has none",
+                "a block with tile = [[...], [...]], e.g. hexagon, clamshell",
+            )
         elif first and (block.tile, block.boundary) != (first.tile, first.boundary):
-            top.report("all tiles of a lattice have one outline", f"{block.key} and {first.key}",
-                       "blocks of equal outline and vectors")  # fmt: skip
+            top.report(
+                "all tiles of a lattice have one outline",
+                f"{block.key} and {first.key}",
+                "blocks of equal outline and vectors",
+            )
         elif not turns_onto_itself(block.boundary, cell.quarter_turns, cell.mirror):
-            top.report("a turned tile fills its own place",
-                       f"{cell.tile}{cell.quarter_turns or ''}{'m' * cell.mirror}",
-                       "turns and mirrors that bring the outline onto itself")  # fmt: skip
+            top.report(
+                "a turned tile fills its own place",
+                f"{cell.tile}{cell.quarter_turns or ''}{'m' * cell.mirror}",
+                "turns and mirrors that bring the outline onto itself",
+            )
 
 
 def _roles(top: Table) -> dict[str, RoleSpec]:
@@ -141,11 +149,15 @@ def _tiles(top: Table, blocks: BlockLibrary, roles: dict[str, RoleSpec]) -> dict
                 blocks.get(row.text("use")).roles
             )
             for name in sorted(set(renames) - places):
-                row.report("roles renames a part or role of the block", repr(name),
-                           ", ".join(sorted(places - {""})))  # fmt: skip
+                row.report(
+                    "roles renames a part or role of the block",
+                    repr(name),
+                    ", ".join(sorted(places - {""})),
+                )
         for role in sorted({p.role for p in block.patches} - set(roles)):
-            row.report("every role of a tile is a role of the pattern", repr(role),
-                       ", ".join(roles))  # fmt: skip
+            row.report(
+                "every role of a tile is a role of the pattern", repr(role), ", ".join(roles)
+            )
         row.unknown()
         tiles[label] = Tile(block, label)
     return tiles
@@ -166,8 +178,11 @@ class _Parts:
     def cell(self, row: Table, text: str) -> Cell:
         match = _CELL.fullmatch(text)
         if not match or match[1] not in self.tiles:
-            row.report("a cell names a tile, quarter turns and mirror", repr(text),
-                       f"one of {', '.join(self.tiles)}, e.g. A, A1, A2m")  # fmt: skip
+            row.report(
+                "a cell names a tile, quarter turns and mirror",
+                repr(text),
+                f"one of {', '.join(self.tiles)}, e.g. A, A1, A2m",
+            )
             return Cell("")
         return Cell(match[1], int(match[2] or 0), bool(match[3]))
 
@@ -182,14 +197,17 @@ class _Parts:
             cell = self.cell(row, row.text("tile", required=True))
             spacer = row.number("spacer", 0.0) if row.has("spacer") else 0.0
             role = self.role(row, "spacer_role") if spacer else ""
-            out.append(Column(
-                cell, row.number("width", 1.0), row.number("height", 1.0), spacer, role
-            ))  # fmt: skip
+            out.append(
+                Column(cell, row.number("width", 1.0), row.number("height", 1.0), spacer, role)
+            )
             row.unknown()
         spacers = sorted({column.spacer for column in out if column.spacer})
         if len(spacers) > 1:
-            top.report("all spacers of a pattern are of one height",
-                       ", ".join(f"{s:g}" for s in spacers), "one height")  # fmt: skip
+            top.report(
+                "all spacers of a pattern are of one height",
+                ", ".join(f"{s:g}" for s in spacers),
+                "one height",
+            )
         return tuple(out)
 
     def sashing(self, top: Table) -> Sashing | None:

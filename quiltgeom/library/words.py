@@ -15,8 +15,12 @@ from quiltgeom.texts import read_toml
 __all__ = ["LETTERS", "Shape", "word_names", "word_shapes"]
 
 LETTERS: Mapping[str, str] = {
-    "D": "accent", "L": "background", "M": "second", "C": "third", "R": "focus",
-}  # fmt: skip
+    "D": "accent",
+    "L": "background",
+    "M": "second",
+    "C": "third",
+    "R": "focus",
+}
 """Colour letters: dark, light, medium, contrast, and the featured print."""
 
 _COUNTED = re.compile(r"([2-9]|16|25)([HVPQ])")
@@ -75,10 +79,11 @@ def word_shapes(word: str) -> tuple[Shape, ...]:
     if kind in "HV":
         letters = _STRIPES.get(n, ("DL" * n)[:n])
         return tuple(
-            Shape(c, "rail", _box(0, k / n, 1, (k + 1) / n), 0.0) if kind == "H"
+            Shape(c, "rail", _box(0, k / n, 1, (k + 1) / n), 0.0)
+            if kind == "H"
             else Shape(c, "rail", _box(k / n, 0, (k + 1) / n, 1), 90.0)
             for k, c in enumerate(letters)
-        )  # fmt: skip
+        )
     return _checks(n, kind == "P")
 
 
@@ -87,10 +92,15 @@ def _checks(count: int, dark_first: bool) -> tuple[Shape, ...]:
     if n * n != count:
         return ()
     return tuple(
-        Shape("DL"[(i + j + (not dark_first)) % 2], "check",
-              _box(i / n, j / n, (i + 1) / n, (j + 1) / n), 0.0)
-        for j in range(n) for i in range(n)
-    )  # fmt: skip
+        Shape(
+            "DL"[(i + j + (not dark_first)) % 2],
+            "check",
+            _box(i / n, j / n, (i + 1) / n, (j + 1) / n),
+            0.0,
+        )
+        for j in range(n)
+        for i in range(n)
+    )
 
 
 def _box(x0: float, y0: float, x1: float, y1: float) -> Outline:

@@ -52,8 +52,13 @@ def something_like(
     afar = cie94(focus["seen"].astype(np.float64), shelf.features["seen"].astype(np.float64))
     near = np.sort(np.argsort(afar, kind="stable")[:_LOOKED_AT])
     rows = shelf.features[near]
-    columns = [_colours(focus, rows), _scale(focus, rows), _loudness(focus, rows),
-               _clear(focus, rows), _value(focus, rows)]  # fmt: skip
+    columns = [
+        _colours(focus, rows),
+        _scale(focus, rows),
+        _loudness(focus, rows),
+        _clear(focus, rows),
+        _value(focus, rows),
+    ]
     total = sum(c.weight for c in columns)
     scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
     fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)
@@ -80,8 +85,12 @@ def _colours(focus: Features, rows: Features) -> Column:
     back = np.where(others, apart.min(axis=1), 0.0)
     theirs = rows["share"].astype(np.float64)
     mean = (there + (back * theirs).sum(axis=1) / theirs.sum(axis=1)) / 2
-    return Column("alike-colours", grade(mean, 7.0, 14.0), _falling(mean, 7.0, 14.0),
-                  lambda i: f"colours differ by CIEDE2000 {mean[i]:.1f} on average")
+    return Column(
+        "alike-colours",
+        grade(mean, 7.0, 14.0),
+        _falling(mean, 7.0, 14.0),
+        lambda i: f"colours differ by CIEDE2000 {mean[i]:.1f} on average",
+    )
 
 
 def _scale(focus: Features, rows: Features) -> Column:
@@ -93,27 +102,43 @@ def _scale(focus: Features, rows: Features) -> Column:
     def size(inches: float) -> str:
         return "none found" if np.isnan(inches) else format_inches(round(inches * 8) / 8 or 0.125)
 
-    return Column("alike-scale", grade(doublings, 0.5, 1.2), _falling(doublings, 0.5, 1.2),
-                  lambda i: f"figures: {size(float(motif[i]))}; print: {size(own)}")
+    return Column(
+        "alike-scale",
+        grade(doublings, 0.5, 1.2),
+        _falling(doublings, 0.5, 1.2),
+        lambda i: f"figures: {size(float(motif[i]))}; print: {size(own)}",
+    )
 
 
 def _loudness(focus: Features, rows: Features) -> Column:
     own, loud = float(focus["loudness"]), rows["loudness"].astype(np.float64)
     gap = np.abs(loud - own)
-    return Column("alike-loudness", grade(gap, 0.1, 0.25), _falling(gap, 0.1, 0.25),
-                  lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}")  # fmt: skip
+    return Column(
+        "alike-loudness",
+        grade(gap, 0.1, 0.25),
+        _falling(gap, 0.1, 0.25),
+        lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}",
+    )
 
 
 def _clear(focus: Features, rows: Features) -> Column:
     own, pure = float(focus["purity"]), rows["purity"].astype(np.float64)
     gap = np.abs(pure - own)
-    return Column("alike-clear", grade(gap, 0.15, 0.35), _falling(gap, 0.15, 0.35),
-                  lambda i: f"purity {pure[i]:.2f} beside {own:.2f} (1: clear)")
+    return Column(
+        "alike-clear",
+        grade(gap, 0.15, 0.35),
+        _falling(gap, 0.15, 0.35),
+        lambda i: f"purity {pure[i]:.2f} beside {own:.2f} (1: clear)",
+    )
 
 
 def _value(focus: Features, rows: Features) -> Column:
     own = float(focus["seen"][0]) / STEP
     value = rows["seen"][:, 0].astype(np.float64) / STEP
     gap = np.abs(value - own)
-    return Column("alike-value", grade(gap, 1.0, 2.0), _falling(gap, 1.0, 2.0),
-                  lambda i: f"value {value[i]:.1f} beside {own:.1f}")  # fmt: skip
+    return Column(
+        "alike-value",
+        grade(gap, 1.0, 2.0),
+        _falling(gap, 1.0, 2.0),
+        lambda i: f"value {value[i]:.1f} beside {own:.1f}",
+    )

@@ -120,8 +120,14 @@ def judge_shelf(
         ground: whether the background is to be light or dark.
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
-    columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground),
-               _sets_off(beside), _clear(beside), _scale(beside)]  # fmt: skip
+    columns = [
+        _quiet(beside, role),
+        _colour(beside, role, ground),
+        _place(beside, role, ground),
+        _sets_off(beside),
+        _clear(beside),
+        _scale(beside),
+    ]
     if role == "background":
         columns.append(_calm(beside))
     return columns if need is None else [*columns, _enough(beside.shelf, *need)]
@@ -147,8 +153,11 @@ def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
     light, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
     if role == "background":
         fits = light >= 70 if ground == "light" else light <= 40
-        return np.flatnonzero(fits) if fits.any() else np.array([
-            int(np.argmax(light if ground == "light" else -light))])  # fmt: skip
+        return (
+            np.flatnonzero(fits)
+            if fits.any()
+            else np.array([int(np.argmax(light if ground == "light" else -light))])
+        )
     top = float(chroma.max())
     # a drab shade between two clear colours is no colour that anybody would pick up
     dark = (light <= 28) | ((light <= 45) & (chroma >= 0.25 * top))
@@ -204,23 +213,32 @@ def _place(b: Beside, role: Role, ground: Ground) -> Column:
         limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
         scores = np.interp(depth, [0, 15, limits[0], 60], [1.0, 1.0, 0.6, 0.0])
         wanted = "light from 7 up" if ground == "light" else "dark up to 4"
-        return Column(ground, grade(depth, *limits), scores,
-                      lambda i: f"value {light[i] / STEP:.1f}; {wanted}")  # fmt: skip
+        return Column(
+            ground,
+            grade(depth, *limits),
+            scores,
+            lambda i: f"value {light[i] / STEP:.1f}; {wanted}",
+        )
     depth = light if ground == "light" else 100 - light
     outcomes = grade(depth, 65.0, 78.0)
     outcomes[(outcomes > 0) & (chroma >= 40)] = 1 if ground == "light" else 0
     scores = np.interp(depth, [40, 65, 95], [1.0, 0.7, 0.0])
     scores = np.maximum(scores, np.interp(chroma, [20, 60], [0.0, 0.7]))
-    return Column("strong", outcomes, scores,
-                  lambda i: f"value {light[i] / STEP:.1f}, chroma {chroma[i]:.0f}")  # fmt: skip
+    return Column(
+        "strong", outcomes, scores, lambda i: f"value {light[i] / STEP:.1f}, chroma {chroma[i]:.0f}"
+    )
 
 
 def _calm(b: Beside) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
     chroma = b.chroma
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
-    return Column("calm-colour", grade(chroma, _CALM, _STRONG), scores,
-                  lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}")  # fmt: skip
+    return Column(
+        "calm-colour",
+        grade(chroma, _CALM, _STRONG),
+        scores,
+        lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}",
+    )
 
 
 def _sets_off(b: Beside) -> Column:
@@ -233,8 +251,12 @@ def _sets_off(b: Beside) -> Column:
     colour = _ramp(b.apart / _APART) @ b.share
     scores = 0.5 * value + 0.5 * colour
     outcomes = np.where(np.maximum(value, colour) >= 0.5, 0, 1).astype(np.int8)
-    return Column("sets-off", outcomes, scores, lambda i: (
-        f"{value[i]:.0%} of the print parts from it in value, {colour[i]:.0%} in colour"))
+    return Column(
+        "sets-off",
+        outcomes,
+        scores,
+        lambda i: f"{value[i]:.0%} of the print parts from it in value, {colour[i]:.0%} in colour",
+    )
 
 
 def _ramp(steps: Floats) -> Floats:

@@ -79,11 +79,15 @@ class Companion:
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
         return {
-            "name": self.name, "file": str(self.path), "width_in": round(self.width, 4),
-            "role": self.role, "outcome": self.outcome,
-            "score": round(self.score, 6), "verdicts": [v.to_json() for v in self.verdicts],
+            "name": self.name,
+            "file": str(self.path),
+            "width_in": round(self.width, 4),
+            "role": self.role,
+            "outcome": self.outcome,
+            "score": round(self.score, 6),
+            "verdicts": [v.to_json() for v in self.verdicts],
             "alike": list(self.alike),
-        }  # fmt: skip
+        }
 
 
 @dataclass(frozen=True)
@@ -117,10 +121,12 @@ class Pair:
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
         return {
-            "background": self.background.name, "accent": self.accent.name,
-            "outcome": self.outcome, "score": round(self.score, 6),
+            "background": self.background.name,
+            "accent": self.accent.name,
+            "outcome": self.outcome,
+            "score": round(self.score, 6),
             "verdicts": [v.to_json() for v in self.verdicts],
-        }  # fmt: skip
+        }
 
 
 @dataclass(frozen=True)
@@ -199,8 +205,9 @@ class _Side:
         self.scores: Floats = np.stack([c.weight * c.scores for c in self.columns]).sum(0) / total
         self.fails = np.stack([c.outcomes == 2 for c in self.columns]).sum(axis=0)
         self.chosen, twins = _different(self.scores - self.fails, self.lab, _PAIRED)
-        self.alike = {i: [j for j in near if self.fails[j] <= self.fails[i]]
-                      for i, near in twins.items()}  # fmt: skip
+        self.alike = {
+            i: [j for j in near if self.fails[j] <= self.fails[i]] for i, near in twins.items()
+        }
 
     def companion(self, i: int) -> Companion:
         names = tuple(self.shelf.names[j] for j in self.alike.get(i, ()))
@@ -216,8 +223,16 @@ def proposal(
     """The swatch at a place of the shelf, with what the rules say of it."""
     row = shelf.features[i]
     light, a, b = (float(v) for v in row["seen"])
-    return Companion(shelf.ids[i], shelf.names[i], shelf.path(i), float(row["width"]),
-                     (light, a, b), role, tuple(verdicts), alike)  # fmt: skip
+    return Companion(
+        shelf.ids[i],
+        shelf.names[i],
+        shelf.path(i),
+        float(row["width"]),
+        (light, a, b),
+        role,
+        tuple(verdicts),
+        alike,
+    )
 
 
 def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[int, list[int]]]:
@@ -274,7 +289,9 @@ def _pairs(ground: _Side, accent: _Side, most: int) -> tuple[Pair, ...]:
         i, j, verdict, _ = made[k]
         out.append(Pair(ground.companion(i), accent.companion(j), (verdict,)))
         worth[k] = -np.inf
-        near = [np.maximum(0.0, 1 - cie94(s.lab[m], s.lab[of]) / _REACH)
-                for s, m, of in ((ground, i, backs), (accent, j, fronts))]  # fmt: skip
+        near = [
+            np.maximum(0.0, 1 - cie94(s.lab[m], s.lab[of]) / _REACH)
+            for s, m, of in ((ground, i, backs), (accent, j, fronts))
+        ]
         cost = np.maximum(cost, 0.5 * near[0] + 0.5 * near[1])
     return tuple(out)

@@ -72,8 +72,9 @@ def print_facts(reading: Reading) -> PrintFacts:
         if scene:
             unsure.append("no single motifs found: taken as a scene half as large as the swatch")
     known = bool(reading.motif.typical) or reading.loudness <= SOLID or found.figure != "print"
-    return PrintFacts(min(motif, 100.0), direction, reading.loudness, known_repeat(reading),
-                      tuple(unsure), known)  # fmt: skip
+    return PrintFacts(
+        min(motif, 100.0), direction, reading.loudness, known_repeat(reading), tuple(unsure), known
+    )
 
 
 @dataclass(frozen=True, slots=True)

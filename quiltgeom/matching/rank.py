@@ -27,7 +27,7 @@ class PatternFit:
         pattern, quilt: what was judged, laid out in the wanted size.
         facts: what the rules looked at.
         verdicts: one per rule.
-        chosen: the arguments of :func:`~quiltgeom.layout.quilt_layout.lay_out` that make this quilt.
+        chosen: what :func:`~quiltgeom.layout.quilt_layout.lay_out` makes this quilt from.
     """
 
     pattern: Pattern
@@ -74,9 +74,7 @@ def fit_pattern(
     return _with_difficulty(best, print_, wish)
 
 
-def _judged(
-    pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: LayoutSize
-) -> PatternFit:
+def _judged(pattern: Pattern, print_: PrintFacts, wish: Wish, chosen: LayoutSize) -> PatternFit:
     quilt = lay_out(pattern, **chosen)
     facts = quilt_facts(quilt)
     return PatternFit(pattern, quilt, facts, judge(print_, facts, wish), chosen)
@@ -97,8 +95,14 @@ def _grown(
         return None
     grow = ROOM * print_.motif / first.facts.window
     least = first.quilt.block_size * grow / pattern.block_size
-    block = next((s for s in ruler_sizes(pattern, least - 1e-9, 2.0)
-                  if s >= least * pattern.block_size - 1e-9), None)  # fmt: skip
+    block = next(
+        (
+            s
+            for s in ruler_sizes(pattern, least - 1e-9, 2.0)
+            if s >= least * pattern.block_size - 1e-9
+        ),
+        None,
+    )
     if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)

@@ -52,11 +52,17 @@ def value_contrast(first: float, second: float) -> Verdict:
     """
     steps = abs(first - second) / STEP
     outcome = _outcome(steps)
-    tail = {"pass": "", "caution": f"; {CLEAR_STEPS:.0f} part clearly",
-            "fail": "; the piecing would merge"}[outcome]  # fmt: skip
-    return verdict("value-between", outcome, _score(steps),
-                   f"values {first / STEP:.1f} and {second / STEP:.1f}: {steps:.1f} steps apart"
-                   + tail)  # fmt: skip
+    tail = {
+        "pass": "",
+        "caution": f"; {CLEAR_STEPS:.0f} part clearly",
+        "fail": "; the piecing would merge",
+    }[outcome]
+    return verdict(
+        "value-between",
+        outcome,
+        _score(steps),
+        f"values {first / STEP:.1f} and {second / STEP:.1f}: {steps:.1f} steps apart" + tail,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,10 +98,16 @@ class SeamContrast:
     def sentence(self) -> str:
         """The reason, with its numbers."""
         one, other = self.roles
-        lost = f"{self.lost:.0%} of the seam between them is lost" if self.lost >= 0.005 else (
-            "no seam between them is lost")  # fmt: skip
-        tail = {"pass": "they part clearly", "caution": f"{CLEAR_STEPS:.0f} steps part clearly",
-                "fail": "the pieced shapes merge"}[self.outcome]  # fmt: skip
+        lost = (
+            f"{self.lost:.0%} of the seam between them is lost"
+            if self.lost >= 0.005
+            else ("no seam between them is lost")
+        )
+        tail = {
+            "pass": "they part clearly",
+            "caution": f"{CLEAR_STEPS:.0f} steps part clearly",
+            "fail": "the pieced shapes merge",
+        }[self.outcome]
         if self.merges and self.show:
             tail = "the print runs into its neighbour, so its patches are seen by colour alone"
         return f"{one} and {other} are {self.steps:.1f} steps of value apart, {lost}: {tail}"
@@ -109,9 +121,12 @@ class SeamContrast:
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
         return {
-            "roles": list(self.roles), "steps": round(self.steps, 3), "lost": round(self.lost, 4),
-            "outcome": self.outcome, "sentence": self.sentence,
-        }  # fmt: skip
+            "roles": list(self.roles),
+            "steps": round(self.steps, 3),
+            "lost": round(self.lost, 4),
+            "outcome": self.outcome,
+            "sentence": self.sentence,
+        }
 
 
 def seam_contrast(

@@ -10,14 +10,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-__all__ = ["OUTCOME_WORDS", "RULES", "Outcome", "Rule", "Verdict", "fails", "mean_score", "verdict",
-           "worst"]  # fmt: skip
+__all__ = [
+    "OUTCOME_WORDS",
+    "RULES",
+    "Outcome",
+    "Rule",
+    "Verdict",
+    "fails",
+    "mean_score",
+    "verdict",
+    "worst",
+]
 
 Outcome = Literal["pass", "caution", "fail"]
 
 OUTCOME_WORDS: dict[Outcome, str] = {
-    "pass": "suits", "caution": "look again", "fail": "does not suit",
-}  # fmt: skip
+    "pass": "suits",
+    "caution": "look again",
+    "fail": "does not suit",
+}
 """What people read. What could not be known is a caution, never a pass."""
 
 
@@ -108,9 +119,14 @@ class Verdict:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
-        return {"rule": self.rule, "title": self.title, "outcome": self.outcome,
-                "score": round(self.score, 6), "weight": self.weight,
-                "sentence": self.sentence}  # fmt: skip
+        return {
+            "rule": self.rule,
+            "title": self.title,
+            "outcome": self.outcome,
+            "score": round(self.score, 6),
+            "weight": self.weight,
+            "sentence": self.sentence,
+        }
 
 
 def verdict(

@@ -58,7 +58,8 @@ def _largest_by_halving(polygon: shapely.Polygon) -> float:
     low, high = 0.0, float(max(np.ptp(np.asarray(polygon.exterior.coords), axis=0)))
     for _ in range(40):
         side = (low + high) / 2
-        box = shapely.box(centre[0] - side / 2, centre[1] - side / 2,
-                          centre[0] + side / 2, centre[1] + side / 2)  # fmt: skip
+        box = shapely.box(
+            centre[0] - side / 2, centre[1] - side / 2, centre[0] + side / 2, centre[1] + side / 2
+        )
         low, high = (side, high) if polygon.covers(box) else (low, side)
     return round(low, 6)

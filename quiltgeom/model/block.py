@@ -66,9 +66,13 @@ class Block:
     @property
     def is_rectangular(self) -> bool:
         """Whether the outline is the full ``width`` x ``height`` rectangle."""
-        return bool(self.boundary.is_straight) and len(self.boundary.points) == 4 and (
-            abs(self.boundary.area - self.width * self.height) < 1e-9 * self.width * self.height
-        )  # fmt: skip
+        return (
+            bool(self.boundary.is_straight)
+            and len(self.boundary.points) == 4
+            and (
+                abs(self.boundary.area - self.width * self.height) < 1e-9 * self.width * self.height
+            )
+        )
 
     @cached_property
     def roles(self) -> tuple[str, ...]:
@@ -105,8 +109,12 @@ class Block:
         >>> plain_block(1, 1, "background").inverted().roles
         ('accent',)
         """
-        swap = {"accent": "background", "background": "accent", "second": "third",
-                "third": "second"}  # fmt: skip
+        swap = {
+            "accent": "background",
+            "background": "accent",
+            "second": "third",
+            "third": "second",
+        }
         return replace(
             self, patches=tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
         )

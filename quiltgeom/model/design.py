@@ -70,8 +70,10 @@ class Design:
                 raise QuiltKeyError(f"locked: found role {shown(role)}; accepted: {accepted}")
             for name, other in self.variants.items():
                 if other.fabrics.get(role) != self.fabrics[role]:
-                    raise QuiltValueError(f"variant {name}: found another cloth for {role}, which "
-                                          "is locked; accepted: the locked one")  # fmt: skip
+                    raise QuiltValueError(
+                        f"variant {name}: found another cloth for {role}, which "
+                        "is locked; accepted: the locked one"
+                    )
 
     @property
     def allowance(self) -> float:

@@ -10,8 +10,19 @@ from typing import Literal
 
 from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["DIRECTIONS", "REPEATS", "UNDECLARED", "Direction", "Fabric", "Repeat", "check_up",
-           "kept_upright", "parse_colour", "undeclared_note", "way_words"]  # fmt: skip
+__all__ = [
+    "DIRECTIONS",
+    "REPEATS",
+    "UNDECLARED",
+    "Direction",
+    "Fabric",
+    "Repeat",
+    "check_up",
+    "kept_upright",
+    "parse_colour",
+    "undeclared_note",
+    "way_words",
+]
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")

@@ -13,8 +13,16 @@ from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = ["SQL_ERRORS", "STATUSES", "cell_fault", "corrections_of", "damaged", "first_fault",
-           "reading_of", "trouble"]  # fmt: skip
+__all__ = [
+    "SQL_ERRORS",
+    "STATUSES",
+    "cell_fault",
+    "corrections_of",
+    "damaged",
+    "first_fault",
+    "reading_of",
+    "trouble",
+]
 
 STATUSES = ("waiting", "read", "unreadable")
 
@@ -165,8 +173,15 @@ SQL_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 """What SQLite may raise: of a damaged file, also a message that cannot be decoded."""
 
 _BUSY = ("SQLITE_BUSY", "SQLITE_LOCKED")
-_PLACE = ("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_CANTOPEN", "SQLITE_FULL", "SQLITE_IOERR",
-          "SQLITE_NOMEM", "SQLITE_AUTH")  # fmt: skip
+_PLACE = (
+    "SQLITE_READONLY",
+    "SQLITE_PERM",
+    "SQLITE_CANTOPEN",
+    "SQLITE_FULL",
+    "SQLITE_IOERR",
+    "SQLITE_NOMEM",
+    "SQLITE_AUTH",
+)
 
 
 def trouble(path: Path, error: Exception) -> QuiltFileError:

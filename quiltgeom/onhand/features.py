@@ -8,12 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import (
-    from_hex,
-    linear_to_srgb,
-    rgb_to_lab,
-    srgb_to_linear,
-)
+from quiltgeom.colour import from_hex, linear_to_srgb, rgb_to_lab, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 

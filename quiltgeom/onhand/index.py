@@ -91,8 +91,10 @@ def open_index(place: str | Path, *, create: bool = False) -> OnHand:
     return OnHand(path, connect(path, create=create))
 
 
-_COLUMNS = ("id, path, name, status, reason, picture_width, width_on_hand, length_on_hand, notes, "
-            "digest, present")  # fmt: skip
+_COLUMNS = (
+    "id, path, name, status, reason, picture_width, width_on_hand, length_on_hand, notes, "
+    "digest, present"
+)
 
 
 class OnHand:
@@ -178,9 +180,10 @@ class OnHand:
         paths = () if "\0" in name else (Path(os.path.realpath(name)), self.absolute(name))
         by_path = [s for s in everything if s.path in paths]
         found = (
-            [s for s in by_path if s.status != "missing"] or by_path
+            [s for s in by_path if s.status != "missing"]
+            or by_path
             or [s for s in everything if name in (s.name, s.path.name, s.path.stem)]
-        )  # fmt: skip
+        )
         if len(found) == 1:
             return found[0]
         what = f"{len(found)} swatches" if found else "no swatch"
@@ -225,10 +228,14 @@ class OnHand:
         rows = []
         for s in self.swatches(missing=True):
             row: dict[str, Any] = {
-                "name": s.name, "file": str(s.path), "status": s.status,
-                "picture_width_in": s.picture_width, "width_on_hand_in": s.width_on_hand,
-                "length_on_hand_in": s.length_on_hand, "notes": s.notes,
-            }  # fmt: skip
+                "name": s.name,
+                "file": str(s.path),
+                "status": s.status,
+                "picture_width_in": s.picture_width,
+                "width_on_hand_in": s.width_on_hand,
+                "length_on_hand_in": s.length_on_hand,
+                "notes": s.notes,
+            }
             if s.status == "unreadable":
                 row["reason"] = s.reason
             if s.status == "read":
@@ -249,11 +256,20 @@ class OnHand:
     def words(self) -> list[tuple[str, dict[str, str | float]]]:
         """What was said of swatches by :meth:`say` alone: stored path, and columns with values."""
         columns = ("said_width", "name", "width_on_hand", "length_on_hand", "notes")
-        found = self.rows(f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present "
-                          "ORDER BY path, id")  # fmt: skip
-        said = [(path, {c: v for c, v in zip(columns, values, strict=True)
-                        if v not in (None, "") and c not in stated.split(",")})
-                for path, stated, *values in found]  # fmt: skip
+        found = self.rows(
+            f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present ORDER BY path, id"
+        )
+        said = [
+            (
+                path,
+                {
+                    c: v
+                    for c, v in zip(columns, values, strict=True)
+                    if v not in (None, "") and c not in stated.split(",")
+                },
+            )
+            for path, stated, *values in found
+        ]
         return [row for row in said if row[1]]
 
     def say(
@@ -284,9 +300,12 @@ class OnHand:
             if any("\ud800" <= c <= "\udfff" for c in text):
                 raise QuiltValueError(f"{what}: found {text!r}; accepted: text (UTF-8)")
         said = {
-            "name": name, "width_on_hand": width_on_hand, "length_on_hand": length_on_hand,
-            "notes": notes, "said_width": picture_width,
-        }  # fmt: skip
+            "name": name,
+            "width_on_hand": width_on_hand,
+            "length_on_hand": length_on_hand,
+            "notes": notes,
+            "said_width": picture_width,
+        }
         key = swatch.id if isinstance(swatch, Swatch) else swatch
         self.refuse_stated(key, [c for c, v in said.items() if v is not None])
         with self.transaction() as db:

@@ -96,9 +96,14 @@ def index_folder(
         if not isinstance(index, OnHand):
             index = stack.enter_context(open_index(index or folder, create=True))
         return _bring_up_to_date(
-            index, folder, look, width, again, quick,
+            index,
+            folder,
+            look,
+            width,
+            again,
+            quick,
             lambda work: work.run(executor, workers, progress),
-        )  # fmt: skip
+        )
 
 
 def _resolved(folder: str | Path) -> Path:
@@ -109,18 +114,29 @@ def _resolved(folder: str | Path) -> Path:
 
 
 def _bring_up_to_date(
-    index: OnHand, folder: Path, look: Look, width: float | None, again: bool, quick: bool,
+    index: OnHand,
+    folder: Path,
+    look: Look,
+    width: float | None,
+    again: bool,
+    quick: bool,
     run: Callable[[_Work], int],
-) -> IndexReport:  # fmt: skip
+) -> IndexReport:
     stock = take_stock(index, folder, look, width)
     work = _Work(index, folder, again, quick)
     read = run(work)
     return IndexReport(
-        index.path, stock.found, read, stock.new, stock.changed, stock.missing, stock.moved,
+        index.path,
+        stock.found,
+        read,
+        stock.new,
+        stock.changed,
+        stock.missing,
+        stock.moved,
         work.unreadable() + [(Path(printable(str(s.path))), s.reason) for s in stock.skipped],
         work.count("status = 'waiting'"),
         work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'"),
-    )  # fmt: skip
+    )
 
 
 _Key = tuple[str, float | None, str]
@@ -155,9 +171,7 @@ class _Work:
         reasons = dict(self.index.rows("SELECT id, reason FROM swatch"))
         return [(self.index.absolute(p), reasons[k]) for k, p in found.items()]
 
-    def run(
-        self, executor: Executor | None, workers: int | None, progress: Progress | None
-    ) -> int:
+    def run(self, executor: Executor | None, workers: int | None, progress: Progress | None) -> int:
         """Read what waits; the number of pictures read."""
         groups: dict[_Key, list[int]] = {}
         for key in self._inside("status = 'waiting'"):
@@ -181,16 +195,20 @@ class _Work:
         found = self.index.rows(
             "SELECT r.json, s.features FROM swatch s JOIN reading r ON r.swatch = s.id WHERE "
             "s.digest = ? AND s.picture_width IS ? AND s.corrections = ? AND s.status = 'read' "
-            "AND s.reader IN (?, ?) LIMIT 1", *key, reader_mark(), self.mark,
-        )  # fmt: skip
+            "AND s.reader IN (?, ?) LIMIT 1",
+            *key,
+            reader_mark(),
+            self.mark,
+        )
         if found:
             self._store(Answer(ids[0], *found[0]), key, ids)
         return bool(found)
 
     def _tasks(self, heads: dict[int, tuple[_Key, list[int]]]) -> Iterator[Task]:
         for head, (key, ids) in heads.items():
-            path = self.index.absolute(self.index.rows(
-                "SELECT path FROM swatch WHERE id = ?", head)[0][0])  # fmt: skip
+            path = self.index.absolute(
+                self.index.rows("SELECT path FROM swatch WHERE id = ?", head)[0][0]
+            )
             try:
                 data = read_bytes(path)
             except OSError as e:
@@ -224,5 +242,7 @@ class _Work:
                     (status, answer.reason, answer.features or None, self.mark, swatch, *key),
                 )
                 if done.rowcount and status == "read":
-                    db.execute("INSERT OR REPLACE INTO reading (swatch, json) VALUES (?, ?)",
-                               (swatch, answer.json))  # fmt: skip
+                    db.execute(
+                        "INSERT OR REPLACE INTO reading (swatch, json) VALUES (?, ?)",
+                        (swatch, answer.json),
+                    )

@@ -98,16 +98,21 @@ def _merge(db: sqlite3.Connection, path: str, digest: str) -> None:
     """Keep the row of the file that is there; what was said of any of them is kept with it."""
     rows = db.execute(
         f"SELECT id, notes, {', '.join(_WORDS)} FROM swatch WHERE path = ? AND digest = ? "
-        "ORDER BY present DESC, status = 'read' DESC, id", (path, digest),
-    ).fetchall()  # fmt: skip
+        "ORDER BY present DESC, status = 'read' DESC, id",
+        (path, digest),
+    ).fetchall()
     keep, others = rows[0][0], [r[0] for r in rows[1:]]
     notes = "\n".join(dict.fromkeys(r[1] for r in rows if r[1]))
-    said = [next((v for v in column if v is not None), None)
-            for column in list(zip(*rows, strict=True))[2:]]  # fmt: skip
+    said = [
+        next((v for v in column if v is not None), None)
+        for column in list(zip(*rows, strict=True))[2:]
+    ]
     db.executemany("DELETE FROM reading WHERE swatch = ?", [(k,) for k in others])
     db.executemany("DELETE FROM swatch WHERE id = ?", [(k,) for k in others])
-    db.execute(f"UPDATE swatch SET notes = ?, {', '.join(f'{w} = ?' for w in _WORDS)} WHERE id = ?",
-               (notes, *said, keep))  # fmt: skip
+    db.execute(
+        f"UPDATE swatch SET notes = ?, {', '.join(f'{w} = ?' for w in _WORDS)} WHERE id = ?",
+        (notes, *said, keep),
+    )
 
 
 MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second)

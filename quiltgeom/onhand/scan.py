@@ -20,13 +20,43 @@ from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
-__all__ = ["MOST_BYTES", "PICTURES", "UNREAD", "Look", "Seen", "Skipped", "digest_of", "digests",
-           "look_through", "printable", "read_bytes", "said_of", "survey"]  # fmt: skip
+__all__ = [
+    "MOST_BYTES",
+    "PICTURES",
+    "UNREAD",
+    "Look",
+    "Seen",
+    "Skipped",
+    "digest_of",
+    "digests",
+    "look_through",
+    "printable",
+    "read_bytes",
+    "said_of",
+    "survey",
+]
 
-PICTURES = frozenset([
-    ".avif", ".bmp", ".gif", ".heic", ".heif", ".jp2", ".jpe", ".jpeg", ".jpg", ".mpo", ".png",
-    ".ppm", ".svg", ".tga", ".tif", ".tiff", ".webp",
-])  # fmt: skip
+PICTURES = frozenset(
+    [
+        ".avif",
+        ".bmp",
+        ".gif",
+        ".heic",
+        ".heif",
+        ".jp2",
+        ".jpe",
+        ".jpeg",
+        ".jpg",
+        ".mpo",
+        ".png",
+        ".ppm",
+        ".svg",
+        ".tga",
+        ".tif",
+        ".tiff",
+        ".webp",
+    ]
+)
 """Endings of files that are taken for swatches. Some cannot be read: their owner is told so."""
 
 MOST_BYTES = 1_000_000_000
@@ -106,8 +136,9 @@ def survey(folder: Path) -> Look:
         if SIDE_NAME in files:
             chain.append(_side_file(place / SIDE_NAME))
         side_files[place] = chain
-        pictures = [f for f in files if not f.startswith(".")
-                    and os.path.splitext(f)[1].lower() in PICTURES]  # fmt: skip
+        pictures = [
+            f for f in files if not f.startswith(".") and os.path.splitext(f)[1].lower() in PICTURES
+        ]
         outputs |= outputs_in(place) if MANIFEST in files else set()
         cloth = [n for n in _kept(place, pictures, look) if place / n not in outputs]
         seen = [_seen(place / name, chain) for name in cloth]
@@ -125,14 +156,20 @@ def _kept(place: Path, names: list[str], look: Look) -> list[str]:
         if not odd:
             kept.append(name)
             continue
-        reason = (f"name {printable(name)}: found {_ODD[odd[0]]} in it; accepted: a name in UTF-8 "
-                  "without control characters")  # fmt: skip
+        reason = (
+            f"name {printable(name)}: found {_ODD[odd[0]]} in it; accepted: a name in UTF-8 "
+            "without control characters"
+        )
         look.skipped.append(Skipped(place / name, reason))
     return kept
 
 
-_ODD = {"Cc": "a control character", "Cs": "bytes that are not UTF-8",
-        "Zl": "a line break", "Zp": "a line break"}  # fmt: skip
+_ODD = {
+    "Cc": "a control character",
+    "Cs": "bytes that are not UTF-8",
+    "Zl": "a line break",
+    "Zp": "a line break",
+}
 
 
 def printable(name: str) -> str:
@@ -176,9 +213,14 @@ def _seen(path: Path, chain: list[SideFile]) -> Seen | None:
     if not stat.S_ISREG(found.st_mode):
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: found no ordinary file")
     if found.st_size > MOST_BYTES:
-        return Seen(path, found.st_size, -1, said,
-                    fault=f"picture {path.name}: found {found.st_size:,} bytes; accepted: up to "
-                          f"{MOST_BYTES:,}")  # fmt: skip
+        return Seen(
+            path,
+            found.st_size,
+            -1,
+            said,
+            fault=f"picture {path.name}: found {found.st_size:,} bytes; accepted: up to "
+            f"{MOST_BYTES:,}",
+        )
     try:
         corrections = json.dumps(load_corrections(path), sort_keys=True)
     except QuiltError as e:

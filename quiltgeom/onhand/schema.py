@@ -16,8 +16,19 @@ from quiltgeom.files import free_name
 from quiltgeom.onhand.content import SQL_ERRORS, damaged, trouble
 from quiltgeom.onhand.migrations import MIGRATIONS, VERSION
 
-__all__ = ["APPLICATION_ID", "Kind", "connect", "connect_to_read", "copy_database", "differences",
-           "free_beside", "kind_of", "migrate", "must_be_ordinary", "writing"]  # fmt: skip
+__all__ = [
+    "APPLICATION_ID",
+    "Kind",
+    "connect",
+    "connect_to_read",
+    "copy_database",
+    "differences",
+    "free_beside",
+    "kind_of",
+    "migrate",
+    "must_be_ordinary",
+    "writing",
+]
 
 APPLICATION_ID = 0x51474F48  # "QGOH": tells an index from any other SQLite file
 
@@ -127,8 +138,11 @@ def _version(db: sqlite3.Connection) -> int:
 def differences(db: sqlite3.Connection) -> list[str]:
     """What of our tables and indices is missing or made otherwise."""
     found = _made(db)
-    return [f"{name}: {'made otherwise' if name in found else 'not there'}"
-            for name, sql in _as_made().items() if found.get(name) != sql]  # fmt: skip
+    return [
+        f"{name}: {'made otherwise' if name in found else 'not there'}"
+        for name, sql in _as_made().items()
+        if found.get(name) != sql
+    ]
 
 
 def _made(db: sqlite3.Connection) -> dict[str, str]:

@@ -50,10 +50,15 @@ class Shelf:
         if len(keep) == len(self):
             return self
         return Shelf(
-            self.folder, tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep),
-            tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep),
-            self.features[keep], self.width_on_hand[keep], self.length_on_hand[keep],
-        )  # fmt: skip
+            self.folder,
+            tuple(self.ids[i] for i in keep),
+            tuple(self.names[i] for i in keep),
+            tuple(self.files[i] for i in keep),
+            tuple(self.digests[i] for i in keep),
+            self.features[keep],
+            self.width_on_hand[keep],
+            self.length_on_hand[keep],
+        )
 
 
 def make_shelf(

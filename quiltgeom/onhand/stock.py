@@ -61,8 +61,11 @@ def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> 
         if work.outdated():
             work = _Matching(index, folder, survey(folder), rows)
         _learn(known, work.rest)
-        gone = {f.path for f in work.rest if known[_as_seen(f)][0].startswith(UNREAD)
-                and not os.path.lexists(f.path)}  # fmt: skip
+        gone = {
+            f.path
+            for f in work.rest
+            if known[_as_seen(f)][0].startswith(UNREAD) and not os.path.lexists(f.path)
+        }
         if gone:  # renamed at this very moment: the next run finds them
             here = [f for f in work.look.files if f.path not in gone]
             work = _Matching(index, folder, Look(here, work.look.skipped), rows)
@@ -88,8 +91,12 @@ def _learn(known: _Known, files: list[Seen]) -> None:
 
 
 def _rows(index: OnHand) -> list[_Row]:
-    return [_Row(*r) for r in index.rows(
-        "SELECT id, path, present, size, mtime_ns, digest FROM swatch ORDER BY id")]  # fmt: skip
+    return [
+        _Row(*r)
+        for r in index.rows(
+            "SELECT id, path, present, size, mtime_ns, digest FROM swatch ORDER BY id"
+        )
+    ]
 
 
 class _Matching:
@@ -114,10 +121,14 @@ class _Matching:
         """Rows of this folder whose file was not seen, with the file. Of closed folders nothing
         is known."""
         here = set(self.stored.values())
-        found = [(r, self.index.absolute(r.path)) for r in self.rows
-                 if r.present and r.path not in here]  # fmt: skip
-        return [(r, p) for r, p in found if p.is_relative_to(self.folder)
-                and not any(p.is_relative_to(c) for c in self.closed)]  # fmt: skip
+        found = [
+            (r, self.index.absolute(r.path)) for r in self.rows if r.present and r.path not in here
+        ]
+        return [
+            (r, p)
+            for r, p in found
+            if p.is_relative_to(self.folder) and not any(p.is_relative_to(c) for c in self.closed)
+        ]
 
     def outdated(self) -> bool:
         """Whether the folder is no longer as it was when it was looked through.
@@ -195,8 +206,12 @@ def _stored(index: OnHand, path: Path) -> str:
 
 
 def _untouched(f: Seen, row: _Row | None) -> bool:
-    return (row is not None and not f.fault and f.mtime_ns >= 0
-            and (row.size, row.mtime_ns) == (f.size, f.mtime_ns))  # fmt: skip
+    return (
+        row is not None
+        and not f.fault
+        and f.mtime_ns >= 0
+        and (row.size, row.mtime_ns) == (f.size, f.mtime_ns)
+    )
 
 
 def _write(
@@ -231,15 +246,19 @@ _SAID = ("name", "width_on_hand", "length_on_hand", "notes")
 
 
 def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None) -> None:
-    db.execute("UPDATE swatch SET stated = ? WHERE path = ? AND present",
-               (",".join(sorted(f.said)), path))  # fmt: skip
+    db.execute(
+        "UPDATE swatch SET stated = ? WHERE path = ? AND present", (",".join(sorted(f.said)), path)
+    )
     for column in _SAID:
         if column in f.said:
-            db.execute(f"UPDATE swatch SET {column} = ? WHERE path = ? AND present",
-                       (f.said[column], path))  # fmt: skip
+            db.execute(
+                f"UPDATE swatch SET {column} = ? WHERE path = ? AND present", (f.said[column], path)
+            )
     if f.fault:
-        db.execute("UPDATE swatch SET status = 'unreadable', reason = ? WHERE path = ? "
-                   "AND present", (f.fault, path))  # fmt: skip
+        db.execute(
+            "UPDATE swatch SET status = 'unreadable', reason = ? WHERE path = ? AND present",
+            (f.fault, path),
+        )
         return
     # by the side file, by the owner's word, by the option, as last time; else by the density
     db.execute(
@@ -247,9 +266,13 @@ def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None)
         "corrections = :corrections, status = CASE WHEN corrections IS :corrections AND "
         "picture_width IS coalesce(:side, said_width, :given, picture_width) THEN status "
         "ELSE 'waiting' END WHERE path = :path AND present",
-        {"side": f.said.get("picture_width"), "given": width, "corrections": f.corrections,
-         "path": path},
-    )  # fmt: skip
+        {
+            "side": f.said.get("picture_width"),
+            "given": width,
+            "corrections": f.corrections,
+            "path": path,
+        },
+    )
 
 
 def _mark_missing(db: sqlite3.Connection, work: _Matching) -> int:

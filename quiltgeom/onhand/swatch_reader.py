@@ -126,8 +126,13 @@ def start_worker() -> None:
 
 def load_reader() -> None:
     """Import all that reading needs: once, before workers are forked, which then share it."""
-    for module in ("quiltgeom.fabric.reading.quick_reading", "quiltgeom.onhand.features",
-                   "scipy.ndimage", "scipy.fft", "PIL.Image"):  # fmt: skip
+    for module in (
+        "quiltgeom.fabric.reading.quick_reading",
+        "quiltgeom.onhand.features",
+        "scipy.ndimage",
+        "scipy.fft",
+        "PIL.Image",
+    ):
         import_module(module)
     from PIL import Image
 

@@ -40,10 +40,15 @@ class Filling:
 
 @contextmanager
 def output_folder(
-    folder: str | Path, kind: str, *, inputs: Iterable[Path] = (), force: bool = False,
-    made_of: Mapping[str, str] | None = None, options: Mapping[str, Any] | None = None,
+    folder: str | Path,
+    kind: str,
+    *,
+    inputs: Iterable[Path] = (),
+    force: bool = False,
+    made_of: Mapping[str, str] | None = None,
+    options: Mapping[str, Any] | None = None,
     cloth: str = "",
-) -> Iterator[Filling]:  # fmt: skip
+) -> Iterator[Filling]:
     """Fill a folder as a whole: it is the old one, or the new one, or its manifest says that it is
     not finished.
 
@@ -86,8 +91,10 @@ def refuse_inputs(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
     known = {k: p for p in inputs if (k := _identity(p))}
     for output in outputs:
         if _identity(output) in known:
-            raise QuiltValueError(f"output {output}: found one of the files that it is made of; "
-                                  "accepted: another name or folder")  # fmt: skip
+            raise QuiltValueError(
+                f"output {output}: found one of the files that it is made of; "
+                "accepted: another name or folder"
+            )
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
@@ -110,8 +117,10 @@ def may_begin(target: Path, new: Manifest, force: bool) -> None:
     if old is None or force:
         return
     if old.kind != new.kind:
-        raise QuiltFileError(f"output {target}: found a folder with {_a(old.kind)}; accepted: one "
-                             f"of {_a(new.kind)}, another name, or --force")  # fmt: skip
+        raise QuiltFileError(
+            f"output {target}: found a folder with {_a(old.kind)}; accepted: one "
+            f"of {_a(new.kind)}, another name, or --force"
+        )
     known = old.ours
     changed = [p for p in old.changed(target) if (target / p).exists()]
     _refuse(target, [p for p in changed if digest(target / p) not in known[p]])
@@ -197,8 +206,10 @@ def _into(filling: Filling, new: Manifest, inputs: list[Path], force: bool) -> N
     there = {p: digest(target / p) for p in written if os.path.lexists(target / p)}
     known = old.ours if old else {}
     if not force:
-        _refuse(target, [p for p, d in there.items()
-                         if d != written[p] and d not in known.get(p, set())])  # fmt: skip
+        _refuse(
+            target,
+            [p for p, d in there.items() if d != written[p] and d not in known.get(p, set())],
+        )
     for name in written:
         _refuse_shape(target, name)
     filling.replaced = sorted(p for p, d in there.items() if d != written[p])

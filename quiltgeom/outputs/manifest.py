@@ -102,8 +102,10 @@ def load_manifest(folder: Path) -> Manifest | None:
     try:
         data = read_json(path, most=_MOST)
         if data.pop("format") != _FORMAT:
-            raise QuiltFileError(f"manifest {path}: found one of another version of quiltgeom; "
-                                 "accepted: another folder")  # fmt: skip
+            raise QuiltFileError(
+                f"manifest {path}: found one of another version of quiltgeom; "
+                "accepted: another folder"
+            )
         made = Manifest(**data)
         texts = (made.files, made.cloth, made.before, made.inputs, made.versions)
         if not all(isinstance(v, str) for part in texts for v in part.values()):
@@ -111,8 +113,10 @@ def load_manifest(folder: Path) -> Manifest | None:
         if not all(_inside(p) for p in made.ours):
             raise ValueError
     except (ValueError, TypeError, KeyError, AttributeError) as e:
-        raise QuiltFileError(f"manifest {path}: found a damaged file; accepted: one as written, or "
-                             "a folder without it") from e  # fmt: skip
+        raise QuiltFileError(
+            f"manifest {path}: found a damaged file; accepted: one as written, or "
+            "a folder without it"
+        ) from e
     return made
 
 
@@ -149,8 +153,9 @@ def _sources() -> Iterator[tuple[str, Path]]:
     blocks = package.parent / "blocks"
     found = {f"quiltgeom/{p.relative_to(package).as_posix()}": p for p in package.rglob("*")}
     if not (package / "blocks").is_dir() and blocks.is_dir():
-        found |= {f"quiltgeom/blocks/{p.relative_to(blocks).as_posix()}": p
-                  for p in blocks.rglob("*")}  # fmt: skip
+        found |= {
+            f"quiltgeom/blocks/{p.relative_to(blocks).as_posix()}": p for p in blocks.rglob("*")
+        }
     return ((k, p) for k, p in sorted(found.items()) if p.suffix in _SOURCES and p.is_file())
 
 

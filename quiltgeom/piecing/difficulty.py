@@ -102,13 +102,20 @@ class Difficulty:
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
         return {
-            "word": self.word, "level": self.level, "reasons": list(self.reasons),
-            "patches": self.patches, "shapes": self.shapes,
-            "half_square_triangles": self.half_square_triangles, "points_to_match": self.points,
-            "bias_patches": self.bias_patches, "narrowest_in": round(self.narrowest, 6),
-            "sharpest_deg": round(self.sharpest_deg, 6), "set_in": self.set_in,
-            "partial": self.partial, "curved": self.curved,
-        }  # fmt: skip
+            "word": self.word,
+            "level": self.level,
+            "reasons": list(self.reasons),
+            "patches": self.patches,
+            "shapes": self.shapes,
+            "half_square_triangles": self.half_square_triangles,
+            "points_to_match": self.points,
+            "bias_patches": self.bias_patches,
+            "narrowest_in": round(self.narrowest, 6),
+            "sharpest_deg": round(self.sharpest_deg, 6),
+            "set_in": self.set_in,
+            "partial": self.partial,
+            "curved": self.curved,
+        }
 
 
 def difficulty_of(subject: Block | Pattern | Quilt, size: float = 12.0) -> Difficulty:
@@ -141,14 +148,28 @@ def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty
     outlines = [plain_outline(o) for o in plan.outlines]
     found = _measured(outlines, scale)
     points = points_to_match(plan.map)
-    counts = {"patches": len(outlines), "patches with a bias edge": found.bias,
-              "points to match": points, "partial seams": plan.partial}  # fmt: skip
-    reasons = (_over(counts, _LIMITS) + _narrow(found.narrowest, ruler)
-               + _reasons(found.sharpest, plan))
+    counts = {
+        "patches": len(outlines),
+        "patches with a bias edge": found.bias,
+        "points to match": points,
+        "partial seams": plan.partial,
+    }
+    reasons = (
+        _over(counts, _LIMITS) + _narrow(found.narrowest, ruler) + _reasons(found.sharpest, plan)
+    )
     return Difficulty(
-        *_ranked(reasons), len(outlines), found.shapes, half_square_triangles(plan.map, outlines),
-        points, found.bias, found.narrowest, found.sharpest, plan.set_in, plan.partial, plan.curved,
-    )  # fmt: skip
+        *_ranked(reasons),
+        len(outlines),
+        found.shapes,
+        half_square_triangles(plan.map, outlines),
+        points,
+        found.bias,
+        found.narrowest,
+        found.sharpest,
+        plan.set_in,
+        plan.partial,
+        plan.curved,
+    )
 
 
 def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
@@ -180,27 +201,48 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         pieces = [quilt.pieces[i] for i in part.pieces]
         made = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         units.append((part.name, count, made))
-    judged = tuple((name, count, _unit_difficulty(made, 1.0, quilt.ruler))
-                   for name, count, made in units)  # fmt: skip
+    judged = tuple(
+        (name, count, _unit_difficulty(made, 1.0, quilt.ruler)) for name, count, made in units
+    )
     points = points_to_match(planar_map([p.outline for p in quilt]))
-    found = _measured(list({(id(p.patch), p.placement.scale): plain_outline(p.patch.outline.placed(
-        Placement(scale=p.placement.scale))) for p in quilt}.values()), 1.0)  # fmt: skip
+    found = _measured(
+        list(
+            {
+                (id(p.patch), p.placement.scale): plain_outline(
+                    p.patch.outline.placed(Placement(scale=p.placement.scale))
+                )
+                for p in quilt
+            }.values()
+        ),
+        1.0,
+    )
     alone = [p for part in plan.parts if not part.name for p in part.pieces]
     bias = sum(has_bias(quilt.pieces[i].patch.outline) for i in alone)
     set_in, partial, curved = (
         getattr(plan.plan, kind) + sum(count * getattr(d, kind) for _, count, d in judged)
         for kind in ("set_in", "partial", "curved")
     )
-    counts = {"patches in all": len(quilt), "points to match in all": points,
-              "set-in corners of the setting": plan.plan.set_in,
-              "partial seams of the setting": plan.plan.partial,
-              "curved seams of the setting": plan.plan.curved}  # fmt: skip
+    counts = {
+        "patches in all": len(quilt),
+        "points to match in all": points,
+        "set-in corners of the setting": plan.plan.set_in,
+        "partial seams of the setting": plan.plan.partial,
+        "curved seams of the setting": plan.plan.curved,
+    }
     return Difficulty(
         *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest, quilt.ruler)),
-        len(quilt), found.shapes, sum(n * d.half_square_triangles for _, n, d in judged), points,
-        bias + sum(n * d.bias_patches for _, n, d in judged), found.narrowest, found.sharpest,
-        set_in, partial, curved, judged,
-    )  # fmt: skip
+        len(quilt),
+        found.shapes,
+        sum(n * d.half_square_triangles for _, n, d in judged),
+        points,
+        bias + sum(n * d.bias_patches for _, n, d in judged),
+        found.narrowest,
+        found.sharpest,
+        set_in,
+        partial,
+        curved,
+        judged,
+    )
 
 
 def _hardest(
@@ -208,10 +250,14 @@ def _hardest(
 ) -> list[tuple[int, str]]:
     """Reasons of the hardest units; narrow strips that are no part of one."""
     level = max((d.level for _, _, d in units), default=0)
-    found = list(dict.fromkeys(
-        (level, f"{name.replace('-', ' ')}: {reason}")
-        for name, _, d in units if level and d.level == level for reason in d.reasons
-    ))  # fmt: skip
+    found = list(
+        dict.fromkeys(
+            (level, f"{name.replace('-', ' ')}: {reason}")
+            for name, _, d in units
+            if level and d.level == level
+            for reason in d.reasons
+        )
+    )
     if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
         found += _narrow(narrowest, ruler)
     return found
@@ -231,16 +277,21 @@ def _measured(outlines: Sequence[Outline], scale: float) -> _Measured:
     for o in outlines:
         one.setdefault(same_shape([o]).key, o)
     angles = [a for o in one.values() for a in corner_angles(o)]
-    return _Measured(len(one), sum(map(has_bias, outlines)),
-                     scale * min(map(strip_width, one.values())),
-                     min(angles, default=180.0))  # fmt: skip
+    return _Measured(
+        len(one),
+        sum(map(has_bias, outlines)),
+        scale * min(map(strip_width, one.values())),
+        min(angles, default=180.0),
+    )
 
 
 def _over(
     counts: dict[str, int], limits: dict[str, tuple[float, float, float]]
 ) -> list[tuple[int, str]]:
-    return [(sum(counts[what] > limit for limit in limits[what]), _counted(counts[what], what))
-            for what in limits]  # fmt: skip
+    return [
+        (sum(counts[what] > limit for limit in limits[what]), _counted(counts[what], what))
+        for what in limits
+    ]
 
 
 def _counted(count: int, what: str) -> str:

@@ -25,9 +25,11 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
     """
     pivots = set(plan.pivots)
     bit = {f: 1 << i for i, f in enumerate(faces)}
-    seams = [(e, bit[edge.faces[0]] | bit[edge.faces[1]])
-             for e, edge in enumerate(plan.edges)
-             if len(edge.faces) == 2 and all(f in bit for f in edge.faces)]  # fmt: skip
+    seams = [
+        (e, bit[edge.faces[0]] | bit[edge.faces[1]])
+        for e, edge in enumerate(plan.edges)
+        if len(edge.faces) == 2 and all(f in bit for f in edge.faces)
+    ]
 
     @cache
     def connected(group: int) -> bool:
@@ -53,8 +55,11 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
             part = (part - 1) & rest
             one, two = part | low, group ^ part ^ low
             if two and connected(one) and connected(two):
-                kills = _kills(plan, [e for e, pair in seams if pair & one and pair & two
-                                      and pair & group == pair], pivots)  # fmt: skip
+                kills = _kills(
+                    plan,
+                    [e for e, pair in seams if pair & one and pair & two and pair & group == pair],
+                    pivots,
+                )
                 if kills < best:
                     best = min(best, kills + cost(one) + cost(two))
             if part == 0:

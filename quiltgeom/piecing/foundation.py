@@ -141,8 +141,7 @@ class _Search:
                 self.loose[faces] = min(self.strict(faces), 1 + self.with_bases(rest))
             else:
                 options = self._options(faces, self.loose)
-                self.loose[faces] = min(sum(self.with_bases(p) for p in parts)
-                                        for parts in options)  # fmt: skip
+                self.loose[faces] = min(sum(self.with_bases(p) for p in parts) for parts in options)
         return self.loose[faces]
 
     def _options(

@@ -20,8 +20,9 @@ def has_bias(outline: Outline) -> bool:
     >>> has_bias(rectangle(0, 0, 1, 2)), has_bias(Outline(((0, 0), (1, 0), (0, 1))))
     (False, True)
     """
-    return any(not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6
-               for p, q, b in outline.edges())  # fmt: skip
+    return any(
+        not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6 for p, q, b in outline.edges()
+    )
 
 
 def points_to_match(plan: PlanarMap) -> int:

@@ -76,25 +76,33 @@ def _begun(
     k = where if near in node.parts[where].faces else where + 1
     mine, other = set(node.parts[k].faces), set(node.parts[2 * where + 1 - k].faces)
     run = _leading(near in mine and _beside(plan, e, patch) in mine for e in opened.edges)
-    if not 0 < run < len(opened.edges) or not all(_beside(plan, e, patch) in other
-                                                  for e in leg.edges):  # fmt: skip
+    if not 0 < run < len(opened.edges) or not all(
+        _beside(plan, e, patch) in other for e in leg.edges
+    ):
         return None
-    begun = Chain(opened.edges[:run], (corner, *opened.vertices[:run]), (),
-                  (opened.vertices[run - 1],))  # fmt: skip
-    first = Node(tuple(sorted((*node.parts[k].faces, *patch.faces))), (node.parts[k], patch),
-                 (_join(plan, begun, "partial"),))  # fmt: skip
+    begun = Chain(
+        opened.edges[:run], (corner, *opened.vertices[:run]), (), (opened.vertices[run - 1],)
+    )
+    first = Node(
+        tuple(sorted((*node.parts[k].faces, *patch.faces))),
+        (node.parts[k], patch),
+        (_join(plan, begun, "partial"),),
+    )
     joins = list(node.joins)
     joins[where] = _join(plan, _longer(node.joins[where].chains[0], corner, leg), "straight")
     rest = Chain(opened.edges[run:], opened.vertices[run - 1 :])
-    return (replace(_with_part(node, k, first, patch), joins=tuple(joins)),
-            _join(plan, rest, "straight"))  # fmt: skip
+    return (
+        replace(_with_part(node, k, first, patch), joins=tuple(joins)),
+        _join(plan, rest, "straight"),
+    )
 
 
 def _with_part(node: Node, k: int, part: Node, patch: Node) -> Node:
     """A unit of which part k has grown by the patch."""
     faces = {f for p in (*node.parts, patch) for f in p.faces}
-    return replace(node, faces=tuple(sorted(faces)),
-                   parts=(*node.parts[:k], part, *node.parts[k + 1 :]))  # fmt: skip
+    return replace(
+        node, faces=tuple(sorted(faces)), parts=(*node.parts[:k], part, *node.parts[k + 1 :])
+    )
 
 
 def _leading(flags: Iterable[bool]) -> int:

@@ -45,15 +45,18 @@ class Join:
     def opens(self) -> tuple[int, ...]:
         """Of :attr:`partials` those at an end of the seam: it is begun here and closed later. (At
         any other one the seam turns, where no order of sewing could be found that begins it.)"""
-        return tuple(v for c in self.chains for v in c.partials
-                     if v in (c.vertices[0], c.vertices[-1]))  # fmt: skip
+        return tuple(
+            v for c in self.chains for v in c.partials if v in (c.vertices[0], c.vertices[-1])
+        )
 
     @property
     def is_line(self) -> bool:
         """Whether it is one straight line."""
-        return self.kind in ("straight", "partial") and len(self.chains) == 1 and (
-            len(self.opens) == len(self.partials)
-        )  # fmt: skip
+        return (
+            self.kind in ("straight", "partial")
+            and len(self.chains) == 1
+            and (len(self.opens) == len(self.partials))
+        )
 
 
 @dataclass(frozen=True)

@@ -98,9 +98,10 @@ class PlanarMap:
     def pivots(self) -> tuple[int, ...]:
         """Inner corners where no seam runs on: each needs a set-in seam in any order of sewing."""
         return tuple(
-            v for v, es in enumerate(self.around)
+            v
+            for v, es in enumerate(self.around)
             if self.inner[v] and not any(self.smooth[v, e] for e in es)
-        )  # fmt: skip
+        )
 
     def _runs_on(self, v: int, e: int, f: int) -> bool:
         turn = self.edges[e].direction(v) + math.pi - self.edges[f].direction(v)
@@ -154,9 +155,12 @@ def planar_map(outlines: Sequence[Outline]) -> PlanarMap:
         corners.append(tuple(starts))
     index = {key: i for i, key in enumerate(faces)}
     edges = tuple(_edge(numbers.points, key, bulges[key], faces[key]) for key in faces)
-    return PlanarMap(tuple(numbers.points), edges,
-                     tuple(tuple(index[k] for k in loop) for loop in loops),
-                     tuple(corners))  # fmt: skip
+    return PlanarMap(
+        tuple(numbers.points),
+        edges,
+        tuple(tuple(index[k] for k in loop) for loop in loops),
+        tuple(corners),
+    )
 
 
 class _Corners:
@@ -185,18 +189,20 @@ def _stops(
     points: np.ndarray, rings: Sequence[Sequence[int]], outlines: Sequence[Outline]
 ) -> dict[tuple[int, int], list[int]]:
     """For every straight edge, both ways: its ends and the corners that lie on it, in order."""
-    pairs = sorted({
-        (min(u, v), max(u, v))
-        for ring, outline in zip(rings, outlines, strict=True)
-        for u, v, bulge in zip(ring, [*ring[1:], ring[0]], outline.bulges, strict=True)
-        if u != v and not bulge
-    })  # fmt: skip
+    pairs = sorted(
+        {
+            (min(u, v), max(u, v))
+            for ring, outline in zip(rings, outlines, strict=True)
+            for u, v, bulge in zip(ring, [*ring[1:], ring[0]], outline.bulges, strict=True)
+            if u != v and not bulge
+        }
+    )
     stops: dict[tuple[int, int], list[int]] = {}
     rows = max(1, _CELLS // max(1, len(points)))
     for start in range(0, len(pairs), rows):
-        for pair, between in zip(pairs[start : start + rows],
-                                 _between(points, pairs[start : start + rows]),
-                                 strict=True):  # fmt: skip
+        for pair, between in zip(
+            pairs[start : start + rows], _between(points, pairs[start : start + rows]), strict=True
+        ):
             stops[pair] = [pair[0], *between, pair[1]]
             stops[pair[::-1]] = stops[pair][::-1]
     return stops
@@ -233,5 +239,10 @@ def _edge(
     if not bulge:
         return Edge((u, v), 0.0, tuple(faces), (chord, chord + math.pi), math.dist(p, q))
     arc, half = arc_of(p, q, bulge), 2 * math.atan(bulge)
-    return Edge((u, v), bulge, tuple(faces), (chord - half, chord + math.pi + half),
-                abs(arc.sweep) * arc.radius)  # fmt: skip
+    return Edge(
+        (u, v),
+        bulge,
+        tuple(faces),
+        (chord - half, chord + math.pi + half),
+        abs(arc.sweep) * arc.radius,
+    )

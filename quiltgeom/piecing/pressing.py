@@ -108,9 +108,10 @@ def _bonds(
 def _inner_places(join: Join) -> list[tuple[int, int, int]]:
     """(corner, edge before, edge after) along the seam."""
     return [
-        (v, e, f) for chain in join.chains
+        (v, e, f)
+        for chain in join.chains
         for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
-    ]  # fmt: skip
+    ]
 
 
 def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:

@@ -69,9 +69,13 @@ class QuiltPlan:
         for part in self.parts:
             known = looks.setdefault(part.name, [])
             known += [] if part.look in known else [part.look]
-        return [p.look if not p.name else spoken(p.name) + (
-            f" {looks[p.name].index(p.look) + 1}" if len(looks[p.name]) > 1 else "")
-            for p in self.parts]  # fmt: skip
+        return [
+            p.look
+            if not p.name
+            else spoken(p.name)
+            + (f" {looks[p.name].index(p.look) + 1}" if len(looks[p.name]) > 1 else "")
+            for p in self.parts
+        ]
 
     def different_blocks(self) -> list[tuple[QuiltPart, int]]:
         """One of each kind of part that is itself pieced, with its number."""

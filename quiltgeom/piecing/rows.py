@@ -27,8 +27,11 @@ def grouped(root: Node, shapes: ShapeCache, plan: PlanarMap) -> Node:
             k = 0
             while k + size <= len(parts) and len(parts) > size:
                 faces = _faces(parts[k : k + size])
-                if (shapes.size(faces) in sizes and not _goes_on(parts, k, size, shapes)
-                        and shapes.key(faces) in units):  # fmt: skip
+                if (
+                    shapes.size(faces) in sizes
+                    and not _goes_on(parts, k, size, shapes)
+                    and shapes.key(faces) in units
+                ):
                     unit = Node(faces, tuple(parts[k : k + size]), tuple(joins[k : k + size - 1]))
                     parts[k : k + size], joins[k : k + size - 1] = [unit], []
                 k += 1

@@ -74,9 +74,7 @@ def _planned(outlines: tuple[Outline, ...], labels: tuple[str, ...]) -> SewingPl
 
 
 class _Planner:
-    def __init__(
-        self, plan: PlanarMap, outlines: Sequence[Outline], labels: Sequence[str]
-    ) -> None:
+    def __init__(self, plan: PlanarMap, outlines: Sequence[Outline], labels: Sequence[str]) -> None:
         self.map = plan
         self.shapes = ShapeCache(outlines, labels)
         middles = [o.polygon.centroid for o in outlines]
@@ -134,8 +132,9 @@ class _Planner:
             made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
             if made or not bent:
                 fewest_bends = min((s.chains[0].bends for s in made), default=0)
-                made = sorted((s for s in made if s.chains[0].bends == fewest_bends),
-                              key=self._balance)[:_DENTED]  # fmt: skip
+                made = sorted(
+                    (s for s in made if s.chains[0].bends == fewest_bends), key=self._balance
+                )[:_DENTED]
                 return min(made, key=lambda s: (self._dents(s), self._balance(s)), default=None)
         return None
 
@@ -231,8 +230,9 @@ class _Planner:
         """By how much the parts fall short of convex: a dented unit is awkward to sew on to."""
         total = 0.0
         for part in split.parts:
-            hull = shapely.convex_hull(shapely.multipoints(np.concatenate([self.corners[f]
-                                                                           for f in part])))
+            hull = shapely.convex_hull(
+                shapely.multipoints(np.concatenate([self.corners[f] for f in part]))
+            )
             total += shapely.area(hull) - sum(self.areas[f] for f in part)
         return round(max(total, 0.0), 6)
 
@@ -257,8 +257,10 @@ class _Planner:
             return total / weight
 
         points = self.map.points
-        chains = sorted(split.chains, key=lambda c: nx * points[c.vertices[0]][0]
-                        + ny * points[c.vertices[0]][1])  # fmt: skip
+        chains = sorted(
+            split.chains,
+            key=lambda c: nx * points[c.vertices[0]][0] + ny * points[c.vertices[0]][1],
+        )
         return Split(tuple(chains), tuple(sorted(split.parts, key=along)))
 
 

@@ -73,8 +73,10 @@ class Mismatch:
 
     def __str__(self) -> str:
         one, other = sorted((self.one, self.other))
-        return (f"{self.place}: the two sides of a seam: found {one:.3f} in and {other:.3f} in, "
-                f"{self.difference:.3f} in apart; accepted: 1/32 in, or a step that trims them")
+        return (
+            f"{self.place}: the two sides of a seam: found {one:.3f} in and {other:.3f} in, "
+            f"{self.difference:.3f} in apart; accepted: 1/32 in, or a step that trims them"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +156,7 @@ class Bench:
             mitre = patch.way == "mitre"
             self.spare[e, face] = self.ruler.step if mitre else edge.length * falls_off
 
-    def _cut_down(
-        self, face: int, patch: AsSewn, size: tuple[float, float]
-    ) -> tuple[float, float]:
+    def _cut_down(self, face: int, patch: AsSewn, size: tuple[float, float]) -> tuple[float, float]:
         """A rectangle trimmed: by how many times it is then larger than finished."""
         x0, y0, x1, y1 = self.plan.outlines[face].turned(-patch.lie, (0, 0)).bounds
         w, h = x1 - x0, y1 - y0
@@ -198,8 +198,12 @@ class Bench:
     def _rim(self, node: Node) -> list[tuple[int, int]]:
         """Outer edges of a unit, each with the patch that it is of."""
         inside, edges = set(node.faces), self.plan.map.edges
-        return [(e, f) for f in node.faces for e in self.plan.map.loops[f]
-                if sum(g in inside for g in edges[e].faces) == 1]  # fmt: skip
+        return [
+            (e, f)
+            for f in node.faces
+            for e in self.plan.map.loops[f]
+            if sum(g in inside for g in edges[e].faces) == 1
+        ]
 
     def sides(self, node: Node) -> Sides | None:
         """The sides of a unit that is a rectangle, however it is turned; else None."""
@@ -222,10 +226,12 @@ class Bench:
             across = round((c * y - s * x if level else c * x + s * y) * 1e3)
             totals[level, across] = totals.get((level, across), 0.0) + self.length[e, f]
         return tuple(  # type: ignore[return-value]
-            max((t / finished for (lev, _), t in totals.items() if lev == level),
-                key=lambda v: abs(v - 1))
+            max(
+                (t / finished for (lev, _), t in totals.items() if lev == level),
+                key=lambda v: abs(v - 1),
+            )
             for level, finished in ((True, sides.width), (False, sides.height))
-        )  # fmt: skip
+        )
 
     def _compare(self, node: Node, join: Join, number: int) -> None:
         """Look at a seam: the whole of it, and each stretch between points that must meet."""
@@ -235,8 +241,9 @@ class Bench:
             for k, e in enumerate(chain.edges):
                 beside = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
                 found = [t[e, f] for t in (self.length, self.spare) for f in beside]
-                whole, stretch = ([a + b for a, b in zip(sums, found, strict=True)]
-                                  for sums in (whole, stretch))  # fmt: skip
+                whole, stretch = (
+                    [a + b for a, b in zip(sums, found, strict=True)] for sums in (whole, stretch)
+                )
                 bad = stretch if _differ(stretch) else whole
                 if not (k + 1 == len(chain.edges) or self._meet(chain.vertices[k + 1], node, side)):
                     continue
@@ -248,22 +255,26 @@ class Bench:
 
     def _meet(self, vertex: int, node: Node, side: Collection[int]) -> bool:
         """Whether seams of both sides run into a seam here."""
-        found = [[f in side for f in self.plan.map.edges[e].faces]
-                 for e in self.plan.map.around[vertex]
-                 if set(self.plan.map.edges[e].faces) <= set(node.faces)]  # fmt: skip
+        found = [
+            [f in side for f in self.plan.map.edges[e].faces]
+            for e in self.plan.map.around[vertex]
+            if set(self.plan.map.edges[e].faces) <= set(node.faces)
+        ]
         return [True, True] in found and [False, False] in found
 
     def _trim_beside(self, node: Node, chain: Chain) -> bool:
         """Ask for blocks beside a seam to be trimmed, then for units, if they hold anything that
         was rounded; False if there is nothing left to trim."""
         near = {f for e in chain.edges for f in self.plan.map.edges[e].faces}
-        more: set[int | str] = {self.labels[f] for f in near
-                                if self.patches[f].trim and self.labels[f] in self.blocks}
+        more: set[int | str] = {
+            self.labels[f] for f in near if self.patches[f].trim and self.labels[f] in self.blocks
+        }
         if more <= self.before:
             for part in node.parts:
                 unit = self.steps.made_by.get(part.faces, 0)
-                rounded = any(self.patches[f].trim or self.patches[f].way == "unit"
-                              for f in part.faces)  # fmt: skip
+                rounded = any(
+                    self.patches[f].trim or self.patches[f].way == "unit" for f in part.faces
+                )
                 if unit and rounded and near.intersection(part.faces) and self.sides(part):
                     more.add(unit)
         fresh = not more <= self.before

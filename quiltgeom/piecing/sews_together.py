@@ -59,9 +59,7 @@ def sews_together(
     return list(sewn_quilt(quilt, letters, seam=seam, trimming=trimming).faults)
 
 
-def sewn_quilt(
-    quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True
-) -> Sewn:
+def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True) -> Sewn:
     """The order of sewing of a quilt, every step with what is trimmed before and after it.
 
     Args, and an example: as :func:`sews_together`.
@@ -76,23 +74,33 @@ def sewn_quilt(
         mine = [letters.pieces[i] for i in part.pieces]
         steps = sewing_steps(plan, mine, letters=mine)
         cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
-        benches[part.look] = Bench(names[part.look], plan, steps, cut, mine, seam, trimming,
-                                   letters.ruler)  # fmt: skip
+        benches[part.look] = Bench(
+            names[part.look], plan, steps, cut, mine, seam, trimming, letters.ruler
+        )
         blocks.append((part, count, plan, steps))
     parts = {look: _block(bench) for look, bench in benches.items()}
     cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
     looks = [p.look for p in top.parts]
-    whole = Bench("the top", top.plan, top.steps, cut, looks, seam, trimming,
-                  letters.ruler, benches)  # fmt: skip
+    whole = Bench(
+        "the top", top.plan, top.steps, cut, looks, seam, trimming, letters.ruler, benches
+    )
     for look, bench in benches.items():
         if look in whole.wanted:
             _done(bench)
     done = [(*b[:3], _said(b[3], benches[b[0].look], names)) for b in blocks]
     every = [*benches.values(), whole]
-    words = {f"{t.what} {t.to}": None for bench in every
-             for key, t in bench.trims.items() if key[1] not in benches}  # fmt: skip
-    return Sewn(replace(top, steps=_said(top.steps, whole, benches)), tuple(done), tuple(words),
-                tuple(f for bench in every for f in bench.faults))  # fmt: skip
+    words = {
+        f"{t.what} {t.to}": None
+        for bench in every
+        for key, t in bench.trims.items()
+        if key[1] not in benches
+    }
+    return Sewn(
+        replace(top, steps=_said(top.steps, whole, benches)),
+        tuple(done),
+        tuple(words),
+        tuple(f for bench in every for f in bench.faults),
+    )
 
 
 def with_trims(plan: CutPlan) -> CutPlan:
@@ -139,8 +147,10 @@ def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -
         x = y = max(block.grown, key=lambda v: abs(v - 1))
     elif abs(here.width - block.width) > 1e-6:
         x, y = y, x
-    size = (trimmed(here.width, block.seam, block.ruler),
-            trimmed(here.height, block.seam, block.ruler))  # fmt: skip
+    size = (
+        trimmed(here.width, block.seam, block.ruler),
+        trimmed(here.height, block.seam, block.ruler),
+    )
     return AsSewn(x, y, math.degrees(here.angle), "itself", size if block.rounded else None)
 
 
@@ -149,8 +159,10 @@ def _done(bench: Bench) -> None:
     sides = bench.sides(bench.plan.root)
     last = bench.steps.steps[-1].number
     if sides:
-        size = (trimmed(sides.width, bench.seam, bench.ruler),
-                trimmed(sides.height, bench.seam, bench.ruler))  # fmt: skip
+        size = (
+            trimmed(sides.width, bench.seam, bench.ruler),
+            trimmed(sides.height, bench.seam, bench.ruler),
+        )
         bench.trims["unit", last] = Trim(bench.name, size, last, bench.ruler)
 
 

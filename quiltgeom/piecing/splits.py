@@ -133,8 +133,9 @@ class Region:
             angle = seam_angle(self.map, chain)
             if angle is None or self.split(chain) is None:
                 continue
-            key = next((k for k in groups if abs(math.remainder(k - angle, math.pi)) < SMOOTH_RAD),
-                       angle)  # fmt: skip
+            key = next(
+                (k for k in groups if abs(math.remainder(k - angle, math.pi)) < SMOOTH_RAD), angle
+            )
             groups.setdefault(key, []).append(chain)
         return list(groups.values())
 
@@ -196,15 +197,21 @@ class Region:
                 if f == e or (f, w) in best or w == start:
                     continue
                 kill = int(f not in smooth and v not in pivots)
-                cost = (kills + kill, bends + int(f not in smooth),
-                        length + self.map.edges[f].length)  # fmt: skip
+                cost = (
+                    kills + kill,
+                    bends + int(f not in smooth),
+                    length + self.map.edges[f].length,
+                )
                 heapq.heappush(heap, (*cost, f, w, (e, v)))
         return done
 
     def _trace(
-        self, start: int, last: tuple[int, int],
-        back: dict[tuple[int, int], tuple[int, int] | None], pivots: set[int],
-    ) -> Chain | None:  # fmt: skip
+        self,
+        start: int,
+        last: tuple[int, int],
+        back: dict[tuple[int, int], tuple[int, int] | None],
+        pivots: set[int],
+    ) -> Chain | None:
         states: list[tuple[int, int]] = []
         state: tuple[int, int] | None = last
         while state is not None:
@@ -219,10 +226,17 @@ class Region:
     def chain_of(self, edges: list[int], vertices: list[int]) -> Chain:
         """A chain with its bends found."""
         pivots = set(self.map.pivots)
-        turns = [v for v, e, f in zip(vertices[1:], edges, edges[1:], strict=False)
-                 if f not in self.map.smooth[v, e]]  # fmt: skip
-        return Chain(tuple(edges), tuple(vertices), tuple(v for v in turns if v in pivots),
-                     tuple(v for v in turns if v not in pivots))  # fmt: skip
+        turns = [
+            v
+            for v, e, f in zip(vertices[1:], edges, edges[1:], strict=False)
+            if f not in self.map.smooth[v, e]
+        ]
+        return Chain(
+            tuple(edges),
+            tuple(vertices),
+            tuple(v for v in turns if v in pivots),
+            tuple(v for v in turns if v not in pivots),
+        )
 
 
 def connected_parts(plan: PlanarMap) -> tuple[tuple[int, ...], ...]:

@@ -106,9 +106,13 @@ class Steps:
 
 
 def sewing_steps(
-    plan: SewingPlan, roles: Sequence[str], whole: str = "block", *,
-    letters: Sequence[str] | None = None, names: Mapping[tuple[int, ...], str] | None = None,
-) -> Steps:  # fmt: skip
+    plan: SewingPlan,
+    roles: Sequence[str],
+    whole: str = "block",
+    *,
+    letters: Sequence[str] | None = None,
+    names: Mapping[tuple[int, ...], str] | None = None,
+) -> Steps:
     """Equal units found, up to turning and turning over; each step once.
 
     Args:
@@ -133,9 +137,13 @@ def sewing_steps(
 
 class _Stepper:
     def __init__(
-        self, plan: SewingPlan, roles: Sequence[str], whole: str, letters: Sequence[str] | None,
+        self,
+        plan: SewingPlan,
+        roles: Sequence[str],
+        whole: str,
+        letters: Sequence[str] | None,
         names: Mapping[tuple[int, ...], str],
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.plan, self.whole, self.names = plan, whole, names
         known = plan.shapes if plan.labels == tuple(roles) else None
         self.shapes = known or ShapeCache(plan.outlines, roles)
@@ -169,8 +177,7 @@ class _Stepper:
         label_of = {n.faces: _renumbered(self._label(n, first, label), number) for n in nodes}
         patches = tuple(self._label(n, first, label) for n in leaves)
         made_by = {faces: n for faces, n in made_by.items() if n}
-        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of,
-                     self.names)  # fmt: skip
+        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of, self.names)
 
     def _said(self, steps: list[Step], made_by: dict[tuple[int, ...], int]) -> list[Step]:
         """Parts and units in words: a unit without a name of its own is known by its number, one
@@ -182,8 +189,10 @@ class _Stepper:
             own = unit_name([self.plan.outlines[f] for f in step.node.faces])
             for label in (f"{step.number}", f"{step.number}r"):
                 words[label] = f"{own} ({label})" if own else f"unit {label}"
-            said = tuple(self.names.get(part.faces, words.get(label, label))
-                         for part, label in zip(step.node.parts, step.parts, strict=True))
+            said = tuple(
+                self.names.get(part.faces, words.get(label, label))
+                for part, label in zip(step.node.parts, step.parts, strict=True)
+            )
             name = _together(places) or own or f"unit {step.number}"
             out.append(replace(step, said=said, name=name, placed=bool(places)))
         return out
@@ -206,31 +215,44 @@ class _Stepper:
         kept = [s for s in every if any(need[s.number])]
         number = {s.number: k for k, s in enumerate(kept, 1)}
         steps = [
-            replace(s, number=number[s.number], count=need[s.number][0],
-                    mirrored=need[s.number][1],
-                    parts=tuple(_renumbered(p, number) for p in s.parts))
+            replace(
+                s,
+                number=number[s.number],
+                count=need[s.number][0],
+                mirrored=need[s.number][1],
+                parts=tuple(_renumbered(p, number) for p in s.parts),
+            )
             for s in kept
-        ]  # fmt: skip
+        ]
         return number, steps
 
     def _label(
-        self, node: Node, first: dict[tuple[object, ...], Node],
+        self,
+        node: Node,
+        first: dict[tuple[object, ...], Node],
         label: dict[tuple[object, ...], str],
-    ) -> str:  # fmt: skip
+    ) -> str:
         shape = self.shape(node)
         mirrored = shape.hand * self.shape(first[shape.key]).hand == -1
         return label[shape.key] + ("r" if mirrored else "")
 
     def _step(
-        self, node: Node, first: dict[tuple[object, ...], Node],
+        self,
+        node: Node,
+        first: dict[tuple[object, ...], Node],
         label: dict[tuple[object, ...], str],
-    ) -> Step:  # fmt: skip
+    ) -> Step:
         return Step(
-            int(label[self.shape(node).key]), node,
-            tuple(self._label(p, first, label) for p in node.parts), (), "",
-            0, 0, tuple(j.kind for j in node.joins),
+            int(label[self.shape(node).key]),
+            node,
+            tuple(self._label(p, first, label) for p in node.parts),
+            (),
+            "",
+            0,
+            0,
+            tuple(j.kind for j in node.joins),
             self.whole if node is self.plan.root else "",
-        )  # fmt: skip
+        )
 
 
 def _renumbered(label: str, number: dict[int, int]) -> str:

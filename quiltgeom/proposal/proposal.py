@@ -115,8 +115,9 @@ class Proposal:
     def _draw(self, quilt: Quilt, places: Mapping[int, tuple[float, float]] | None) -> Mockup:
         fussy = self.design.fussy if places is None else ()
         offsets = self.design.offsets if places is None else None
-        return mockup(quilt, self.fabrics, seed=self.design.seed, fussy=fussy, places=places,
-                      offsets=offsets)  # fmt: skip
+        return mockup(
+            quilt, self.fabrics, seed=self.design.seed, fussy=fussy, places=places, offsets=offsets
+        )
 
     @cached_property
     def whole(self) -> Mockup:
@@ -125,8 +126,10 @@ class Proposal:
         count = len(self.quilt)
         if len(cut) == count or places is None:
             return self.picture
-        pieces = tuple(replace(p, lie_deg=c.lie_deg) for p, c in zip(
-            self.quilt, cut.pieces[:count], strict=True))  # fmt: skip
+        pieces = tuple(
+            replace(p, lie_deg=c.lie_deg)
+            for p, c in zip(self.quilt, cut.pieces[:count], strict=True)
+        )
         first = {k: v for k, v in places.items() if k < count}
         return self._draw(replace(self.quilt, pieces=pieces), first)
 
@@ -164,8 +167,14 @@ class Proposal:
         """Whether the piecing shows in light and dark alone, in this picture."""
         quilt, places = self._cut
         fussy = self.design.fussy if places is None else ()
-        return check_separation(quilt, self.fabrics, seed=self.design.seed, fussy=fussy,
-                                places=places, labels=self.labels)  # fmt: skip
+        return check_separation(
+            quilt,
+            self.fabrics,
+            seed=self.design.seed,
+            fussy=fussy,
+            places=places,
+            labels=self.labels,
+        )
 
     @cached_property
     def labels(self) -> NDArray[np.uint8]:
@@ -193,15 +202,21 @@ class Proposal:
         """All that is to be said, what is seen included; the last word of each rule."""
         final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.said)}
         word = self.design.overruled
-        return tuple(replace(v, outcome="pass", weight=0.0, sentence=f"{v.sentence}; your word: "
-                             f"{word[v.rule]}") if v.rule in word else v
-                     for v in final.values())  # fmt: skip
+        return tuple(
+            replace(
+                v, outcome="pass", weight=0.0, sentence=f"{v.sentence}; your word: {word[v.rule]}"
+            )
+            if v.rule in word
+            else v
+            for v in final.values()
+        )
 
     @property
     def remarks(self) -> tuple[str, ...]:
         """For the kit's cover: the notes, and where a person's word stands against a verdict."""
-        struck = [f"{v.title}: {v.sentence}" for v in self.verdicts
-                  if v.rule in self.design.overruled]  # fmt: skip
+        struck = [
+            f"{v.title}: {v.sentence}" for v in self.verdicts if v.rule in self.design.overruled
+        ]
         return (*self.notes, *struck)
 
     def _seen_verdicts(self) -> Iterable[Verdict]:
@@ -240,9 +255,12 @@ class Proposal:
             place = self.picture.places.get(piece.index)
             row: dict[str, Any] = {"piece": piece.index, "role": piece.role}
             if place is not None:
-                row |= {"matrix": [round(v, 6) for v in place.matrix], "cloth": place.cloth.kind,
-                        "guessed": round(place.guessed(piece.polygon), 4),
-                        "final": self.final}  # fmt: skip
+                row |= {
+                    "matrix": [round(v, 6) for v in place.matrix],
+                    "cloth": place.cloth.kind,
+                    "guessed": round(place.guessed(piece.polygon), 4),
+                    "final": self.final,
+                }
             if piece.index in seen:
                 row |= {"whole": seen[piece.index].whole, "sliced": seen[piece.index].sliced}
             rows.append(row)
@@ -295,8 +313,9 @@ def propose(
             design = replace(design, seam=plan.options.seam)
         if plan.options.ruler.units != design.units:
             design = replace(design, units=plan.options.ruler.units)
-    made = Proposal(design, pattern, laid, plan, dict(readings or {}), tuple(given),
-                    notes=tuple(notes))  # fmt: skip
+    made = Proposal(
+        design, pattern, laid, plan, dict(readings or {}), tuple(given), notes=tuple(notes)
+    )
     if same and before is not None:
         made.__dict__.update(labels=before.labels, difficulty=before.difficulty)
     return made

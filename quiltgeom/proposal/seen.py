@@ -118,8 +118,14 @@ def motif_copies(cloth: Cloth, shapes: Sequence[shapely.Polygon]) -> tuple[Shape
         return list(shapes), None
     if cloth.kind == "repeat" and cloth.repeat:
         w, h, kind = cloth.repeat.width, cloth.repeat.height, cloth.repeat.kind
-        vectors = np.array({"straight": [[w, 0], [0, h]], "half-drop": [[w, h / 2], [0, h]],
-                            "brick": [[w, 0], [w / 2, h]]}[kind], dtype=np.float64)  # fmt: skip
+        vectors = np.array(
+            {
+                "straight": [[w, 0], [0, h]],
+                "half-drop": [[w, h / 2], [0, h]],
+                "brick": [[w, 0], [w / 2, h]],
+            }[kind],
+            dtype=np.float64,
+        )
         return _different(shapes, vectors), vectors
     found = list(shapes)
     for x, kinds in ((True, ("mirror", "mirror-x")), (False, ("mirror", "mirror-y"))):
@@ -145,9 +151,11 @@ def _different(shapes: Sequence[shapely.Polygon], vectors: Floats) -> Shapes:
 
 
 def look_at(
-    pieces: Sequence[Piece], places: Mapping[int, ClothPlace], reading: Reading,
+    pieces: Sequence[Piece],
+    places: Mapping[int, ClothPlace],
+    reading: Reading,
     joins: Mapping[int, shapely.Geometry] | None = None,
-) -> Seen:  # fmt: skip
+) -> Seen:
     """Look at the patches of a print as they are placed.
 
     Args:
@@ -176,13 +184,16 @@ def look_at(
         if line is not None and cut.any():
             seam = place.to_cloth(line)
             at_joins = int(shapely.intersects(copies[cut], seam).sum())
-        patches.append(PatchSeen(piece.index, int(whole.sum()), int(cut.sum()), at_joins,
-                                 place.guessed(polygon)))  # fmt: skip
-    count = max((len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()),
-                default=0)  # fmt: skip
+        patches.append(
+            PatchSeen(
+                piece.index, int(whole.sum()), int(cut.sum()), at_joins, place.guessed(polygon)
+            )
+        )
+    count = max(
+        (len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()), default=0
+    )
     shown, lost = _coverage(shapes, reading)
-    return Seen(tuple(patches), count, min(len(appear), count), shown, lost,
-                len(joins or {}))  # fmt: skip
+    return Seen(tuple(patches), count, min(len(appear), count), shown, lost, len(joins or {}))
 
 
 def seams_within(pieces: Sequence[Piece]) -> dict[int, shapely.Geometry]:
@@ -205,9 +216,11 @@ def _worth(reading: Reading) -> Shapes:
     if typical is None:
         return []
     hulls: Sequence[Hull | None] = found.outlines or [None] * len(found.boxes)
-    return [_ellipse(b) if hull is None else shapely.Polygon(hull)
-            for b, hull in zip(found.boxes, hulls, strict=True)
-            if max(b[2], b[3]) >= _LEAST * typical]  # fmt: skip
+    return [
+        _ellipse(b) if hull is None else shapely.Polygon(hull)
+        for b, hull in zip(found.boxes, hulls, strict=True)
+        if max(b[2], b[3]) >= _LEAST * typical
+    ]
 
 
 def _ellipse(box: Box) -> shapely.Polygon:
@@ -285,6 +298,9 @@ def _coverage(
     lab = rgb_to_lab(np.stack([from_hex(c.hex) for c in reading.palette]))
     apart = np.linalg.norm(rgb_to_lab(pixels)[:, :, None, :] - lab, axis=3)
     nearest = apart.argmin(axis=2)
-    lost = [c.name for k, c in enumerate(reading.palette) if c in colours
-            and (here := nearest == k).any() and seen[here].mean() < 0.1]  # fmt: skip
+    lost = [
+        c.name
+        for k, c in enumerate(reading.palette)
+        if c in colours and (here := nearest == k).any() and seen[here].mean() < 0.1
+    ]
     return float(seen.mean()), tuple(lost)

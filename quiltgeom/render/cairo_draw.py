@@ -63,9 +63,7 @@ def set_paint(
     context.set_source(pattern)
 
 
-def cloth_pattern(
-    surface: Any, size: tuple[int, int], cloth: Cloth
-) -> tuple[Any, float, float]:
+def cloth_pattern(surface: Any, size: tuple[int, int], cloth: Cloth) -> tuple[Any, float, float]:
     """A pattern that goes on as the cloth does, and its pixels per inch across and down."""
     lib = cairo()
     pattern = lib.SurfacePattern(surface)

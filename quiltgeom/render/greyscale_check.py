@@ -63,8 +63,11 @@ class Separation:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data: the list is called ``seams``."""
-        return {"outcome": self.outcome, "seams": [s.to_json() for s in self.seams],
-                "one_cloth": [list(p) for p in self.same]}  # fmt: skip
+        return {
+            "outcome": self.outcome,
+            "seams": [s.to_json() for s in self.seams],
+            "one_cloth": [list(p) for p in self.same],
+        }
 
 
 def separation(design: Design) -> Separation:
@@ -75,15 +78,20 @@ def separation(design: Design) -> Separation:
     >>> separation(Design("gull-cove", plain)).outcome
     'fail'
     """
-    return check_separation(make_quilt(design), design.fabrics, seed=design.seed,
-                            fussy=design.fussy)  # fmt: skip
+    return check_separation(
+        make_quilt(design), design.fabrics, seed=design.seed, fussy=design.fussy
+    )
 
 
 def check_separation(
-    quilt: Quilt, fabrics: Mapping[str, Fabric], *, seed: int = 0, fussy: Sequence[str] = (),
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    *,
+    seed: int = 0,
+    fussy: Sequence[str] = (),
     places: Mapping[int, tuple[float, float]] | None = None,
     labels: NDArray[np.uint8] | None = None,
-) -> Separation:  # fmt: skip
+) -> Separation:
     """The greyscale check of a quilt.
 
     Args:
@@ -112,8 +120,9 @@ def check_separation(
             same.append(pair)
             continue
         seams.append(seam_contrast(pair, one, other, show=main in pair))
-    return Separation(grey.scene, tuple(sorted(seams, key=lambda s: (s.steps, s.roles))),
-                      tuple(same))  # fmt: skip
+    return Separation(
+        grey.scene, tuple(sorted(seams, key=lambda s: (s.steps, s.roles))), tuple(same)
+    )
 
 
 def _pixels(scene: Scene, ppi: float) -> NDArray[np.uint8]:

@@ -150,7 +150,9 @@ class _Layer:
         self.own = numbers[2 * ORIGINS :].reshape(-1, 3)
 
     def choose(
-        self, fussy: bool, places: Mapping[int, tuple[float, float]] | None,
+        self,
+        fussy: bool,
+        places: Mapping[int, tuple[float, float]] | None,
         moved: NDArray[np.float64],
     ) -> tuple[NDArray[np.float64], list[TileKind], NDArray[np.bool_]]:
         if places is not None:

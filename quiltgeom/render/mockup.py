@@ -32,9 +32,12 @@ Style = Literal["cloth", "flat", "values", "lines"]
 lightness; ``lines``: outlines to colour in."""
 
 ROLE_COLOURS = {
-    "background": "#f1e9da", "accent": "#2f5d73", "focus": "#c9702f", "second": "#87a9a3",
+    "background": "#f1e9da",
+    "accent": "#2f5d73",
+    "focus": "#c9702f",
+    "second": "#87a9a3",
     "third": "#d9b45b",
-}  # fmt: skip
+}
 _OTHERS = ("#9c5b6b", "#5f6f3a", "#7c6a9c", "#b98b6e", "#4a4a4a")
 SEAM_WIDTH = 0.04
 
@@ -113,8 +116,15 @@ def mockup(
                 fills[p.index] = Fill(piece_path(p), paint)
             continue
         chosen = picture_places(pieces, places, fabric) if places else None
-        laid = lay_pieces(pieces, fabric, seed=seed, stream=stream, fussy=role in fussy,
-                          places=chosen, offsets=offsets)  # fmt: skip
+        laid = lay_pieces(
+            pieces,
+            fabric,
+            seed=seed,
+            stream=stream,
+            fussy=role in fussy,
+            places=chosen,
+            offsets=offsets,
+        )
         for p, place in zip(pieces, laid, strict=True):
             cloth[p.index] = place
             fills[p.index] = Fill(
@@ -123,8 +133,13 @@ def mockup(
     layers = [cover_layer([f for f in fills if f], quilt.width, quilt.height, "quilt")]
     if seams:
         layers.append(_seam_layer(quilt))
-    scene = Scene(quilt.width, quilt.height, tuple(layers), title=quilt.name,
-                  description=_describe(quilt, fabrics))  # fmt: skip
+    scene = Scene(
+        quilt.width,
+        quilt.height,
+        tuple(layers),
+        title=quilt.name,
+        description=_describe(quilt, fabrics),
+    )
     return Mockup(scene, cloth, _continuation_notes(quilt, fabrics, cloth))
 
 
@@ -168,8 +183,12 @@ def _lines(quilt: Quilt) -> Scene:
     """A line drawing to colour in."""
     margin = 0.0
     strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
-    return Scene(quilt.width + margin, quilt.height + margin, (Layer(strokes, label="lines"),),
-                 title=f"{quilt.name}, line drawing")  # fmt: skip
+    return Scene(
+        quilt.width + margin,
+        quilt.height + margin,
+        (Layer(strokes, label="lines"),),
+        title=f"{quilt.name}, line drawing",
+    )
 
 
 def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
@@ -188,8 +207,11 @@ def _continuation_notes(
         if not over:
             continue
         kind = cloth[over[0]].cloth.kind
-        how = ("the print goes on by its repeat" if kind == "repeat"
-               else "we guessed the cloth: it will look different")  # fmt: skip
+        how = (
+            "the print goes on by its repeat"
+            if kind == "repeat"
+            else "we guessed the cloth: it will look different"
+        )
         notes.append(
             f"{role} ({fabrics[role].name}): your photo is smaller than {len(over)} of "
             f"{quilt.count_by_role[role]} patches; there {how}"
@@ -208,8 +230,6 @@ def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene
     layers = [Layer(tuple(fills), "cover", frame, "block")]
     if seams:
         thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
-        lines = tuple(
-            Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches
-        )
+        lines = tuple(Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches)
         layers.append(Layer(lines, label="seams"))
     return Scene(size, block.height * k, tuple(layers), title=block.name)

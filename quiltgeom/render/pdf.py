@@ -62,9 +62,7 @@ def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:
     return out.getvalue()
 
 
-def _draw_page(
-    context: Any, scene: Scene, shared: dict[TileKey, tuple[Any, float, float]]
-) -> None:
+def _draw_page(context: Any, scene: Scene, shared: dict[TileKey, tuple[Any, float, float]]) -> None:
     if scene.ground != "#ffffff":
         r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
         context.set_source_rgb(r, g, b)

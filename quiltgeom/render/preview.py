@@ -33,8 +33,11 @@ def make_quilt(design: Design) -> Quilt:
     60.0
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
-    asked: dict[str, Any] = {"name": design.title or None, "sashing": design.sashing,
-                             "units": design.units}  # fmt: skip
+    asked: dict[str, Any] = {
+        "name": design.title or None,
+        "sashing": design.sashing,
+        "units": design.units,
+    }
     if design.size:
         chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
     else:
@@ -101,10 +104,15 @@ def preview(
     if as_cut is not None:
         quilt, places = assemble(quilt, as_cut)
     picture = mockup(
-        quilt, design.fabrics, style=style, seams=seams, seed=design.seed,
-        fussy=tuple(fussy) or design.fussy, places=places,
+        quilt,
+        design.fabrics,
+        style=style,
+        seams=seams,
+        seed=design.seed,
+        fussy=tuple(fussy) or design.fussy,
+        places=places,
         offsets=design.offsets if places is None else None,
-    )  # fmt: skip
+    )
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
     return Preview(quilt, picture, notes)
 

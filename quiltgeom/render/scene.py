@@ -194,9 +194,11 @@ def _placed_layer(layer: Layer, x: float, y: float, scale: float) -> Layer:
 def _placed(item: Item, x: float, y: float, scale: float) -> Item:
     if isinstance(item, Stroke):
         return replace(
-            item, path=item.path.moved(x, y, scale), width=item.width * scale,
+            item,
+            path=item.path.moved(x, y, scale),
+            width=item.width * scale,
             dash=tuple(d * scale for d in item.dash),
-        )  # fmt: skip
+        )
     paint = item.paint
     if isinstance(paint, ClothPaint):
         outer: Matrix = (scale, 0.0, 0.0, scale, x, y)

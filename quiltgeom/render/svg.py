@@ -94,8 +94,14 @@ class _Writer:
     def item(self, item: Item) -> Any:
         path = self.drawing.path(d=path_data(item.path))
         if isinstance(item, Stroke):
-            path.update({"fill": "none", "stroke": item.colour, "stroke-width": _n(item.width),
-                         "stroke-linejoin": "round"})  # fmt: skip
+            path.update(
+                {
+                    "fill": "none",
+                    "stroke": item.colour,
+                    "stroke-width": _n(item.width),
+                    "stroke-linejoin": "round",
+                }
+            )
             path["stroke-linecap"] = "butt" if item.dash else "round"
             if item.dash:
                 path["stroke-dasharray"] = " ".join(_n(d) for d in item.dash)
@@ -126,9 +132,11 @@ class _Writer:
         mirrored = paint.cloth.kind == "mirror"
         size = (image.width * 2, image.height * 2) if mirrored else image.size
         pattern = self.drawing.pattern(
-            id=name, size=size, patternUnits="userSpaceOnUse",
+            id=name,
+            size=size,
+            patternUnits="userSpaceOnUse",
             patternTransform=f"matrix({' '.join(f'{v:.9g}' for v in values)})",
-        )  # fmt: skip
+        )
         pattern.add(self.drawing.use(f"#{self.image(key)}"))
         if mirrored:
             w, h = size

@@ -36,8 +36,9 @@ def _face(font: Font) -> _Face:
     path = files("font_source_sans_pro") / "files" / f"SourceSansPro-{font}.ttf"
     with path.open("rb") as handle:
         ttf = TTFont(handle, lazy=False)
-        return _Face(ttf.getGlyphSet(), ttf.getBestCmap(), ttf["hmtx"].metrics,
-                     ttf["head"].unitsPerEm)  # fmt: skip
+        return _Face(
+            ttf.getGlyphSet(), ttf.getBestCmap(), ttf["hmtx"].metrics, ttf["head"].unitsPerEm
+        )
 
 
 @lru_cache(maxsize=4096)
@@ -124,10 +125,13 @@ def text_items(
     """Lines of text as fills, the first baseline at ``y``; ``leading`` times the size apart."""
     rows = [lines] if isinstance(lines, str) else lines
     return [
-        Fill(text_path(row, x, y + i * points * POINT * leading, points, font=font, anchor=anchor),
-             Solid(colour))
-        for i, row in enumerate(rows) if row.strip()
-    ]  # fmt: skip
+        Fill(
+            text_path(row, x, y + i * points * POINT * leading, points, font=font, anchor=anchor),
+            Solid(colour),
+        )
+        for i, row in enumerate(rows)
+        if row.strip()
+    ]
 
 
 def wrap_text(text: str, width: float, points: float, font: Font = "Regular") -> list[str]:

@@ -16,9 +16,7 @@ _EDGE = 0.3
 """Inches left free round the picture, for the numbers of the rows."""
 
 
-def assembly_scene(
-    top: QuiltPlan, fills: Sequence[Fill], width: float, height: float
-) -> Scene:
+def assembly_scene(top: QuiltPlan, fills: Sequence[Fill], width: float, height: float) -> Scene:
     """The whole top drawn apart, as large as ``width`` x ``height`` inches allow.
 
     Args:
@@ -30,8 +28,10 @@ def assembly_scene(
     span = max(max(b[2] for b in boxes), max(b[3] for b in boxes))
     rows = rows_of(root)
     shifts = exploded(plan, root, 0.025 * span, rows)
-    moved = [(b[0] + shifts[f][0], b[1] + shifts[f][1], b[2] + shifts[f][0], b[3] + shifts[f][1])
-             for f, b in enumerate(boxes)]  # fmt: skip
+    moved = [
+        (b[0] + shifts[f][0], b[1] + shifts[f][1], b[2] + shifts[f][0], b[3] + shifts[f][1])
+        for f, b in enumerate(boxes)
+    ]
     x0, y0, x1, y1 = (pick(b[i] for b in moved) for i, pick in enumerate((min, min, max, max)))
     k = min((width - 2 * _EDGE) / (x1 - x0), (height - 2 * _EDGE) / (y1 - y0))
     scene = Scene((x1 - x0) * k + 2 * _EDGE, (y1 - y0) * k + 2 * _EDGE, title="quilt assembly")
@@ -46,9 +46,7 @@ def assembly_scene(
     return scene
 
 
-def _numbers(
-    top: QuiltPlan, shifts: dict[int, Point], origin: Point, k: float
-) -> list[Item]:
+def _numbers(top: QuiltPlan, shifts: dict[int, Point], origin: Point, k: float) -> list[Item]:
     """The number of every row, in front of it."""
     tall = "column" in "".join(top.row_names().values())
     items: list[Item] = []

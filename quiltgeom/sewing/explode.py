@@ -49,8 +49,9 @@ def exploded(
     shifts = _arranged(plan, node, gap, corners)
     return {
         f: (x + dx, y + dy)
-        for moved, (dx, dy) in zip(inner, shifts, strict=True) for f, (x, y) in moved.items()
-    }  # fmt: skip
+        for moved, (dx, dy) in zip(inner, shifts, strict=True)
+        for f, (x, y) in moved.items()
+    }
 
 
 def _flat(node: Node) -> Node:
@@ -159,8 +160,7 @@ def _seam_point(plan: SewingPlan, node: Node, part: Node) -> tuple[Point, Point 
         best, most = (join, shared) if shared > most else (best, most)
     if not best.pivots and len(best.chains) == 1:
         return seam_middle(plan, best)
-    corners = [plan.map.points[v] for c in best.chains for v in c.pivots or c.vertices
-               if v in mine]  # fmt: skip
+    corners = [plan.map.points[v] for c in best.chains for v in c.pivots or c.vertices if v in mine]
     mx, my = np.mean(np.array(corners), axis=0)
     return (float(mx), float(my)), None
 
@@ -172,8 +172,10 @@ def seam_middle(plan: SewingPlan, join: Join, share: float = 0.5) -> tuple[Point
     for c in join.chains:
         start, end = (plan.map.points[c.vertices[i]] for i in (0, -1))
         back = (round(end[0] - start[0], 6), round(end[1] - start[1], 6)) < (0, 0)
-        stretch += list(zip(c.edges[::-1], c.vertices[:0:-1], strict=True)) if back else list(
-            zip(c.edges, c.vertices[:-1], strict=True)
+        stretch += (
+            list(zip(c.edges[::-1], c.vertices[:0:-1], strict=True))
+            if back
+            else list(zip(c.edges, c.vertices[:-1], strict=True))
         )
     target = share * sum(plan.map.edges[e].length for e, _ in stretch)
     for e, v in stretch:

@@ -73,49 +73,76 @@ class BlockSewing:
     def scenes(self, fabrics: Mapping[str, Fabric] | None = None) -> list[Scene]:
         """One sheet: the steps as pictures, in the fabrics given or in plain role colours."""
         paint = block_paint(self.block, self.plan, fabrics or self.fabrics, self.size)
-        return [steps_scene(self.plan, self.steps, paint, title=self.block.name,
-                            towards=self.pressing.towards)]  # fmt: skip
+        return [
+            steps_scene(
+                self.plan, self.steps, paint, title=self.block.name, towards=self.pressing.towards
+            )
+        ]
 
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
         d, f = self.difficulty, self.foundation
         return {
-            "name": self.block.name, "key": self.block.key, "size_in": self.size,
+            "name": self.block.name,
+            "key": self.block.key,
+            "size_in": self.size,
             "seam_allowance_in": self.seam,
-            "seam_class": self.plan.seam_class, "seams": len(self.plan.joins),
-            "set_in": self.plan.set_in, "partial": self.plan.partial,
-            "partial_proven_fewest": self.plan.proven, "curved": self.plan.curved,
-            "patches": [{"label": label, "role": p.role}
-                        for label, p in zip(self.steps.patches, self.block.patches, strict=True)],
+            "seam_class": self.plan.seam_class,
+            "seams": len(self.plan.joins),
+            "set_in": self.plan.set_in,
+            "partial": self.plan.partial,
+            "partial_proven_fewest": self.plan.proven,
+            "curved": self.plan.curved,
+            "patches": [
+                {"label": label, "role": p.role}
+                for label, p in zip(self.steps.patches, self.block.patches, strict=True)
+            ],
             "steps": _step_facts(self.steps, self.pressing),
             "pressing": {"nested": self.pressing.nested, "crossings": self.pressing.crossings},
-            "foundation": None if f is None else {
-                "sections": f.strict, "with_bases": f.with_bases, "proven_fewest": f.proven,
-                "order": [list(s.order) for s in f.sections]},
+            "foundation": None
+            if f is None
+            else {
+                "sections": f.strict,
+                "with_bases": f.with_bases,
+                "proven_fewest": f.proven,
+                "order": [list(s.order) for s in f.sections],
+            },
             "difficulty": d.facts(),
-        }  # fmt: skip
+        }
 
     def text(self) -> list[str]:
         """As a person wants it, line by line."""
         d = self.difficulty
         why = f" ({'; '.join(d.reasons)})" if d.reasons else ""
         lines = [f"{self.block.name}, {self.ruler.text(self.size)} finished: {d.word}{why}"]
-        kinds = [f"{n} {what}" for n, what in (
-            (self.plan.set_in, "set-in"), (self.plan.partial, "partial"),
-            (self.plan.curved, "curved")) if n]  # fmt: skip
-        lines.append(f"{len(self.plan.joins)} seams" + (f", {', '.join(kinds)}" if kinds else
-                                                        ", all straight"))  # fmt: skip
+        kinds = [
+            f"{n} {what}"
+            for n, what in (
+                (self.plan.set_in, "set-in"),
+                (self.plan.partial, "partial"),
+                (self.plan.curved, "curved"),
+            )
+            if n
+        ]
+        lines.append(
+            f"{len(self.plan.joins)} seams"
+            + (f", {', '.join(kinds)}" if kinds else ", all straight")
+        )
         if not self.plan.proven:
             lines.append("The number of partial seams is the fewest found, not proven fewest.")
-        lines += [f"{s.number}. {s.text}{pressing_text(s.number, self.steps, self.pressing)}"
-                  for s in self.steps]  # fmt: skip
+        lines += [
+            f"{s.number}. {s.text}{pressing_text(s.number, self.steps, self.pressing)}"
+            for s in self.steps
+        ]
         return lines + self._foundation_text()
 
     def _foundation_text(self) -> list[str]:
         f = self.foundation
         if f is None:
-            return ["Foundation: not on one; set-in, partial or curved seams are sewn by hand "
-                    "or machine without it."]  # fmt: skip
+            return [
+                "Foundation: not on one; set-in, partial or curved seams are sewn by hand "
+                "or machine without it."
+            ]
         extra = f", or {f.with_bases} if one starts on a pieced unit" * (f.with_bases < f.strict)
         return [f"Foundation: {f.strict} section{'s' * (f.strict > 1)}{extra}."]
 
@@ -144,17 +171,28 @@ def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
     return [
-        {"number": s.number, "parts": list(s.parts), "makes": s.name, "count": s.count,
-         "mirrored": s.mirrored, "seams": list(s.seams), "text": s.text,
-         "press_towards": [pressing.towards[s.number, k] for k in range(len(s.seams))]}
+        {
+            "number": s.number,
+            "parts": list(s.parts),
+            "makes": s.name,
+            "count": s.count,
+            "mirrored": s.mirrored,
+            "seams": list(s.seams),
+            "text": s.text,
+            "press_towards": [pressing.towards[s.number, k] for k in range(len(s.seams))],
+        }
         for s in steps
-    ]  # fmt: skip
+    ]
 
 
 def sew_block(
-    block: Block, size: float = 12.0, fabrics: Mapping[str, Fabric] | None = None, *,
-    seam: float = SEAM, ruler: Ruler = INCHES,
-) -> BlockSewing:  # fmt: skip
+    block: Block,
+    size: float = 12.0,
+    fabrics: Mapping[str, Fabric] | None = None,
+    *,
+    seam: float = SEAM,
+    ruler: Ruler = INCHES,
+) -> BlockSewing:
     """The order of sewing of a block at a finished width in inches.
 
     Args:
@@ -176,9 +214,18 @@ def sew_block(
         )
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
-    return BlockSewing(block, size, plan, steps, press(plan, steps), foundation_sections(plan),
-                       block_difficulty(block, size, plan, ruler), fabrics or {}, check_seam(seam),
-                       ruler)  # fmt: skip
+    return BlockSewing(
+        block,
+        size,
+        plan,
+        steps,
+        press(plan, steps),
+        foundation_sections(plan),
+        block_difficulty(block, size, plan, ruler),
+        fabrics or {},
+        check_seam(seam),
+        ruler,
+    )
 
 
 @dataclass(frozen=True)
@@ -206,23 +253,27 @@ class QuiltSewing:
     @cached_property
     def fills(self) -> list[Fill]:
         """How each piece of the quilt looks, by piece number, in inches of the quilt."""
-        picture = self.picture or mockup(self.quilt, self.design.fabrics, seed=self.design.seed,
-                                         fussy=self.design.fussy)  # fmt: skip
+        picture = self.picture or mockup(
+            self.quilt, self.design.fabrics, seed=self.design.seed, fussy=self.design.fussy
+        )
         return [i for i in flat_items(picture.scene.layers[:1]) if isinstance(i, Fill)]
 
     def unit_pictures(self, side: float = 1.9) -> list[tuple[str, list[StepPicture]]]:
         """For each different pieced unit a heading (``"Ohio Star (make 12)"``) and its steps, in
         the chosen fabrics, upright."""
         return [
-            (self.title(part, count),
-             step_pictures(plan, steps, self._unit_paint(part), pressing.towards, side))
+            (
+                self.title(part, count),
+                step_pictures(plan, steps, self._unit_paint(part), pressing.towards, side),
+            )
             for part, count, plan, steps, pressing in self.blocks
-        ]  # fmt: skip
+        ]
 
     def top_pictures(self, side: float = 1.9) -> list[StepPicture]:
         """The steps that join blocks, sashing and borders to the top."""
-        return step_pictures(self.top.plan, self.top.steps, self._top_paint(),
-                             self.top_pressing.towards, side)  # fmt: skip
+        return step_pictures(
+            self.top.plan, self.top.steps, self._top_paint(), self.top_pressing.towards, side
+        )
 
     def assembly(self, width: float = 7.0, height: float = 8.5) -> Scene:
         """The whole top drawn apart: rows or diagonal rows, sashing and borders."""
@@ -232,16 +283,28 @@ class QuiltSewing:
         """A sheet for each different unit, one that shows the whole top drawn apart, and one with
         the steps of the top."""
         out = [
-            steps_scene(plan, steps, self._unit_paint(part), title=self.title(part, count),
-                        towards=pressing.towards)
+            steps_scene(
+                plan,
+                steps,
+                self._unit_paint(part),
+                title=self.title(part, count),
+                towards=pressing.towards,
+            )
             for part, count, plan, steps, pressing in self.blocks
-        ]  # fmt: skip
+        ]
         whole = self.assembly()
         sheet = Scene(whole.width + 0.6, whole.height + 0.9, title=f"{self.quilt.name}: assembly")
         sheet = sheet.with_items(*text_items(self.quilt.name, 0.3, 0.45, 18, font="Bold"))
         out.append(sheet.with_scene(whole, 0.3, 0.6))
-        out.append(steps_scene(self.top.plan, self.top.steps, self._top_paint(),
-                               title=self.quilt.name, towards=self.top_pressing.towards))
+        out.append(
+            steps_scene(
+                self.top.plan,
+                self.top.steps,
+                self._top_paint(),
+                title=self.quilt.name,
+                towards=self.top_pressing.towards,
+            )
+        )
         return out
 
     def _unit_paint(self, part: QuiltPart) -> Paint:
@@ -255,21 +318,32 @@ class QuiltSewing:
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
         return {
-            "name": self.quilt.name, "seam_allowance_in": self.seam,
+            "name": self.quilt.name,
+            "seam_allowance_in": self.seam,
             "blocks": [
-                {"name": part.name, "count": count, "seam_class": plan.seam_class,
-                 "patches": [{"label": label, "piece": piece} for label, piece in
-                             zip(steps.patches, part.pieces, strict=True)],
-                 "steps": _step_facts(steps, pressing)}
+                {
+                    "name": part.name,
+                    "count": count,
+                    "seam_class": plan.seam_class,
+                    "patches": [
+                        {"label": label, "piece": piece}
+                        for label, piece in zip(steps.patches, part.pieces, strict=True)
+                    ],
+                    "steps": _step_facts(steps, pressing),
+                }
                 for part, count, plan, steps, pressing in self.blocks
             ],
-            "top": {"seam_class": self.top.plan.seam_class, "set_in": self.top.plan.set_in,
-                    "partial": self.top.plan.partial,
-                    "parts": [{"label": label, "block": p.name, "pieces": list(p.pieces)}
-                              for label, p in zip(self.top.steps.patches, self.top.parts,
-                                                  strict=True)],
-                    "steps": _step_facts(self.top.steps, self.top_pressing)},
-        }  # fmt: skip
+            "top": {
+                "seam_class": self.top.plan.seam_class,
+                "set_in": self.top.plan.set_in,
+                "partial": self.top.plan.partial,
+                "parts": [
+                    {"label": label, "block": p.name, "pieces": list(p.pieces)}
+                    for label, p in zip(self.top.steps.patches, self.top.parts, strict=True)
+                ],
+                "steps": _step_facts(self.top.steps, self.top_pressing),
+            },
+        }
 
     def title(self, part: QuiltPart, count: int) -> str:
         """Heading of a pieced unit: ``"Ohio Star (make 12)"``."""
@@ -292,8 +366,9 @@ class QuiltSewing:
         lines = []
         for part, count, _, steps, pressing in self.blocks:
             lines.append(self.title(part, count))
-            lines += [f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}"
-                      for s in steps]  # fmt: skip
+            lines += [
+                f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}" for s in steps
+            ]
             lines.append("")
         lines.append(f"{self.quilt.name}: the top")
         lines += [f"   {label} = {patch}" for label, patch in self._single().items()]
@@ -306,15 +381,16 @@ class QuiltSewing:
 def _upright(fill: Fill, placement: Placement) -> Fill:
     """A fill of the quilt in the frame of its block: shift and turn undone."""
     c, s = turn_cos_sin(-placement.turn)
-    back = (c, s, -s, c, -c * placement.dx + s * placement.dy,
-            -s * placement.dx - c * placement.dy)  # fmt: skip
+    back = (c, s, -s, c, -c * placement.dx + s * placement.dy, -s * placement.dx - c * placement.dy)
     angle = -math.radians(placement.degrees)
     segments = []
     for op, v in fill.path.segments:
         points = v if op != "A" else (v[0], v[1], v[5], v[6])
-        moved = [w for x, y in zip(points[::2], points[1::2], strict=True)
-                 for w in (back[0] * x + back[2] * y + back[4],
-                           back[1] * x + back[3] * y + back[5])]  # fmt: skip
+        moved = [
+            w
+            for x, y in zip(points[::2], points[1::2], strict=True)
+            for w in (back[0] * x + back[2] * y + back[4], back[1] * x + back[3] * y + back[5])
+        ]
         if op == "A":
             moved = [moved[0], moved[1], v[2], v[3] + angle, v[4], moved[2], moved[3]]
         segments.append((op, tuple(moved)))
@@ -347,9 +423,12 @@ def block_paint(
 
 
 def sew_quilt(
-    quilt: Quilt, design: Design, picture: Mockup | None = None, letters: Letters | None = None,
+    quilt: Quilt,
+    design: Design,
+    picture: Mockup | None = None,
+    letters: Letters | None = None,
     sewn: Sewn | None = None,
-) -> QuiltSewing:  # fmt: skip
+) -> QuiltSewing:
     """The order of sewing of a laid-out quilt.
 
     Args:

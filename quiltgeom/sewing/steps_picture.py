@@ -17,8 +17,16 @@ from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, 
 from quiltgeom.render.text import text_items, text_width, wrap_text
 from quiltgeom.sewing.explode import apart, seam_middle
 
-__all__ = ["Paint", "StepPicture", "moved_fill", "plain_paint", "step_cell", "step_pictures",
-           "steps_scene", "tag"]  # fmt: skip
+__all__ = [
+    "Paint",
+    "StepPicture",
+    "moved_fill",
+    "plain_paint",
+    "step_cell",
+    "step_pictures",
+    "steps_scene",
+    "tag",
+]
 
 Paint = Callable[[int], Sequence[Fill]]
 """By patch number, how it looks: fills in the plan's own coordinates, cloth as it is sewn in."""
@@ -56,9 +64,12 @@ def plain_paint(plan: SewingPlan, colour: Callable[[int], str]) -> Paint:
 
 
 def step_pictures(
-    plan: SewingPlan, steps: Steps, paint: Paint, towards: Towards | None = None,
+    plan: SewingPlan,
+    steps: Steps,
+    paint: Paint,
+    towards: Towards | None = None,
     side: float = _SIDE,
-) -> list[StepPicture]:  # fmt: skip
+) -> list[StepPicture]:
     """A picture and a text for every step, in sewing order.
 
     Args:
@@ -83,9 +94,14 @@ def step_pictures(
 
 
 def steps_scene(
-    plan: SewingPlan, steps: Steps, paint: Paint, *, title: str, columns: int = 3,
+    plan: SewingPlan,
+    steps: Steps,
+    paint: Paint,
+    *,
+    title: str,
+    columns: int = 3,
     towards: Towards | None = None,
-) -> Scene:  # fmt: skip
+) -> Scene:
     """All steps in reading order on one sheet, as large as it needs to be.
 
     >>> from quiltgeom.library.blocks import load_blocks
@@ -140,8 +156,10 @@ def _picture(
 ) -> Scene:
     node = step.node
     boxes = [plan.outlines[f].bounds for f in node.faces]
-    span = max(max(b[2] for b in boxes) - min(b[0] for b in boxes),
-               max(b[3] for b in boxes) - min(b[1] for b in boxes))  # fmt: skip
+    span = max(
+        max(b[2] for b in boxes) - min(b[0] for b in boxes),
+        max(b[3] for b in boxes) - min(b[1] for b in boxes),
+    )
     shifts = apart(plan, node, span * min(0.12, 0.5 / len(node.parts)))
     moved = [_moved_box(plan, p, s) for p, s in zip(node.parts, shifts, strict=True)]
     x0, y0, x1, y1 = (f(b[i] for b in moved) for i, f in enumerate((min, min, max, max)))
@@ -220,22 +238,27 @@ def _open_mark(plan: SewingPlan, join: Join, frame: _Frame, one: int, two: int) 
     (x0, y0), (x1, y1) = frame.at(end, one), frame.at(end, two)
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     aside = 0.06 + abs(ux) * text_width("leave open", 8, "Semibold") / 2
-    return items + _words("leave open", (x0 + x1) / 2 + aside * ux, (y0 + y1) / 2 + aside * uy,
-                          frame.side)
+    return items + _words(
+        "leave open", (x0 + x1) / 2 + aside * ux, (y0 + y1) / 2 + aside * uy, frame.side
+    )
 
 
 def _finish_mark(plan: SewingPlan, closing: Join, frame: _Frame, node: Node) -> list[Item]:
     """The seam that was left open, to be finished."""
     edge = plan.map.edges[closing.chains[0].edges[0]]
-    part = next(n for n, p in enumerate(node.parts) if edge.faces[0] in p.faces
-                or edge.faces[1] in p.faces)  # fmt: skip
+    part = next(
+        n for n, p in enumerate(node.parts) if edge.faces[0] in p.faces or edge.faces[1] in p.faces
+    )
     ends = [frame.at(plan.map.points[v], part) for v in closing.chains[0].vertices]
     line = line_path(ends)
     (x0, y0), (x1, y1) = ends[0], ends[-1]
     level = abs(x1 - x0) > abs(y1 - y0)
     x, y = (x0 + x1) / 2 + (0.0 if level else 0.4), (y0 + y1) / 2 - (0.14 if level else 0.0)
-    return [Stroke(line, 0.05, "#ffffff"), Stroke(line, 0.03, _MARK, dash=(0.06, 0.04)),
-            *_words("then finish", x, y, frame.side)]  # fmt: skip
+    return [
+        Stroke(line, 0.05, "#ffffff"),
+        Stroke(line, 0.03, _MARK, dash=(0.06, 0.04)),
+        *_words("then finish", x, y, frame.side),
+    ]
 
 
 def _first_end(plan: SewingPlan, join: Join) -> int:
@@ -249,9 +272,10 @@ def _words(text: str, x: float, y: float, side: float) -> list[Item]:
     wide = text_width(text, 8, "Semibold") / 2 + 0.03
     x = min(max(x, wide + 0.01), side - wide - 0.01)
     ground = path_of(rectangle(x - wide, y - 0.075, 2 * wide, 0.15))
-    return [Fill(ground, Solid("#ffffff", 0.9)),
-            *text_items(text, x, y + 0.04, 8, font="Semibold", anchor="middle",
-                        colour=_MARK)]  # fmt: skip
+    return [
+        Fill(ground, Solid("#ffffff", 0.9)),
+        *text_items(text, x, y + 0.04, 8, font="Semibold", anchor="middle", colour=_MARK),
+    ]
 
 
 def _press_arrow(
@@ -265,8 +289,9 @@ def _press_arrow(
     spot, (nx, ny) = seam_middle(plan, join, share)
     a, b = frame.at(spot, one), frame.at(spot, two)
     if join.chains[0].vertices[0] == join.chains[0].vertices[-1]:  # a ring: the inner one is first
-        sizes = [max(np.ptp(plan.outlines[f].polyline, axis=0)[0] for f in p.faces)
-                 for p in node.parts]  # fmt: skip
+        sizes = [
+            max(np.ptp(plan.outlines[f].polyline, axis=0)[0] for f in p.faces) for p in node.parts
+        ]
         outer = two if sizes[two] >= sizes[one] else one
         a = b = frame.at(spot, outer)
         sign = 1.0 if to == outer else -1.0
@@ -285,12 +310,19 @@ def _arrow(start: Point, direction: Point, length: float) -> list[Item]:
     tip = (x + ux * length, y + uy * length)
     size = min(0.1, 0.55 * length)
     neck = (x + ux * (length - size), y + uy * (length - size))
-    head = [tip, (neck[0] - uy * 0.55 * size, neck[1] + ux * 0.55 * size),
-            (neck[0] + uy * 0.55 * size, neck[1] - ux * 0.55 * size)]  # fmt: skip
+    head = [
+        tip,
+        (neck[0] - uy * 0.55 * size, neck[1] + ux * 0.55 * size),
+        (neck[0] + uy * 0.55 * size, neck[1] - ux * 0.55 * size),
+    ]
     shaft = line_path([start, neck])
     wings = line_path(head, closed=True)
-    return [Stroke(shaft, 0.07, "#ffffff"), Stroke(wings, 0.4 * size, "#ffffff"),
-            Stroke(shaft, 0.28 * size, _MARK), Fill(wings, Solid(_MARK))]  # fmt: skip
+    return [
+        Stroke(shaft, 0.07, "#ffffff"),
+        Stroke(wings, 0.4 * size, "#ffffff"),
+        Stroke(shaft, 0.28 * size, _MARK),
+        Fill(wings, Solid(_MARK)),
+    ]
 
 
 def _dot(p: Point) -> list[Item]:
@@ -312,8 +344,12 @@ def _middle(plan: SewingPlan, node: Node) -> Point:
 def _moved_box(plan: SewingPlan, node: Node, shift: Point) -> tuple[float, float, float, float]:
     boxes = [plan.outlines[f].bounds for f in node.faces]
     x, y = shift
-    return (min(b[0] for b in boxes) + x, min(b[1] for b in boxes) + y,
-            max(b[2] for b in boxes) + x, max(b[3] for b in boxes) + y)  # fmt: skip
+    return (
+        min(b[0] for b in boxes) + x,
+        min(b[1] for b in boxes) + y,
+        max(b[2] for b in boxes) + x,
+        max(b[3] for b in boxes) + y,
+    )
 
 
 def moved_fill(fill: Fill, x: float, y: float, k: float) -> Fill:
@@ -330,6 +366,7 @@ def tag(text: str, x: float, y: float, points: float = 9.0) -> Sequence[Item]:
     r = max(0.09 * points / 9, text_width(text, points, "Bold") / 2 + 0.03)
     disc = shapely.Point(x, y).buffer(r, quad_segs=8)
     ring = line_path(shapely.get_coordinates(disc)[:-1], closed=True)
-    return [Fill(ring, Solid("#ffffff", 0.9)),
-            *text_items(text, x, y + 0.005 * points, points, font="Bold",
-                        anchor="middle")]  # fmt: skip
+    return [
+        Fill(ring, Solid("#ffffff", 0.9)),
+        *text_items(text, x, y + 0.005 * points, points, font="Bold", anchor="middle"),
+    ]

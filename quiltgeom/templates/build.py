@@ -144,8 +144,9 @@ def block_templates(
     k = size / block.width
     roles = [p.role for p in block.patches]
     letters = shape_letters([p.outline for p in block.patches], roles)
-    group = _Group([_scaled(p.outline, k) for p in block.patches], roles, letters,
-                   [0.0] * len(roles), copies)  # fmt: skip
+    group = _Group(
+        [_scaled(p.outline, k) for p in block.patches], roles, letters, [0.0] * len(roles), copies
+    )
     return _Builder(allowance, trim, one_sided, frozenset(directional)).run(block.name, [group])
 
 
@@ -177,10 +178,16 @@ def quilt_templates(
     groups: dict[object, _Group] = {}
     for pieces in frames.values():
         key = tuple(
-            (letters.pieces[p.index], round(p.lie_deg, 6) if p.role in directional else 0.0,
-             p.placement.turn, p.placement.mirror, round(p.placement.scale, 9), id(p.patch))
+            (
+                letters.pieces[p.index],
+                round(p.lie_deg, 6) if p.role in directional else 0.0,
+                p.placement.turn,
+                p.placement.mirror,
+                round(p.placement.scale, 9),
+                id(p.patch),
+            )
             for p in pieces
-        )  # fmt: skip
+        )
         known = groups.get(key)
         if known:
             groups[key] = replace(known, count=known.count + 1)
@@ -193,25 +200,41 @@ def quilt_templates(
 def _group(pieces: Sequence[Piece], letters: Letters) -> _Group:
     """The pieces of one unit; a block is set upright, and its cloth turns with it."""
     turn = pieces[0].placement.degrees
-    return _Group(unit_outlines(pieces), [p.role for p in pieces],
-                  [letters.pieces[p.index] for p in pieces], [p.lie_deg - turn for p in pieces],
-                  1, -turn if len(pieces) == 1 else 0.0)  # fmt: skip
+    return _Group(
+        unit_outlines(pieces),
+        [p.role for p in pieces],
+        [letters.pieces[p.index] for p in pieces],
+        [p.lie_deg - turn for p in pieces],
+        1,
+        -turn if len(pieces) == 1 else 0.0,
+    )
 
 
 def _connected(group: _Group) -> list[_Group]:
     """Patches of one place that do not touch (the ends of a border) are planned apart."""
     parts = connected_parts(planar_map(group.outlines))
-    return [_Group([group.outlines[f] for f in part], [group.roles[f] for f in part],
-                   [group.letters[f] for f in part], [group.lies[f] for f in part], group.count,
-                   group.axis)
-            for part in parts]  # fmt: skip
+    return [
+        _Group(
+            [group.outlines[f] for f in part],
+            [group.roles[f] for f in part],
+            [group.letters[f] for f in part],
+            [group.lies[f] for f in part],
+            group.count,
+            group.axis,
+        )
+        for part in parts
+    ]
 
 
 class _Builder:
     def __init__(
-        self, allowance: float, trim: bool, one_sided: bool, directional: frozenset[str],
+        self,
+        allowance: float,
+        trim: bool,
+        one_sided: bool,
+        directional: frozenset[str],
         ruler: float = math.inf,
-    ) -> None:  # fmt: skip
+    ) -> None:
         if not 0 <= allowance <= 4:
             raise QuiltValueError(
                 f"templates: found seam allowance {allowance:g} in; accepted: 0 to 4 in"
@@ -237,8 +260,14 @@ class _Builder:
                 label = f"{letter}-{k}" if len(variants) > 1 else letter
                 templates.append(replace(template, label=label))
         rows = tuple((*key, count) for key, count in self.by_ruler.items())
-        return TemplateSet(title, self.allowance, tuple(templates), rows, tuple(self.findings),
-                           tuple(self.ruler_cuts[key] for key in self.by_ruler))  # fmt: skip
+        return TemplateSet(
+            title,
+            self.allowance,
+            tuple(templates),
+            rows,
+            tuple(self.findings),
+            tuple(self.ruler_cuts[key] for key in self.by_ruler),
+        )
 
     def _patch(self, group: _Group, plan: SewingPlan, cuts: list[Trim], face: int) -> None:
         role, lie = group.roles[face], group.lies[face]
@@ -258,8 +287,14 @@ class _Builder:
         try:
             cut = trim_tips(offset_outline(seam, self.allowance), seam, cuts)
         except QuiltValueError as e:
-            self.findings.append(Finding(f"patch {face + 1} ({role})", "room for the allowance",
-                                         str(e), "a narrower allowance"))  # fmt: skip
+            self.findings.append(
+                Finding(
+                    f"patch {face + 1} ({role})",
+                    "room for the allowance",
+                    str(e),
+                    "a narrower allowance",
+                )
+            )
             return
         variant, hand = self._variant(seam, cut, group.letters[face], role, lie)
         variants = self.classes.setdefault(group.letters[face], {})
@@ -270,32 +305,42 @@ class _Builder:
         same = not self.one_sided or hand * self.hands[variant] != -1
         known = variants[variant]
         variants[variant] = replace(
-            known, count=known.count + group.count * same,
+            known,
+            count=known.count + group.count * same,
             reversed=known.reversed + group.count * (not same),
-        )  # fmt: skip
+        )
 
     def _variant(
         self, seam: Outline, cut: Outline, letter: str, role: str, lie: float
     ) -> tuple[object, int]:
         """Equal for patches that one template will do for, and which of two hands it is."""
         if role in self.directional:
-            flat = [tuple((round(x - x0, 4), round(y - y0, 4)) for x, y in o.points)
-                    for o in (seam.turned(-lie, (0.0, 0.0)), cut.turned(-lie, (0.0, 0.0)))
-                    for x0, y0, *_ in [o.bounds]]  # fmt: skip
+            flat = [
+                tuple((round(x - x0, 4), round(y - y0, 4)) for x, y in o.points)
+                for o in (seam.turned(-lie, (0.0, 0.0)), cut.turned(-lie, (0.0, 0.0)))
+                for x0, y0, *_ in [o.bounds]
+            ]
             return (letter, *(tuple(sorted(points)) for points in flat)), 0
         both = same_shape([cut, seam], ["cut", letter])
         return both.key, both.hand
 
     def _template(
         self, plan: SewingPlan, face: int, seam: Outline, cut: Outline, role: str, lie: float
-    ) -> Template:  # fmt: skip
+    ) -> Template:
         x0, y0, *_ = cut.bounds
         dots = [plan.map.points[v] for v in dict.fromkeys(plan.map.corners[face])]
         template = Template(
-            "", role, shifted(seam, -x0, -y0), shifted(cut, -x0, -y0),
-            tuple((x - x0, y - y0) for x, y in dots), _notches(cut, -x0, -y0),
-            0.0, lie if role in self.directional else None, 0, 0,
-        )  # fmt: skip
+            "",
+            role,
+            shifted(seam, -x0, -y0),
+            shifted(cut, -x0, -y0),
+            tuple((x - x0, y - y0) for x, y in dots),
+            _notches(cut, -x0, -y0),
+            0.0,
+            lie if role in self.directional else None,
+            0,
+            0,
+        )
         return template
 
 

@@ -111,8 +111,14 @@ def _label(placed: Placed, room: Polygon) -> list[Item]:
     x0, y0, x1, _ = found
     items: list[Item] = []
     for k, line in enumerate(lines):
-        items += text_items(line, (x0 + x1) / 2, y0 + (k + 0.8) * _LINE, LABEL_POINTS,
-                            font="Bold" if k == 0 else "Regular", anchor="middle")  # fmt: skip
+        items += text_items(
+            line,
+            (x0 + x1) / 2,
+            y0 + (k + 0.8) * _LINE,
+            LABEL_POINTS,
+            font="Bold" if k == 0 else "Regular",
+            anchor="middle",
+        )
     return items
 
 
@@ -155,9 +161,13 @@ def _grain(placed: Placed, polygon: Polygon) -> list[Item]:
 
 
 def _longest(
-    room: shapely.Geometry, polygon: Polygon, angle: float, *,
-    spare: float = 0.0, taken: tuple[Point, Point] | None = None,
-) -> tuple[Point, Point] | None:  # fmt: skip
+    room: shapely.Geometry,
+    polygon: Polygon,
+    angle: float,
+    *,
+    spare: float = 0.0,
+    taken: tuple[Point, Point] | None = None,
+) -> tuple[Point, Point] | None:
     """The longest line in a direction inside ``room``, at most 3 inches, clear of another one."""
     c = polygon.centroid
     ux, uy = math.cos(angle), math.sin(angle)
@@ -175,8 +185,10 @@ def _longest(
             rank = (round(length, 6), -abs(off))
             if best is None or rank > best[:2]:
                 m = part.interpolate(0.5, normalized=True)
-                ends = ((m.x - ux * length / 2, m.y - uy * length / 2),
-                        (m.x + ux * length / 2, m.y + uy * length / 2))  # fmt: skip
+                ends = (
+                    (m.x - ux * length / 2, m.y - uy * length / 2),
+                    (m.x + ux * length / 2, m.y + uy * length / 2),
+                )
                 best = (*rank, ends)
     return best[2] if best else None
 
@@ -185,7 +197,9 @@ def _arrow(a: Point, b: Point, *, both: bool) -> list[Item]:
     items: list[Item] = [Stroke(line_path([a, b]), SEAM_WIDTH, _INK)]
     for tip, tail in ((b, a), (a, b))[: 2 if both else 1]:
         back = math.atan2(tail[1] - tip[1], tail[0] - tip[0])
-        wings = [(tip[0] + 0.1 * math.cos(back + s), tip[1] + 0.1 * math.sin(back + s))
-                 for s in (0.45, -0.45)]  # fmt: skip
+        wings = [
+            (tip[0] + 0.1 * math.cos(back + s), tip[1] + 0.1 * math.sin(back + s))
+            for s in (0.45, -0.45)
+        ]
         items.append(Fill(line_path([tip, *wings], closed=True), Solid(_INK)))
     return items

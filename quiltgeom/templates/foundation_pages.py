@@ -47,8 +47,9 @@ def foundation_pages(
     rims = [offset_outline(_hull(outlines), allowance) for outlines in sections]
     room = (width - 2 * MARGIN, height - 2 * MARGIN - HEAD)
     square = FIVE_CM + 0.15
-    spots = pack([r.polygon for r in rims], *room,
-                 [(room[0] - square, room[1] - square, square, square)])  # fmt: skip
+    spots = pack(
+        [r.polygon for r in rims], *room, [(room[0] - square, room[1] - square, square, square)]
+    )
     pages: dict[int, list[Item]] = {}
     for number, (section, outlines, rim, spot) in enumerate(
         zip(sewing.foundation.sections, sections, rims, spots, strict=True)
@@ -65,15 +66,32 @@ def foundation_pages(
         dx, dy = MARGIN + spot.x - x0, MARGIN + HEAD + spot.y - y0
         name = letter(number)
         pages.setdefault(spot.page, []).extend(
-            _section_items(turned[0], turned[1:], name if len(sections) > 1 else "", dx, dy,
-                           [sewing.block.patches[f].role for f in section.order])
-        )  # fmt: skip
-    facts = (f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the "
-             "back.")  # fmt: skip
+            _section_items(
+                turned[0],
+                turned[1:],
+                name if len(sections) > 1 else "",
+                dx,
+                dy,
+                [sewing.block.patches[f].role for f in section.order],
+            )
+        )
+    facts = (
+        f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the back."
+    )
     return [
-        page_frame(f"{sewing.block.name}: foundations", items, width, height, n, len(pages), "",
-                   facts, sewing.ruler) for n, (_, items) in enumerate(sorted(pages.items()), 1)
-    ]  # fmt: skip
+        page_frame(
+            f"{sewing.block.name}: foundations",
+            items,
+            width,
+            height,
+            n,
+            len(pages),
+            "",
+            facts,
+            sewing.ruler,
+        )
+        for n, (_, items) in enumerate(sorted(pages.items()), 1)
+    ]
 
 
 def _size(outline: Outline) -> str:
@@ -95,15 +113,15 @@ def _hull(outlines: Sequence[Outline]) -> Outline:
 
 
 def _section_items(
-    rim: Outline, outlines: Sequence[Outline], name: str, dx: float, dy: float,
-    roles: Sequence[str],
-) -> list[Item]:  # fmt: skip
+    rim: Outline, outlines: Sequence[Outline], name: str, dx: float, dy: float, roles: Sequence[str]
+) -> list[Item]:
     items: list[Item] = [Stroke(path_of(rim).moved(dx, dy), CUT_WIDTH)]
     items += [Stroke(path_of(o).moved(dx, dy), SEAM_WIDTH) for o in outlines]
     items.append(Stroke(path_of(_hull(outlines)).moved(dx, dy), SEAM_WIDTH * 1.5, dash=DASH))
     for number, (outline, role) in enumerate(zip(outlines, roles, strict=True), 1):
         c = shapely.get_point(shapely.maximum_inscribed_circle(outline.polygon, tolerance=0.02), 0)
-        items += text_items(f"{name}{number}", c.x + dx, c.y + dy + 0.03, 12, font="Bold",
-                            anchor="middle")  # fmt: skip
+        items += text_items(
+            f"{name}{number}", c.x + dx, c.y + dy + 0.03, 12, font="Bold", anchor="middle"
+        )
         items += text_items(role, c.x + dx, c.y + dy + 0.16, 7, anchor="middle")
     return items

@@ -30,9 +30,12 @@ class Spot:
 
 
 def pack(
-    shapes: Sequence[Polygon], width: float, height: float,
-    kept: Sequence[tuple[float, float, float, float]] = (), upright: Sequence[bool] = (),
-) -> list[Spot | None]:  # fmt: skip
+    shapes: Sequence[Polygon],
+    width: float,
+    height: float,
+    kept: Sequence[tuple[float, float, float, float]] = (),
+    upright: Sequence[bool] = (),
+) -> list[Spot | None]:
     """Place shapes on pages of ``width`` x ``height`` inches.
 
     Args:

@@ -28,8 +28,12 @@ from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 __all__ = ["PAPERS", "page_frame", "paper_size", "template_pages"]
 
-PAPERS = {"letter": (8.5, 11.0), "tabloid": (11.0, 17.0),
-          "a4": (210 / 25.4, 297 / 25.4), "a3": (297 / 25.4, 420 / 25.4)}  # fmt: skip
+PAPERS = {
+    "letter": (8.5, 11.0),
+    "tabloid": (11.0, 17.0),
+    "a4": (210 / 25.4, 297 / 25.4),
+    "a3": (297 / 25.4, 420 / 25.4),
+}
 """Width and height in inches (ISO 216; ANSI/ASME Y14.1)."""
 
 MARGIN = 0.4
@@ -54,9 +58,7 @@ def paper_size(paper: str) -> tuple[float, float]:
     try:
         return PAPERS[paper.lower()]
     except KeyError:
-        raise QuiltValueError(
-            f"paper: found {paper!r}; accepted: {', '.join(PAPERS)}"
-        ) from None
+        raise QuiltValueError(f"paper: found {paper!r}; accepted: {', '.join(PAPERS)}") from None
 
 
 @dataclass(frozen=True)
@@ -86,8 +88,10 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
     square = FIVE_CM + 0.15
     corner = (room[0] - square, room[1] - square, square, square)
     outside = [label_outside(t) for t in templates.templates]
-    shapes = [_with_label(t) if out else t.cut.polygon
-              for t, out in zip(templates.templates, outside, strict=True)]  # fmt: skip
+    shapes = [
+        _with_label(t) if out else t.cut.polygon
+        for t, out in zip(templates.templates, outside, strict=True)
+    ]
     spots = pack(shapes, *room, [corner], outside)
     items: dict[int, list[Item]] = {}
     big: list[Template] = []
@@ -103,10 +107,19 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
     if templates.by_ruler:
         sheets.append(_ruler_sheet(templates))
     return [
-        page_frame(templates.title, sheet.items, width, height, k, len(sheets), sheet.note,
-                   _allowance_text(templates), templates.ruler)
+        page_frame(
+            templates.title,
+            sheet.items,
+            width,
+            height,
+            k,
+            len(sheets),
+            sheet.note,
+            _allowance_text(templates),
+            templates.ruler,
+        )
         for k, sheet in enumerate(sheets, 1)
-    ]  # fmt: skip
+    ]
 
 
 def _ruler_sheet(templates: TemplateSet) -> _Sheet:
@@ -125,8 +138,10 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
         sizes = [f"{ruler.text(w)} x {ruler.text(h)}", " x ".join(cut)]
         for stop, text in zip(stops, (letter, str(count), role, *sizes), strict=True):
             items += text_items(text, stop, y, 12)
-    note = ("Sizes of whole pieces. What is longer than your cloth is joined end to end: "
-            "cut it as the cutting list says.")  # fmt: skip
+    note = (
+        "Sizes of whole pieces. What is longer than your cloth is joined end to end: "
+        "cut it as the cutting list says."
+    )
     items += text_items(note, MARGIN + 0.1, y + 0.4, 11)
     return _Sheet(tuple(items), "by ruler")
 
@@ -134,8 +149,10 @@ def _ruler_sheet(templates: TemplateSet) -> _Sheet:
 def _allowance_text(templates: TemplateSet) -> str:
     allowance, meant = templates.allowance, templates.ruler.meant
     if any(t.window for t in templates.templates):
-        return (f"Seam allowance {meant(allowance)}. Windows: cut the outer line, then cut "
-                "out the inside along the inner one.")  # fmt: skip
+        return (
+            f"Seam allowance {meant(allowance)}. Windows: cut the outer line, then cut "
+            "out the inside along the inner one."
+        )
     if not allowance:
         return "Finished size, no seam allowance: add it when you cut."
     return f"Seam allowance {meant(allowance)} included (dashed line = seam)."
@@ -148,9 +165,16 @@ def _with_label(template: Template) -> shapely.Polygon:
 
 
 def page_frame(
-    title: str, items: Sequence[Item], width: float, height: float, number: int, total: int,
-    note: str = "", facts: str = "", ruler: Ruler = INCHES,
-) -> Scene:  # fmt: skip
+    title: str,
+    items: Sequence[Item],
+    width: float,
+    height: float,
+    number: int,
+    total: int,
+    note: str = "",
+    facts: str = "",
+    ruler: Ruler = INCHES,
+) -> Scene:
     """A page with its heading and check squares."""
     x, y = MARGIN, MARGIN
     right = width - MARGIN
@@ -227,8 +251,9 @@ def _clipped_template(
 ) -> list[Item]:
     items: list[Item] = []
     styles: tuple[tuple[Outline, float, tuple[float, ...]], ...] = (
-        (placed.cut, CUT_WIDTH, ()), (placed.seam, SEAM_WIDTH, DASH),
-    )  # fmt: skip
+        (placed.cut, CUT_WIDTH, ()),
+        (placed.seam, SEAM_WIDTH, DASH),
+    )
     for outline, line_width, dash in styles:
         ring = shapely.LinearRing(outline.polyline)
         inside = shapely.line_merge(shapely.intersection(ring, window))
@@ -263,8 +288,9 @@ def _glue_marks(
     lines += [((x1 - OVERLAP, y0), (x1 - OVERLAP, y1))] if c + 1 < columns else []
     lines += [((x0, y0 + OVERLAP), (x1, y0 + OVERLAP))] if r else []
     lines += [((x0, y1 - OVERLAP), (x1, y1 - OVERLAP))] if r + 1 < rows else []
-    items += [Stroke(line_path([a, b]).moved(dx, dy), 0.006, _GREY, dash=(0.03, 0.06))
-              for a, b in lines]  # fmt: skip
+    items += [
+        Stroke(line_path([a, b]).moved(dx, dy), 0.006, _GREY, dash=(0.03, 0.06)) for a, b in lines
+    ]
     middles_x = [x0 + OVERLAP / 2] * bool(c) + [x1 - OVERLAP / 2] * (c + 1 < columns)
     middles_y = [y0 + OVERLAP / 2] * bool(r) + [y1 - OVERLAP / 2] * (r + 1 < rows)
     marks = [(x, y) for x in middles_x for y in (y0 + room[1] * 0.25, y0 + room[1] * 0.75)]
@@ -277,9 +303,12 @@ def _glue_marks(
 
 
 def _page_map(
-    polygon: shapely.Polygon, shown: Sequence[tuple[int, int]], here: tuple[int, int],
-    room: tuple[float, float], height: float,
-) -> list[Item]:  # fmt: skip
+    polygon: shapely.Polygon,
+    shown: Sequence[tuple[int, int]],
+    here: tuple[int, int],
+    room: tuple[float, float],
+    height: float,
+) -> list[Item]:
     """How the sheets lie together, this one filled."""
     _, _, x1, y1 = shapely.union_all([_window(*cell, room) for cell in shown]).bounds
     k = min(2.4 / x1, (FIVE_CM - 0.1) / y1)
@@ -291,8 +320,9 @@ def _page_map(
         if cell == here:
             items.append(Fill(shape, Solid("#dddddd")))
         items.append(Stroke(shape, 0.006, _GREY))
-        items += text_items(str(number), x + (a + c) / 2 * k, y + (b + d) / 2 * k + 0.05, 10,
-                            anchor="middle")  # fmt: skip
+        items += text_items(
+            str(number), x + (a + c) / 2 * k, y + (b + d) / 2 * k + 0.05, 10, anchor="middle"
+        )
     outline = line_path(shapely.get_coordinates(polygon.exterior)[:-1], closed=True)
     items.append(Stroke(outline.moved(x, y, k), 0.012, "#000000"))
     tip = "Overlap the sheets so that the crosses coincide; glue."

@@ -43,9 +43,12 @@ def template_scene(placed: Placed, width: float, height: float, title: str = "")
 
 
 def write_template_svgs(
-    templates: TemplateSet, folder: str | FilePath, *, inputs: Sequence[FilePath] = (),
+    templates: TemplateSet,
+    folder: str | FilePath,
+    *,
+    inputs: Sequence[FilePath] = (),
     force: bool = False,
-) -> list[FilePath]:  # fmt: skip
+) -> list[FilePath]:
     """One SVG per template, at real size, named by its label and role, in a folder of their own;
     see :func:`~quiltgeom.outputs.folder.output_folder`."""
     out = []
@@ -87,8 +90,9 @@ def dxf_text(templates: TemplateSet) -> str:
     for t in templates.templates:
         placed = Placed(t, x, 0.0)
         for layer, outline in (("CUT", placed.cut), (inner, placed.seam)):
-            space.add_lwpolyline(_vertices(outline), format="xyb", close=True,
-                                 dxfattribs={"layer": layer})  # fmt: skip
+            space.add_lwpolyline(
+                _vertices(outline), format="xyb", close=True, dxfattribs={"layer": layer}
+            )
         label = f"{t.label} {t.role} cut {t.count}"
         text = space.add_text(label, height=0.15, dxfattribs={"layer": "TEXT"})
         text.set_placement((x, -t.size[1] - 0.25))

@@ -12,8 +12,10 @@ from quiltgeom.templates.pages import MARGIN, paper_size
 
 __all__ = ["class_sheet"]
 
-_CARE = ("Care: close the rotary cutter after every cut and cut away from yourself; mind the hot "
-         "iron; follow the makers' instructions and the safety rules of your class.")  # fmt: skip
+_CARE = (
+    "Care: close the rotary cutter after every cut and cut away from yourself; mind the hot "
+    "iron; follow the makers' instructions and the safety rules of your class."
+)
 _ROW = 0.24
 
 
@@ -40,13 +42,13 @@ def class_sheet(
     return _with_steps(scene, sewing, top, width, height)
 
 
-def _heading(
-    sewing: BlockSewing, templates: TemplateSet, copies: int, width: float
-) -> list[Item]:
+def _heading(sewing: BlockSewing, templates: TemplateSet, copies: int, width: float) -> list[Item]:
     ruler = templates.ruler
     size = ruler.text(sewing.size)
-    facts = (f"{size} finished; {copies} block{'s' * (copies > 1)}; seam allowance "
-             f"{ruler.meant(templates.allowance)}; {sewing.difficulty.word}")  # fmt: skip
+    facts = (
+        f"{size} finished; {copies} block{'s' * (copies > 1)}; seam allowance "
+        f"{ruler.meant(templates.allowance)}; {sewing.difficulty.word}"
+    )
     items: list[Item] = list(text_items(sewing.block.name, MARGIN, MARGIN + 0.28, 20, font="Bold"))
     items += text_items(facts, MARGIN, MARGIN + 0.55, 12)
     y = MARGIN + 0.64

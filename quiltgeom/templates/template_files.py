@@ -65,10 +65,13 @@ def find_subject(
 
 
 def sewing_of(
-    what: str, size: float = 12.0, folders: Sequence[str | Path] = (),
-    fabrics: Mapping[str, Fabric] | None = None, seam: float | None = None,
+    what: str,
+    size: float = 12.0,
+    folders: Sequence[str | Path] = (),
+    fabrics: Mapping[str, Fabric] | None = None,
+    seam: float | None = None,
     units: Units | None = None,
-) -> BlockSewing | QuiltSewing:  # fmt: skip
+) -> BlockSewing | QuiltSewing:
     """The order of sewing of a block, pattern or design; ``seam`` is the seam allowance, inches
     (None: the design's, else the usual one), ``units`` those in which it is written (None: the
     design's, else inches).
@@ -78,12 +81,14 @@ def sewing_of(
     """
     subject, ruler = find_subject(what, folders, units), RULERS[units or "in"]
     if isinstance(subject, Block):
-        return sew_block(subject, size, fabrics, seam=ruler.seam if seam is None else seam,
-                         ruler=ruler)  # fmt: skip
+        return sew_block(
+            subject, size, fabrics, seam=ruler.seam if seam is None else seam, ruler=ruler
+        )
     quilt, design = subject
     worn = {**design.fabrics, **(fabrics or {})}
-    return sew_quilt(quilt, replace(design, fabrics=worn,
-                                    seam=design.seam if seam is None else seam))  # fmt: skip
+    return sew_quilt(
+        quilt, replace(design, fabrics=worn, seam=design.seam if seam is None else seam)
+    )
 
 
 def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
@@ -103,13 +108,26 @@ def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
 
 
 def make_templates(
-    what: str, *, output: Path | None = None, svg: Path | None = None, dxf: Path | None = None,
-    paper: str = "letter", size: float | None = None, seam: float | None = None,
+    what: str,
+    *,
+    output: Path | None = None,
+    svg: Path | None = None,
+    dxf: Path | None = None,
+    paper: str = "letter",
+    size: float | None = None,
+    seam: float | None = None,
     untrimmed: bool = False,
-    either_side: bool = False, directional: Sequence[str] = (), roles: Sequence[str] = (),
-    copies: int = 1, class_sheet: bool = False, foundation: bool = False, window: bool = False,
-    folders: Sequence[str | Path] = (), force: bool = False, units: Units | None = None,
-) -> dict[str, Any]:  # fmt: skip
+    either_side: bool = False,
+    directional: Sequence[str] = (),
+    roles: Sequence[str] = (),
+    copies: int = 1,
+    class_sheet: bool = False,
+    foundation: bool = False,
+    window: bool = False,
+    folders: Sequence[str | Path] = (),
+    force: bool = False,
+    units: Units | None = None,
+) -> dict[str, Any]:
     """Make templates and write what is asked for; returns facts for people and programs.
 
     Args are those of the command ``quiltgeom templates``; ``seam`` None: the design's, else the
@@ -127,14 +145,19 @@ def make_templates(
             f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
         )
     if window and seam == 0:
-        raise QuiltValueError("window: found a seam allowance of 0, which leaves no frame to hold; "
-                              "accepted: a seam allowance above 0")  # fmt: skip
+        raise QuiltValueError(
+            "window: found a seam allowance of 0, which leaves no frame to hold; "
+            "accepted: a seam allowance above 0"
+        )
     subject = find_subject(what, folders, units)
     ruler = RULERS[(units or "in") if isinstance(subject, Block) else subject[1].units]
     if seam is None:
         seam = ruler.seam if isinstance(subject, Block) else subject[1].allowance
-    options: dict[str, Any] = {"allowance": seam, "trim": not untrimmed,
-                               "one_sided": not either_side}  # fmt: skip
+    options: dict[str, Any] = {
+        "allowance": seam,
+        "trim": not untrimmed,
+        "one_sided": not either_side,
+    }
     if isinstance(subject, Block):
         made = block_templates(subject, size, copies=copies, directional=directional, **options)
     else:
@@ -145,10 +168,12 @@ def make_templates(
             )
         quilt, design = subject
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
-        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy,
-                               options=CutOptions.usual(ruler)).letters  # fmt: skip
-        made = quilt_templates(quilt, directional=tuple(directional) or aimed, letters=letters,
-                               **options)  # fmt: skip
+        letters = wanted_units(
+            quilt, design.fabrics, fussy=design.fussy, options=CutOptions.usual(ruler)
+        ).letters
+        made = quilt_templates(
+            quilt, directional=tuple(directional) or aimed, letters=letters, **options
+        )
     made = replace(_only(made, roles, directional), ruler=ruler)
     if window:
         made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
@@ -173,16 +198,22 @@ def _only(made: TemplateSet, roles: Sequence[str], directional: Sequence[str]) -
         return made
     kept = [k for k, r in enumerate(made.by_ruler) if r[1] in roles]
     return replace(
-        made, templates=tuple(t for t in made.templates if t.role in roles),
+        made,
+        templates=tuple(t for t in made.templates if t.role in roles),
         by_ruler=tuple(made.by_ruler[k] for k in kept),
         ruler_cuts=tuple(made.ruler_cuts[k] for k in kept),
-    )  # fmt: skip
+    )
 
 
 def _pages(
-    subject: Block | tuple[Quilt, Design], made: TemplateSet, paper: str, sheet: bool,
-    foundation: bool, copies: int, size: float | None,
-) -> list[Scene]:  # fmt: skip
+    subject: Block | tuple[Quilt, Design],
+    made: TemplateSet,
+    paper: str,
+    sheet: bool,
+    foundation: bool,
+    copies: int,
+    size: float | None,
+) -> list[Scene]:
     first: list[Scene] = []
     if isinstance(subject, Block) and (sheet or foundation):
         sewing = sew_block(subject, subject.width if size is None else size, ruler=made.ruler)
@@ -194,20 +225,35 @@ def _pages(
 
 def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, Any]:
     return {
-        "title": made.title, "seam_allowance_in": made.allowance, "pages": pages,
+        "title": made.title,
+        "seam_allowance_in": made.allowance,
+        "pages": pages,
         "templates": [
-            {"label": t.label, "role": t.role, "count": t.count, "reversed": t.reversed,
-             "width_in": round(t.size[0], 6), "height_in": round(t.size[1], 6),
-             "grain_deg": round(t.grain_deg, 6), "up_deg": t.up_deg,
-             "finished_area_sq_in": round(t.seam.area, 6), "cut_area_sq_in": round(t.cut.area, 6)}
+            {
+                "label": t.label,
+                "role": t.role,
+                "count": t.count,
+                "reversed": t.reversed,
+                "width_in": round(t.size[0], 6),
+                "height_in": round(t.size[1], 6),
+                "grain_deg": round(t.grain_deg, 6),
+                "up_deg": t.up_deg,
+                "finished_area_sq_in": round(t.seam.area, 6),
+                "cut_area_sq_in": round(t.cut.area, 6),
+            }
             for t in made.templates
         ],
         "by_ruler": [
-            {"label": letter, "role": role, "finished_in": [w, h], "count": count,
-             "cut_in": [round(side, 6) for side in cut],
-             "text": f"{made.ruler.text(w)} x {made.ruler.text(h)} finished"}
+            {
+                "label": letter,
+                "role": role,
+                "finished_in": [w, h],
+                "count": count,
+                "cut_in": [round(side, 6) for side in cut],
+                "text": f"{made.ruler.text(w)} x {made.ruler.text(h)} finished",
+            }
             for (letter, role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
         ],
         "findings": [str(f) for f in made.findings],
         "files": [str(p) for p in files],
-    }  # fmt: skip
+    }

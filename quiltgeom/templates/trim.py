@@ -85,8 +85,11 @@ def _ends(plan: SewingPlan, chain: Chain, before: set[int], after: set[int]) -> 
         angle_one, many_one = _unit_angle(plan, v, before)
         angle_two, many_two = _unit_angle(plan, v, after)
         others = _rim_edge(plan, v, before, e), _rim_edge(plan, v, after, e)
-        out.append(SeamEnd(v, e, (one, two), (angle_one, angle_two),
-                           (many_one == 1, many_two == 1), others))  # fmt: skip
+        out.append(
+            SeamEnd(
+                v, e, (one, two), (angle_one, angle_two), (many_one == 1, many_two == 1), others
+            )
+        )
     return out
 
 
@@ -103,8 +106,11 @@ def _unit_angle(plan: SewingPlan, v: int, unit: set[int]) -> tuple[float, int]:
 
 
 def _rim_edge(plan: SewingPlan, v: int, unit: set[int], seam: int) -> int:
-    rim = [e for e in plan.map.around[v]
-           if e != seam and sum(f in unit for f in plan.map.edges[e].faces) == 1]  # fmt: skip
+    rim = [
+        e
+        for e in plan.map.around[v]
+        if e != seam and sum(f in unit for f in plan.map.edges[e].faces) == 1
+    ]
     return rim[0] if rim else seam
 
 
@@ -136,8 +142,10 @@ def _trims_at(plan: SewingPlan, end: SeamEnd, allowance: float) -> list[Trim]:
     corner = plan.map.points[end.corner]
     ux, uy = _past(plan, end)
     tilt = 2 * math.atan2(allowance, reach)  # the line that also touches the allowance's circle
-    start = (corner[0] + allowance / math.sin(tilt) * ux,
-             corner[1] + allowance / math.sin(tilt) * uy)  # fmt: skip
+    start = (
+        corner[0] + allowance / math.sin(tilt) * ux,
+        corner[1] + allowance / math.sin(tilt) * uy,
+    )
     out = []
     for k, face in enumerate(end.faces):
         if not end.alone[k] or (own[k] or 0.0) < reach + 1e-9:

@@ -40,9 +40,16 @@ def measure() -> None:
     mark()
     names = ("imports", "one", "cold", "warm")
     steps = dict(zip(names, itertools.pairwise(marks), strict=True))
-    print(json.dumps({"blocks": count} | {
-        f"{name} {k}": 1000 * (b[k] - a[k]) for name, (a, b) in steps.items() for k in CLOCKS
-    }))  # fmt: skip
+    print(
+        json.dumps(
+            {"blocks": count}
+            | {
+                f"{name} {k}": 1000 * (b[k] - a[k])
+                for name, (a, b) in steps.items()
+                for k in CLOCKS
+            }
+        )
+    )
 
 
 def main() -> None:

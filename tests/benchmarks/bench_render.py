@@ -44,13 +44,25 @@ def swatch_files(folder: Path) -> list[Path]:
     y, x = np.mgrid[:SIDE, :SIDE] / 200.0
     rng = np.random.default_rng(5)
     fields = [
-        np.sign(np.sin(9 * x)) * np.sign(np.sin(9 * y)), np.sin(60 * x), np.sin(4 * x + 4 * y),
-        np.sin(7 * x) * np.sin(7 * y) > 0.8, 0.1 * np.sin(3 * x), np.sin(2 * x * y / 6),
-    ]  # fmt: skip
+        np.sign(np.sin(9 * x)) * np.sign(np.sin(9 * y)),
+        np.sin(60 * x),
+        np.sin(4 * x + 4 * y),
+        np.sin(7 * x) * np.sin(7 * y) > 0.8,
+        0.1 * np.sin(3 * x),
+        np.sin(2 * x * y / 6),
+    ]
     paths = []
     for k, field in enumerate(fields):
-        base = np.array([[60, 90, 120], [200, 80, 60], [90, 140, 90], [230, 200, 90],
-                         [240, 230, 210], [120, 70, 130]][k])  # fmt: skip
+        base = np.array(
+            [
+                [60, 90, 120],
+                [200, 80, 60],
+                [90, 140, 90],
+                [230, 200, 90],
+                [240, 230, 210],
+                [120, 70, 130],
+            ][k]
+        )
         noise = rng.normal(0, 6, (SIDE, SIDE, 1))
         picture = base + 40 * np.asarray(field, dtype=float)[..., None] + noise
         path = folder / f"swatch-{k}.jpg"
@@ -69,10 +81,13 @@ def quilt_of(patches: int) -> Quilt:
 def scene_of(quilt: Quilt, files: list[Path]) -> Scene:
     """Six fabrics: each role's pieces are dealt out to two of them."""
     scenes = [
-        mockup(quilt, {r: Fabric(r, image=files[2 * k + half], width=12)
-                       for k, r in enumerate(quilt.roles)}, seed=half).scene
+        mockup(
+            quilt,
+            {r: Fabric(r, image=files[2 * k + half], width=12) for k, r in enumerate(quilt.roles)},
+            seed=half,
+        ).scene
         for half in (0, 1)
-    ]  # fmt: skip
+    ]
     items = [scenes[i % 2].layers[0].items[i] for i in range(len(quilt))]
     layer = scenes[0].layers[0]
     return Scene(quilt.width, quilt.height, (type(layer)(tuple(items), "cover", layer.frame),))
@@ -149,9 +164,12 @@ def with_matplotlib(scene: Scene, px: int) -> Callable[[], object]:
             move = Affine2D(np.array([[a, c, e], [b, d, f], [0, 0, 1]]))
             w, h = cloth.tile_size
             shown = axes.imshow(
-                pictures[cloth.path], extent=(0, w, h, 0), aspect="auto",
-                transform=move + axes.transData, interpolation="bilinear",
-            )  # fmt: skip
+                pictures[cloth.path],
+                extent=(0, w, h, 0),
+                aspect="auto",
+                transform=move + axes.transData,
+                interpolation="bilinear",
+            )
             shown.set_clip_path(Polygon(corners, transform=axes.transData))
         axes.set_xlim(0, scene.width)
         axes.set_ylim(scene.height, 0)
@@ -184,8 +202,10 @@ def compare(files: list[Path], px: int) -> None:
     print(f"\n{len(quilt)} patches, {px} px            wall ms    cpu ms   ours/it wall   cpu")
     print(f"  JPEG files to PNG      {ours[0]:10.0f}{ours[1]:10.0f}")
     for name, took in rivals.items():
-        print(f"  {name:<22} {took[0]:10.0f}{took[1]:10.0f}{ours[0] / took[0]:12.4f}"
-              f"{ours[1] / took[1]:9.4f}")  # fmt: skip
+        print(
+            f"  {name:<22} {took[0]:10.0f}{took[1]:10.0f}{ours[0] / took[0]:12.4f}"
+            f"{ours[1] / took[1]:9.4f}"
+        )
     pixels = draw_pixels(scene, ppi)
     stages = {
         "decode and reduce": cost(cold(lambda: scene_tiles(scene, ppi * OVERSAMPLE))),
@@ -227,8 +247,9 @@ def memory(files: list[Path], px: int) -> None:
             + (f"png_bytes(scene, px={px})\n" if draw else "")
             + "print(open('/proc/self/status').read().split('VmHWM:')[1].split()[0])"
         )
-        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True,
-                              check=True)  # fmt: skip
+        done = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, check=True
+        )
         peaks.append(int(done.stdout) / 1024)
     print(f"peak memory of drawing at {px} px: {peaks[1] - peaks[0]:.0f} MiB beyond {peaks[0]:.0f}")
 

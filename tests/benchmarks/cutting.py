@@ -54,8 +54,12 @@ def random_list(seed: int) -> Demand:
 
 def skyline(demand: Demand, width: int) -> int:
     """Height of a bottom-left skyline packing, the best of four orders."""
-    keys = [lambda p: (-p[1], -p[0]), lambda p: (-p[0], -p[1]), lambda p: -p[0] * p[1],
-            lambda p: -max(p)]  # fmt: skip
+    keys = [
+        lambda p: (-p[1], -p[0]),
+        lambda p: (-p[0], -p[1]),
+        lambda p: -p[0] * p[1],
+        lambda p: -max(p),
+    ]
     return min(_skyline(demand, width, key) for key in keys)
 
 
@@ -92,8 +96,9 @@ def packed(demand: Demand, width: int) -> int | None:
     best = tall
     for algo in (rectpack.SkylineMwf, rectpack.MaxRectsBssf):
         for order in (rectpack.SORT_SSIDE, rectpack.SORT_AREA):
-            packer = rectpack.newPacker(mode=rectpack.PackingMode.Offline, pack_algo=algo,
-                                        sort_algo=order, rotation=turn)  # fmt: skip
+            packer = rectpack.newPacker(
+                mode=rectpack.PackingMode.Offline, pack_algo=algo, sort_algo=order, rotation=turn
+            )
             packer.add_bin(width, tall)
             for i in demand.items:
                 for _ in range(i.count):
@@ -135,12 +140,14 @@ def pattern_cases(direction: Direction, effort: int) -> Iterator[Case]:
     fabrics = {r: Fabric(r, colour="#88aacc", direction=direction) for r in roles}
     for pattern in load_patterns():
         begin = time.process_time()
-        plan = cut_plan(lay_out(pattern), fabrics, effort=effort,
-                        options=CutOptions(manner="thrifty"))  # fmt: skip
+        plan = cut_plan(
+            lay_out(pattern), fabrics, effort=effort, options=CutOptions(manner="thrifty")
+        )
         spent = (time.process_time() - begin) / len(plan.fabrics)
         for f in plan.fabrics:
-            yield Case(f.demand, f.solution, spent,
-                       lambda n, t=f.terms: round(t.buy(n * 0.125) / t.step))  # type: ignore[misc]
+            yield Case(
+                f.demand, f.solution, spent, lambda n, t=f.terms: round(t.buy(n * 0.125) / t.step)
+            )  # type: ignore[misc]
 
 
 def report(name: str, cases: Iterable[Case]) -> None:
@@ -153,8 +160,12 @@ def report(name: str, cases: Iterable[Case]) -> None:
         times.append(case.seconds)
         fit, rows = _strips(demand, WIDTH)
         heights.append(len(set(plan.strips)))
-        lengths = {"ours": plan.length, "first-fit strips": fit, "rows by formula": rows,
-                   "skyline packer": skyline(demand, WIDTH)}  # fmt: skip
+        lengths = {
+            "ours": plan.length,
+            "first-fit strips": fit,
+            "rows by formula": rows,
+            "skyline packer": skyline(demand, WIDTH),
+        }
         pack = packed(demand, WIDTH)
         if pack is not None:
             lengths["rectpack"] = pack
@@ -163,15 +174,22 @@ def report(name: str, cases: Iterable[Case]) -> None:
         worse += gaps["ours"][-1] > min(gaps["first-fit strips"][-1], gaps["rows by formula"][-1])
     ALL.extend(gaps["ours"])
     n = len(lists)
-    print(f"{name}: {n} lists, median {statistics.median(d.pieces for d in lists):g} pieces, "
-          f"{sum(not d.items[0].may_turn for d in lists)} that may not turn")  # fmt: skip
+    print(
+        f"{name}: {n} lists, median {statistics.median(d.pieces for d in lists):g} pieces, "
+        f"{sum(not d.items[0].may_turn for d in lists)} that may not turn"
+    )
     for label, over in gaps.items():
-        print(f"  {label:<17} {statistics.mean(over):5.2f} steps over the bound, "
-              f"{100 * sum(g == 0 for g in over) / n:3.0f} % at it, "
-              f"{100 * sum(g <= 1 for g in over) / n:3.0f} % within one")  # fmt: skip
-    print(f"  worse than first-fit strips or rows by formula: {worse}; different strip heights: "
-          f"mean {statistics.mean(heights):.1f}; processor time per list: median "
-          f"{statistics.median(times):.2f} s, longest {max(times):.2f} s", flush=True)  # fmt: skip
+        print(
+            f"  {label:<17} {statistics.mean(over):5.2f} steps over the bound, "
+            f"{100 * sum(g == 0 for g in over) / n:3.0f} % at it, "
+            f"{100 * sum(g <= 1 for g in over) / n:3.0f} % within one"
+        )
+    print(
+        f"  worse than first-fit strips or rows by formula: {worse}; different strip heights: "
+        f"mean {statistics.mean(heights):.1f}; processor time per list: median "
+        f"{statistics.median(times):.2f} s, longest {max(times):.2f} s",
+        flush=True,
+    )
 
 
 def report_known(name: str, instances: Sequence[Instance], effort: int) -> None:
@@ -185,8 +203,12 @@ def report_known(name: str, instances: Sequence[Instance], effort: int) -> None:
         if plan.bound > i.optimum:
             raise SystemExit(f"{i.name}: bound {plan.bound} above the known {i.optimum}")
         fit, rows = _strips(i.demand, i.width)
-        lengths = {"ours": plan.length, "first-fit strips": fit, "rows by formula": rows,
-                   "skyline packer": skyline(i.demand, i.width)}  # fmt: skip
+        lengths = {
+            "ours": plan.length,
+            "first-fit strips": fit,
+            "rows by formula": rows,
+            "skyline packer": skyline(i.demand, i.width),
+        }
         pack = packed(i.demand, i.width)
         if pack is not None:
             lengths["rectpack"] = pack
@@ -196,11 +218,15 @@ def report_known(name: str, instances: Sequence[Instance], effort: int) -> None:
         proven += plan.bound == i.optimum
     print(f"{name}: {len(instances)} lists with known shortest length")
     for label, shares in over.items():
-        print(f"  {label:<17} {statistics.mean(shares):5.1f} % over it on average, "
-              f"{max(shares):5.1f} % at most")  # fmt: skip
-    print(f"  shortest length reached: {reached}; bound equal to it: {proven}; processor time per "
-          f"list: median {statistics.median(times):.2f} s, longest {max(times):.2f} s",
-          flush=True)  # fmt: skip
+        print(
+            f"  {label:<17} {statistics.mean(shares):5.1f} % over it on average, "
+            f"{max(shares):5.1f} % at most"
+        )
+    print(
+        f"  shortest length reached: {reached}; bound equal to it: {proven}; processor time per "
+        f"list: median {statistics.median(times):.2f} s, longest {max(times):.2f} s",
+        flush=True,
+    )
 
 
 if __name__ == "__main__":
@@ -209,9 +235,11 @@ if __name__ == "__main__":
     report("random", random_cases(count, effort))
     report("pattern library", pattern_cases("non-directional", effort))
     report("pattern library, one-way prints", pattern_cases("one-way", effort))
-    print(f"all {len(ALL)}: {statistics.mean(ALL):.2f} steps over the bound, "
-          f"{sum(g == 0 for g in ALL) / len(ALL):.0%} at it, "
-          f"{sum(g <= 1 for g in ALL) / len(ALL):.1%} within one")  # fmt: skip
+    print(
+        f"all {len(ALL)}: {statistics.mean(ALL):.2f} steps over the bound, "
+        f"{sum(g == 0 for g in ALL) / len(ALL):.0%} at it, "
+        f"{sum(g <= 1 for g in ALL) / len(ALL):.1%} within one"
+    )
     report_known("published lists", published(), effort)
     report_known("sheets cut edge to edge", constructed(), effort)
     report_known("quilts cut edge to edge", quilts(12), effort)

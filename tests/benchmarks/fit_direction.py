@@ -57,8 +57,11 @@ def pictures(root: Path, icons: Path, done: set[str]) -> Iterator[Known]:
     counts = dict.fromkeys(MAKERS, OTHERS) | {"group": GROUPS, "icon": ICONS, "nearly": NEARLY}
     for maker, count in counts.items():
         for seed in (s for s in range(count) if f"{maker}-{s}" not in done):
-            p = group_print(maker, seed) if maker in MAKERS or maker == "group" else icon_print(
-                icons, seed, nearly=maker == "nearly")  # fmt: skip
+            p = (
+                group_print(maker, seed)
+                if maker in MAKERS or maker == "group"
+                else icon_print(icons, seed, nearly=maker == "nearly")
+            )
             yield f"{maker}-{seed}", "made", p.family, p.direction, p.rgb
     for family in (f for f in ALL_FAMILIES if f not in BARS):
         for seed in (s for s in SEEDS if f"{family}-{s}" not in done):
@@ -90,16 +93,26 @@ def gather(root: Path, icons: Path, path: Path) -> list[dict]:
     rows = [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
     with path.open("a") as file:
         for name, kind, family, true, rgb in pictures(root, icons, {r["name"] for r in rows}):
-            row = {"name": name, "kind": kind, "family": family, "true": true,
-                   "clues": clues_of(rgb)}  # fmt: skip
+            row = {
+                "name": name,
+                "kind": kind,
+                "family": family,
+                "true": true,
+                "clues": clues_of(rgb),
+            }
             rows.append(row)
             file.write(json.dumps(row) + "\n")
             file.flush()
     return sorted((r for r in rows if r["clues"]), key=lambda r: r["name"])
 
 
-def fitted(raw: np.ndarray, allowed: np.ndarray, weight: np.ndarray, names: Sequence[str],
-           temper: float = 1.0) -> DirectionModel:  # fmt: skip
+def fitted(
+    raw: np.ndarray,
+    allowed: np.ndarray,
+    weight: np.ndarray,
+    names: Sequence[str],
+    temper: float = 1.0,
+) -> DirectionModel:
     """A model of clues ``(n, clues)``; ``allowed`` marks the kinds that count as right."""
     mean, spread = raw.mean(axis=0).round(4), (raw.std(axis=0) + 1e-6).round(4)
     spread = np.maximum(spread, 1e-4)
@@ -110,8 +123,16 @@ def fitted(raw: np.ndarray, allowed: np.ndarray, weight: np.ndarray, names: Sequ
     size, along = np.linalg.eigh(nearness(landmarks, landmarks, REACH))
     turn = along[:, size > 1e-4] / np.sqrt(size[size > 1e-4])
     w = fit(nearness(x, landmarks, REACH) @ turn, allowed, weight)
-    return DirectionModel(tuple(names), mean, spread, landmarks, REACH, w[:, 0].round(3),
-                          (w[:, 1:] @ turn.T).round(3), temper)  # fmt: skip
+    return DirectionModel(
+        tuple(names),
+        mean,
+        spread,
+        landmarks,
+        REACH,
+        w[:, 0].round(3),
+        (w[:, 1:] @ turn.T).round(3),
+        temper,
+    )
 
 
 def pooled(scores: np.ndarray, temper: float) -> np.ndarray:
@@ -149,8 +170,14 @@ def left_out(
     rows: list[dict], raw: np.ndarray, allowed: np.ndarray, weight: np.ndarray
 ) -> np.ndarray:
     """Scores of every print by a model that has not seen its family."""
-    fold = np.array([int(r["family"].split("-")[1]) if r["kind"] == "made"
-                     else crc32(r["family"].encode()) % FOLDS for r in rows])  # fmt: skip
+    fold = np.array(
+        [
+            int(r["family"].split("-")[1])
+            if r["kind"] == "made"
+            else crc32(r["family"].encode()) % FOLDS
+            for r in rows
+        ]
+    )
     out = np.zeros((len(rows), len(DIRECTIONS)))
     for k in range(FOLDS):
         seen = fold != k
@@ -163,9 +190,11 @@ def report(rows: list[dict], p: np.ndarray, title: str) -> None:
     true = np.array([CUT.index(coarse(r["true"])) for r in rows])
     right, claim = p.argmax(axis=1) == true, p.max(axis=1)
     sure = claim > SURE
-    print(f"{title}: {right.sum()} of {len(rows)} right ({right.mean():.3f}); where above {SURE}:"
-          f" {right[sure].sum()} of {sure.sum()} ({right[sure].mean():.3f}), {sure.mean():.2f} of"
-          " all")  # fmt: skip
+    print(
+        f"{title}: {right.sum()} of {len(rows)} right ({right.mean():.3f}); where above {SURE}:"
+        f" {right[sure].sum()} of {sure.sum()} ({right[sure].mean():.3f}), {sure.mean():.2f} of"
+        " all"
+    )
     for k, name in enumerate(CUT):
         found = np.bincount(p.argmax(axis=1)[true == k], minlength=len(CUT))
         print(f"  true {name}: " + ", ".join(f"{c} {n}" for c, n in zip(CUT, found, strict=True)))
@@ -197,8 +226,13 @@ def main() -> None:
     rows = gather(args.root, args.icons, args.clues)
     names = sorted(rows[0]["clues"])
     raw = np.clip([[r["clues"][n] for n in names] for r in rows], -1.5, 1.5)
-    allowed = np.array([[coarse(k) == "free" if r["true"] == "free" else k == r["true"]
-                         for k in DIRECTIONS] for r in rows], dtype=float)  # fmt: skip
+    allowed = np.array(
+        [
+            [coarse(k) == "free" if r["true"] == "free" else k == r["true"] for k in DIRECTIONS]
+            for r in rows
+        ],
+        dtype=float,
+    )
     weight = np.array([WEIGHT[r["kind"]] for r in rows])
     scores = left_out(rows, raw, allowed, weight)
     temper = honest(rows, scores)
@@ -220,11 +254,15 @@ def main() -> None:
 def write(model: DirectionModel, count: int) -> None:
     data = {
         "about": ABOUT.format(n=count, ridge=RIDGE, part=COVERED, above=SURE),
-        "temper": model.temper, "reach": model.reach, "clues": list(model.clues),
-        "mean": model.mean.tolist(), "spread": model.spread.tolist(),
-        "constant": model.constant.tolist(), "weights": model.weights.tolist(),
+        "temper": model.temper,
+        "reach": model.reach,
+        "clues": list(model.clues),
+        "mean": model.mean.tolist(),
+        "spread": model.spread.tolist(),
+        "constant": model.constant.tolist(),
+        "weights": model.weights.tolist(),
         "landmarks": (model.landmarks * FINENESS).astype(int).tolist(),
-    }  # fmt: skip
+    }
     lines = [f"{json.dumps(k)}: {_table(v)}" for k, v in data.items()]
     out = Path(module.__file__).with_name("direction_model.json")
     out.write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")

@@ -51,8 +51,12 @@ def _scrawl(rng: Rng, w: int, h: int, inks: list[np.ndarray]) -> Image.Image:
         for ox in (-w, 0, w):
             for oy in (-h, 0, h):
                 moved = [(float(at[0] + x + ox), float(at[1] + y + oy)) for x, y in points]
-                box = (at[0] - reach + ox, at[1] - reach + oy, at[0] + reach + ox,
-                       at[1] + reach + oy)  # fmt: skip
+                box = (
+                    at[0] - reach + ox,
+                    at[1] - reach + oy,
+                    at[0] + reach + ox,
+                    at[1] + reach + oy,
+                )
                 if kind == "disc":
                     draw.ellipse(box, fill=fill)
                 elif kind == "arc":
@@ -121,8 +125,13 @@ def _parts(rng: Rng, inks: list[np.ndarray]) -> Made:
         fill = _colour(inks[rng.integers(1, 4)])
         for ox in (-w, 0, w):
             for oy in (-h, 0, h):
-                draw.polygon([(at[0] + ox + s * (c * x - d * y), at[1] + oy + s * (d * x + c * y))
-                              for x, y in shape], fill)  # fmt: skip
+                draw.polygon(
+                    [
+                        (at[0] + ox + s * (c * x - d * y), at[1] + oy + s * (d * x + c * y))
+                        for x, y in shape
+                    ],
+                    fill,
+                )
     small = image.resize((w // OVER, h // OVER), Image.Resampling.BOX)
     return np.asarray(small), "two-way" if along else "free"
 
@@ -188,8 +197,11 @@ def _lettering(rng: Rng, inks: list[np.ndarray]) -> Made:
 
 
 MAKERS: dict[str, Callable[[Rng, list[np.ndarray]], Made]] = {
-    "group": _group, "parts": _parts, "grain": _grain, "lettering": _lettering,
-}  # fmt: skip
+    "group": _group,
+    "parts": _parts,
+    "grain": _grain,
+    "lettering": _lettering,
+}
 
 
 def group_print(maker: str, seed: int) -> Print:

@@ -46,8 +46,11 @@ def _turned(image: Image.Image, quarters: int) -> float:
     a = np.pad(a - a.mean(axis=(0, 1)), ((4, 4), (4, 4), (0, 0)))
     b = np.rot90(a, quarters)
     norm = float((a**2).sum())
-    return max(float((a * np.roll(b, (dy, dx), axis=(0, 1))).sum()) / norm
-               for dy in range(-4, 5, 2) for dx in range(-4, 5, 2))  # fmt: skip
+    return max(
+        float((a * np.roll(b, (dy, dx), axis=(0, 1))).sum()) / norm
+        for dy in range(-4, 5, 2)
+        for dx in range(-4, 5, 2)
+    )
 
 
 def _icon(name: str, image: Image.Image, flat: bool) -> Icon | None:
@@ -154,23 +157,45 @@ def _spots(rng: Rng, n: int) -> tuple[list[tuple[float, float]], float, float, f
         out: list[tuple[float, float]] = []
         for _ in range(3000):
             p = (rng.uniform(0, w), rng.uniform(0, h))
-            if all(math.hypot(min(abs(p[0] - q[0]), w - abs(p[0] - q[0])),
-                              min(abs(p[1] - q[1]), h - abs(p[1] - q[1]))) > 0.85 * gap
-                   for q in out):  # fmt: skip
+            if all(
+                math.hypot(
+                    min(abs(p[0] - q[0]), w - abs(p[0] - q[0])),
+                    min(abs(p[1] - q[1]), h - abs(p[1] - q[1])),
+                )
+                > 0.85 * gap
+                for q in out
+            ):
                 out.append(p)
                 if len(out) >= n:
                     break
         return out, w, h, 0.85 * gap, False
     shake = 0.14 * gap if layout == "jitter" else 0.0
     drop = 0.5 if layout == "drop" else 0.0
-    spots = [((i + 0.5) * gap + rng.normal(0, shake / 2),
-              (j + 0.5 + drop * (i % 2)) * gap * stretch + rng.normal(0, shake / 2))
-             for i in range(nx) for j in range(ny)]  # fmt: skip
+    spots = [
+        (
+            (i + 0.5) * gap + rng.normal(0, shake / 2),
+            (j + 0.5 + drop * (i % 2)) * gap * stretch + rng.normal(0, shake / 2),
+        )
+        for i in range(nx)
+        for j in range(ny)
+    ]
     return spots, w, h, gap * min(1, stretch), layout == "drop"
 
 
-KINDS = ("up", "up", "up", "up", "leaning", "two-way", "two-way", "four-way", "tossed", "tossed",
-         "half", "round")  # fmt: skip
+KINDS = (
+    "up",
+    "up",
+    "up",
+    "up",
+    "leaning",
+    "two-way",
+    "two-way",
+    "four-way",
+    "tossed",
+    "tossed",
+    "half",
+    "round",
+)
 
 
 def icon_print(root: Path, seed: int, *, nearly: bool = False) -> Print:
@@ -195,8 +220,11 @@ def icon_print(root: Path, seed: int, *, nearly: bool = False) -> Print:
     inks = _inks(rng, tone)
     tile = _ground(rng, round(w * PPI), round(h * PPI), inks, not tone and rng.random() < 0.2)
     mixed = rng.random() < 0.4
-    order = rng.permutation(len(spots)) if how in ("two-way", "four-way", "tossed") or (
-        rng.random() < 0.5) else np.arange(len(spots))  # fmt: skip
+    order = (
+        rng.permutation(len(spots))
+        if how in ("two-way", "four-way", "tossed") or (rng.random() < 0.5)
+        else np.arange(len(spots))
+    )
     size = gap * rng.uniform(0.62, 1.08)
     each = rng.uniform(0.55, 1.0, len(icons)) if mixed else np.ones(len(icons))
     for k, s in enumerate(order):
@@ -237,8 +265,9 @@ def _ground(rng: Rng, w: int, h: int, inks: list[np.ndarray], mottled: bool) -> 
     return Image.fromarray(np.clip(plain, 0, 255).astype(np.uint8))
 
 
-def _paste(tile: Image.Image, icon: Image.Image, at: tuple[float, float], size: float,
-           turn: float) -> None:  # fmt: skip
+def _paste(
+    tile: Image.Image, icon: Image.Image, at: tuple[float, float], size: float, turn: float
+) -> None:
     px = max(6, round(size * PPI))
     small = icon.convert("RGBa").resize((px, px), Image.Resampling.LANCZOS)
     room = Image.new("RGBa", (round(1.45 * px),) * 2)

@@ -50,16 +50,20 @@ def _measured(name: str, limit: float | None, plan: Callable[[], str]) -> None:
 
 
 def _lists() -> None:
-    for name, demand, width in (("60 sizes, 108 in", many_sizes(), 864),
-                                ("10,000 pieces of 10 sizes", many_pieces(), 320),
-                                ("100,000 pieces of 10 sizes", many_pieces(100_000), 320),
-                                ("400 sizes, 108 in", many_sizes(400), 864)):  # fmt: skip
+    for name, demand, width in (
+        ("60 sizes, 108 in", many_sizes(), 864),
+        ("10,000 pieces of 10 sizes", many_pieces(), 320),
+        ("100,000 pieces of 10 sizes", many_pieces(100_000), 320),
+        ("400 sizes, 108 in", many_sizes(400), 864),
+    ):
         for limit in (2.0, 10.0):
 
             def plan(d: Demand = demand, w: int = width, s: float = limit) -> str:
                 made = shortest(d, w, seconds=s)
-                return (f"{made.length / 8:,.1f} in, bound {made.bound / 8:,.1f} in, "
-                        f"{100 * (made.bought / made.bound - 1):.2f} % over it")  # fmt: skip
+                return (
+                    f"{made.length / 8:,.1f} in, bound {made.bound / 8:,.1f} in, "
+                    f"{100 * (made.bought / made.bound - 1):.2f} % over it"
+                )
 
             _measured(name, limit, plan)
 
@@ -68,14 +72,16 @@ def _quilts() -> None:
     quilt = lay_out(load_patterns().get("sail-loft"))
     cloths = {"accent": ((40.0, 2.5),) * 20}
     for name, limit, more in (
-        ("sail-loft", 1.0, {}), ("20 strips of 40 x 2 1/2 in", 1.0, {"have": cloths}),
-        ("cloth 2 in wide", 2.0, {"width": 2.0}), ("cloth 5000 in wide", None, {"width": 5000.0}),
+        ("sail-loft", 1.0, {}),
+        ("20 strips of 40 x 2 1/2 in", 1.0, {"have": cloths}),
+        ("cloth 2 in wide", 2.0, {"width": 2.0}),
+        ("cloth 5000 in wide", None, {"width": 5000.0}),
         ("cloth 500 in wide", None, {"width": 500.0}),
         ("cloth 2.500001 in wide", None, {"width": 2.500001}),
         ("1/8 in of cloth 5000 in wide", None, {"have": {"focus": (0.125, 5000.0)}}),
         ("999 charm squares", 5.0, {"have": {"accent": ((5.0, 5.0),) * 999}}),
         ("999 squares of 9 in", None, {"have": {"accent": ((9.0, 9.0),) * 999}}),
-    ):  # fmt: skip
+    ):
 
         def plan(more: dict[str, object] = more, limit: float | None = limit) -> str:
             made = cut_plan(quilt, {}, seconds=limit, **more)  # type: ignore[arg-type]

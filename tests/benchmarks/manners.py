@@ -42,13 +42,18 @@ def main(effort: int) -> None:
                 default.append((a.buy - t.buy) / step)
                 cuts.append((e.solution.cuts, t.solution.cuts))
                 if abs(more[-1]) > 1e-6:
-                    print(f"{pattern.key}, {way}, {e.role}: easy {e.buy / step:.0f} steps, thrifty "
-                          f"{t.buy / step:.0f}, bound {t.bound / step:.0f}; {e.solution.cuts} cuts "
-                          f"for {t.solution.cuts}", flush=True)  # fmt: skip
+                    print(
+                        f"{pattern.key}, {way}, {e.role}: easy {e.buy / step:.0f} steps, thrifty "
+                        f"{t.buy / step:.0f}, bound {t.bound / step:.0f}; {e.solution.cuts} cuts "
+                        f"for {t.solution.cuts}",
+                        flush=True,
+                    )
     n = len(more)
     for name, row in (("easy", more), ("default", default)):
-        print(f"{name}: {statistics.mean(row):+.2f} steps more than thrifty, at most "
-              f"{max(row):+.0f}; as short in {100 * sum(m <= 1e-6 for m in row) / n:.0f} % of {n}")
+        print(
+            f"{name}: {statistics.mean(row):+.2f} steps more than thrifty, at most "
+            f"{max(row):+.0f}; as short in {100 * sum(m <= 1e-6 for m in row) / n:.0f} % of {n}"
+        )
     e, t = (sum(c) for c in zip(*cuts, strict=True))
     print(f"cuts: {e} for {t} ({100 * e / t - 100:+.0f} %)")
 

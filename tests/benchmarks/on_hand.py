@@ -48,25 +48,36 @@ def fill(path: Path, count: int) -> dict[str, object]:
         for k in range(count):
             inks = [to_hex(rng.integers(0, 256, 3)) for _ in range(rng.integers(1, 9))]
             share = rng.dirichlet(np.full(len(inks), 0.6)).tolist()
-            data = made_up(*zip(inks, share, strict=True), loudness=float(rng.beta(1.2, 3.0)),
-                           motif=None if rng.random() < 0.3 else float(rng.lognormal(0, 1)),
-                           purity=float(rng.random()))  # fmt: skip
+            data = made_up(
+                *zip(inks, share, strict=True),
+                loudness=float(rng.beta(1.2, 3.0)),
+                motif=None if rng.random() < 0.3 else float(rng.lognormal(0, 1)),
+                purity=float(rng.random()),
+            )
             db.execute(
                 "INSERT INTO swatch (path, present, size, mtime_ns, digest, status, features) "
                 "VALUES (?, 1, 0, 0, ?, 'read', ?)",
                 (f"drawer-{k % 40:02d}/cloth-{k:05d}.jpg", f"{k:064x}", pack(features_of(data))),
             )
             db.execute("INSERT INTO reading VALUES (last_insert_rowid(), ?)", (json.dumps(data),))
-    return made_up(("#cfe3e6", 0.5), ("#1d3c56", 0.2), ("#c8473a", 0.15), ("#fbf8ef", 0.15),
-                   loudness=0.5, motif=4.0)  # fmt: skip
+    return made_up(
+        ("#cfe3e6", 0.5),
+        ("#1d3c56", 0.2),
+        ("#c8473a", 0.15),
+        ("#fbf8ef", 0.15),
+        loudness=0.5,
+        motif=4.0,
+    )
 
 
 def search(count: int, rounds: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "cloth.sqlite"
         focus = fill(path, count)
-        print(f"search over {count:,} swatches, milliseconds: median of {rounds} (worst), and the "
-              "processor time of it, which a busy machine does not change")  # fmt: skip
+        print(
+            f"search over {count:,} swatches, milliseconds: median of {rounds} (worst), and the "
+            "processor time of it, which a busy machine does not change"
+        )
         for name, work in (("companions", companions_for), ("something like it", something_like)):
             cold, warm = [], []
             for _ in range(rounds):
@@ -80,8 +91,10 @@ def search(count: int, rounds: int) -> None:
                 warm.append(_now() - start)
             for kind, taken in (("warm", np.array(warm)), ("cold", np.array(cold))):
                 clock, cpu = np.median(taken, axis=0)
-                print(f"  {name:<18} {kind}  {clock:6.1f} ({taken[:, 0].max():.1f})   "
-                      f"processor {cpu:6.1f}")  # fmt: skip
+                print(
+                    f"  {name:<18} {kind}  {clock:6.1f} ({taken[:, 0].max():.1f})   "
+                    f"processor {cpu:6.1f}"
+                )
 
 
 def _now() -> np.ndarray:
@@ -118,10 +131,15 @@ def indexing(count: int, rounds: int, busy: bool) -> None:
                     raise SystemExit(f"read {report.read} of {count}")
             ratios.append(took[1] / took[2])
             works.append(work[2] / work[1])
-            print(f"  one core {took[1]:6.2f}   two cores {took[2]:6.2f}   "
-                  f"ratio {ratios[-1]:.2f}   processor {work[1]:.2f} and {work[2]:.2f}", flush=True)
-        print(f"  median ratio {statistics.median(ratios):.2f}; two processes do "
-              f"{statistics.median(works):.2f} times the work of one")  # fmt: skip
+            print(
+                f"  one core {took[1]:6.2f}   two cores {took[2]:6.2f}   "
+                f"ratio {ratios[-1]:.2f}   processor {work[1]:.2f} and {work[2]:.2f}",
+                flush=True,
+            )
+        print(
+            f"  median ratio {statistics.median(ratios):.2f}; two processes do "
+            f"{statistics.median(works):.2f} times the work of one"
+        )
 
 
 def _work() -> float:

@@ -59,8 +59,11 @@ def show(
     times: dict[str, list[float]] = {}
     for k in range(rounds):
         turned = {**swapped, "accent": replace(fabrics["other"], up_deg=90.0)}
-        cases = {"swap a cloth": (swapped, "tide-tables"), "turn a cloth": (turned, "tide-tables"),
-                 "another pattern": (worn, "gull-cove" if k % 2 else "sail-loft")}  # fmt: skip
+        cases = {
+            "swap a cloth": (swapped, "tide-tables"),
+            "turn a cloth": (turned, "tide-tables"),
+            "another pattern": (worn, "gull-cove" if k % 2 else "sail-loft"),
+        }
         for what, (cloths, key) in cases.items():
             one(times, what, Design(key, cloths), known, first)
     limits = {"picture": 50, "pixels": 50, "verdicts": 150, "amounts": 300}
@@ -71,24 +74,27 @@ def show(
 
 
 def one(
-    times: dict[str, list[float]], what: str, design: Design, known: dict[str, Reading],
+    times: dict[str, list[float]],
+    what: str,
+    design: Design,
+    known: dict[str, Reading],
     first: Proposal,
-) -> None:  # fmt: skip
+) -> None:
     """One change: its provisional picture at once, the verdicts on it, then amounts."""
     quilt = first.quilt if design.pattern == first.pattern.key else None
     made: list[Proposal] = []
 
     def picture() -> None:
-        made.append(propose(design, quilt=quilt, planned=False, readings=known,
-                            before=first))  # fmt: skip
+        made.append(propose(design, quilt=quilt, planned=False, readings=known, before=first))
         _ = made[0].picture
 
     clocked(times, f"{what}: picture", picture)
     scene = made[0].picture.scene
     clocked(times, f"{what}: pixels", lambda: draw_pixels(scene, PX / made[0].quilt.height))
     clocked(times, f"{what}: verdicts", lambda: made[0].verdicts)
-    clocked(times, f"{what}: amounts", lambda: propose(design, quilt=quilt, readings=known,
-                                                        effort=1))  # fmt: skip
+    clocked(
+        times, f"{what}: amounts", lambda: propose(design, quilt=quilt, readings=known, effort=1)
+    )
 
 
 if __name__ == "__main__":

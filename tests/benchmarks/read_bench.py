@@ -1,6 +1,6 @@
 """How well swatches are read: matrices over synthetic prints. Run by hand, prints only.
 
-    python -m tests.benchmarks.read_bench --seeds 101:106 [--hard] [--only FAMILY]
+python -m tests.benchmarks.read_bench --seeds 101:106 [--hard] [--only FAMILY]
 """
 
 from __future__ import annotations
@@ -103,8 +103,19 @@ def main() -> None:
             errors.append(palette_error(p, reading))
             if not score(p, reading, args.hard, tally, sizes):
                 found = np.round(reading.repeat.vectors_in, 3).tolist()
-                print(family, seed, reading.repeat.kind, found, "true", p.vectors,
-                      "|", reading.direction, "true", p.direction, flush=True)  # fmt: skip
+                print(
+                    family,
+                    seed,
+                    reading.repeat.kind,
+                    found,
+                    "true",
+                    p.vectors,
+                    "|",
+                    reading.direction,
+                    "true",
+                    p.direction,
+                    flush=True,
+                )
     for key, n in sorted(tally.items(), key=str):
         print(*key if isinstance(key, tuple) else (key,), n)
     if sizes:

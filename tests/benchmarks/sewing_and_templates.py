@@ -31,10 +31,12 @@ def main(every: int = 1) -> None:
         ("steps", lambda: [sewing_steps(p, p.labels) for p in plans]),
         ("foundations", lambda: [foundation_sections(p) for p in plans]),
         (f"difficulty of {len(quilts)} quilts", lambda: [quilt_difficulty(q) for q in quilts]),
-        ("template pages", lambda: pages.extend(
-            template_pages(block_templates(b, 12)) for b in blocks)),
+        (
+            "template pages",
+            lambda: pages.extend(template_pages(block_templates(b, 12)) for b in blocks),
+        ),
         ("PDFs", lambda: [pdf_bytes(p) for p in pages]),
-    ]  # fmt: skip
+    ]
     pages: list[list] = []
     print(f"{len(blocks)} blocks")
     for name, run in parts:

@@ -129,11 +129,23 @@ def main() -> None:
             sure = "sure" if r.direction.confidence > 0.7 else "unsure"
             tally["direction", sure, kind == tile.direction] += 1
         if not ok or (tile.direction and kind != tile.direction):
-            print(tile.name, "OK" if ok else "REPEAT", r.repeat.kind,
-                  np.round(r.repeat.vectors_in, 2).tolist(), f"{r.repeat.confidence:.2f}",
-                  "true", np.round(true, 2).tolist(), "|", r.direction.kind,
-                  r.direction.confidence, "true", tile.direction, "|", r.direction.reason,
-                  flush=True)  # fmt: skip
+            print(
+                tile.name,
+                "OK" if ok else "REPEAT",
+                r.repeat.kind,
+                np.round(r.repeat.vectors_in, 2).tolist(),
+                f"{r.repeat.confidence:.2f}",
+                "true",
+                np.round(true, 2).tolist(),
+                "|",
+                r.direction.kind,
+                r.direction.confidence,
+                "true",
+                tile.direction,
+                "|",
+                r.direction.reason,
+                flush=True,
+            )
             if args.pictures:
                 args.pictures.mkdir(parents=True, exist_ok=True)
                 Image.fromarray(rgb).save(args.pictures / f"{tile.name}.png")

@@ -18,9 +18,14 @@ from tests.benchmarks.icon_tiles import specs
 from tests.benchmarks.tile_bench import Tile, known_tiles, photographed
 
 SHOWN = {
-    "hero": "hero-patterns, CC BY 4.0", "clipart": "public domain", "geopattern": "MIT",
-    "office": "MPL 2.0", "bitmap": "MIT", "mapfill": "ISC", "css": "MIT",
-}  # fmt: skip
+    "hero": "hero-patterns, CC BY 4.0",
+    "clipart": "public domain",
+    "geopattern": "MIT",
+    "office": "MPL 2.0",
+    "bitmap": "MIT",
+    "mapfill": "ISC",
+    "css": "MIT",
+}
 SHOWN_SETS = {"noto": "Apache 2.0", "mdi": "Apache 2.0", "fxemoji": "Apache 2.0"}
 SIDE, LINE, GAP, COLUMNS = 220, 15, 12, 4
 
@@ -35,8 +40,9 @@ def licence(tile: Tile) -> str | None:
 def sheet(tiles: list[tuple[Tile, str]], root: Path) -> Image.Image:
     """Photos in rows of four, name and caption below each."""
     rows = -(-len(tiles) // COLUMNS)
-    page = Image.new("RGB", (COLUMNS * (SIDE + GAP) + GAP,
-                             rows * (SIDE + 3 * LINE + GAP) + GAP), "white")  # fmt: skip
+    page = Image.new(
+        "RGB", (COLUMNS * (SIDE + GAP) + GAP, rows * (SIDE + 3 * LINE + GAP) + GAP), "white"
+    )
     pen, font = ImageDraw.Draw(page), ImageFont.load_default(12)
     for k, (tile, caption) in enumerate(tiles):
         x = GAP + k % COLUMNS * (SIDE + GAP)

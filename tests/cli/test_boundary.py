@@ -23,8 +23,9 @@ def test_an_unforeseen_error_is_one_sentence_and_a_report(
     secret.write_bytes(b"x")
     monkeypatch.setattr("quiltgeom.fabric.reading.reading.read_swatch", fail)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
-    monkeypatch.setattr(sys, "argv", ["quiltgeom", "read", str(secret), "--width", "12in",
-                                      "--motif=3in"])  # fmt: skip
+    monkeypatch.setattr(
+        sys, "argv", ["quiltgeom", "read", str(secret), "--width", "12in", "--motif=3in"]
+    )
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == 1
@@ -36,7 +37,7 @@ def test_an_unforeseen_error_is_one_sentence_and_a_report(
     assert str(report) in said.err
     text = report.read_text()
     assert "builtins.KeyError" in text
-    assert "quiltgeom/cli/read.py:" in text
+    assert "quiltgeom/cli/commands/read_command.py:" in text
     assert "command read --width --motif" in text
     assert "numpy " in text
     for private in ("anna", "wedding", "secret", "12in", "3in", str(tmp_path), str(Path.home())):

@@ -44,27 +44,55 @@ def test_every_command_has_help_with_examples(name: str) -> None:
         (["preview", "--pattern", "gull-cove", "-o", "x.bmp"], [".bmp", ".svg, .png, .pdf"]),
         (["preview", "--pattern", "gull-cove", "-o", "x"], ["file ending"]),
         (["preview", "none.toml", "-o", "x.png"], ["none.toml", "found no such file"]),
-        (["preview", "--pattern", "gull-cove", "--focus", "none.jpg", "-o", "x.png"],
-         ["none.jpg", "found no such file"]),
+        (
+            ["preview", "--pattern", "gull-cove", "--focus", "none.jpg", "-o", "x.png"],
+            ["none.jpg", "found no such file"],
+        ),
         (["preview", "--pattern", "gull-cove", "--width", "12in", "-o", "x.png"], ["--focus"]),
-        (["preview", "--pattern", "gull-cove", "--width", "wide", "-o", "x.png"],
-         ["not a usable length", "accepted"]),
-        (["preview", "--pattern", "gull-cove", "--fabric", "sky=#123456", "-o", "x.png"],
-         ["found role 'sky'", "focus, background, accent"]),
-        (["preview", "--pattern", "gull-cove", "--fabric", "focus=#12", "-o", "x.png"],
-         ["colour: found '#12'"]),
-        (["preview", "--pattern", "gull-cove", "--fabric", "focus", "-o", "x.png"],
-         ["ROLE=PICTURE"]),
-        (["preview", "--pattern", "gull-cove", "--fabric", "focus=a.png,hue=1", "-o", "x.png"],
-         ["found 'hue'"]),
+        (
+            ["preview", "--pattern", "gull-cove", "--width", "wide", "-o", "x.png"],
+            ["not a usable length", "accepted"],
+        ),
+        (
+            ["preview", "--pattern", "gull-cove", "--fabric", "sky=#123456", "-o", "x.png"],
+            ["found role 'sky'", "focus, background, accent"],
+        ),
+        (
+            ["preview", "--pattern", "gull-cove", "--fabric", "focus=#12", "-o", "x.png"],
+            ["colour: found '#12'"],
+        ),
+        (
+            ["preview", "--pattern", "gull-cove", "--fabric", "focus", "-o", "x.png"],
+            ["ROLE=PICTURE"],
+        ),
+        (
+            ["preview", "--pattern", "gull-cove", "--fabric", "focus=a.png,hue=1", "-o", "x.png"],
+            ["found 'hue'"],
+        ),
         (["preview", "--pattern", "gull-cove", "--size", "44", "-o", "x.png"], ["two lengths"]),
-        (["preview", "--pattern", "gull-cove", "--size", "44x60", "--rows", "3", "-o", "x.png"],
-         ["accepted: one way"]),
+        (
+            ["preview", "--pattern", "gull-cove", "--size", "44x60", "--rows", "3", "-o", "x.png"],
+            ["accepted: one way"],
+        ),
         (["preview", "--pattern", "gull-cove", "--rows", "0", "-o", "x.png"], ["--rows"]),
-        (["preview", "--pattern", "gull-cove", "--rows", "999", "--columns", "999", "-o", "x.png"],
-         ["accepted: up to 200000"]),
-        (["preview", "--pattern", "gull-cove", "--borders", "1in,2in,3in", "-o", "x.png"],
-         ["1 positive width"]),
+        (
+            [
+                "preview",
+                "--pattern",
+                "gull-cove",
+                "--rows",
+                "999",
+                "--columns",
+                "999",
+                "-o",
+                "x.png",
+            ],
+            ["accepted: up to 200000"],
+        ),
+        (
+            ["preview", "--pattern", "gull-cove", "--borders", "1in,2in,3in", "-o", "x.png"],
+            ["1 positive width"],
+        ),
         (["preview", "--pattern", "gull-cove", "--sashing", "1in", "-o", "x.png"], ["has none"]),
         (["preview", "--pattern", "gull-cove", "-o", "/proc/none/x.png"], ["cannot be written"]),
         (["patterns", "nothing-like-it"], ["found no pattern"]),
@@ -74,7 +102,7 @@ def test_every_command_has_help_with_examples(name: str) -> None:
         (["blocks", "--check", "nowhere"], ["found no block file"]),
         (["blocks", "--folder", "nowhere"], ["found no folder"]),
     ],
-)  # fmt: skip
+)
 def test_wrong_input_ends_with_2_and_one_clear_message(
     args: list[str], words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -93,8 +121,21 @@ def test_preview_from_options_to_all_formats_and_back_from_the_saved_design(
     design = tmp_path / "saved.toml"
     files = [tmp_path / f"q{suffix}" for suffix in (".svg", ".png", ".pdf")]
     outputs = [arg for f in files for arg in ("-o", str(f))]
-    args = ["preview", "--pattern", "harbour-windows", "--rows", "2", "--columns", "2",
-            "--focus", str(photo), "--width", "12in", "--direction", "one-way"]  # fmt: skip
+    args = [
+        "preview",
+        "--pattern",
+        "harbour-windows",
+        "--rows",
+        "2",
+        "--columns",
+        "2",
+        "--focus",
+        str(photo),
+        "--width",
+        "12in",
+        "--direction",
+        "one-way",
+    ]
     result = run(*args, *outputs, "--px", "300", "--save", str(design), "--json")
     assert result.exit_code == 0, result.output
     facts = json.loads(result.stdout)
@@ -112,8 +153,9 @@ def test_preview_from_options_to_all_formats_and_back_from_the_saved_design(
 
 
 def test_a_photo_without_a_known_size_is_refused(photo: Path, tmp_path: Path) -> None:
-    result = run("preview", "--pattern", "gull-cove", "--focus", str(photo),
-                 "-o", str(tmp_path / "x.png"))  # fmt: skip
+    result = run(
+        "preview", "--pattern", "gull-cove", "--focus", str(photo), "-o", str(tmp_path / "x.png")
+    )
     assert result.exit_code == 2
     assert "does not say how large it is" in result.output
 
@@ -175,9 +217,24 @@ def test_blocks_can_be_recoloured_without_touching_the_file() -> None:
 
 def test_hexagons_are_shown_and_resized(tmp_path: Path, photo: Path) -> None:
     out = tmp_path / "hexagons.png"
-    result = run("preview", "--pattern", "buoy-field", "--focus", str(photo), "--width", "12in",
-                 "--direction", "one-way", "--size", "44x60", "-o", str(out), "--px", "300",
-                 "--json")  # fmt: skip
+    result = run(
+        "preview",
+        "--pattern",
+        "buoy-field",
+        "--focus",
+        str(photo),
+        "--width",
+        "12in",
+        "--direction",
+        "one-way",
+        "--size",
+        "44x60",
+        "-o",
+        str(out),
+        "--px",
+        "300",
+        "--json",
+    )
     assert result.exit_code == 0, result.output
     facts = json.loads(result.stdout)
     assert abs(facts["width_in"] - 44) < 2
@@ -194,9 +251,17 @@ def test_a_key_means_one_drawing_where_the_name_means_several(tmp_path: Path) ->
 
 def test_one_block_is_shown_with_all_its_facts() -> None:
     text = run("blocks", "churn-dash").output
-    for words in ("17 patches", "8 + 8 + 1", "symmetry D4", "without colours D4", "straight seams",
-                  "points where seams meet", "smallest edge 0.5", "square centre 11%",
-                  "Webster 1915"):  # fmt: skip
+    for words in (
+        "17 patches",
+        "8 + 8 + 1",
+        "symmetry D4",
+        "without colours D4",
+        "straight seams",
+        "points where seams meet",
+        "smallest edge 0.5",
+        "square centre 11%",
+        "Webster 1915",
+    ):
         assert words in text, words
     assert "points where seams meet" not in run("blocks", "--search", "churn").output
 

@@ -38,8 +38,21 @@ def data(result: Result) -> dict[str, Any]:
 
 
 def test_onhand_lists_and_notes(shelf: Path) -> None:
-    listed = run("onhand", str(shelf), "--quick", "--note", "sailcloth", "--length", "1 1/2 yd",
-                 "--across", "42in", "--say", "washed", "--call", "Sailcloth, cream")  # fmt: skip
+    listed = run(
+        "onhand",
+        str(shelf),
+        "--quick",
+        "--note",
+        "sailcloth",
+        "--length",
+        "1 1/2 yd",
+        "--across",
+        "42in",
+        "--say",
+        "washed",
+        "--call",
+        "Sailcloth, cream",
+    )
     assert listed.exit_code == 0
     line = next(x for x in listed.stdout.splitlines() if x.startswith("Sailcloth, cream"))
     assert '42" x 54"' in line
@@ -87,12 +100,31 @@ def test_something_like_a_print(shelf: Path) -> None:
 
 def test_values_of_a_pair(tmp_path: Path) -> None:
     picture = tmp_path / "greys.png"
-    clear = data(run("values", "--pattern", "gull-cove", "--fabric", "background=#f3ead8",
-                     "--fabric", "accent=#2f5d73", "--json", "-o", str(picture)))  # fmt: skip
+    clear = data(
+        run(
+            "values",
+            "--pattern",
+            "gull-cove",
+            "--fabric",
+            "background=#f3ead8",
+            "--fabric",
+            "accent=#2f5d73",
+            "--json",
+            "-o",
+            str(picture),
+        )
+    )
     assert clear["outcome"] == "pass"
     assert picture.exists()
-    merged = run("values", "--pattern", "gull-cove", "--fabric", "background=#f3ead8",
-                 "--fabric", "accent=#efe6d2")  # fmt: skip
+    merged = run(
+        "values",
+        "--pattern",
+        "gull-cove",
+        "--fabric",
+        "background=#f3ead8",
+        "--fabric",
+        "accent=#efe6d2",
+    )
     assert merged.stdout.startswith("does not suit")
 
 
@@ -105,14 +137,16 @@ WRONG: list[tuple[list[str], str]] = [
     (["companions", "{shelf}/shoal.jpg", "--from", "nowhere"], "no such file"),
     (["companions", "missing.jpg", "--from", "{shelf}"], "no such file"),
     (["companions", "{shelf}/shoal.jpg", "--from", "{shelf}/shoal.jpg"], "no usable index"),
-    (["companions", "{shelf}/shoal.jpg", "--from", "{shelf}", "--pattern", "x", "-o", "a.png"],
-     "pattern"),
+    (
+        ["companions", "{shelf}/shoal.jpg", "--from", "{shelf}", "--pattern", "x", "-o", "a.png"],
+        "pattern",
+    ),
     (["companions", "{shelf}/shoal.jpg", "--from", "{shelf}", "-o", "a.doc"], "file ending"),
     (["companions", "x.jpg", "--from", "{shelf}", "--need", "lining=1inx1in"], "--need"),
     (["alike", "{shelf}/shoal.jpg", "--from", "{shelf}/sailcloth.jpg"], "no usable index"),
     (["values"], "neither"),
     (["values", "--pattern", "gull-cove", "--fabric", "lining=#000000"], "lining"),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("args", "says"), WRONG, ids=[" ".join(a)[:50] for a, _ in WRONG])

@@ -84,11 +84,16 @@ def test_backup_and_export(shelf: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "options",
     [
-        ["--check", "--repair"], ["--check", "--again"], ["--repair", "--say", "x"],
-        ["--backup", "b", "--export", "e.csv"], ["--force"], ["--check", "--force"],
-        ["--repair", "--json"], ["--export", "e.csv", "--note", "Kelp", "--say", "x"],
+        ["--check", "--repair"],
+        ["--check", "--again"],
+        ["--repair", "--say", "x"],
+        ["--backup", "b", "--export", "e.csv"],
+        ["--force"],
+        ["--check", "--force"],
+        ["--repair", "--json"],
+        ["--export", "e.csv", "--note", "Kelp", "--say", "x"],
     ],
-)  # fmt: skip
+)
 def test_options_that_do_not_go_together(shelf: Path, options: list[str]) -> None:
     result = run("onhand", str(shelf), *options)
     assert result.exit_code == 2
@@ -106,12 +111,14 @@ def test_every_command_tells_of_a_damaged_index(shelf: Path, damage: str) -> Non
         data[100:5000] = os.urandom(4900)
         (shelf / INDEX_NAME).write_bytes(data)
     before = (shelf / INDEX_NAME).read_bytes()
-    for command in (["companions", str(picture), "--from", str(shelf)],
-                    ["alike", str(picture), "--from", str(shelf)],
-                    ["alike", str(picture), "--from", str(shelf / INDEX_NAME)],
-                    ["advise", str(picture), "--swatches", str(shelf)],
-                    ["onhand", str(shelf), "--quick", "--workers", "1"],
-                    ["onhand", str(shelf), "--quick", "--json"]):  # fmt: skip
+    for command in (
+        ["companions", str(picture), "--from", str(shelf)],
+        ["alike", str(picture), "--from", str(shelf)],
+        ["alike", str(picture), "--from", str(shelf / INDEX_NAME)],
+        ["advise", str(picture), "--swatches", str(shelf)],
+        ["onhand", str(shelf), "--quick", "--workers", "1"],
+        ["onhand", str(shelf), "--quick", "--json"],
+    ):
         if command[0] == "advise":
             command += ["-o", str(shelf.parent / "advice")]
         result = run(*command)
@@ -143,8 +150,10 @@ def test_killed_at_random_moments_it_leaves_no_process(tmp_path: Path) -> None:
     for _ in range(6):
         process = subprocess.Popen(
             [sys.executable, "-m", "quiltgeom", "onhand", str(folder), "--again", "--workers", "2"],
-            start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
+            start_new_session=True,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         deadline = time.monotonic() + 30
         while len(processes_of(process.pid)) < 3 and process.poll() is None:  # its workers
             assert time.monotonic() < deadline

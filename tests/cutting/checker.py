@@ -11,8 +11,15 @@ from shapely.geometry import box
 Box = tuple[float, float, float, float]
 
 
-def faults(boxes: Sequence[Box], wanted: Counter[tuple[float, float]], width: float,
-           length: float, *, may_turn: bool, stages: int = 4) -> list[str]:  # fmt: skip
+def faults(
+    boxes: Sequence[Box],
+    wanted: Counter[tuple[float, float]],
+    width: float,
+    length: float,
+    *,
+    may_turn: bool,
+    stages: int = 4,
+) -> list[str]:
     """Everything wrong with boxes (x, y, w, h) as a plan on one cloth; empty when nothing is."""
     out = []
     polygons = [box(x, y, x + w, y + h) for x, y, w, h in boxes]

@@ -64,8 +64,9 @@ def lists(
     mine = [p for p in quilt if p.role == role]
     patches = [_cut(*size_of(p), turn) for p in mine if not p.is_strip]
     strips = [(*size_of(p), p.in_border) for p in mine if p.is_strip]
-    bindings = list(_bindings(2 * (quilt.width + quilt.height) + 10, width, length)
-                    if bound else [[]])  # fmt: skip
+    bindings = list(
+        _bindings(2 * (quilt.width + quilt.height) + 10, width, length) if bound else [[]]
+    )
     out = set()
     for some, edge in itertools.product(_strip_lists(strips, turn, width, length), bindings):
         out.add(tuple(sorted(Counter([*patches, *some, *edge]).items())))

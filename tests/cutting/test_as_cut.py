@@ -56,12 +56,17 @@ def error_at(image: Image.Image, piece: Piece, row: dict[str, float], grain: flo
 
 @pytest.mark.parametrize(
     ("pattern", "direction", "up", "extra"),
-    [("gull-cove", "one-way", 0, []), ("sail-loft", "one-way", 90, []),
-     ("tide-tables", "one-way", 180, []), ("harbour-diamonds", "two-way", 270, []),
-     ("slipway", "non-directional", 0, []), ("fish-boxes", "non-directional", 0, []),
-     ("sail-loft", "non-directional", 90, ["--method", "accent=fours"]),
-     ("sail-loft", "two-way", 0, ["--method", "accent=eights"])],
-)  # fmt: skip
+    [
+        ("gull-cove", "one-way", 0, []),
+        ("sail-loft", "one-way", 90, []),
+        ("tide-tables", "one-way", 180, []),
+        ("harbour-diamonds", "two-way", 270, []),
+        ("slipway", "non-directional", 0, []),
+        ("fish-boxes", "non-directional", 0, []),
+        ("sail-loft", "non-directional", 90, ["--method", "accent=fours"]),
+        ("sail-loft", "two-way", 0, ["--method", "accent=eights"]),
+    ],
+)
 def test_every_patch_shows_its_place_of_the_cloth(
     tmp_path: Path, pattern: str, direction: str, up: int, extra: list[str]
 ) -> None:
@@ -69,12 +74,19 @@ def test_every_patch_shows_its_place_of_the_cloth(
     roles = load_patterns().get(pattern).roles
     lines = [f'pattern = "{pattern}"']
     for role in roles:
-        lines += [f"[fabric.{role}]", 'image = "print.png"', f'width = "{TILE:g} in"',
-                  f'direction = "{direction}"', f"up = {up}", f"repeat = [{TILE:g}, {TILE:g}]"]
+        lines += [
+            f"[fabric.{role}]",
+            'image = "print.png"',
+            f'width = "{TILE:g} in"',
+            f'direction = "{direction}"',
+            f"up = {up}",
+            f"repeat = [{TILE:g}, {TILE:g}]",
+        ]
     design, folder = tmp_path / "design.toml", tmp_path / "cut"
     design.write_text("\n".join(lines))
-    made = CliRunner().invoke(cli, ["cut", str(design), "--seconds", "0.3", "-o", str(folder),
-                                     *extra])  # fmt: skip
+    made = CliRunner().invoke(
+        cli, ["cut", str(design), "--seconds", "0.3", "-o", str(folder), *extra]
+    )
     assert made.exit_code == 0, made.output
     picture = tmp_path / "quilt.png"
     args = ["preview", str(design), "--as-cut", str(folder / "plan.json"), "-o", str(picture)]
@@ -119,10 +131,14 @@ def test_joined_strips_show_every_length(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("{", "valid JSON"), ("[]", "found no plan"), ('{"fabrics": []}', "found no plan"),
-     ('{"width_in": 3, "height_in": 4, "fabrics": []}', "found a plan for 3 x 4 in"),
-     ('{"width_in": 45, "height_in": 57, "fabrics": []}', "found no place for")],
-)  # fmt: skip
+    [
+        ("{", "valid JSON"),
+        ("[]", "found no plan"),
+        ('{"fabrics": []}', "found no plan"),
+        ('{"width_in": 3, "height_in": 4, "fabrics": []}', "found a plan for 3 x 4 in"),
+        ('{"width_in": 45, "height_in": 57, "fabrics": []}', "found no place for"),
+    ],
+)
 def test_what_is_no_plan_of_this_quilt_is_one_clear_error(
     tmp_path: Path, text: str, words: str
 ) -> None:

@@ -61,8 +61,8 @@ def test_a_bolt_that_is_too_narrow_is_said_and_not_taken() -> None:
     background = next(f for f in plan.fabrics if f.role == "background")
     assert background.sold == 42
     assert background.offers[1].length is None
-    assert "wide, on cloth of 5\"" in background.offers[1].why
-    assert "5\" wide at 0.50: cannot be cut" in plan_text(plan)
+    assert 'wide, on cloth of 5"' in background.offers[1].why
+    assert '5" wide at 0.50: cannot be cut' in plan_text(plan)
     row = next(f for f in plan_data(plan)["fabrics"] if f["role"] == "background")
     assert [o["taken"] for o in row["offers"]] == [True, False]
     assert row["offers"][1]["cost"] is None
@@ -71,8 +71,13 @@ def test_a_bolt_that_is_too_narrow_is_said_and_not_taken() -> None:
 
 def test_cloth_at_hand_is_not_bought() -> None:
     quilt = lay_out(load_patterns().get("sail-loft"), rows=2, columns=2)
-    plan = cheapest_plan(quilt, {}, {"*": [Bolt(42, 10)], "accent": [Bolt(60, 1)]},
-                         have={"focus": (36.0, 40.0)}, effort=1)  # fmt: skip
+    plan = cheapest_plan(
+        quilt,
+        {},
+        {"*": [Bolt(42, 10)], "accent": [Bolt(60, 1)]},
+        have={"focus": (36.0, 40.0)},
+        effort=1,
+    )
     assert {f.role: f.sold for f in plan.fabrics} == {"focus": None, "background": 42, "accent": 60}
     with pytest.raises(QuiltError, match="'kelp'"):
         cheapest_plan(quilt, {}, {"kelp": [Bolt(42, 10)]})
@@ -86,8 +91,10 @@ def test_prices_are_per_yard_or_per_metre() -> None:
 
 def test_command() -> None:
     args = ["cut", "--pattern", "sail-loft", "--seconds", "3", "--bolt"]
-    said = CliRunner().invoke(cli, [*args, "42in=11.50", "--bolt", "focus:60in=12", "--bolt",
-                                    "focus:42in=11.50", "--json"])  # fmt: skip
+    said = CliRunner().invoke(
+        cli,
+        [*args, "42in=11.50", "--bolt", "focus:60in=12", "--bolt", "focus:42in=11.50", "--json"],
+    )
     assert said.exit_code == 0, said.output
     rows = {f["role"]: f for f in json.loads(said.stdout)["fabrics"]}
     assert [len(rows[r]["offers"]) for r in ("focus", "background", "accent")] == [2, 1, 1]

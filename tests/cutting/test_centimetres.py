@@ -47,8 +47,12 @@ KEYS = ["harbour-windows", "sail-loft", "net-menders-chain"]
 
 def in_cm(plan: CutPlan, method: str) -> set[tuple[float, float]]:
     """Cut sizes of a method, centimetres."""
-    return {(round(p.unit.wide / CM, 6), round(p.unit.high / CM, 6))
-            for f in plan.fabrics for p in f.placed if p.unit.method == method}  # fmt: skip
+    return {
+        (round(p.unit.wide / CM, 6), round(p.unit.high / CM, 6))
+        for f in plan.fabrics
+        for p in f.placed
+        if p.unit.method == method
+    }
 
 
 @pytest.fixture(scope="module", params=KEYS)
@@ -85,9 +89,7 @@ def test_a_nine_patch_of_15_cm_is_cut_from_squares_of_6_5_cm() -> None:
     assert found == {(65, 65)}
 
 
-@pytest.mark.parametrize(
-    ("finished", "cut"), [(10.0, 12.6), (5.0, 7.6), (12.5, 15.1)]
-)  # fmt: skip
+@pytest.mark.parametrize(("finished", "cut"), [(10.0, 12.6), (5.0, 7.6), (12.5, 15.1)])
 def test_half_square_triangles_by_hand(finished: float, cut: float) -> None:
     """Finished + (2 + sqrt 2) x 0.75 = finished + 2.5607, up to the millimetre."""
     side = half_side(finished * CM, seam=0.75 * CM, rule="exact", ruler=CENTIMETRES)
@@ -129,8 +131,15 @@ def test_no_document_speaks_inches(plan: CutPlan, drawn: list[str]) -> None:
         cutting_sheets(f, plan.quilt.name, None, seam=plan.options.seam)
     finishing_sheet(plan)
     page = re.sub(r"<style>.*?</style>|<[^>]*>", " ", kit_html(kit)).replace("&quot;", '"')
-    texts = [*drawn, page, plan_text(plan), plan_markdown(plan), plan_csv(plan),
-             *kit.sewing.text(), kit.sewing.seam_note]  # fmt: skip
+    texts = [
+        *drawn,
+        page,
+        plan_text(plan),
+        plan_markdown(plan),
+        plan_csv(plan),
+        *kit.sewing.text(),
+        kit.sewing.seam_note,
+    ]
     assert len(drawn) > 100
     assert [m for t in texts for m in re.findall(f".{{0,30}}(?:{INCH_WORDS.pattern})", t)] == []
     assert any(" cm" in t for t in drawn)
@@ -174,15 +183,15 @@ def test_a_list_is_solved_on_what_divides_all_its_sizes() -> None:
 
 
 def test_a_plain_list_in_centimetres() -> None:
-    made = plan_pieces([ListedPiece(20 * CM, 30.01 * CM, 4, "bags")],
-                       terms=Terms.usual(CENTIMETRES))  # fmt: skip
+    made = plan_pieces(
+        [ListedPiece(20 * CM, 30.01 * CM, 4, "bags")], terms=Terms.usual(CENTIMETRES)
+    )
     assert [(n.count, n.size) for n in cut_lines(made)] == [(4, "20 cm x 30.1 cm")]
     assert not INCH_WORDS.search(list_text(made))
 
 
 def test_a_design_keeps_its_units() -> None:
-    data = {"pattern": "gull-cove", "units": "cm",
-            "variant": {"imperial": {"units": "in"}}}  # fmt: skip
+    data = {"pattern": "gull-cove", "units": "cm", "variant": {"imperial": {"units": "in"}}}
     made = design_from_data(data, folder=Path(), where="d")
     assert (made.units, made.variants["imperial"].units) == ("cm", "in")
     assert made.allowance == pytest.approx(0.75 * CM)
@@ -207,12 +216,27 @@ def test_the_command_wins(tmp_path: Path) -> None:
 
 
 def test_templates_and_steps_of_a_block(tmp_path: Path, drawn: list[str]) -> None:
-    facts = make_templates("churn-dash", size=25 * CM, units="cm", class_sheet=True,
-                           output=tmp_path / "t.pdf", paper="a4")  # fmt: skip
-    make_templates("log-cabin", size=15 * CM, units="cm", foundation=True,
-                   output=tmp_path / "f.pdf", paper="a4")  # fmt: skip
-    said = [*drawn, *sewing_of("log-cabin", 20 * CM, units="cm").text(),
-            *(row["text"] for row in facts["by_ruler"])]  # fmt: skip
+    facts = make_templates(
+        "churn-dash",
+        size=25 * CM,
+        units="cm",
+        class_sheet=True,
+        output=tmp_path / "t.pdf",
+        paper="a4",
+    )
+    make_templates(
+        "log-cabin",
+        size=15 * CM,
+        units="cm",
+        foundation=True,
+        output=tmp_path / "f.pdf",
+        paper="a4",
+    )
+    said = [
+        *drawn,
+        *sewing_of("log-cabin", 20 * CM, units="cm").text(),
+        *(row["text"] for row in facts["by_ruler"]),
+    ]
     assert [t for t in said if INCH_WORDS.search(t)] == []
     assert facts["seam_allowance_in"] == pytest.approx(0.75 * CM)
     assert "2 cm" in drawn

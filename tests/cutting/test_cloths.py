@@ -34,14 +34,18 @@ def inside(plan: CutPlan, cloths: dict[str, tuple[tuple[float, float], ...]]) ->
             boxes = [(p.x, p.y, p.width, p.height) for p in mine]
             wanted = Counter((p.unit.width / 8, p.unit.height / 8) for p in mine)
             assert not mine or faults(boxes, wanted, width, length, may_turn=True) == []
-    seen = Counter(m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members
-                   if m.part == 1)  # fmt: skip
+    seen = Counter(
+        m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members if m.part == 1
+    )
     assert seen == Counter({p.index: 1 for p in plan.quilt})
 
 
 def test_fat_quarters_and_odd_pieces() -> None:
-    cloths = {"focus": parse_cloths("4*18x40"), "background": parse_cloths("8*fat-eighth"),
-              "accent": parse_cloths("4*fat-quarter+2*9x40")}  # fmt: skip
+    cloths = {
+        "focus": parse_cloths("4*18x40"),
+        "background": parse_cloths("8*fat-eighth"),
+        "accent": parse_cloths("4*fat-quarter+2*9x40"),
+    }
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
     plan = cut_plan(quilt, {}, have=cloths)
     assert [f.status for f in plan.fabrics] == ["fits"] * 3
@@ -82,8 +86,12 @@ def test_squares_are_never_fewer_than_a_grid_gives(side: int, length: int, width
         assert len(spots) == many
 
 
-@given(st.lists(st.tuples(st.integers(8, 60), st.integers(8, 60), st.integers(1, 6)), min_size=1,
-                max_size=5), st.booleans())  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(st.integers(8, 60), st.integers(8, 60), st.integers(1, 6)), min_size=1, max_size=5
+    ),
+    st.booleans(),
+)
 @settings(max_examples=40, deadline=None)
 def test_what_is_cut_from_several_cloths_is_all_there(
     rows: list[tuple[int, int, int]], may_turn: bool
@@ -94,20 +102,26 @@ def test_what_is_cut_from_several_cloths_is_all_there(
     if spots is None:
         return
     assert Counter(s.item for s in spots) == Counter(
-        {k: i.count for k, i in enumerate(demand.items)})  # fmt: skip
+        {k: i.count for k, i in enumerate(demand.items)}
+    )
     for number, (width, length) in enumerate(cloths):
         mine = [s for s in spots if s.cloth == number]
         boxes = [(float(s.x), float(s.y), float(s.width), float(s.height)) for s in mine]
-        wanted = Counter((float(demand.items[s.item].width), float(demand.items[s.item].height))
-                         for s in mine)  # fmt: skip
+        wanted = Counter(
+            (float(demand.items[s.item].width), float(demand.items[s.item].height)) for s in mine
+        )
         assert not mine or faults(boxes, wanted, width, length, may_turn=may_turn) == []
 
 
 @pytest.mark.parametrize(
     ("text", "words"),
-    [("none", "LENGTHxWIDTH"), ("x*5x5", "a number up to 999"), ("0*5x5", "a number up to 999"),
-     ("5x5+", "LENGTHxWIDTH")],
-)  # fmt: skip
+    [
+        ("none", "LENGTHxWIDTH"),
+        ("x*5x5", "a number up to 999"),
+        ("0*5x5", "a number up to 999"),
+        ("5x5+", "LENGTHxWIDTH"),
+    ],
+)
 def test_cloth_that_is_none(text: str, words: str) -> None:
     with pytest.raises(QuiltError, match=words):
         parse_cloths(text)
@@ -130,24 +144,51 @@ def test_terms_of_the_shop() -> None:
     assert metre.said(metre.buy(36)) == "1 m"
     assert Terms(shrink=0.05, straighten=0).buy(100) >= 105
     assert [parse_step(f"{t}yd") for t in ("1/8", "1/4", "1/3", "3/8", "1/2", "1")] == [
-        4.5, 9, 12, 13.5, 18, 36]  # fmt: skip
+        4.5,
+        9,
+        12,
+        13.5,
+        18,
+        36,
+    ]
     with pytest.raises(QuiltError, match="accepted"):
         Terms(step=0)
 
 
 def test_command_takes_several_cloths_and_metric_steps() -> None:
-    args = ["cut", "--pattern", "rope-walk", "--have", "accent=4*fat-quarter", "--have",
-            "accent=2*9x40", "--step", "10cm", "--shrink", "4", "--seconds", "1",
-            "--json"]  # fmt: skip
+    args = [
+        "cut",
+        "--pattern",
+        "rope-walk",
+        "--have",
+        "accent=4*fat-quarter",
+        "--have",
+        "accent=2*9x40",
+        "--step",
+        "10cm",
+        "--shrink",
+        "4",
+        "--seconds",
+        "1",
+        "--json",
+    ]
     result = CliRunner().invoke(cli, args)
     assert result.exit_code == 0, result.output
     rows = {f["role"]: f for f in json.loads(result.output)["fabrics"]}
     assert len(rows["accent"]["cloths_in"]) == 6
     assert rows["focus"]["buy_in"] / 3.937007874 == pytest.approx(
-        round(rows["focus"]["buy_in"] / 3.937007874))  # fmt: skip
-    for more in (["--step", "0"], ["--method", "accent"], ["--method", "accent=folded"],
-                 ["--method", "kelp=pairs"], ["--method", "focus=geese"], ["--have", "accent=2*"],
-                 ["--lengthwise", "kelp"], ["--back-width", "3in"]):  # fmt: skip
+        round(rows["focus"]["buy_in"] / 3.937007874)
+    )
+    for more in (
+        ["--step", "0"],
+        ["--method", "accent"],
+        ["--method", "accent=folded"],
+        ["--method", "kelp=pairs"],
+        ["--method", "focus=geese"],
+        ["--have", "accent=2*"],
+        ["--lengthwise", "kelp"],
+        ["--back-width", "3in"],
+    ):
         wrong = CliRunner().invoke(cli, ["cut", "--pattern", "rope-walk", *more])
         assert wrong.exit_code == 2, more
         assert "accepted" in wrong.output
@@ -161,8 +202,13 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     search.collect(0.5, 1.0)
     assert search.too_large
     known = {(v.rows, v.columns, v.size) for v in search.versions}
-    out = [(r, n, 6 + k / 4) for r in (2, 3, 4) for n in (2, 3) for k in range(13)
-           if (r, n, 6 + k / 4) not in known]  # fmt: skip
+    out = [
+        (r, n, 6 + k / 4)
+        for r in (2, 3, 4)
+        for n in (2, 3)
+        for k in range(13)
+        if (r, n, 6 + k / 4) not in known
+    ]
     assert out
     for rows, columns, size in out[:: max(1, len(out) // 6)]:
         quilt = lay_out(pattern, rows=rows, columns=columns, block_size=size)
@@ -184,17 +230,22 @@ def test_the_largest_version_keeps_to_what_is_asked() -> None:
     """Without a binding the same cloth makes at least as much; windows on motifs are windows."""
     pattern = load_patterns().get("harbour-windows")
     have = {"accent": (30.0, 40.0), "focus": (40.0, 40.0)}
-    found = {b: largest_version(pattern, {}, have, effort=0, tries=0, least=0.8, most=0.8,
-                                binding_role=b)
-             for b in (None, "")}  # fmt: skip
+    found = {
+        b: largest_version(
+            pattern, {}, have, effort=0, tries=0, least=0.8, most=0.8, binding_role=b
+        )
+        for b in (None, "")
+    }
     area = {b: f.plan.quilt.width * f.plan.quilt.height for b, f in found.items() if f}
     assert area[""] >= area[None]
     assert found[""] is not None
     assert found[""].plan.binding_strips == 0
-    print_ = Fabric("kelp", colour="#224466", direction="one-way", repeat=Repeat(6, 6),
-                    motif=(3, 3))  # fmt: skip
-    aimed = largest_version(pattern, {"focus": print_}, have, effort=0, tries=0, least=0.8,
-                            most=0.8, fussy=("focus",))  # fmt: skip
+    print_ = Fabric(
+        "kelp", colour="#224466", direction="one-way", repeat=Repeat(6, 6), motif=(3, 3)
+    )
+    aimed = largest_version(
+        pattern, {"focus": print_}, have, effort=0, tries=0, least=0.8, most=0.8, fussy=("focus",)
+    )
     assert aimed is not None
     windows = [p for f in aimed.plan.fabrics for p in f.placed if p.unit.method == "fussy cut"]
     assert windows

@@ -35,10 +35,18 @@ def test_trade_constants_are_the_exact_ones_rounded_up(eighths: int) -> None:
 
 # published setting-triangle table (web hand-out "How to Make Setting Triangles", 2002)
 SETTING = {
-    4: (7, 3.75), 5: (8.375, 4.5), 6: (9.75, 5.125), 7: (11.25, 5.875), 8: (12.625, 6.625),
-    9: (14, 7.25), 10: (15.5, 8), 12: (18.25, 9.375), 14: (21.125, 10.875), 15: (22.5, 11.5),
+    4: (7, 3.75),
+    5: (8.375, 4.5),
+    6: (9.75, 5.125),
+    7: (11.25, 5.875),
+    8: (12.625, 6.625),
+    9: (14, 7.25),
+    10: (15.5, 8),
+    12: (18.25, 9.375),
+    14: (21.125, 10.875),
+    15: (22.5, 11.5),
     16: (23.875, 12.25),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("block", "squares"), SETTING.items())
@@ -50,8 +58,15 @@ def test_setting_triangles_as_published(block: int, squares: tuple[float, float]
 
 
 # published no-waste flying geese table (a quilting page's chart): finished width -> squares
-GEESE = {8: (9.25, 4.875), 7: (8.25, 4.375), 6: (7.25, 3.875), 5: (6.25, 3.375),
-         4: (5.25, 2.875), 3: (4.25, 2.375), 2: (3.25, 1.875)}  # fmt: skip
+GEESE = {
+    8: (9.25, 4.875),
+    7: (8.25, 4.375),
+    6: (7.25, 3.875),
+    5: (6.25, 3.375),
+    4: (5.25, 2.875),
+    3: (4.25, 2.375),
+    2: (3.25, 1.875),
+}
 
 
 @pytest.mark.parametrize(("width", "squares"), GEESE.items())
@@ -80,11 +95,21 @@ def test_square_in_a_square() -> None:
 
 # floor division, derived; the starred columns also printed in guild lists for fat quarters
 SQUARES = {
-    1.5: (624, 672, 168, 168), 2: (360, 378, 90, 99), 2.5: (224, 224, 56, 56),
-    3: (156, 168, 42, 42), 3.5: (110, 120, 30, 30), 4: (90, 90, 20, 20), 4.5: (64, 72, 16, 16),
-    5: (56, 56, 12, 12), 5.5: (42, 42, 9, 12), 6: (36, 42, 9, 9), 6.5: (30, 30, 6, 6),
-    8.5: (16, 16, 4, 4), 10: (12, 12, 2, 2), 12.5: (6, 6, 1, 1),
-}  # fmt: skip
+    1.5: (624, 672, 168, 168),
+    2: (360, 378, 90, 99),
+    2.5: (224, 224, 56, 56),
+    3: (156, 168, 42, 42),
+    3.5: (110, 120, 30, 30),
+    4: (90, 90, 20, 20),
+    4.5: (64, 72, 16, 16),
+    5: (56, 56, 12, 12),
+    5.5: (42, 42, 9, 12),
+    6: (36, 42, 9, 9),
+    6.5: (30, 30, 6, 6),
+    8.5: (16, 16, 4, 4),
+    10: (12, 12, 2, 2),
+    12.5: (6, 6, 1, 1),
+}
 
 
 @pytest.mark.parametrize(("side", "counts"), SQUARES.items())
@@ -102,9 +127,14 @@ def test_sixty_three_squares_need_four_yards_and_a_bit() -> None:
 
 # derived: + 4 in each side, 1/2 in for a seam, least of both directions, eighths of a yard
 BACKING = [
-    (44, 60, 3, 3), (50, 60, 3.25, 3.25), (60, 72, 4.5, 3.875), (70, 90, 5.5, 5.5),
-    (86, 96, 7.875, 7.875), (90, 108, 8.25, 8.25), (108, 108, 9.75, 9.75),
-]  # fmt: skip
+    (44, 60, 3, 3),
+    (50, 60, 3.25, 3.25),
+    (60, 72, 4.5, 3.875),
+    (70, 90, 5.5, 5.5),
+    (86, 96, 7.875, 7.875),
+    (90, 108, 8.25, 8.25),
+    (108, 108, 9.75, 9.75),
+]
 
 
 @pytest.mark.parametrize(("w", "h", "at40", "at42"), BACKING)
@@ -113,9 +143,18 @@ def test_backing_table(w: int, h: int, at40: float, at42: float) -> None:
     assert y.backing(w, h, cloth=42).length / 36 == at42
 
 
-@pytest.mark.parametrize(("w", "h", "yards"), [(44, 60, 1.5), (50, 60, 1.625), (60, 72, 2),
-                                               (70, 90, 2.25), (86, 96, 2.625), (90, 108, 3.25),
-                                               (108, 108, 6.5)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("w", "h", "yards"),
+    [
+        (44, 60, 1.5),
+        (50, 60, 1.625),
+        (60, 72, 2),
+        (70, 90, 2.25),
+        (86, 96, 2.625),
+        (90, 108, 3.25),
+        (108, 108, 6.5),
+    ],
+)
 def test_backing_on_wide_cloth(w: int, h: int, yards: float) -> None:
     found = y.backing(w, h, cloth=108)
     assert found.length / 36 == yards
@@ -124,9 +163,13 @@ def test_backing_on_wide_cloth(w: int, h: int, yards: float) -> None:
 
 # perimeter + 10 over the width of the cloth (common practice): strips at 40 and 42, yards at 2 1/2
 BINDING = [
-    (36, 44, 5, 5, 3 / 8, 3 / 8), (44, 60, 6, 6, 1 / 2, 1 / 2), (60, 72, 7, 7, 1 / 2, 1 / 2),
-    (70, 90, 9, 8, 5 / 8, 5 / 8), (90, 108, 11, 10, 7 / 8, 3 / 4), (108, 108, 12, 11, 7 / 8, 7 / 8),
-]  # fmt: skip
+    (36, 44, 5, 5, 3 / 8, 3 / 8),
+    (44, 60, 6, 6, 1 / 2, 1 / 2),
+    (60, 72, 7, 7, 1 / 2, 1 / 2),
+    (70, 90, 9, 8, 5 / 8, 5 / 8),
+    (90, 108, 11, 10, 7 / 8, 3 / 4),
+    (108, 108, 12, 11, 7 / 8, 7 / 8),
+]
 
 
 @pytest.mark.parametrize(("w", "h", "n40", "n42", "y40", "y42"), BINDING)

@@ -82,8 +82,10 @@ def judge_print(plan: CutPlan) -> None:
 def along_the_threads(shape: Polygon, lie: float) -> bool:
     """Whether one of the longest edges runs along or across cloth that lies like this."""
     points = list(shape.exterior.coords)
-    edges = [(math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0]))
-             for a, b in itertools.pairwise(points)]  # fmt: skip
+    edges = [
+        (math.dist(a, b), math.atan2(b[1] - a[1], b[0] - a[0]))
+        for a, b in itertools.pairwise(points)
+    ]
     longest = max(length for length, _ in edges)
     turns = [(math.degrees(angle) - lie) % 90 for length, angle in edges if length > longest - 1e-6]
     return any(min(t, 90 - t) < 1e-6 for t in turns)
@@ -91,8 +93,9 @@ def along_the_threads(shape: Polygon, lie: float) -> bool:
 
 def cloth(quilt: Quilt, ways: list[Direction]) -> dict[str, Fabric]:
     roles = [r for r, n in quilt.count_by_role.items() if n]
-    return {r: Fabric(r, colour="#88aacc", direction=ways[k % len(ways)])
-            for k, r in enumerate(roles)}  # fmt: skip
+    return {
+        r: Fabric(r, colour="#88aacc", direction=ways[k % len(ways)]) for k, r in enumerate(roles)
+    }
 
 
 @pytest.mark.parametrize(("key", "share"), SIZES if EVERY else SIZES[::5])

@@ -44,8 +44,14 @@ class Case:
 
     def lists(self, length: int) -> list[List]:
         """Accepted lists for cloth so long, the smallest area first."""
-        some = lists(self.quilt, self.role, turn=self.way == "non-directional",
-                     width=self.width / 8, length=length / 8, bound=self.bound)  # fmt: skip
+        some = lists(
+            self.quilt,
+            self.role,
+            turn=self.way == "non-directional",
+            width=self.width / 8,
+            length=length / 8,
+            bound=self.bound,
+        )
         return sorted(some, key=lambda rows: (sum(w * h * n for (w, h, _), n in rows), rows))
 
     def enough(self, length: int) -> bool:
@@ -57,8 +63,9 @@ class Case:
         low = high = 16
         while not self.enough(high):
             low, high = high, high + high // 4
-            if high > LONGEST or any(math.prod(n + 1 for _, n in some) > MOST_PARTS
-                                     for some in self.lists(high)):  # fmt: skip
+            if high > LONGEST or any(
+                math.prod(n + 1 for _, n in some) > MOST_PARTS for some in self.lists(high)
+            ):
                 return 0
         while high - low > 1:
             middle = (low + high) // 2
@@ -77,8 +84,13 @@ def case(seed: int) -> tuple[Case, int]:
         size = r.choice([3.0, 4.0, 4.5, 6.0, 7.5, 9.0, 12.0])
         widths = [r.choice([1.0, 1.5, 2.0, 2.5, 3.0, 4.0]) for _ in pattern.borders]
         try:
-            quilt = lay_out(pattern, rows=r.choice([1, 1, 2, 3]), columns=r.choice([1, 1, 2]),
-                            block_size=size, borders=widths if r.random() < 0.7 else None)
+            quilt = lay_out(
+                pattern,
+                rows=r.choice([1, 1, 2, 3]),
+                columns=r.choice([1, 1, 2]),
+                block_size=size,
+                borders=widths if r.random() < 0.7 else None,
+            )
         except QuiltError:  # the pattern has no such version
             continue
         roles = [k for k, n in quilt.count_by_role.items() if 1 < n <= 12 and _plain(quilt, k)]
@@ -97,24 +109,40 @@ def _plain(quilt: Quilt, role: str) -> bool:
     """Only upright rectangles, none that the pattern cuts from strip sets or mitres."""
     mine = [p for p in quilt if p.role == role]
     return all(is_upright(p) and p.block != "mitred-border" for p in mine) and (
-        quilt.roles[role].cut != "strip" or all(p.is_strip for p in mine))  # fmt: skip
+        quilt.roles[role].cut != "strip" or all(p.is_strip for p in mine)
+    )
 
 
 def verdict(made: Case, length: int) -> str:
     """What the program says, its plan judged."""
     cloth = {made.role: Fabric(made.role, colour="#88aacc", direction=made.way)}
-    plan = cut_plan(made.quilt, cloth, have={made.role: (length / 8, made.width / 8)}, effort=4,
-                    binding_role=made.role if made.bound else "",
-                    terms=Terms(straighten=0))  # fmt: skip
+    plan = cut_plan(
+        made.quilt,
+        cloth,
+        have={made.role: (length / 8, made.width / 8)},
+        effort=4,
+        binding_role=made.role if made.bound else "",
+        terms=Terms(straighten=0),
+    )
     found = next(f for f in plan.fabrics if f.role == made.role)
     if found.status == "fits":
         check(plan)
         judge_print(plan)
         boxes = [(p.x, p.y, p.width, p.height) for p in found.placed]
-        wanted = Counter((i.width / 8, i.height / 8) for i in found.demand.items
-                         for _ in range(i.count))  # fmt: skip
-        assert faults(boxes, wanted, made.width / 8, length / 8, stages=STAGES,
-                      may_turn=made.way == "non-directional") == []  # fmt: skip
+        wanted = Counter(
+            (i.width / 8, i.height / 8) for i in found.demand.items for _ in range(i.count)
+        )
+        assert (
+            faults(
+                boxes,
+                wanted,
+                made.width / 8,
+                length / 8,
+                stages=STAGES,
+                may_turn=made.way == "non-directional",
+            )
+            == []
+        )
     return found.status
 
 

@@ -78,8 +78,10 @@ def test_the_search_finds_the_best_of_few_strips(seed: int) -> None:
     assert found is not None
     assert heights[found].sum() == best
     assert (uses[found].sum(axis=0) >= need).all()
-    assert search(heights, uses, need, np.zeros(3, dtype=np.int64), best - 1,
-                  Beam(500, (0, 1, 2))) is None  # fmt: skip
+    assert (
+        search(heights, uses, need, np.zeros(3, dtype=np.int64), best - 1, Beam(500, (0, 1, 2)))
+        is None
+    )
 
 
 def test_prices_never_overrate_a_strip() -> None:
@@ -124,8 +126,9 @@ def test_straightening_counts_in_what_is_bought() -> None:
 
 def test_pieces_longer_than_the_cloth_is_wide_go_along_it() -> None:
     """Binding and borders as lists have them; 67 1/2 in by a plan along the cloth, by hand."""
-    demand = Demand.of([(20, 20, 20), (31, 31, 48), (320, 20, 7), (410, 28, 2), (522, 28, 2)],
-                       may_turn=True)  # fmt: skip
+    demand = Demand.of(
+        [(20, 20, 20), (31, 31, 48), (320, 20, 7), (410, 28, 2), (522, 28, 2)], may_turn=True
+    )
     plan = shortest(demand, 320)
     assert judge(demand, plan) == []
     assert (plan.bought, plan.status) == (540, "optimal")
@@ -183,8 +186,13 @@ def test_same_plan_whatever_the_hash_seed() -> None:
         "print(p.spots, p.bound)"
     )
     outputs = {
-        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True,
-                       env={**os.environ, "PYTHONHASHSEED": seed}).stdout
+        subprocess.run(
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        ).stdout
         for seed in ("1", "2")
-    }  # fmt: skip
+    }
     assert len(outputs) == 1

@@ -30,7 +30,7 @@ def square(side: float, count: int) -> Window:
 @pytest.mark.parametrize(
     ("side", "repeat", "count", "cloth"),
     [(4.5, (6.0, 8.0), 20, 42.0), (6.5, (12.0, 24.0), 12, 42.0), (3.5, (4.0, 4.0), 36, 40.0)],
-)  # fmt: skip
+)
 def test_rows_on_a_straight_repeat(
     side: float, repeat: tuple[float, float], count: int, cloth: float
 ) -> None:
@@ -47,25 +47,34 @@ def every(windows: list[Window], lattice: Lattice, width: float, length: float) 
 
     def boxes(w: Window) -> list[tuple[float, float, float, float]]:
         found = [(x - w.x, y - w.y, x - w.x + w.width, y - w.y + w.height) for x, y in places]
-        return [b for b in found if b[0] >= -1e-6 and b[1] >= -1e-6 and b[2] <= width + 1e-6
-                and b[3] <= length + 1e-6]  # fmt: skip
+        return [
+            b
+            for b in found
+            if b[0] >= -1e-6 and b[1] >= -1e-6 and b[2] <= width + 1e-6 and b[3] <= length + 1e-6
+        ]
 
     def free(chosen: list[tuple[float, float, float, float]], left: list[Window]) -> bool:
         if not left:
             return True
         return any(
-            free([*chosen, b], left[1:]) for b in boxes(left[0])
+            free([*chosen, b], left[1:])
+            for b in boxes(left[0])
             if all(box(*b).intersection(box(*c)).area < 1e-6 for c in chosen)
-        )  # fmt: skip
+        )
 
-    return free([], [Window(w.width, w.height, w.x, w.y, 1) for w in windows
-                     for _ in range(w.count)])  # fmt: skip
+    return free(
+        [], [Window(w.width, w.height, w.x, w.y, 1) for w in windows for _ in range(w.count)]
+    )
 
 
 @given(
-    st.sampled_from([(3.0, 4.0), (4.0, 3.0), (5.0, 5.0), (2.5, 6.0)]), st.booleans(),
-    st.sampled_from([2.5, 3.5, 4.5]), st.integers(1, 4), st.floats(0, 3), st.floats(0, 3),
-)  # fmt: skip
+    st.sampled_from([(3.0, 4.0), (4.0, 3.0), (5.0, 5.0), (2.5, 6.0)]),
+    st.booleans(),
+    st.sampled_from([2.5, 3.5, 4.5]),
+    st.integers(1, 4),
+    st.floats(0, 3),
+    st.floats(0, 3),
+)
 @settings(max_examples=25, deadline=None)
 def test_no_shorter_cloth_would_do(
     repeat: tuple[float, float], drop: bool, side: float, count: int, x: float, y: float
@@ -77,8 +86,10 @@ def test_no_shorter_cloth_would_do(
     plan = fussy_plan(windows, lattice, width)
     assert len(plan.spots) == count
     for _, u, v in plan.spots:
-        assert any(math.dist(p, (u + side / 2, v + side / 2)) < 1e-6
-                   for p in lattice.inside(width, plan.length))  # fmt: skip
+        assert any(
+            math.dist(p, (u + side / 2, v + side / 2)) < 1e-6
+            for p in lattice.inside(width, plan.length)
+        )
     boxes = [box(u, v, u + side, v + side) for _, u, v in plan.spots]
     assert all(a.intersection(b).area < 1e-6 for a, b in itertools.combinations(boxes, 2))
     if plan.bound == plan.length:
@@ -106,8 +117,13 @@ def test_motifs_of_prints_that_lie_on_their_side() -> None:
 
 @pytest.mark.parametrize("kind", ["straight", "half-drop", "brick"])
 def test_a_quilt_with_its_patches_on_the_motif(tmp_path: Path, kind: str) -> None:
-    cloth = Fabric("gulls", colour="#88aacc", direction="one-way", motif=(2.0, 3.0),
-                   repeat=Repeat(9.0, 7.0, kind))  # type: ignore[arg-type]  # fmt: skip
+    cloth = Fabric(
+        "gulls",
+        colour="#88aacc",
+        direction="one-way",
+        motif=(2.0, 3.0),
+        repeat=Repeat(9.0, 7.0, kind),
+    )  # type: ignore[arg-type]
     quilt = lay_out(load_patterns().get("harbour-windows"))
     plan = cut_plan(quilt, {"focus": cloth}, effort=1, fussy=["focus"])
     focus = next(f for f in plan.fabrics if f.role == "focus")
@@ -127,8 +143,9 @@ def test_a_quilt_with_its_patches_on_the_motif(tmp_path: Path, kind: str) -> Non
     assert focus.bound <= focus.buy
     assert (focus.bound == focus.buy) == (focus.status == "optimal")
     assert focus.bound >= focus.terms.buy(sum(p.width * p.height for p in focus.placed) / 40)
-    seen = sorted(m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members
-                  if m.part == 1)  # fmt: skip
+    seen = sorted(
+        m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members if m.part == 1
+    )
     assert seen == list(range(len(quilt)))
 
 

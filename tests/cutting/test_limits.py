@@ -121,8 +121,9 @@ def test_first_fit_by_sizes_is_first_fit_piece_by_piece() -> None:
 
 @pytest.mark.parametrize("calls", [1, 2, 5, 20, 100, 400])
 def test_bounds_and_proofs_end_where_the_budget_does(calls: int) -> None:
-    demand = Demand.of([(20, 20, 4), (74, 74, 1), (101, 101, 4), (312, 26, 5), (320, 20, 7)],
-                       may_turn=True)  # fmt: skip
+    demand = Demand.of(
+        [(20, 20, 4), (74, 74, 1), (101, 101, 4), (312, 26, 5), (320, 20, 7)], may_turn=True
+    )
     proof = prove_impossible(demand, [(320, 432)], budget=Budget(progress=after(calls)))
     assert proof is None or proof.holds(demand)
     try:
@@ -223,13 +224,17 @@ def test_binding_and_bias_squares_are_the_fewest() -> None:
 @pytest.mark.parametrize(
     "more",
     [
-        {"width": 2.0}, {"width": 2.500001}, {"width": 5000.0}, {"have": {"accent": (40.0, 2.5)}},
-        {"have": {"accent": ((40.0, 2.5),) * 20}}, {"have": {"focus": (0.125, 5000.0)}},
+        {"width": 2.0},
+        {"width": 2.500001},
+        {"width": 5000.0},
+        {"have": {"accent": (40.0, 2.5)}},
+        {"have": {"accent": ((40.0, 2.5),) * 20}},
+        {"have": {"focus": (0.125, 5000.0)}},
         {"have": {"focus": ((5.0, 5.0),) * 999}},
         {"width": 1.2, "options": CutOptions(binding="bias")},
     ],
     ids=str,
-)  # fmt: skip
+)
 def test_hostile_sizes_have_an_answer_or_one_error(more: dict[str, object]) -> None:
     quilt = lay_out(load_patterns().get("sail-loft"))
     try:
@@ -272,7 +277,8 @@ def enumerate_ways(ways: list[int]) -> list[tuple[int, str]]:
 def test_what_is_bought_is_found_for_any_length() -> None:
     """Steps by doubling and halving against counting up."""
     demand = Demand.of([(300, 10_007, 40)])
-    plan = shortest(demand, 320, usable=lambda k: math.floor(36 * k * 0.7) - 8, budget=Budget(
-        progress=after(1)))  # fmt: skip
+    plan = shortest(
+        demand, 320, usable=lambda k: math.floor(36 * k * 0.7) - 8, budget=Budget(progress=after(1))
+    )
     steps = next(k for k in itertools.count(1) if math.floor(36 * k * 0.7) - 8 >= plan.length)
     assert plan.bought == math.floor(36 * steps * 0.7) - 8

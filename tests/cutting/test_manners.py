@@ -41,8 +41,11 @@ def strips_of(plan: FabricPlan) -> list[list[PlacedUnit]]:
 
 def is_long(p: PlacedUnit) -> bool:
     """A border or sashing strip, whole or a part."""
-    return bool(p.unit.members) and max(p.width, p.height) >= 18 and p.unit.method in (
-        "rectangle", "joined strip", "mitred border", "lengthwise border")  # fmt: skip
+    return (
+        bool(p.unit.members)
+        and max(p.width, p.height) >= 18
+        and p.unit.method in ("rectangle", "joined strip", "mitred border", "lengthwise border")
+    )
 
 
 def judge_easy(plan: FabricPlan) -> None:
@@ -53,8 +56,9 @@ def judge_easy(plan: FabricPlan) -> None:
         height = max(p.y + p.height for p in band) - min(p.y for p in band)
         tall = max(p.height for p in band)
         assert height <= max(RULER, tall) + 1e-6  # only a patch that is so tall itself
-        assert tall <= RULER or all(
-            not may_lie(plan, p) for p in band if p.height > RULER), plan.role  # fmt: skip
+        assert tall <= RULER or all(not may_lie(plan, p) for p in band if p.height > RULER), (
+            plan.role
+        )
         for stack in parted(band, along=False):
             assert len({(p.width, p.height) for p in stack}) <= 2
     boxes = [(p.x, p.y, p.width, p.height) for p in plan.placed]
@@ -140,8 +144,9 @@ def test_lamp_room_from_one_way_cloth() -> None:
     """Side borders of 62 1/2 in from cloth 36 in long: joined upright."""
     quilt = lay_out(load_patterns().get("lamp-room"))
     cloth = {"focus": Fabric("focus", colour="#88aacc", direction="one-way")}
-    plan = next(f for f in cut_plan(quilt, cloth, have={"focus": (36.0, 40.0)}).fabrics
-                if f.role == "focus")  # fmt: skip
+    plan = next(
+        f for f in cut_plan(quilt, cloth, have={"focus": (36.0, 40.0)}).fabrics if f.role == "focus"
+    )
     assert plan.status == "fits"
     parts = [p for p in plan.placed if p.unit.method == "joined strip" and p.height > p.width]
     assert parts
@@ -193,8 +198,10 @@ def test_every_join_across_goes_with_every_join_along() -> None:
     the halves of a strip take an allowance more at each new end: 11 1/2, not 11 1/4."""
     ways = thrifty_joins((18.0, 13.0), turn=False, longest=(22.5, 22.5), binding=0)
     assert {(w.across, w.even, w.along, w.even_along) for w in ways} == set(
-        (*a, *b) for a in ((18.0, True), (18.0, False), (9.0, True))
-        for b in ((13.0, True), (13.0, False), (6.5, True)))  # fmt: skip
+        (*a, *b)
+        for a in ((18.0, True), (18.0, False), (9.0, True))
+        for b in ((13.0, True), (13.0, False), (6.5, True))
+    )
     short = thrifty_joins((40.0, 36.0), turn=False, longest=(22.5, 0.0), binding=0)
     assert [w.across for w in short] == [40.0, 11.5]
 

@@ -33,8 +33,9 @@ from tests.cutting.test_plan import check, fabrics
 
 def plan_of(key: str, direction: Direction = "non-directional", **changes: object) -> CutPlan:
     options = CutOptions(**changes)  # type: ignore[arg-type]
-    return cut_plan(lay_out(load_patterns().get(key)), fabrics(direction), effort=1,
-                    options=options)  # fmt: skip
+    return cut_plan(
+        lay_out(load_patterns().get(key)), fabrics(direction), effort=1, options=options
+    )
 
 
 def sizes(plan: CutPlan, method: str) -> dict[tuple[float, float], int]:
@@ -45,10 +46,12 @@ def sizes(plan: CutPlan, method: str) -> dict[tuple[float, float], int]:
 # sail-loft: 40 pinwheel triangles of each fabric, finished leg 5 inches
 @pytest.mark.parametrize(
     ("method", "name", "side", "squares"),
-    [("pairs", "pair of squares", c.half_square_square(5), 20),
-     ("fours", "four at a time", c.half_square_square(5, at_a_time=4), 10),
-     ("eights", "eight at a time", c.half_square_square(5, at_a_time=8), 5)],
-)  # fmt: skip
+    [
+        ("pairs", "pair of squares", c.half_square_square(5), 20),
+        ("fours", "four at a time", c.half_square_square(5, at_a_time=4), 10),
+        ("eights", "eight at a time", c.half_square_square(5, at_a_time=8), 5),
+    ],
+)
 def test_triangle_squares_two_four_and_eight_at_a_time(
     method: str, name: str, side: float, squares: int
 ) -> None:
@@ -109,8 +112,9 @@ def test_stitch_and_flip_needs_a_rectangle_and_two_squares_a_goose() -> None:
     """Common practice: (W + 1/2) x (W / 2 + 1/2) and two squares W / 2 + 1/2."""
     plan = plan_of("tide-tables", "one-way", methods={"accent": "flip"})
     check(plan)
-    x0, y0, x1, y1 = next(p for p in plan.quilt if p.block == "flying-geese" and p.role == "accent"
-                          ).outline.bounds  # fmt: skip
+    x0, y0, x1, y1 = next(
+        p for p in plan.quilt if p.block == "flying-geese" and p.role == "accent"
+    ).outline.bounds
     assert sizes(plan, "flip base") == {(x1 - x0 + 0.5, y1 - y0 + 0.5): 69}
     assert sum(sizes(plan, "flip corner").values()) == 2 * 69
     assert plan_of("tide-tables", "one-way").fabrics == plan.fabrics  # it is the default there
@@ -128,8 +132,9 @@ def test_nine_patch_and_rails_come_from_strip_sets() -> None:
     plan = plan_of("net-menders-chain")
     check(plan)
     assert [[r for r, _ in s.strips] for s in plan.sets] == [
-        ["accent", "background", "accent"], ["background", "accent", "background"]
-    ]  # fmt: skip
+        ["accent", "background", "accent"],
+        ["background", "accent", "background"],
+    ]
     assert [s.slices for s in plan.sets] == [36, 18]
     assert all(s.slice == w for s in plan.sets for _, w in s.strips)
     rails = plan_of("rope-walk", "one-way")
@@ -142,10 +147,20 @@ def test_nine_patch_and_rails_come_from_strip_sets() -> None:
 def test_strips_for_a_print_that_would_lie_on_its_side_are_cut_apart() -> None:
     """An upright one-way print in rows: only columns keep it upright in a strip set."""
     quilt = lay_out(load_patterns().get("net-menders-chain"))
-    upright = Quilt(quilt.name, quilt.pattern, quilt.width, quilt.height, quilt.block_size,
-                    quilt.rows, quilt.columns, quilt.pieces, quilt.roles)  # fmt: skip
-    chosen = choose_units(upright, dict.fromkeys(quilt.roles, "one-way"),
-                          dict.fromkeys(quilt.roles, 40.0))  # fmt: skip
+    upright = Quilt(
+        quilt.name,
+        quilt.pattern,
+        quilt.width,
+        quilt.height,
+        quilt.block_size,
+        quilt.rows,
+        quilt.columns,
+        quilt.pieces,
+        quilt.roles,
+    )
+    chosen = choose_units(
+        upright, dict.fromkeys(quilt.roles, "one-way"), dict.fromkeys(quilt.roles, 40.0)
+    )
     for unit in (u for us in chosen.units.values() for u in us if u.method == "strip set"):
         assert {m.lie_deg for m in unit.members} == {0.0}
 
@@ -173,14 +188,16 @@ def test_borders_along_the_selvage_are_whole_and_are_not_turned() -> None:
     assert all(p.height > p.width and not p.turned for p in strips)
     held = plan_of("sail-loft", "one-way", lengthwise=("accent",))
     check(held)  # the print keeps the top and bottom borders across the cloth
-    assert len([p for f in held.fabrics for p in f.placed
-                if p.unit.method == "lengthwise border"]) <= 2  # fmt: skip
+    assert (
+        len([p for f in held.fabrics for p in f.placed if p.unit.method == "lengthwise border"])
+        <= 2
+    )
 
 
 def test_bias_binding_comes_from_a_square_that_is_large_enough() -> None:
     plan = plan_of("gull-cove", binding="bias", binding_strip=2.25)
     check(plan)
-    (size, number), = sizes(plan, "bias binding").items()
+    ((size, number),) = sizes(plan, "bias binding").items()
     need = 2 * (plan.quilt.width + plan.quilt.height) + 10
     assert number * (size[0] ** 2 - size[0]) / 2.25 >= need
     assert "bias" in plan_text(plan)
@@ -198,8 +215,14 @@ def test_exact_constants_on_request() -> None:
 
 def diamonds(angle: float, side: float, count: int) -> list[CutShape]:
     t = math.radians(angle)
-    outline = Outline(((0, 0), (side, 0), (side + side * math.cos(t), side * math.sin(t)),
-                       (side * math.cos(t), side * math.sin(t))))  # fmt: skip
+    outline = Outline(
+        (
+            (0, 0),
+            (side, 0),
+            (side + side * math.cos(t), side * math.sin(t)),
+            (side * math.cos(t), side * math.sin(t)),
+        )
+    )
     return [CutShape(k, outline.turned(37.0 * k, (0, 0)), 0.0) for k in range(count)]
 
 
@@ -257,9 +280,13 @@ def test_every_block_can_be_cut(direction: Direction) -> None:
 
 @pytest.mark.parametrize(
     ("methods", "words"),
-    [({"kelp": "pairs"}, "found role 'kelp'"), ({"accent": "folded"}, "accepted: auto"),
-     ({"focus": "geese"}, "flying geese"), ({"focus": "pairs"}, "half-square")],
-)  # fmt: skip
+    [
+        ({"kelp": "pairs"}, "found role 'kelp'"),
+        ({"accent": "folded"}, "accepted: auto"),
+        ({"focus": "geese"}, "flying geese"),
+        ({"focus": "pairs"}, "half-square"),
+    ],
+)
 def test_a_method_that_does_not_apply_says_so(methods: dict[str, str], words: str) -> None:
     with pytest.raises(QuiltError, match=words):
         plan_of("harbour-windows", methods=methods)
@@ -317,8 +344,11 @@ def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(_Search, "_low", lambda self, demand: low(self, demand) - 1)
     monkeypatch.setattr(_Search, "_raised", lambda self, lows: None)
     after = cut_plan(quilt, worn, effort=1).fabrics
-    open_ = [(f, g) for f, g in zip(before, after, strict=True)
-             if len(ways[f.role]) > 1 and f.status == "optimal"]  # fmt: skip
+    open_ = [
+        (f, g)
+        for f, g in zip(before, after, strict=True)
+        if len(ways[f.role]) > 1 and f.status == "optimal"
+    ]
     assert open_
     for f, g in open_:
         assert (g.status, g.bound) == ("within", f.bound - f.terms.step)

@@ -34,8 +34,13 @@ def test_lengths_as_people_write_them_are_rounded_up_to_the_ruler() -> None:
     assert [p.turned for p in plan.placed if p.unit.fixed] == [False] * 6
 
 
-@given(st.lists(st.tuples(st.integers(1, 240), st.integers(1, 240), st.integers(1, 9),
-                          st.booleans()), min_size=1, max_size=5))  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 240), st.integers(1, 240), st.integers(1, 9), st.booleans()),
+        min_size=1,
+        max_size=5,
+    )
+)
 @settings(max_examples=25, deadline=None)
 def test_every_piece_once_on_the_cloth(rows: list[tuple[int, int, int, bool]]) -> None:
     pieces = [ListedPiece(w / 8, h / 8, n, f"{k}", turn) for k, (w, h, n, turn) in enumerate(rows)]
@@ -54,18 +59,33 @@ def test_every_piece_once_on_the_cloth(rows: list[tuple[int, int, int, bool]]) -
     assert counts == Counter({p.name: p.count for p in pieces})
 
 
-@pytest.mark.parametrize(("text", "wrong"), [
-    ("width,height,count\nx,12,2\n5,5,0\n5,,1\n5,5,1,7\n",
-     ["line 2: width", "line 3: count", "line 4: height", "line 5: as many fields"]),
-    ("width;height;count;may_turn\n5;5;2;perhaps\n5;5;1.5;no\n",
-     ["line 2: may_turn", "line 3: count"]),
-    ("breadth,height,height\n", ["known columns: found 'breadth'", "each column once",
-                                 "a column width", "a column count"]),
-    ("", ["a column width"]), ("width,height,count\n", ["pieces to cut: found 0"]),
-    ("width,height,count\n1,1,9999\n1,1,9999\n", ["pieces to cut: found 19,998"]),
-    ("width,height,count\n2000,1,1\n", ["up to 1,000 in"]),
-    ("width,height,count\n" + "9" * 200_000 + ",1,1\n", ["line 2: CSV"]),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        (
+            "width,height,count\nx,12,2\n5,5,0\n5,,1\n5,5,1,7\n",
+            ["line 2: width", "line 3: count", "line 4: height", "line 5: as many fields"],
+        ),
+        (
+            "width;height;count;may_turn\n5;5;2;perhaps\n5;5;1.5;no\n",
+            ["line 2: may_turn", "line 3: count"],
+        ),
+        (
+            "breadth,height,height\n",
+            [
+                "known columns: found 'breadth'",
+                "each column once",
+                "a column width",
+                "a column count",
+            ],
+        ),
+        ("", ["a column width"]),
+        ("width,height,count\n", ["pieces to cut: found 0"]),
+        ("width,height,count\n1,1,9999\n1,1,9999\n", ["pieces to cut: found 19,998"]),
+        ("width,height,count\n2000,1,1\n", ["up to 1,000 in"]),
+        ("width,height,count\n" + "9" * 200_000 + ",1,1\n", ["line 2: CSV"]),
+    ],
+)
 def test_all_findings_with_their_lines(text: str, wrong: list[str]) -> None:
     with pytest.raises(ContentError) as caught:
         parse_pieces(text, "pieces.csv")
@@ -86,7 +106,9 @@ def test_pieces_that_are_too_wide_are_all_named() -> None:
     with pytest.raises(ContentError) as caught:
         plan_pieces(found)
     assert [str(f).partition(": pieces")[0] for f in caught.value.findings] == [
-        "p: line 2", "p: line 4"]  # fmt: skip
+        "p: line 2",
+        "p: line 4",
+    ]
 
 
 def test_cloth_at_hand_and_a_spare_strip() -> None:
@@ -107,15 +129,22 @@ def test_command(tmp_path: Path) -> None:
     assert data == json.loads((out / "plan.json").read_text())
     assert sum(len(f["pieces"]) for f in data["fabrics"]) == 46
     assert {"cut-aprons.svg", "cut-aprons.pdf", "cut-aprons.png", "cutting.txt"} <= {
-        p.name for p in out.iterdir()}  # fmt: skip
+        p.name for p in out.iterdir()
+    }
     text = (out / "cutting.txt").read_text()
     assert "as cut (corners, outer)" in text
     assert "Order of cuts" in text
     have = CliRunner().invoke(cli, [*args, "--have", "36inx40in", "--have", "18x21", "--json"])
     assert json.loads(have.stdout)["fabrics"][0]["at_hand_in"] == [[36, 40], [18, 21]]
-    for more in (["--pattern", "sail-loft"], ["--kits", "2"], ["--have", "focus=36x40"],
-                 ["--width", "focus=42in"], ["--method", "focus=pairs"], ["--bolt", "42in=3"],
-                 ["-o", str(tmp_path / "aprons.csv")]):  # fmt: skip
+    for more in (
+        ["--pattern", "sail-loft"],
+        ["--kits", "2"],
+        ["--have", "focus=36x40"],
+        ["--width", "focus=42in"],
+        ["--method", "focus=pairs"],
+        ["--bolt", "42in=3"],
+        ["-o", str(tmp_path / "aprons.csv")],
+    ):
         assert CliRunner().invoke(cli, [*args, *more]).exit_code == 2, more
     gone = CliRunner().invoke(cli, ["cut", "--list", str(tmp_path / "none.csv")])
     assert gone.exit_code == 2

@@ -32,9 +32,17 @@ def fabrics(direction: Direction) -> dict[str, Fabric]:
     return {r: Fabric(r, colour="#88aacc", direction=direction) for r in sorted(roles)}
 
 
-BLUNT = {"square cut once", "square cut twice", "half of a square cut twice", "pair of squares",
-         "eight at a time", "no-waste geese", "no-waste skies", "flip base",
-         "flip corner"}  # fmt: skip
+BLUNT = {
+    "square cut once",
+    "square cut twice",
+    "half of a square cut twice",
+    "pair of squares",
+    "eight at a time",
+    "no-waste geese",
+    "no-waste skies",
+    "flip base",
+    "flip corner",
+}
 
 
 def apart(plan: CutPlan) -> None:
@@ -193,9 +201,13 @@ def test_command(tmp_path) -> None:  # type: ignore[no-untyped-def]
 
 @pytest.mark.parametrize(
     "args",
-    [["cut"], ["cut", "--pattern", "sail-loft", "--have", "focus"],
-     ["cut", "--pattern", "sail-loft", "--have", "kelp=36inx40in"], ["cut", "none.toml"]],
-)  # fmt: skip
+    [
+        ["cut"],
+        ["cut", "--pattern", "sail-loft", "--have", "focus"],
+        ["cut", "--pattern", "sail-loft", "--have", "kelp=36inx40in"],
+        ["cut", "none.toml"],
+    ],
+)
 def test_wrong_input_is_one_clear_error(args: list[str]) -> None:
     result = CliRunner().invoke(cli, args)
     assert result.exit_code == 2

@@ -31,18 +31,21 @@ def role(plan: CutPlan, name: str) -> FabricPlan:
     return next(f for f in plan.fabrics if f.role == name)
 
 
-@pytest.mark.parametrize(("terms", "cloth", "left"), [
-    (Terms(), (36, 40), (35, 40)),
-    (Terms(straighten=2.5), (18, 21), (15.5, 21)),
-    (Terms(), (10, 10), (10, 10)),
-    (Terms(), (10.25, 10), (9.25, 10)),
-    (Terms(straighten=0), (36, 40), (36, 40)),
-    # (36 - 1) / 1.05 = 33.33, 40 / 1.05 = 38.095; 5 / 1.25 = 4
-    (Terms(shrink=0.05), (36, 40), (33.25, 38)),
-    (Terms(shrink=0.25), (5, 5), (4, 4)),
-    # 18 - 2 = 16, 16 / 1.25 = 12.8; 21 / 1.25 = 16.8
-    (Terms(shrink=0.25, straighten=2), (18, 21), (12.75, 16.75)),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("terms", "cloth", "left"),
+    [
+        (Terms(), (36, 40), (35, 40)),
+        (Terms(straighten=2.5), (18, 21), (15.5, 21)),
+        (Terms(), (10, 10), (10, 10)),
+        (Terms(), (10.25, 10), (9.25, 10)),
+        (Terms(straighten=0), (36, 40), (36, 40)),
+        # (36 - 1) / 1.05 = 33.33, 40 / 1.05 = 38.095; 5 / 1.25 = 4
+        (Terms(shrink=0.05), (36, 40), (33.25, 38)),
+        (Terms(shrink=0.25), (5, 5), (4, 4)),
+        # 18 - 2 = 16, 16 / 1.25 = 12.8; 21 / 1.25 = 16.8
+        (Terms(shrink=0.25, straighten=2), (18, 21), (12.75, 16.75)),
+    ],
+)
 def test_what_is_left_of_a_piece_of_cloth(
     terms: Terms, cloth: tuple[float, float], left: tuple[float, float]
 ) -> None:
@@ -110,11 +113,10 @@ def test_width_by_role() -> None:
     quilt = small()
     plain = cut_plan(quilt, {}, effort=1)
     plan = cut_plan(quilt, {}, width={"focus": 54.0, "*": 42.0}, effort=1)
-    assert {f.role: f.width for f in plan.fabrics} == {
-        "focus": 54, "background": 42, "accent": 42}  # fmt: skip
+    assert {f.role: f.width for f in plan.fabrics} == {"focus": 54, "background": 42, "accent": 42}
     assert {f.width for f in cut_plan(quilt, {}, width={"focus": 40.0}, effort=1).fabrics} == {40}
     assert role(plan, "focus").length <= role(plain, "focus").length
-    assert "54\" wide" in plan_text(plan)
+    assert '54" wide' in plan_text(plan)
     with pytest.raises(QuiltError, match=r"'kelp'.*accepted: focus"):
         cut_plan(quilt, {}, width={"kelp": 54.0})
 
@@ -152,8 +154,13 @@ def test_command() -> None:
     wide = focus("--width", "42in", "--width", "focus=54in", "--spare", "2.5in")
     assert wide["width_in"] == 54
     assert wide["cuts"][-1]["method"] == "spare strip"  # type: ignore[index]
-    for more in (["--straighten", "-1in"], ["--spare", "60in"], ["--width", "=42in"],
-                 ["--width", "kelp=42in"], ["--have", "36inx40in"]):  # fmt: skip
+    for more in (
+        ["--straighten", "-1in"],
+        ["--spare", "60in"],
+        ["--width", "=42in"],
+        ["--width", "kelp=42in"],
+        ["--have", "36inx40in"],
+    ):
         wrong = CliRunner().invoke(cli, [*args, *more])
         assert wrong.exit_code == 2, more
         assert "accepted" in wrong.output

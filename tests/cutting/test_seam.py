@@ -34,8 +34,12 @@ from tests.cutting.test_plan import check, fabrics
 EVERY = bool(os.environ.get("QUILTGEOM_EVERY_PLAN"))
 CM = parse_length("1 cm")
 SEAMS = (0.25, 0.375, CM)
-SHIFT = {"fours": "four at a time", "eights": "eight at a time", "pairs": "pair of squares",
-         "squares": "square cut once"}  # fmt: skip
+SHIFT = {
+    "fours": "four at a time",
+    "eights": "eight at a time",
+    "pairs": "pair of squares",
+    "squares": "square cut once",
+}
 
 # Exact sizes for s = 1/4 in, 3/8 in and 1 cm (0.393701 in), worked out by hand from
 #   rectangle F + 2 s; half-square triangle, square cut once and pairs F + (2 + sqrt 2) s;
@@ -60,7 +64,7 @@ EXACT = {
     "diamond 45, along": (3.7071, 4.0607, 4.1136),
     "diamond 60, strip": (3.0981, 3.3481, 3.3855),
     "diamond 60, along": (3.5774, 3.8660, 3.9092),
-}  # fmt: skip
+}
 # The same up to the next eighth, as they are cut; the trade's side triangles of 10-inch blocks
 # (10 x 1.414 + 1 1/4) come to 15 1/2, an eighth more than the exact ones.
 CUT = {
@@ -72,24 +76,28 @@ CUT = {
     "half-square 2": (2.875, 3.375, 3.375),
     "side triangle 10": (15.5, 16.0, 16.125),
     "corner triangle 12": (9.375, 9.875, 9.875),
-}  # fmt: skip
+}
 EXACT_SIDE = (15.375, 16.0, 16.125)
 
 
 def formulas(rule: Rule, seam: float) -> dict[str, float]:
     large, small = c.geese_no_waste(4, rule=rule, seam=seam)
     assert large == c.quarter_square_square(4, rule=rule, seam=seam)
-    once, pair = (c.half_square_square(3, at_a_time=cast(Any, n), rule=rule, seam=seam)
-                  for n in (1, 2))  # fmt: skip
+    once, pair = (
+        c.half_square_square(3, at_a_time=cast(Any, n), rule=rule, seam=seam) for n in (1, 2)
+    )
     assert once == pair
     return {
-        "half-square 3": once, "quarter-square 4": large, "half-square 2": small,
+        "half-square 3": once,
+        "quarter-square 4": large,
+        "half-square 2": small,
         "half-square 3, four at a time": c.half_square_square(3, at_a_time=4, rule=rule, seam=seam),
-        "half-square 3, eight at a time": c.half_square_square(3, at_a_time=8, rule=rule,
-                                                               seam=seam),
+        "half-square 3, eight at a time": c.half_square_square(
+            3, at_a_time=8, rule=rule, seam=seam
+        ),
         "side triangle 10": c.side_triangle_square(10, rule=rule, seam=seam),
         "corner triangle 12": c.corner_triangle_square(12, rule=rule, seam=seam),
-    }  # fmt: skip
+    }
 
 
 @pytest.mark.parametrize("k", range(3), ids=["1/4in", "3/8in", "1cm"])
@@ -105,17 +113,19 @@ def test_formulas_agree_with_the_table(k: int) -> None:
         assert along == pytest.approx(EXACT[f"diamond {angle}, along"][k], abs=6e-5)
 
 
-def plan_of(
-    key: str, size: float, seam: float, rule: Rule = "trade", **methods: str
-) -> CutPlan:
+def plan_of(key: str, size: float, seam: float, rule: Rule = "trade", **methods: str) -> CutPlan:
     quilt = lay_out(load_patterns().get(key), block_size=size)
     options = CutOptions(methods, rule, seam=seam)
     return cut_plan(quilt, {}, effort=0, binding_role="", options=options)
 
 
 def sizes(plan: CutPlan, method: str) -> set[tuple[float, float]]:
-    return {(p.unit.width / 8, p.unit.height / 8) for f in plan.fabrics for p in f.placed
-            if p.unit.method == method}  # fmt: skip
+    return {
+        (p.unit.width / 8, p.unit.height / 8)
+        for f in plan.fabrics
+        for p in f.placed
+        if p.unit.method == method
+    }
 
 
 @pytest.mark.parametrize("rule", ["trade", "exact"])
@@ -167,8 +177,9 @@ def window_block(side: float) -> float:
 @pytest.mark.parametrize("k", range(3), ids=["1/4in", "3/8in", "1cm"])
 def test_diamonds_side_by_side_agree_with_the_table(k: int, angle: int) -> None:
     t = math.radians(angle)
-    outline = Outline(((0, 0), (3, 0), (3 + 3 * math.cos(t), 3 * math.sin(t)),
-                       (3 * math.cos(t), 3 * math.sin(t))))  # fmt: skip
+    outline = Outline(
+        ((0, 0), (3, 0), (3 + 3 * math.cos(t), 3 * math.sin(t)), (3 * math.cos(t), 3 * math.sin(t)))
+    )
     shapes = [settle(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
     run = lay_run(shapes, 40, SEAMS[k], halves=True)[0]
     assert run.height == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
@@ -199,8 +210,12 @@ def inside(plan: CutPlan) -> None:
                 assert not any(line.intersects(near) for line in lines), unit.method
 
 
-CASES = [(p.key, seam, way) for p in load_patterns() for seam in (0.375, CM)
-         for way in ("one-way", "two-way", "four-way", "non-directional")]  # fmt: skip
+CASES = [
+    (p.key, seam, way)
+    for p in load_patterns()
+    for seam in (0.375, CM)
+    for way in ("one-way", "two-way", "four-way", "non-directional")
+]
 
 
 @pytest.mark.parametrize(("key", "seam", "way"), CASES if EVERY else CASES[::7])
@@ -210,21 +225,29 @@ def test_every_patch_has_its_allowance(key: str, seam: float, way: Direction) ->
     plan = cut_plan(quilt, fabrics(way), effort=0, options=options)
     check(plan)
     inside(plan)
-    members = Counter(m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members
-                      if m.part == 1)  # fmt: skip
+    members = Counter(
+        m.piece for f in plan.fabrics for p in f.placed for m in p.unit.members if m.part == 1
+    )
     assert members == Counter(range(len(quilt)))
 
 
 @pytest.mark.parametrize("seam", [0.125, 0.375, 1.0])
 @pytest.mark.parametrize(
     ("key", "role", "method"),
-    [("sail-loft", "accent", "pairs"), ("sail-loft", "accent", "fours"),
-     ("sail-loft", "accent", "eights"), ("sail-loft", "accent", "foundation"),
-     ("harbour-windows", "focus", "foundation"), ("tide-tables", "accent", "geese"),
-     ("tide-tables", "accent", "flip"), ("lemon-crates", "focus", "flip"),
-     ("net-menders-chain", "accent", "strips"), ("gull-cove", "accent", "templates"),
-     ("barn-lantern", "background", "auto")],
-)  # fmt: skip
+    [
+        ("sail-loft", "accent", "pairs"),
+        ("sail-loft", "accent", "fours"),
+        ("sail-loft", "accent", "eights"),
+        ("sail-loft", "accent", "foundation"),
+        ("harbour-windows", "focus", "foundation"),
+        ("tide-tables", "accent", "geese"),
+        ("tide-tables", "accent", "flip"),
+        ("lemon-crates", "focus", "flip"),
+        ("net-menders-chain", "accent", "strips"),
+        ("gull-cove", "accent", "templates"),
+        ("barn-lantern", "background", "auto"),
+    ],
+)
 def test_every_method_leaves_the_allowance(key: str, role: str, method: str, seam: float) -> None:
     quilt = lay_out(load_patterns().get(key), rows=2, columns=2)
     for rule in cast("tuple[Rule, ...]", ("trade", "exact")):
@@ -238,8 +261,9 @@ def test_borders_along_the_selvage_and_windows_on_motifs_have_it_too() -> None:
     from quiltgeom.model.fabric import Repeat
 
     quilt = lay_out(load_patterns().get("harbour-windows"), rows=2, columns=2)
-    waves = Fabric("waves", colour="#335577", direction="one-way", repeat=Repeat(6, 8),
-                   motif=(3, 4))  # fmt: skip
+    waves = Fabric(
+        "waves", colour="#335577", direction="one-way", repeat=Repeat(6, 8), motif=(3, 4)
+    )
     options = CutOptions(seam=0.375, lengthwise=(quilt.pieces[-1].role,))
     plan = cut_plan(quilt, {"focus": waves}, effort=0, options=options, fussy=("focus",))
     inside(plan)
@@ -255,11 +279,13 @@ def test_other_allowances_are_refused(seam: float) -> None:
     from quiltgeom.sewing.sewing_sheet import sew_block
 
     for made in (
-        lambda: CutOptions(seam=seam), lambda: Design("gull-cove", seam=seam),
-        lambda: c.half_square_square(3, seam=seam), lambda: c.diamond_strip(3, 45, seam=seam),
+        lambda: CutOptions(seam=seam),
+        lambda: Design("gull-cove", seam=seam),
+        lambda: c.half_square_square(3, seam=seam),
+        lambda: c.diamond_strip(3, 45, seam=seam),
         lambda: c.foundation_square(3, seam=seam),
         lambda: sew_block(load_blocks().get("pinwheel"), 6, seam=seam),
-    ):  # fmt: skip
+    ):
         with pytest.raises(QuiltError, match=r"seam allowance: found .*accepted: 1/8 in to 1 in"):
             made()
 
@@ -273,8 +299,10 @@ def test_seams_in_the_back_and_in_bias_binding_take_two_allowances() -> None:
     """Derived: a bias tube from a square loses two allowances at each of its two seams."""
     assert yardage.bias_length(20, 2, seams=True, seam=0.5) == (400 - 4 * 0.5 * 20) / 2
     quilt = lay_out(load_patterns().get("sail-loft"))
-    plans = [cut_plan(quilt, {}, effort=0, options=CutOptions(seam=s, binding="bias"))
-             for s in (0.25, 1.0)]  # fmt: skip
+    plans = [
+        cut_plan(quilt, {}, effort=0, options=CutOptions(seam=s, binding="bias"))
+        for s in (0.25, 1.0)
+    ]
     sides = [min(w for w, _ in sizes(p, "bias binding")) for p in plans]
     assert sides[1] > sides[0]
     number, need = plans[1].binding_strips, 2 * (quilt.width + quilt.height) + 10
@@ -306,8 +334,17 @@ def test_larger_sizes_are_ruled_out_with_the_same_allowance() -> None:
     assert need[1.0] > need[0.125] * 1.2
     tops = []
     for seam in (0.125, 0.75):
-        found = largest_version(pattern, {}, have, effort=0, tries=0, near=0,
-                                least=0.75, most=0.75, options=CutOptions(seam=seam))  # fmt: skip
+        found = largest_version(
+            pattern,
+            {},
+            have,
+            effort=0,
+            tries=0,
+            near=0,
+            least=0.75,
+            most=0.75,
+            options=CutOptions(seam=seam),
+        )
         assert found is not None
         check(found.plan)
         tops.append(found.plan.quilt.width * found.plan.quilt.height)
@@ -330,8 +367,10 @@ def test_lists_say_the_allowance_in_use() -> None:
 def test_trimming_counts_both_allowances() -> None:
     """With 1 cm even sizes on the ruler are cut between its marks, with 3/8 inch none is."""
     quilt = lay_out(load_patterns().get("sail-loft"))
-    texts = {s: trimming(cut_plan(quilt, {}, effort=0, options=CutOptions(seam=s)))
-             for s in (0.25, 0.375, CM)}  # fmt: skip
+    texts = {
+        s: trimming(cut_plan(quilt, {}, effort=0, options=CutOptions(seam=s)))
+        for s in (0.25, 0.375, CM)
+    }
     assert texts[0.25] == texts[0.375] == ""
     assert "allowances of 1 cm" in texts[CM]
     assert "finished size and 2 cm" in texts[CM]

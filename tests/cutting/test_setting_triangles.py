@@ -28,15 +28,21 @@ def on_the_bias(quilt: Quilt, direction: Direction, options: CutOptions | None =
     boxes = [p.outline.bounds for p in quilt if p.block == "setting-triangle"]
     x0, y0, x1, y1 = (f(b[k] for b in boxes) for k, f in enumerate((min, min, max, max)))
     fabrics = {r: Fabric(r, colour="#88aacc", direction=direction) for r in quilt.roles}
-    lies = {m.piece: m.lie_deg for units in wanted_units(quilt, fabrics, options=options)
-            .units.values() for u in units for m in u.members}  # fmt: skip
+    lies = {
+        m.piece: m.lie_deg
+        for units in wanted_units(quilt, fabrics, options=options).units.values()
+        for u in units
+        for m in u.members
+    }
     bad, seen = [], 0
     for piece in quilt:
         if piece.block != "setting-triangle":
             continue
         for p, q, _ in piece.outline.edges():
-            outer = any(abs(p[i] - v) < 1e-6 and abs(q[i] - v) < 1e-6
-                        for i, v in ((0, x0), (0, x1), (1, y0), (1, y1)))  # fmt: skip
+            outer = any(
+                abs(p[i] - v) < 1e-6 and abs(q[i] - v) < 1e-6
+                for i, v in ((0, x0), (0, x1), (1, y0), (1, y1))
+            )
             if outer:
                 seen += 1
                 angle = math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) - lies[piece.index]

@@ -148,13 +148,15 @@ def test_bounds_see_more_than_area() -> None:
 
 def test_pieces_that_leave_no_room_are_set_aside_with_their_strip() -> None:
     """Long strips that can stand only while the others are not there."""
-    rest, cloths = pared(Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True),
-                         ((320, 300),))  # fmt: skip
+    rest, cloths = pared(
+        Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True), ((320, 300),)
+    )
     assert cloths == ((320, 156),)
     assert rest is not None
     assert [(i.width, i.height, i.may_turn) for i in rest.items] == [
-        (196, 36, False), (12, 12, False)
-    ]  # fmt: skip
+        (196, 36, False),
+        (12, 12, False),
+    ]
     long = Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True)
     assert prove_impossible(long, [(320, 287)]) is not None
     assert prove_impossible(long, [(320, 288)]) is None
@@ -163,8 +165,9 @@ def test_pieces_that_leave_no_room_are_set_aside_with_their_strip() -> None:
 def test_long_pieces_are_laid_every_way_in_a_proof() -> None:
     """Five strips of 39 in and seven of 40 in leave no room for four large squares, however they
     lie; by hand: lying they leave 162 of 432, standing two of them keep the others from lying."""
-    demand = Demand.of([(20, 20, 4), (74, 74, 1), (101, 101, 4), (312, 26, 5), (320, 20, 7)],
-                       may_turn=True)  # fmt: skip
+    demand = Demand.of(
+        [(20, 20, 4), (74, 74, 1), (101, 101, 4), (312, 26, 5), (320, 20, 7)], may_turn=True
+    )
     proof = prove_impossible(demand, [(320, 432)])
     assert proof is not None
     assert proof.cases

@@ -47,9 +47,12 @@ def check(made: Together) -> None:
             mine = found.setdefault((owner.design, owner.kit), Counter())
             mine[p.letters.of(q.unit).rpartition("-")[2], q.unit.width, q.unit.height] += 1
     for k, single in enumerate(made.plans, 1):
-        own = Counter((f.letters.of(q.unit), q.unit.width, q.unit.height)
-                      for f in single.fabrics for q in f.placed
-                      if q.unit.method != "spare strip")  # fmt: skip
+        own = Counter(
+            (f.letters.of(q.unit), q.unit.width, q.unit.height)
+            for f in single.fabrics
+            for q in f.placed
+            if q.unit.method != "spare strip"
+        )
         assert [found.pop((k, kit)) for kit in range(1, made.kits + 1)] == [own] * made.kits
     assert all(owner == (0, 0) for owner in found)
 
@@ -78,20 +81,27 @@ def test_two_designs_share_the_cloth_that_is_the_same() -> None:
     made = cut_together([plan("sail-loft", one), plan("rope-walk", two)], [one, two], effort=2)
     check(made)
     assert shared(made) == {
-        "kelp": ((1, "focus"), (2, "background")), "fog": ((1, "background"), (2, "focus")),
-        "rope": ((1, "accent"),), "rope 3": ((2, "accent"),),
-    }  # fmt: skip
+        "kelp": ((1, "focus"), (2, "background")),
+        "fog": ((1, "background"), (2, "focus")),
+        "rope": ((1, "accent"),),
+        "rope 3": ((2, "accent"),),
+    }
     assert made.title == "a: Sail Loft, b: Rope Walk"
 
 
 def test_other_ways_widths_and_cloths_are_other_cloth() -> None:
     a = plan("sail-loft")
-    for other in (plan("sail-loft", {"focus": Fabric("focus", colour="#888888",
-                                                     direction="one-way")}),
-                  plan("sail-loft", width={"focus": 60.0}),
-                  plan("sail-loft", have={"focus": (90.0, 40.0)})):  # fmt: skip
-        worn = [{}, {"focus": Fabric("focus", colour="#888888", direction="one-way")}
-                if other.fabrics[0].direction == "one-way" else {}]  # fmt: skip
+    for other in (
+        plan("sail-loft", {"focus": Fabric("focus", colour="#888888", direction="one-way")}),
+        plan("sail-loft", width={"focus": 60.0}),
+        plan("sail-loft", have={"focus": (90.0, 40.0)}),
+    ):
+        worn = [
+            {},
+            {"focus": Fabric("focus", colour="#888888", direction="one-way")}
+            if other.fabrics[0].direction == "one-way"
+            else {},
+        ]
         made = cut_together([a, other], worn, effort=1)
         assert len(made.cloths) == len(a.fabrics) + 1
         check(made)
@@ -126,7 +136,8 @@ def test_every_form_says_whose_a_piece_is() -> None:
     rows = list(csv.DictReader(sorting_csv(made).splitlines()))
     names = [d["quilt"] for d in data["designs"]]
     assert Counter((r["design"], int(r["kit"])) for r in rows) == Counter(
-        (names[p["design"] - 1], p["kit"]) for p in pieces)  # fmt: skip
+        (names[p["design"] - 1], p["kit"]) for p in pieces
+    )
     assert [r["piece"] for r in rows] == [p["label"] for p in pieces]
     assert all(p["label"].startswith("ab"[p["design"] - 1] + "-") for p in pieces)
     text = together_text(made)
@@ -142,7 +153,8 @@ def test_too_many_kits() -> None:
 def test_command(tmp_path: Path) -> None:
     for name, key in (("a", "sail-loft"), ("b", "harbour-windows")):
         (tmp_path / f"{name}.toml").write_text(
-            f'format = 2\npattern = "{key}"\nrows = 2\ncolumns = 2\n')  # fmt: skip
+            f'format = 2\npattern = "{key}"\nrows = 2\ncolumns = 2\n'
+        )
     files = [str(tmp_path / "a.toml"), str(tmp_path / "b.toml")]
     out = tmp_path / "class"
     args = ["cut", *files, "--kits", "2", "--width", "focus=54in", "--seconds", "0.3"]
@@ -152,13 +164,20 @@ def test_command(tmp_path: Path) -> None:
     assert data == json.loads((out / "plan.json").read_text())
     assert (data["kits"], len(data["designs"])) == (2, 2)
     assert {"cut-focus.svg", "cut-focus.png", "cutting.txt", "sorting.csv"} <= {
-        p.name for p in out.iterdir()}  # fmt: skip
-    pattern = CliRunner().invoke(cli, ["cut", "--pattern", "sail-loft", "--kits", "2", "--seconds",
-                                        "0.3", "--json"])  # fmt: skip
+        p.name for p in out.iterdir()
+    }
+    pattern = CliRunner().invoke(
+        cli, ["cut", "--pattern", "sail-loft", "--kits", "2", "--seconds", "0.3", "--json"]
+    )
     assert json.loads(pattern.stdout)["kits"] == 2
-    for more in (["--largest"], ["--bolt", "42in=11"], ["--have", "kelp=36x40"],
-                 ["--width", "kelp=54in"], ["--pattern", "sail-loft"],
-                 ["--kits", "60"]):  # fmt: skip
+    for more in (
+        ["--largest"],
+        ["--bolt", "42in=11"],
+        ["--have", "kelp=36x40"],
+        ["--width", "kelp=54in"],
+        ["--pattern", "sail-loft"],
+        ["--kits", "60"],
+    ):
         wrong = CliRunner().invoke(cli, [*args, *more])
         assert wrong.exit_code == 2, more
         assert "accepted" in wrong.output

@@ -31,8 +31,16 @@ def corner(angle: float) -> Outline:
 
 
 # derived: the mitred corner lies s / sin(t / 2) from the finished one, s = 1/4
-TIPS = {30: 0.9659, 36: 0.8090, 45: 0.6533, 60: 0.5000, 72: 0.4253, 90: 0.3536, 120: 0.2887,
-        135: 0.2706}  # fmt: skip
+TIPS = {
+    30: 0.9659,
+    36: 0.8090,
+    45: 0.6533,
+    60: 0.5000,
+    72: 0.4253,
+    90: 0.3536,
+    120: 0.2887,
+    135: 0.2706,
+}
 
 
 @pytest.mark.parametrize(("angle", "reach"), TIPS.items())
@@ -48,8 +56,9 @@ def test_additions_of_other_shapes() -> None:
     x0, y0, x1, y1 = triangle.bounds
     assert x1 - x0 - 3 == pytest.approx(math.sqrt(3) / 2)
     assert y1 - y0 == pytest.approx(c.equilateral_strip(h))
-    hexagon = Outline(tuple((math.cos(math.pi * k / 3), math.sin(math.pi * k / 3))
-                            for k in range(6)))  # fmt: skip
+    hexagon = Outline(
+        tuple((math.cos(math.pi * k / 3), math.sin(math.pi * k / 3)) for k in range(6))
+    )
     cut = offset_outline(hexagon, 0.25)
     side = math.dist(cut.points[0], cut.points[1])
     assert side - 1 == pytest.approx(math.sqrt(3) / 6)
@@ -112,8 +121,11 @@ def test_on_point_counts_and_size(rows: int, columns: int) -> None:
 
 # derived, B = 3.4142 d ("x 3.41" is published in "Formulas for Quilters", 2002):
 # block, diamond side, cut corner square, side-triangle square, diamond strip
-STAR = [(6, 1.7574, 2.2574, 3.6924, 1.7426), (9, 2.6360, 3.1360, 4.9350, 2.3640),
-        (12, 3.5147, 4.0147, 6.1777, 2.9853)]  # fmt: skip
+STAR = [
+    (6, 1.7574, 2.2574, 3.6924, 1.7426),
+    (9, 2.6360, 3.1360, 4.9350, 2.3640),
+    (12, 3.5147, 4.0147, 6.1777, 2.9853),
+]
 
 
 def block_quilt(key: str, size: float) -> Quilt:
@@ -123,8 +135,12 @@ def block_quilt(key: str, size: float) -> Quilt:
 
     block = load_blocks().get(key)
     base = load_patterns().get("sail-loft")
-    pattern = replace(base, tiles={n: Tile(block) for n in base.tiles}, borders=(),
-                      roles={r: RoleSpec(r) for r in block.roles})  # fmt: skip
+    pattern = replace(
+        base,
+        tiles={n: Tile(block) for n in base.tiles},
+        borders=(),
+        roles={r: RoleSpec(r) for r in block.roles},
+    )
     return lay_out(pattern, rows=1, columns=1, block_size=size)
 
 
@@ -135,15 +151,20 @@ def test_the_eight_pointed_star(
     quilt = block_quilt("eight-pointed-star", block)
     chosen = choose_units(quilt, {}, dict.fromkeys(quilt.roles, 40.0), CutOptions(rule="exact"))
     found = {(u.method, u.width / 8, u.height / 8) for us in chosen.units.values() for u in us}
-    up = {name: ceil_to(v, 0.125) for name, v in
-          (("square", square), ("triangle", triangle), ("strip", strip))}  # fmt: skip
+    up = {
+        name: ceil_to(v, 0.125)
+        for name, v in (("square", square), ("triangle", triangle), ("strip", strip))
+    }
     assert ("rectangle", up["square"], up["square"]) in found
     assert ("square cut twice", up["triangle"], up["triangle"]) in found
     assert {h for m, _, h in found if m == "slanted strip"} == {up["strip"]}
     assert block / (2 + math.sqrt(2)) == pytest.approx(side, abs=5e-5)
     assert c.diamond_strip(side, 45)[0] == pytest.approx(strip, abs=1e-4)
-    star = sum(p.area for p in quilt if len(set(p.patch.outline.points)) == 4
-               and p.area < (block * 0.29) ** 2)  # fmt: skip
+    star = sum(
+        p.area
+        for p in quilt
+        if len(set(p.patch.outline.points)) == 4 and p.area < (block * 0.29) ** 2
+    )
     assert star / block**2 == pytest.approx(0.485281, abs=1e-6)
 
 
@@ -166,11 +187,21 @@ def test_rows_of_patches_and_three_strips() -> None:
 
 # derived by floor division: 1/2 yd @42, 1/4 yd @42, fat eighths 9x21, 9x22
 MORE_SQUARES = {
-    1.5: (336, 168, 84, 84), 2: (189, 84, 40, 44), 2.5: (112, 48, 24, 24), 3: (84, 42, 21, 21),
-    3.5: (60, 24, 12, 12), 4: (40, 20, 10, 10), 4.5: (36, 18, 8, 8), 5: (24, 8, 4, 4),
-    5.5: (21, 7, 3, 4), 6: (21, 7, 3, 3), 6.5: (12, 6, 3, 3), 8.5: (8, 4, 2, 2),
-    10: (4, 0, 0, 0), 12.5: (3, 0, 0, 0),
-}  # fmt: skip
+    1.5: (336, 168, 84, 84),
+    2: (189, 84, 40, 44),
+    2.5: (112, 48, 24, 24),
+    3: (84, 42, 21, 21),
+    3.5: (60, 24, 12, 12),
+    4: (40, 20, 10, 10),
+    4.5: (36, 18, 8, 8),
+    5: (24, 8, 4, 4),
+    5.5: (21, 7, 3, 4),
+    6: (21, 7, 3, 3),
+    6.5: (12, 6, 3, 3),
+    8.5: (8, 4, 2, 2),
+    10: (4, 0, 0, 0),
+    12.5: (3, 0, 0, 0),
+}
 
 
 @pytest.mark.parametrize(("side", "counts"), MORE_SQUARES.items())
@@ -195,17 +226,29 @@ def test_yards() -> None:
     """1 yd = 36 in = 0.9144 m; the widely copied "1/8 yard = 4/5 in" is a slip for 4 1/2."""
     from quiltgeom.cutting.buying.terms import Terms, parse_step
 
-    table = {"1/8": 4.5, "1/4": 9, "1/3": 12, "3/8": 13.5, "1/2": 18, "5/8": 22.5, "2/3": 24,
-             "3/4": 27, "7/8": 31.5, "1": 36}  # fmt: skip
+    table = {
+        "1/8": 4.5,
+        "1/4": 9,
+        "1/3": 12,
+        "3/8": 13.5,
+        "1/2": 18,
+        "5/8": 22.5,
+        "2/3": 24,
+        "3/4": 27,
+        "7/8": 31.5,
+        "1": 36,
+    }
     assert {k: parse_step(f"{k}yd") for k in table} == table
     assert Terms(step=parse_step("10cm")).said(36.0) == "0.9144 m"
 
 
 # derived: width + 2 drops, length + drop (+ tuck); twin with 12 in published as 63 x 87
 BEDS = {
-    "twin": ((63, 87), (63, 97), (69, 90)), "full": ((78, 87), (78, 97), (84, 90)),
-    "queen": ((84, 92), (84, 102), (90, 95)), "king": ((100, 92), (100, 102), (106, 95)),
-}  # fmt: skip
+    "twin": ((63, 87), (63, 97), (69, 90)),
+    "full": ((78, 87), (78, 97), (84, 90)),
+    "queen": ((84, 92), (84, 102), (90, 95)),
+    "king": ((100, 92), (100, 102), (106, 95)),
+}
 
 
 @pytest.mark.parametrize(("bed", "sizes"), BEDS.items())
@@ -215,8 +258,12 @@ def test_quilts_for_beds(bed: str, sizes: tuple[tuple[int, int], ...]) -> None:
 
 
 # published by a retail chart and hobby pages (2012): usual quilts of each size
-USUAL = {"twin": ((65, 88), (70, 90)), "full": ((80, 88), (86, 90)),
-         "queen": ((86, 93), (90, 95)), "king": ((104, 93), (108, 95))}  # fmt: skip
+USUAL = {
+    "twin": ((65, 88), (70, 90)),
+    "full": ((80, 88), (86, 90)),
+    "queen": ((86, 93), (90, 95)),
+    "king": ((104, 93), (108, 95)),
+}
 
 
 @pytest.mark.parametrize(("bed", "usual"), USUAL.items())
@@ -230,8 +277,19 @@ def test_usual_quilts_hang_twelve_to_fifteen_inches(
 
 
 # measured by makers, hobby sources: (before, after) washing or quilting, inches
-SHRUNK = [(83, 80), (105, 102), (57, 55.5), (68, 66.5), (66.75, 64.75), (84.625, 82.75),
-          (69, 67.25), (70, 68), (36.5, 33.5), (45.5, 43), (49.5, 45.5)]  # fmt: skip
+SHRUNK = [
+    (83, 80),
+    (105, 102),
+    (57, 55.5),
+    (68, 66.5),
+    (66.75, 64.75),
+    (84.625, 82.75),
+    (69, 67.25),
+    (70, 68),
+    (36.5, 33.5),
+    (45.5, 43),
+    (49.5, 45.5),
+]
 
 
 @pytest.mark.parametrize(("before", "after"), SHRUNK)
@@ -250,6 +308,7 @@ def test_published_backing_estimates() -> None:
     """A guild's estimates, rule not given: twin 5 1/4, double 5 1/4, queen 7 1/2, king 8 yd. Ours,
     3 in on every side and cloth 42 in wide: twin the same, queen and king a quarter more; 5 1/4
     is right for a double up to 77 in wide, whose back is two widths, not three."""
+
     def ours(w: float, h: float) -> float:
         return y.backing(w, h, cloth=42, around=3).length / 36
 
@@ -283,13 +342,17 @@ def test_border_strips() -> None:
     from quiltgeom.model.pattern import Border
 
     base = load_patterns().get("harbour-windows")
-    for kind, lengths in (("butted", [50.5] * 4), ("mitred", [51.25, 51.25, 61.25, 61.25]),
-                          ("squares", [40.5, 40.5, 50.5, 50.5])):  # fmt: skip
+    for kind, lengths in (
+        ("butted", [50.5] * 4),
+        ("mitred", [51.25, 51.25, 61.25, 61.25]),
+        ("squares", [40.5, 40.5, 50.5, 50.5]),
+    ):
         border = Border(0.5, "accent", kind, "background")  # type: ignore[arg-type]
         pattern = replace(base, borders=(border,), setting="straight")
         quilt = lay_out(pattern, rows=5, columns=4, block_size=10)
-        wanted = wanted_units(quilt, {}, width=80.0, options=CutOptions(mitre_extra=0),
-                              binding_role="")  # fmt: skip
+        wanted = wanted_units(
+            quilt, {}, width=80.0, options=CutOptions(mitre_extra=0), binding_role=""
+        )
         places = {p.index for p in quilt if p.place.startswith("border")}
         found = [u for us in wanted.units.values() for u in us if u.members[0].piece in places]
         long = sorted(max(u.width, u.height) / 8 for u in found if u.width != u.height)

@@ -230,8 +230,9 @@ def test_the_weave_has_as_many_threads_as_quilting_cotton() -> None:
 
 def test_files_state_their_size_and_keep_full_colour(tmp_path: Path) -> None:
     told: list[str] = []
-    paths = write_swatches(tmp_path / "new", ["pebbles", "shoal"], ppi=60,
-                           progress=lambda s: told.append(s.name))  # fmt: skip
+    paths = write_swatches(
+        tmp_path / "new", ["pebbles", "shoal"], ppi=60, progress=lambda s: told.append(s.name)
+    )
     assert told == ["pebbles", "shoal"]
     assert sorted(p.name for p in (tmp_path / "new").iterdir()) == ["pebbles.jpg", "shoal.jpg"]
     for path in paths:
@@ -272,8 +273,13 @@ for s in %s:
 def test_same_pixels_in_any_order_process_and_hash_seed() -> None:
     def run(seed: str, order: str) -> list[str]:
         env = {**os.environ, "PYTHONHASHSEED": seed}
-        done = subprocess.run([sys.executable, "-c", _HASH_ALL % order], env=env, check=True,
-                              capture_output=True, text=True)  # fmt: skip
+        done = subprocess.run(
+            [sys.executable, "-c", _HASH_ALL % order],
+            env=env,
+            check=True,
+            capture_output=True,
+            text=True,
+        )
         return sorted(done.stdout.splitlines())
 
     first = run("1", "SWATCHES")

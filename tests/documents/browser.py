@@ -37,21 +37,35 @@ class Browser:
         self.write_fd = fcntl.fcntl(down_w, fcntl.F_DUPFD_CLOEXEC, 20)
         self.read_fd = fcntl.fcntl(up_r, fcntl.F_DUPFD_CLOEXEC, 20)
         self.process = subprocess.Popen(
-            [str(CHROMIUM), "--headless=new", "--no-sandbox", "--remote-debugging-pipe",
-             "--disable-gpu", "--hide-scrollbars", "--force-color-profile=srgb", "--no-first-run",
-             "--disable-dev-shm-usage", "--disable-background-networking",
-             f"--user-data-dir={folder / 'profile'}", "about:blank"],
-            preexec_fn=connect, pass_fds=(3, 4), stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-        )  # fmt: skip
+            [
+                str(CHROMIUM),
+                "--headless=new",
+                "--no-sandbox",
+                "--remote-debugging-pipe",
+                "--disable-gpu",
+                "--hide-scrollbars",
+                "--force-color-profile=srgb",
+                "--no-first-run",
+                "--disable-dev-shm-usage",
+                "--disable-background-networking",
+                f"--user-data-dir={folder / 'profile'}",
+                "about:blank",
+            ],
+            preexec_fn=connect,
+            pass_fds=(3, 4),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         for fd in (down_r, down_w, up_r, up_w, *child):
             os.close(fd)
         self.number, self.buffer = 0, b""
         self.events: list[dict[str, Any]] = []
         self.session = ""
         (folder / "saved").mkdir(exist_ok=True)
-        self.send("Browser.setDownloadBehavior", behavior="allow",
-                  downloadPath=str(folder / "saved"))  # fmt: skip
+        self.send(
+            "Browser.setDownloadBehavior", behavior="allow", downloadPath=str(folder / "saved")
+        )
 
     def close(self) -> None:
         """End the browser."""
@@ -106,8 +120,9 @@ class Browser:
             self.send("Target.closeTarget", targetId=self.target)
         self.events.clear()
         self.target = self.send("Target.createTarget", url="about:blank")["targetId"]
-        self.session = self.send("Target.attachToTarget", targetId=self.target,
-                                 flatten=True)["sessionId"]  # fmt: skip
+        self.session = self.send("Target.attachToTarget", targetId=self.target, flatten=True)[
+            "sessionId"
+        ]
         for domain in ("Page", "Runtime", "Network", "Log", "DOM"):
             self.send(f"{domain}.enable")
         self.size(width, height)
@@ -117,13 +132,23 @@ class Browser:
 
     def size(self, width: int, height: int, scale: float = 1.0) -> None:
         """Set the window's inner size."""
-        self.send("Emulation.setDeviceMetricsOverride", width=width, height=height,
-                  deviceScaleFactor=scale, mobile=False)  # fmt: skip
+        self.send(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=scale,
+            mobile=False,
+        )
 
     def run(self, code: str) -> Any:
         """Value of an expression in the page (promises are awaited)."""
-        answer = self.send("Runtime.evaluate", expression=code, awaitPromise=True,
-                           returnByValue=True, userGesture=True)  # fmt: skip
+        answer = self.send(
+            "Runtime.evaluate",
+            expression=code,
+            awaitPromise=True,
+            returnByValue=True,
+            userGesture=True,
+        )
         if "exceptionDetails" in answer:
             raise RuntimeError(str(answer["exceptionDetails"]))
         return answer["result"].get("value")
@@ -146,11 +171,18 @@ class Browser:
     def key(self, key: str, code: int = 0, text: str = "", shift: bool = False) -> None:
         """Press and release a key."""
         codes = {"Tab": 9, "Enter": 13, "Escape": 27, " ": 32, "ArrowRight": 39, "ArrowDown": 40}
-        common = {"key": key, "windowsVirtualKeyCode": code or codes.get(key, 0),
-                  "modifiers": 8 if shift else 0}  # fmt: skip
+        common = {
+            "key": key,
+            "windowsVirtualKeyCode": code or codes.get(key, 0),
+            "modifiers": 8 if shift else 0,
+        }
         typed = text or {"Enter": "\r", " ": " "}.get(key, "")
-        self.send("Input.dispatchKeyEvent", type="keyDown" if typed else "rawKeyDown",
-                  text=typed, **common)  # fmt: skip
+        self.send(
+            "Input.dispatchKeyEvent",
+            type="keyDown" if typed else "rawKeyDown",
+            text=typed,
+            **common,
+        )
         self.send("Input.dispatchKeyEvent", type="keyUp", **common)
 
     def files(self, selector: str, paths: Sequence[Path]) -> None:
@@ -163,19 +195,31 @@ class Browser:
         """PNG of the window, of the whole page, or of an element."""
         clip = {}
         if selector:
-            box = self.run(f"(() => {{ const r = document.querySelector({json.dumps(selector)})"
-                           ".getBoundingClientRect(); return [r.x + scrollX, r.y + scrollY, "
-                           "r.width, r.height]; })()")  # fmt: skip
-            clip = {"clip": {"x": box[0], "y": box[1], "width": box[2], "height": box[3],
-                             "scale": 1}}  # fmt: skip
-        shot = self.send("Page.captureScreenshot", format="png",
-                         captureBeyondViewport=bool(selector) or full, **clip)  # fmt: skip
+            box = self.run(
+                f"(() => {{ const r = document.querySelector({json.dumps(selector)})"
+                ".getBoundingClientRect(); return [r.x + scrollX, r.y + scrollY, "
+                "r.width, r.height]; })()"
+            )
+            clip = {
+                "clip": {"x": box[0], "y": box[1], "width": box[2], "height": box[3], "scale": 1}
+            }
+        shot = self.send(
+            "Page.captureScreenshot",
+            format="png",
+            captureBeyondViewport=bool(selector) or full,
+            **clip,
+        )
         return base64.b64decode(shot["data"])
 
     def pdf(self, width: float, height: float) -> bytes:
         """The page printed on paper of this size, inches."""
-        made = self.send("Page.printToPDF", paperWidth=width, paperHeight=height,
-                         printBackground=True, preferCSSPageSize=False)  # fmt: skip
+        made = self.send(
+            "Page.printToPDF",
+            paperWidth=width,
+            paperHeight=height,
+            printBackground=True,
+            preferCSSPageSize=False,
+        )
         return base64.b64decode(made["data"])
 
     def complaints(self) -> list[str]:
@@ -193,6 +237,9 @@ class Browser:
 
     def requests(self) -> list[str]:
         """Addresses that the page asked for, but its own file and what is inside it."""
-        asked = [e["params"]["request"]["url"] for e in self.events
-                 if e.get("method") == "Network.requestWillBeSent"]  # fmt: skip
+        asked = [
+            e["params"]["request"]["url"]
+            for e in self.events
+            if e.get("method") == "Network.requestWillBeSent"
+        ]
         return [u for u in asked if not u.startswith(("file:", "data:", "blob:"))]

@@ -43,16 +43,21 @@ def fabrics(folder: Path) -> dict[str, Fabric]:
     """One of every kind of continuation: sideways mirror, repeat, mirror."""
     return {
         "focus": Fabric("Gulls", image=folder / "print.jpg", width=12, direction="one-way"),
-        "background": Fabric("Sand", image=folder / "quiet.png", width=8,
-                             repeat=Repeat(2, 3, "half-drop")),
+        "background": Fabric(
+            "Sand", image=folder / "quiet.png", width=8, repeat=Repeat(2, 3, "half-drop")
+        ),
         "accent": Fabric("Slate", image=folder / "other.jpg", width=6, direction="two-way"),
-    }  # fmt: skip
+    }
 
 
 def proof(
-    folder: Path, keys: tuple[str, ...] = KEYS, *, cloth: dict[str, Fabric] | None = None,
-    planned: bool = True, **changes: object,
-) -> ProofInput:  # fmt: skip
+    folder: Path,
+    keys: tuple[str, ...] = KEYS,
+    *,
+    cloth: dict[str, Fabric] | None = None,
+    planned: bool = True,
+    **changes: object,
+) -> ProofInput:
     """A page of some patterns, with other cloths, or with some fields changed."""
     whole = _whole(folder)
     made = [p for p in whole.proposals if p.pattern.key in keys]
@@ -71,16 +76,30 @@ def _whole(folder: Path) -> ProofInput:
     for key in KEYS:
         fit = fit_pattern(load_patterns().get(key), facts, (28, 36))
         plan = cut_plan(fit.quilt, cloth, effort=1) if key == KEYS[0] else None
-        made.append(propose(Design(key, cloth), quilt=fit.quilt, plan=plan, planned=False,
-                            readings={"focus": reading}, given=fit.verdicts))  # fmt: skip
+        made.append(
+            propose(
+                Design(key, cloth),
+                quilt=fit.quilt,
+                plan=plan,
+                planned=False,
+                readings={"focus": reading},
+                given=fit.verdicts,
+            )
+        )
     swatches = [
-        Swatch("Fog", Fabric("Fog", image=folder / "quiet.png", width=10), 0.12,
-               (("quiet", "pass", "loudness 0.12 against 0.50 of the print"),)),
+        Swatch(
+            "Fog",
+            Fabric("Fog", image=folder / "quiet.png", width=10),
+            0.12,
+            (("quiet", "pass", "loudness 0.12 against 0.50 of the print"),),
+        ),
         Swatch("Night", Fabric("Night", colour="#1c2733"), 0.0),
         Swatch("Slate", cloth["accent"], 0.3, (("near in value", "caution", "4 apart"),)),
-    ]  # fmt: skip
+    ]
     return ProofInput(
-        "A quilt for gulls", made, swatches,
+        "A quilt for gulls",
+        made,
+        swatches,
         companions={"background": [("quiet", "pass", "loudness 0.12")]},
         pair=[("background against accent", "pass", "31 apart")],
-    )  # fmt: skip
+    )

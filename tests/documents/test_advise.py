@@ -42,8 +42,13 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def made(shelf: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Advice, Path]:
     folder = tmp_path_factory.mktemp("advice")
-    brief = Brief(shelf / "harbour-morning.jpg", swatches=shelf, size=(44, 56), have=(60.0, 40.0),
-                  level="comfortable")  # fmt: skip
+    brief = Brief(
+        shelf / "harbour-morning.jpg",
+        swatches=shelf,
+        size=(44, 56),
+        have=(60.0, 40.0),
+        level="comfortable",
+    )
     return advise(brief, folder), folder
 
 
@@ -51,9 +56,16 @@ def test_everything_is_there(made: tuple[Advice, Path]) -> None:
     advice, folder = made
     assert all(f.is_file() and f.stat().st_size for f in advice.files)
     assert {f.relative_to(folder).as_posix() for f in advice.files} >= {
-        "proof.html", "reading.png", "quilt.png", "advice.json", "kit/kit.pdf", "kit/kit.html",
-        "kit/quilt.png", "kit/design.toml", "kit/cutting/plan.json",
-    }  # fmt: skip
+        "proof.html",
+        "reading.png",
+        "quilt.png",
+        "advice.json",
+        "kit/kit.pdf",
+        "kit/kit.html",
+        "kit/quilt.png",
+        "kit/design.toml",
+        "kit/cutting/plan.json",
+    }
     data = json.loads((folder / "advice.json").read_text("utf-8"))
     assert data["recommended"] == advice.fits[0].pattern.key == data["patterns"][0]["key"]
     assert [u["file"] for u in data["unreadable"]] == ["script.svg", "torn.jpg"]
@@ -63,8 +75,17 @@ def test_the_recommendation_is_one_that_can_be_made(made: tuple[Advice, Path]) -
     advice, folder = made
     best = advice.fits[0]
     rules = {v.rule: v for v in best.verdicts}
-    assert {"motif-fits", "upright", "difficulty", "size", "cloth", "whole-motifs", "guessed",
-            "piecing-shows", "companions-quiet"} <= set(rules)  # fmt: skip
+    assert {
+        "motif-fits",
+        "upright",
+        "difficulty",
+        "size",
+        "cloth",
+        "whole-motifs",
+        "guessed",
+        "piecing-shows",
+        "companions-quiet",
+    } <= set(rules)
     assert rules["cloth"].outcome == "pass"
     plan = advice.plans[best.pattern.key]
     assert plan.fits
@@ -93,8 +114,12 @@ def test_plans_say_what_the_best_need(made: tuple[Advice, Path]) -> None:
 
 
 def test_the_advisers_word_wins(shelf: Path, tmp_path: Path) -> None:
-    brief = Brief(shelf / "shoal.jpg", pattern="harbour-windows",
-                  corrections={"direction": "one-way", "motif_in": 3.0}, kit=False)  # fmt: skip
+    brief = Brief(
+        shelf / "shoal.jpg",
+        pattern="harbour-windows",
+        corrections={"direction": "one-way", "motif_in": 3.0},
+        kit=False,
+    )
     advice = advise(brief, tmp_path, patterns=FEW)
     assert advice.fits[0].pattern.key == "harbour-windows"
     assert advice.facts.direction == "one-way"
@@ -112,8 +137,10 @@ def test_a_folder_of_prints_goes_on_where_it_stopped(shelf: Path, tmp_path: Path
     brief = Brief(Path(), width=12.0, kit=False)
     first = advise_many(prints, brief, tmp_path / "out", workers=1, patterns=FEW)
     assert [(p.photo.stem, bool(p.error), p.kept) for p in first.prints] == [
-        ("deep-water", False, False), ("shoal", False, False), ("torn", True, False),
-    ]  # fmt: skip
+        ("deep-water", False, False),
+        ("shoal", False, False),
+        ("torn", True, False),
+    ]
     page = first.overview.read_text("utf-8")
     assert 'href="shoal/proof.html"' in page
     assert "torn.jpg" in page
@@ -145,12 +172,16 @@ def test_names_with_markup_stay_text(shelf: Path, tmp_path: Path) -> None:
     assert make_quilt(load_design(tmp_path / "out" / "kit" / "design.toml"))
 
 
-
 @pytest.mark.parametrize(
     ("name", "data"),
-    [("script.svg", SVG), ("script.jpg", SVG), ("empty.png", b""), ("text.jpg", b"not a picture"),
-     ("cut.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR")],
-)  # fmt: skip
+    [
+        ("script.svg", SVG),
+        ("script.jpg", SVG),
+        ("empty.png", b""),
+        ("text.jpg", b"not a picture"),
+        ("cut.png", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"),
+    ],
+)
 def test_files_that_are_no_pictures_get_one_clear_error(
     tmp_path: Path, name: str, data: bytes
 ) -> None:
@@ -203,11 +234,14 @@ def test_a_design_cannot_write_outside_its_kit(shelf: Path, tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     ("args", "words"),
-    [(["--level", "wizard"], ["wizard", "first quilt"]), (["--size", "big"], ["two lengths"]),
-     (["--pattern", "gull-cov"], ["did you mean gull-cove"]),
-     (["--swatches", "nowhere"], ["nowhere", "found no such folder"]),
-     (["--have", "36"], ["--have"])],
-)  # fmt: skip
+    [
+        (["--level", "wizard"], ["wizard", "first quilt"]),
+        (["--size", "big"], ["two lengths"]),
+        (["--pattern", "gull-cov"], ["did you mean gull-cove"]),
+        (["--swatches", "nowhere"], ["nowhere", "found no such folder"]),
+        (["--have", "36"], ["--have"]),
+    ],
+)
 def test_wrong_wishes_are_told(
     shelf: Path, tmp_path: Path, args: list[str], words: list[str]
 ) -> None:
@@ -228,8 +262,11 @@ def test_the_same_photo_gives_the_same_bytes(shelf: Path, tmp_path: Path) -> Non
     sums = []
     for seed in ("1", "2"):
         out = tmp_path / seed
-        subprocess.run([sys.executable, "-c", code, str(shelf / "shoal.jpg"), str(out)],
-                       check=True, env={"PYTHONHASHSEED": seed, "PATH": "/usr/bin"})  # fmt: skip
+        subprocess.run(
+            [sys.executable, "-c", code, str(shelf / "shoal.jpg"), str(out)],
+            check=True,
+            env={"PYTHONHASHSEED": seed, "PATH": "/usr/bin"},
+        )
         sums.append({p.relative_to(out): p.read_bytes() for p in out.rglob("*") if p.is_file()})
     assert sums[0].keys() == sums[1].keys()
     assert [k for k in sums[0] if sums[0][k] != sums[1][k]] == []

@@ -53,8 +53,13 @@ def test_windows_on_the_motif_show_more_of_them(print_: tuple[Path, Reading]) ->
     plain = made(print_)
     other = centred(plain)
     assert other is not None
-    windows = [p for f in other.cutting.fabrics if f.role == ROLE for p in f.placed
-               if p.unit.method == "fussy cut"]  # fmt: skip
+    windows = [
+        p
+        for f in other.cutting.fabrics
+        if f.role == ROLE
+        for p in f.placed
+        if p.unit.method == "fussy cut"
+    ]
     assert len(windows) == sum(p.role == ROLE and not p.in_border for p in QUILT)
     # only those that the edge of the quilt trims are too small for an anchor
     whole = max(p.polygon.area for p in QUILT if p.role == ROLE)

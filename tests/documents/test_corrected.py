@@ -33,8 +33,11 @@ def test_the_shadow_is_out_of_the_picture_and_its_size_in_it(tmp_path: Path) -> 
     pixels = np.asarray(Image.open(out).convert("L")).astype(float)
     ground = np.median(pixels[:, 20:80]), np.median(pixels[:, 520:580])
     before = np.asarray(Image.open(photo).convert("L")).astype(float)
-    assert abs(ground[0] - ground[1]) < 12 < abs(
-        np.median(before[:, 20:80]) - np.median(before[:, 520:580]))  # fmt: skip
+    assert (
+        abs(ground[0] - ground[1])
+        < 12
+        < abs(np.median(before[:, 20:80]) - np.median(before[:, 520:580]))
+    )
     assert image_info(out).width == 600
     assert Image.open(out).info["dpi"][0] == pytest.approx(100, abs=0.1)
 
@@ -51,8 +54,19 @@ def test_the_photo_itself_is_never_written(tmp_path: Path) -> None:
 
 def test_fussy_names_a_role(tmp_path: Path) -> None:
     photo = shaded(tmp_path / "dots.jpg")
-    args = ["preview", "--pattern", "tide-tables", "--fussy", "nope", "--focus", str(photo),
-            "--width", "6in", "-o", str(tmp_path / "q.png")]  # fmt: skip
+    args = [
+        "preview",
+        "--pattern",
+        "tide-tables",
+        "--fussy",
+        "nope",
+        "--focus",
+        str(photo),
+        "--width",
+        "6in",
+        "-o",
+        str(tmp_path / "q.png"),
+    ]
     result = CliRunner().invoke(cli, args)
     assert result.exit_code == 2
     assert "fussy: found role 'nope'" in result.output

@@ -38,10 +38,15 @@ def plans() -> dict[str, CutPlan]:
 def texts(scene: Scene) -> list[tuple[float, float, float, float]]:
     """Boxes of everything written on the sheet."""
     return [
-        i.path.bounds for layer in scene.layers if layer.label == "cutting" for i in layer.items
-        if isinstance(i, Fill) and isinstance(i.paint, Solid) and i.paint.opacity == 1
+        i.path.bounds
+        for layer in scene.layers
+        if layer.label == "cutting"
+        for i in layer.items
+        if isinstance(i, Fill)
+        and isinstance(i.paint, Solid)
+        and i.paint.opacity == 1
         and i.paint.colour in ("#222222", "#444444", "#555555")
-    ]  # fmt: skip
+    ]
 
 
 @pytest.mark.parametrize("paper", [LETTER, A4], ids=["letter", "a4"])
@@ -86,7 +91,10 @@ def test_the_order_of_cuts_names_every_piece_once(plans: dict[str, CutPlan]) -> 
                 said = re.search(words, line.text)
                 assert said
                 assert (int(said[1]), int(said[2] or said[1]), int(said[3])) == (
-                    line.strips[0], line.strips[-1], len(line.strips))  # fmt: skip
+                    line.strips[0],
+                    line.strips[-1],
+                    len(line.strips),
+                )
 
 
 def test_leftovers_lie_on_the_cloth_and_under_no_piece(plans: dict[str, CutPlan]) -> None:
@@ -104,9 +112,14 @@ def test_leftovers_lie_on_the_cloth_and_under_no_piece(plans: dict[str, CutPlan]
                         piece = box(p.x, p.y, p.x + p.width, p.y + p.height)
                         assert piece.intersection(here).area < 1e-9
             pairs = itertools.combinations(leftovers(fabric), 2)
-            assert all(a.cloth != b.cloth or box(a.x, a.y, a.x + a.width, a.y + a.height)
-                       .intersection(box(b.x, b.y, b.x + b.width, b.y + b.height)).area < 1e-9
-                       for a, b in pairs)  # fmt: skip
+            assert all(
+                a.cloth != b.cloth
+                or box(a.x, a.y, a.x + a.width, a.y + a.height)
+                .intersection(box(b.x, b.y, b.x + b.width, b.y + b.height))
+                .area
+                < 1e-9
+                for a, b in pairs
+            )
     assert seen > 20
 
 

@@ -36,11 +36,16 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
     for name, size in (("kelp", 60), ("rope", 40)):
         Image.effect_noise((size, size), 60).convert("RGB").save(folder / f"{name}.png")
     return Design(
-        "harbour-windows", rows=1, columns=2, title="Kelp & <Rope>",
-        fabrics={"focus": Fabric("kelp", folder / "kelp.png", width=6, direction="one-way"),
-                 "background": Fabric("rope", folder / "rope.png", width=4),
-                 "accent": Fabric("plain", colour="#224466")},
-    )  # fmt: skip
+        "harbour-windows",
+        rows=1,
+        columns=2,
+        title="Kelp & <Rope>",
+        fabrics={
+            "focus": Fabric("kelp", folder / "kelp.png", width=6, direction="one-way"),
+            "background": Fabric("rope", folder / "rope.png", width=4),
+            "accent": Fabric("plain", colour="#224466"),
+        },
+    )
 
 
 @pytest.fixture(scope="module")
@@ -109,16 +114,28 @@ def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
     keep.parent.mkdir()
     keep.write_text("mine", encoding="utf-8")
     steps: list[int] = []
-    made = write_kit(design, tmp_path / "kit", kit=kit, paper="a4",
-                     progress=lambda _, done, total: steps.append(total - done))  # fmt: skip
+    made = write_kit(
+        design,
+        tmp_path / "kit",
+        kit=kit,
+        paper="a4",
+        progress=lambda _, done, total: steps.append(total - done),
+    )
     assert steps == sorted(steps, reverse=True)
     assert steps[-1] == 0
     assert keep.read_text(encoding="utf-8") == "mine"
     assert all(f.is_file() and f.stat().st_size for f in made.files)
     assert {f.name for f in made.files} >= {
-        "kit.pdf", "kit.html", "quilt.svg", "quilt.png", "quilt.pdf", "design.toml", "kelp.png",
-        "plan.json", "cutting.csv",
-    }  # fmt: skip
+        "kit.pdf",
+        "kit.html",
+        "quilt.svg",
+        "quilt.png",
+        "quilt.pdf",
+        "design.toml",
+        "kelp.png",
+        "plan.json",
+        "cutting.csv",
+    }
     moved = (tmp_path / "kit").rename(tmp_path / "sent")
     again = load_design(moved / "design.toml")
     assert all(moved in (f.image or moved).parents or f.colour for f in again.fabrics.values())
@@ -129,8 +146,18 @@ def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
 def test_the_command_cuts_as_it_is_told(design: Design, tmp_path: Path) -> None:
     source = tmp_path / "windows.toml"
     source.write_text(design_text(design, tmp_path), "utf-8")
-    args = ["kit", str(source), "-o", str(tmp_path / "kit"), "--have", "accent=3*fat-quarter",
-            "--bias", "--method", "background=foundation", "--json"]  # fmt: skip
+    args = [
+        "kit",
+        str(source),
+        "-o",
+        str(tmp_path / "kit"),
+        "--have",
+        "accent=3*fat-quarter",
+        "--bias",
+        "--method",
+        "background=foundation",
+        "--json",
+    ]
     result = CliRunner().invoke(cli, args)
     assert result.exit_code == 0, result.output
     made = json.loads(result.stdout)

@@ -91,8 +91,9 @@ def in_sewing(made: QuiltSewing) -> dict[int, set[str]]:
     """By piece; every block of one look has its letters, whichever one is drawn."""
     facts = made.facts()
     out = {p["piece"]: {letter(p["label"])} for b in facts["blocks"] for p in b["patches"]}
-    out |= {p["pieces"][0]: {letter(p["label"])} for p in facts["top"]["parts"]
-            if len(p["pieces"]) == 1}  # fmt: skip
+    out |= {
+        p["pieces"][0]: {letter(p["label"])} for p in facts["top"]["parts"] if len(p["pieces"]) == 1
+    }
     return out
 
 
@@ -136,10 +137,15 @@ def bare(made: QuiltSewing) -> list[str]:
     """Units whose name looks like the letter of a patch."""
     steps = [*made.top.steps, *(s for block in made.blocks for s in block[3])]
     names = [s.name for s in steps if not s.whole]
-    names += [said for s in steps for part, said in zip(s.node.parts, s.said, strict=True)
-              if part.parts]  # fmt: skip
-    names += [said for s in made.top.steps for part, said in zip(s.node.parts, s.said, strict=True)
-              if len(part.faces) == 1 and made.top.parts[part.faces[0]].name]  # fmt: skip
+    names += [
+        said for s in steps for part, said in zip(s.node.parts, s.said, strict=True) if part.parts
+    ]
+    names += [
+        said
+        for s in made.top.steps
+        for part, said in zip(s.node.parts, s.said, strict=True)
+        if len(part.faces) == 1 and made.top.parts[part.faces[0]].name
+    ]
     return [n for n in names if re.fullmatch(r"[A-Z]{1,2}r?\d*", n)]
 
 
@@ -179,7 +185,8 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
     for mark in written:
         words = " ".join(text for text, _ in mark.rows).split()
         assert words[:2] == [str(mark.count), mark.label] or (
-            mark.count == 1 and words[0] == mark.label), mark  # fmt: skip
+            mark.count == 1 and words[0] == mark.label
+        ), mark
         drawn[mark.label] += mark.count
     assert drawn == wanted
 
@@ -204,7 +211,8 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
     shown = proof_data._plan(plan)
     for fabric, row in zip(data["fabrics"], shown["fabrics"], strict=True):
         assert in_rows([[n[0], n[1]] for n in row["lines"]]) == Counter(
-            {c["label"]: c["count"] for c in fabric["cuts"]})  # fmt: skip
+            {c["label"]: c["count"] for c in fabric["cuts"]}
+        )
         numbers = [row["lines"][p[4]][0] for s in row["sheets"] for p in s["pieces"]]
         assert Counter(numbers) == Counter(p["label"] for p in fabric["pieces"])
 
@@ -213,8 +221,14 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
 def test_the_kit_lists_the_same_letters(what: str, monkeypatch: pytest.MonkeyPatch) -> None:
     plan, rows = plan_of(what), list[list[str]]()
     row = Flow.row
-    monkeypatch.setattr(Flow, "row", lambda self, cells, *rest, **more: (
-        rows.append(list(cells)), row(self, cells, *rest, **more)))  # fmt: skip
+    monkeypatch.setattr(
+        Flow,
+        "row",
+        lambda self, cells, *rest, **more: (
+            rows.append(list(cells)),
+            row(self, cells, *rest, **more),
+        ),
+    )
     kit_pages(propose(design_of(what), plan=plan))
     assert in_rows([r for r in rows if len(r) == 5]) == in_list(plan)
 
@@ -298,8 +312,12 @@ def test_a_letter_for_two_lines_is_seen() -> None:
     assert twice(plan) == []
     first = {f.role: f.letters.of(f.placed[0].unit) for f in plan.fabrics}
     other = next(f for f in plan.fabrics if f.role != "focus")
-    moved = {m.piece: first["focus"] for p in other.placed for m in p.unit.members
-             if line_key(p.unit) == line_key(other.placed[0].unit)}  # fmt: skip
+    moved = {
+        m.piece: first["focus"]
+        for p in other.placed
+        for m in p.unit.members
+        if line_key(p.unit) == line_key(other.placed[0].unit)
+    }
     assert first["focus"] in twice(wrong(plan, moved))
 
 
@@ -313,7 +331,8 @@ def test_a_letter_that_sewing_or_templates_do_not_have_is_seen() -> None:
     assert sewn != {k: truth[k] for k in sewn}
     assert on_plan(plan_data(bad)) != truth
     assert in_templates(make_templates("gull-cove")) != Counter(
-        min(found) for found in on_plan(plan_data(bad)).values())  # fmt: skip
+        min(found) for found in on_plan(plan_data(bad)).values()
+    )
     assert in_text(plan_text(bad), r"^  ([A-Z]+\d*) +(\d+)  ") != in_list(plan)
 
 

@@ -33,15 +33,18 @@ from quiltgeom.render.scene import ClothPaint, Fill, Item, Solid, Stroke
 from quiltgeom.render.text import text_path
 
 KEYS = ["fish-boxes", "lamp-room", "lighthouse-keep", "rope-walk", "sail-loft", "tide-tables"]
-ONE_WAY = {r: Fabric(r, colour="#88aacc", direction="one-way")
-           for r in ("focus", "background", "accent")}  # fmt: skip
+ONE_WAY = {
+    r: Fabric(r, colour="#88aacc", direction="one-way") for r in ("focus", "background", "accent")
+}
 
 
 @pytest.fixture(scope="module")
 def plans() -> dict[str, CutPlan]:
     made = {k: cut_plan(lay_out(load_patterns().get(k)), {}, effort=0) for k in KEYS}
-    made |= {f"{k} one-way": cut_plan(lay_out(load_patterns().get(k)), ONE_WAY, effort=0)
-             for k in ("lamp-room", "sail-loft")}  # fmt: skip
+    made |= {
+        f"{k} one-way": cut_plan(lay_out(load_patterns().get(k)), ONE_WAY, effort=0)
+        for k in ("lamp-room", "sail-loft")
+    }
     quilt = lay_out(load_patterns().get("rope-walk"), rows=6, columns=6)
     have = {"accent": parse_cloths("4*fat-quarter+2*9x40"), "focus": parse_cloths("4*18x40")}
     return made | {"in pieces": cut_plan(quilt, {}, have=have, effort=0)}
@@ -86,28 +89,41 @@ def test_every_piece_lies_under_one_mark_with_its_letter(
             marks = marks_of(fabric, scale)
             for p, label in zip(fabric.placed, piece_labels(fabric), strict=True):
                 x, y = (p.x + 100 * p.cloth + p.width / 2) * scale, (p.y + p.height / 2) * scale
-                over = [m for m in marks if m.box[0] < x < m.box[0] + m.box[2]
-                        and m.box[1] < y < m.box[1] + m.box[3]]  # fmt: skip
+                over = [
+                    m
+                    for m in marks
+                    if m.box[0] < x < m.box[0] + m.box[2] and m.box[1] < y < m.box[1] + m.box[3]
+                ]
                 assert [m.label for m in over] == [label], (key, p.number)
             assert sum(m.count for m in marks) == len(fabric.placed)
-            boxes = [box(m.box[0], m.box[1], m.box[0] + m.box[2], m.box[1] + m.box[3])
-                     for m in marks]  # fmt: skip
+            boxes = [
+                box(m.box[0], m.box[1], m.box[0] + m.box[2], m.box[1] + m.box[3]) for m in marks
+            ]
             assert all(a.intersection(b).area < 1e-9 for a, b in itertools.combinations(boxes, 2))
 
 
 def grid(across: int, down: int, side: float) -> list[PlacedUnit]:
     unit = CutUnit("rectangle", round(side * 8), round(side * 8))
-    return [PlacedUnit(1 + k + across * n, unit, k * side, n * side, side, side, False)
-            for n in range(down) for k in range(across)]  # fmt: skip
+    return [
+        PlacedUnit(1 + k + across * n, unit, k * side, n * side, side, side, False)
+        for n in range(down)
+        for k in range(across)
+    ]
 
 
 def test_letter_and_size_on_each_piece_or_once_on_all() -> None:
     def words(scale: float) -> list[list[str]]:
         pieces = grid(16, 1, 2.5)
-        marks = piece_marks([pieces], {p.number: "D" for p in pieces}, lambda some: (
-            min(p.x for p in some) * scale, 0.0,
-            (max(p.x + p.width for p in some) - min(p.x for p in some)) * scale,
-            2.5 * scale))  # fmt: skip
+        marks = piece_marks(
+            [pieces],
+            {p.number: "D" for p in pieces},
+            lambda some: (
+                min(p.x for p in some) * scale,
+                0.0,
+                (max(p.x + p.width for p in some) - min(p.x for p in some)) * scale,
+                2.5 * scale,
+            ),
+        )
         return [[text for text, _ in m.rows] for m in marks]
 
     assert words(0.3) == [["D", "2 1/2 x 2 1/2"]] * 16
@@ -117,7 +133,7 @@ def test_letter_and_size_on_each_piece_or_once_on_all() -> None:
 
 def test_words_that_are_upright_are_read_from_below() -> None:
     mark = Mark("F", 1, (("F  1 1/2 x 40", 7.0),), (2.0, 3.0, 0.2, 4.0), upright=True)
-    (x0, y0, x1, y1), = ink(mark)
+    ((x0, y0, x1, y1),) = ink(mark)
     level = text_path("F  1 1/2 x 40", 0, 0, 7.0).bounds
     assert (y1 - y0, x1 - x0) == pytest.approx((level[2] - level[0], level[3] - level[1]))
     assert (x0 + x1) / 2 == pytest.approx(2.1, abs=0.01)
@@ -134,8 +150,7 @@ def drawn(
 
 
 def bands(items: list[Item]) -> list[tuple[float, float, float, float]]:
-    return [i.path.bounds for i in items
-            if isinstance(i, Fill) and i.paint == Solid("#e2ddd0")]  # fmt: skip
+    return [i.path.bounds for i in items if isinstance(i, Fill) and i.paint == Solid("#e2ddd0")]
 
 
 def folds(items: list[Item]) -> list[tuple[float, float, float, float]]:
@@ -144,6 +159,7 @@ def folds(items: list[Item]) -> list[tuple[float, float, float, float]]:
 
 def says(items: list[Item], words: str, points: float) -> int:
     """How often words are written, level."""
+
     def shape(item: Item) -> tuple[float, ...]:
         x0, y0, x1, y1 = item.path.bounds
         return round(x1 - x0, 6), round(y1 - y0, 6), len(item.path.segments)
@@ -153,7 +169,7 @@ def says(items: list[Item], words: str, points: float) -> int:
 
 
 def test_bought_cloth_has_selvages_fold_and_an_end_to_be_squared_up(
-    plans: dict[str, CutPlan]
+    plans: dict[str, CutPlan],
 ) -> None:
     plan = plans["rope-walk"].fabrics[0]
     items, (cloth,), scale = drawn(plan)
@@ -170,13 +186,18 @@ def test_bought_cloth_has_selvages_fold_and_an_end_to_be_squared_up(
 
 
 def test_strips_along_the_cloth_and_wide_ones_are_not_cut_over_a_fold(
-    plans: dict[str, CutPlan]
+    plans: dict[str, CutPlan],
 ) -> None:
     for plan in (f for p in plans.values() for f in p.fabrics):
         items, boxes, _ = drawn(plan)
         strips = cut_order(plan)
-        wanted = [b for b in boxes if b.width > 24 and not plan.solution.lengthwise
-                  and any(s.size <= 24 for s in strips if s.cloth == b.cloth)]  # fmt: skip
+        wanted = [
+            b
+            for b in boxes
+            if b.width > 24
+            and not plan.solution.lengthwise
+            and any(s.size <= 24 for s in strips if s.cloth == b.cloth)
+        ]
         assert len(folds(items)) == len(wanted)
 
 
@@ -189,8 +210,15 @@ def test_fat_quarters_have_neither_fold_nor_two_selvages(plans: dict[str, CutPla
     assert len(selvages) == 4
     assert len(bands(items)) == 4 + 6  # and the end of each that is squared up
     assert says(items, "straight edge first", 7.0) == 6
-    rooms = [box(b.x - MARKS - SELVAGE, b.y - ABOVE, b.x + b.width * scale + SELVAGE + GRAIN,
-                 b.y + b.length * scale + BELOW) for b in boxes]  # fmt: skip
+    rooms = [
+        box(
+            b.x - MARKS - SELVAGE,
+            b.y - ABOVE,
+            b.x + b.width * scale + SELVAGE + GRAIN,
+            b.y + b.length * scale + BELOW,
+        )
+        for b in boxes
+    ]
     assert all(a.intersection(b).area < 1e-9 for a, b in itertools.combinations(rooms, 2))
 
 

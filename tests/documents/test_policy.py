@@ -61,8 +61,11 @@ def proof_page(folder: Path) -> Path:
 
 
 PAGES: dict[str, Callable[[Path], Path]] = {
-    "gallery.py": gallery, "kit_html.py": kit, "advise_many.py": overview, "page.html": proof_page,
-}  # fmt: skip
+    "gallery.py": gallery,
+    "kit_html.py": kit,
+    "advise_many.py": overview,
+    "page.html": proof_page,
+}
 """Files that begin an HTML page, and how such a page is made."""
 
 
@@ -86,13 +89,19 @@ def test_only_what_is_in_the_page_may_run(page: Path) -> None:
     assert not {"script", "style"} & set(tags[: metas[0]])
     content = elements.found[metas[0]][1]["content"] or ""
     policy = {rule.split()[0]: rule.split()[1:] for rule in content.split(";")}
-    assert policy.pop("default-src") == policy.pop("base-uri") == policy.pop("form-action") == [
-        "'none'"
-    ]  # fmt: skip
+    assert (
+        policy.pop("default-src")
+        == policy.pop("base-uri")
+        == policy.pop("form-action")
+        == ["'none'"]
+    )
     assert policy.pop("img-src") in (["data:"], ["data:", "blob:"])
     kinds = [a.get("type") for t, a in elements.found if t == "script"]
-    scripts = [text for kind, text in zip(kinds, elements.raw["script"], strict=True)
-               if kind != "application/json"]  # fmt: skip
+    scripts = [
+        text
+        for kind, text in zip(kinds, elements.raw["script"], strict=True)
+        if kind != "application/json"
+    ]
     assert policy.pop("style-src") == [digest(s) for s in elements.raw["style"]]
     assert policy.pop("script-src", []) == [digest(s) for s in scripts]
     assert not policy
@@ -136,12 +145,17 @@ class TestInABrowser:
     def test_the_policy_is_in_force(self, browser: Browser, page: Path) -> None:
         """Without this the test above could pass because nothing is watched."""
         browser.open(page, ready=LOADED)
-        browser.run("document.body.append(Object.assign(new Image(), "
-                    "{src: 'https://example.org/a'}))")  # fmt: skip
-        browser.run("document.body.append(Object.assign(document.createElement('script'), "
-                    "{textContent: 'window.ran = 1'}))")  # fmt: skip
-        browser.run("document.body.insertAdjacentHTML('beforeend', "
-                    "'<img src=\"data:,\" onerror=\"window.ran = 2\">')")  # fmt: skip
+        browser.run(
+            "document.body.append(Object.assign(new Image(), {src: 'https://example.org/a'}))"
+        )
+        browser.run(
+            "document.body.append(Object.assign(document.createElement('script'), "
+            "{textContent: 'window.ran = 1'}))"
+        )
+        browser.run(
+            "document.body.insertAdjacentHTML('beforeend', "
+            '\'<img src="data:," onerror="window.ran = 2">\')'
+        )
         browser.until(
             lambda: browser.run("1") == 1 and len(browser.complaints()) >= 3, "complaints"
         )
@@ -159,8 +173,9 @@ class TestInABrowser:
         found = browser.run(names)
         assert wanted.name in found
         assert len(found) < len(BLOCKS)
-        headings = browser.run("[...document.querySelectorAll('section')].filter("
-                               "s => s.checkVisibility()).length")  # fmt: skip
+        headings = browser.run(
+            "[...document.querySelectorAll('section')].filter(s => s.checkVisibility()).length"
+        )
         assert 1 <= headings < len({b.family for b in BLOCKS})
         browser.run("document.querySelector('#find').select()")
         browser.send("Input.insertText", text="no block is called this")

@@ -87,8 +87,9 @@ def test_nothing_points_outside_the_file(text: str) -> None:
     assert all(v and v.startswith(("data:", "#")) for v in links)
     code = Elements(text).raw["script"][1]
     assert set(re.findall(r"https?://[^\"' ]+", code)) == {
-        "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink",
-    }  # fmt: skip
+        "http://www.w3.org/2000/svg",
+        "http://www.w3.org/1999/xlink",
+    }
     assert not re.search(r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\b", code)
 
 
@@ -130,17 +131,19 @@ def test_amounts_and_cuts_are_the_plans(folder: Path, text: str) -> None:
 
 def test_every_piece_of_cloth_at_hand_has_its_diagram(folder: Path) -> None:
     made = proof(folder)
-    plan = cut_plan(made.first.quilt, made.first.fabrics,
-                    have={"background": [(40, 22), (60, 40)]})  # fmt: skip
+    plan = cut_plan(made.first.quilt, made.first.fabrics, have={"background": [(40, 22), (60, 40)]})
     other = [replace(made.first, plan=plan)]
     page = page_data(proof_page_text(proof(folder, proposals=other)))
     shown = page["patterns"][0]["plan"]["fabrics"][1]
     assert shown["buy"] == (
-        'at hand: 40" x 22", 39" after straightening; 60" x 40", 59" after straightening')
+        'at hand: 40" x 22", 39" after straightening; 60" x 40", 59" after straightening'
+    )
     assert [(s["along"], s["across"]) for s in shown["sheets"]] == [(39, 22), (59, 40)]
     for sheet in shown["sheets"]:
-        assert all(x + w <= sheet["across"] and y + h <= sheet["along"]
-                   for x, y, w, h, *_ in sheet["pieces"])  # fmt: skip
+        assert all(
+            x + w <= sheet["across"] and y + h <= sheet["along"]
+            for x, y, w, h, *_ in sheet["pieces"]
+        )
 
 
 def test_a_picture_is_embedded_once_however_often_it_is_used(text: str) -> None:
@@ -175,11 +178,15 @@ def test_a_damaged_swatch_leaves_no_file(folder: Path, tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize(("size", "width", "says"), [
-    ((1, 30_000), 12.0, "100 times as long as wide"), ((30_000, 1), 12.0, "100 times as long"),
-    ((600, 600), 0.01, "0.01 x 0.01 in; accepted: at least 0.05 in"),
-    ((100, 1), 1.0, "1 x 0.01 in; accepted: at least 0.05 in"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("size", "width", "says"),
+    [
+        ((1, 30_000), 12.0, "100 times as long as wide"),
+        ((30_000, 1), 12.0, "100 times as long"),
+        ((600, 600), 0.01, "0.01 x 0.01 in; accepted: at least 0.05 in"),
+        ((100, 1), 1.0, "1 x 0.01 in; accepted: at least 0.05 in"),
+    ],
+)
 def test_a_swatch_no_wider_than_a_thread_is_refused(
     size: tuple[int, int], width: float, says: str, folder: Path, tmp_path: Path
 ) -> None:

@@ -99,11 +99,16 @@ def expected(first: Proposal, cloth: dict[str, Fabric], style: Style = "cloth") 
     changed = {r for r in quilt.roles if cloth.get(r) != first.fabrics.get(r)}
     cut, places = first.plan.as_cut() if first.plan else (quilt, None)
     kept = set(quilt.roles) - changed
-    both = ((cut, mockup(cut, first.fabrics, style=style, places=places), kept),
-            (quilt, mockup(quilt, cloth, style=style), changed))  # fmt: skip
-    fills = [item for whole, drawn, roles in both
-             for piece, item in zip(whole, drawn.scene.layers[0].items, strict=True)
-             if piece.role in roles]  # fmt: skip
+    both = (
+        (cut, mockup(cut, first.fabrics, style=style, places=places), kept),
+        (quilt, mockup(quilt, cloth, style=style), changed),
+    )
+    fills = [
+        item
+        for whole, drawn, roles in both
+        for piece, item in zip(whole, drawn.scene.layers[0].items, strict=True)
+        if piece.role in roles
+    ]
     layer = cover_layer(fills, quilt.width, quilt.height, "quilt")
     scene = Scene(quilt.width, quilt.height, (layer,))
     return draw_pixels(scene, PX / max(quilt.width, quilt.height))[:, :, 2::-1].astype(float)
@@ -161,9 +166,12 @@ def test_cloth_lies_where_the_library_lays_it(browser: Browser, file: Path, fold
     browser.run(f"window.lay = (() => {{ {rules} return {{layPieces, pathPoints}}; }})(); 1")
     base = fabrics(folder)["focus"]
     cases = [
-        base, replace(base, width=5.0, direction="non-directional"), replace(base, up_deg=90.0),
-        replace(base, up_deg=-31.0, width=9.5), replace(base, repeat=Repeat(2, 1.5, "brick")),
-    ]  # fmt: skip
+        base,
+        replace(base, width=5.0, direction="non-directional"),
+        replace(base, up_deg=90.0),
+        replace(base, up_deg=-31.0, width=9.5),
+        replace(base, repeat=Repeat(2, 1.5, "brick")),
+    ]
     for key in ("slipway", "harbour-diamonds", "sail-loft"):
         quilt = lay_out(load_patterns().get(key), rows=2, columns=2)
         pieces = [p for p in quilt if p.role == "background"]
@@ -172,10 +180,13 @@ def test_cloth_lies_where_the_library_lays_it(browser: Browser, file: Path, fold
             ours = lay_pieces(pieces, fabric, seed=7, stream=1, fussy=fussy)
             repeat = fabric.repeat
             cloth = {
-                "width": fabric.width, "height": fabric.width, "direction": fabric.direction,
-                "up": fabric.up_deg, "motif": fabric.motif,
+                "width": fabric.width,
+                "height": fabric.width,
+                "direction": fabric.direction,
+                "up": fabric.up_deg,
+                "motif": fabric.motif,
                 "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
-            }  # fmt: skip
+            }
             theirs = browser.run(
                 f"window.lay.layPieces({json.dumps(given)}.map(p => ({{lie: p.lie, points: "
                 f"window.lay.pathPoints(p.d)}})), {json.dumps(cloth)}, "
@@ -245,9 +256,7 @@ def test_a_dropped_photo_and_swatches(page: Browser, made: ProofInput, folder: P
     assert difference(shown(page, quilt), expected(first, cloth)) < 3.0
 
 
-def test_a_dropped_print_stands_on_its_feet(
-    page: Browser, made: ProofInput, folder: Path
-) -> None:
+def test_a_dropped_print_stands_on_its_feet(page: Browser, made: ProofInput, folder: Path) -> None:
     """Arrows, on so narrow a swatch that every patch reaches beyond it, are read from the picture
     that the page saves; only when somebody says so may they lie any way."""
     arrow_image(240, 3, 15.0).save(folder / "arrows.png")
@@ -270,8 +279,12 @@ def test_a_dropped_print_stands_on_its_feet(
         pixels = resvg_py.svg_to_bytes(svg_string=target.read_text("utf-8"), width=size[0], dpi=96)
         with Image.open(io.BytesIO(bytes(pixels))) as drawn:
             grey = np.asarray(drawn.convert("RGB").resize(size))[:, :, 1].astype(float)
-        found = [measure(a)[0] for p in quilt if p.role == "focus" and p.lie_deg == 0.0
-                 for a in whole_arrows(grey, p, 30.0)]  # fmt: skip
+        found = [
+            measure(a)[0]
+            for p in quilt
+            if p.role == "focus" and p.lie_deg == 0.0
+            for a in whole_arrows(grey, p, 30.0)
+        ]
         assert len(found) >= 4, quilt.pattern
         return found
 
@@ -390,7 +403,7 @@ def test_files_that_cannot_be_used_are_refused_in_words(page: Browser, folder: P
         ("long.jpg", jpeg + b"\0" * 40_000_000, "up to 40 MB"),
         ("tall.png", threads[0], "100 times as long as wide"),
         ("wide.png", threads[1], "100 times as long as wide"),
-    ]  # fmt: skip
+    ]
     before = page.run("document.querySelector('#big-picture').innerHTML.length")
     for name, data, words in cases:
         target = folder / ("refused " + name)
@@ -435,9 +448,16 @@ def test_markup_in_names_does_not_run(browser: Browser, folder: Path) -> None:
     evil = '</script><script>window.ran = 1</script><img src=x onerror="window.ran = 2">'
     cloth = fabrics(folder)
     cloth["focus"] = replace(cloth["focus"], name=evil)
-    made = proof(folder, ("slipway",), cloth=cloth, title=evil,
-                 companions={"background": [(evil, "pass", evil)]},
-                 pair=[(evil, "fail", evil)], cautions=[evil], notes=[evil])  # fmt: skip
+    made = proof(
+        folder,
+        ("slipway",),
+        cloth=cloth,
+        title=evil,
+        companions={"background": [(evil, "pass", evil)]},
+        pair=[(evil, "fail", evil)],
+        cautions=[evil],
+        notes=[evil],
+    )
     browser.open(write_proof_page(made, folder / "evil.html"))
     assert browser.run("document.title") == evil
     assert evil in browser.run("document.querySelector('#big-picture').getAttribute('aria-label')")
@@ -452,8 +472,10 @@ def test_the_policy_stops_what_is_not_the_pages_own(browser: Browser, file: Path
     """Without this the tests above could pass because nothing is watched."""
     browser.open(file)
     browser.run("document.body.append(Object.assign(new Image(), {src: 'https://example.org/a'}))")
-    browser.run("document.body.append(Object.assign(document.createElement('script'), "
-                "{textContent: 'window.ran = 1'}))")  # fmt: skip
+    browser.run(
+        "document.body.append(Object.assign(document.createElement('script'), "
+        "{textContent: 'window.ran = 1'}))"
+    )
     browser.until(lambda: browser.run("1") == 1 and len(browser.complaints()) >= 2, "complaints")
     assert browser.run("window.ran") is None
     assert all("Content Security Policy" in c for c in browser.complaints())
@@ -467,8 +489,9 @@ def test_a_page_of_the_least_there_can_be(browser: Browser, made: ProofInput, fo
     first = replace(windows, design=design, readings={})
     least = ProofInput("Sky", [first], cautions=[])
     browser.open(write_proof_page(least, folder / "least.html"))
-    seen = browser.run("[...document.querySelectorAll('main > section')].filter(s => !s.hidden)"
-                       ".map(s => s.id)")  # fmt: skip
+    seen = browser.run(
+        "[...document.querySelectorAll('main > section')].filter(s => !s.hidden).map(s => s.id)"
+    )
     assert seen == ["quilt", "why", "in-greys"]
     quilt = first.quilt
     assert difference(shown(browser, quilt), expected(first, {"focus": sky})) < 1.0
@@ -501,9 +524,17 @@ def test_everything_can_be_done_with_the_keyboard(page: Browser, made: ProofInpu
     assert all(label for label, _ in seen)
     assert all(visible for _, visible in seen), [n for n, v in seen if not v]
     names = [label for label, _ in seen]
-    for wanted in ("To the quilt", "in greys", "Save this picture (SVG)", "Print the page",
-                   "Choose a swatch for focus", "Photo for background", "Real width",
-                   "Turn accent a quarter to the left", "Reasons for Gull Cove"):  # fmt: skip
+    for wanted in (
+        "To the quilt",
+        "in greys",
+        "Save this picture (SVG)",
+        "Print the page",
+        "Choose a swatch for focus",
+        "Photo for background",
+        "Real width",
+        "Turn accent a quarter to the left",
+        "Reasons for Gull Cove",
+    ):
         assert any(wanted in n for n in names), wanted
     page.run("document.querySelector('.way input').focus()")
     page.key("ArrowRight")
@@ -526,8 +557,13 @@ def test_everything_can_be_done_with_the_keyboard(page: Browser, made: ProofInpu
 
 
 def test_lengths_are_typed_as_people_type_them(page: Browser) -> None:
-    for typed, shown_as in (("12 1/2", "12\u00a01/2 in"), ("25.4cm", "10 in"), ("½ ft", "6 in"),
-                            ("9 3/8\"", "9\u00a03/8 in"), ("7/8 in", "7/8 in")):  # fmt: skip
+    for typed, shown_as in (
+        ("12 1/2", "12\u00a01/2 in"),
+        ("25.4cm", "10 in"),
+        ("½ ft", "6 in"),
+        ('9 3/8"', "9\u00a03/8 in"),
+        ("7/8 in", "7/8 in"),
+    ):
         set_field(page, "#role-0-focus-width", typed)
         assert page.run("document.querySelector('#role-0-focus-width').value") == shown_as
     for typed in ("wide", "0", "-3", "1/0", "999", "", "1e9"):
@@ -565,10 +601,13 @@ def test_words_can_be_read_at_every_width(page: Browser) -> None:
         assert page.run(narrow) == []
         assert page.run("document.documentElement.scrollWidth") == width
         assert page.run(faint) == []
-        assert page.run(
-            "[...document.querySelectorAll('button, select, .button')].filter("
-            "e => e.offsetHeight && e.offsetHeight < 24).length"  # WCAG 2.5.8
-        ) == 0  # fmt: skip
+        assert (
+            page.run(
+                "[...document.querySelectorAll('button, select, .button')].filter("
+                "e => e.offsetHeight && e.offsetHeight < 24).length"  # WCAG 2.5.8
+            )
+            == 0
+        )
 
 
 def test_it_prints_on_both_papers(page: Browser, made: ProofInput) -> None:
@@ -593,13 +632,18 @@ def test_it_prints_on_both_papers(page: Browser, made: ProofInput) -> None:
     page.wait("window.printed")
     packed = page.pdf(8.5, 11.0)
     assert len(packed) < 0.6 * len(own)
-    pixels = [np.asarray(pypdfium2.PdfDocument(d)[0].render(scale=0.6).to_pil().convert("RGB"),
-                         dtype=float) for d in (own, packed)]  # fmt: skip
+    pixels = [
+        np.asarray(
+            pypdfium2.PdfDocument(d)[0].render(scale=0.6).to_pil().convert("RGB"), dtype=float
+        )
+        for d in (own, packed)
+    ]
     assert difference(*pixels) < 1.0
 
 
-def test_a_viewer_without_scripts_shows_the_quilt(browser: Browser, made: ProofInput,
-                                                  file: Path) -> None:  # fmt: skip
+def test_a_viewer_without_scripts_shows_the_quilt(
+    browser: Browser, made: ProofInput, file: Path
+) -> None:
     browser.open(file)
     browser.send("Emulation.setScriptExecutionDisabled", value=True)
     browser.send("Page.reload")

@@ -24,14 +24,30 @@ def shelf(tmp_path: Path) -> Path:
     folder.mkdir()
     for name, colour in (("kelp", "#224466"), ("fog", "#eeeedd")):
         Image.new("RGB", (40, 40), colour).save(folder / f"{name}.png")
-    run("onhand", str(folder), "--width", "5in", "--workers", "1", "--quick", "--note", "kelp",
-        "--length", "1 1/2 yd", "--across", "42in", "--say", "washed")  # fmt: skip
+    run(
+        "onhand",
+        str(folder),
+        "--width",
+        "5in",
+        "--workers",
+        "1",
+        "--quick",
+        "--note",
+        "kelp",
+        "--length",
+        "1 1/2 yd",
+        "--across",
+        "42in",
+        "--say",
+        "washed",
+    )
     (tmp_path / "loft.toml").write_text(
         'format = 2\npattern = "sail-loft"\nrows = 2\ncolumns = 2\n'
         '[fabric.focus]\nimage = "shelf/kelp.png"\nwidth = "5in"\n'
         'direction = "non-directional"\n'
         '[fabric.accent]\nimage = "shelf/fog.png"\nwidth = "5in"\n'
-        'direction = "non-directional"\n')  # fmt: skip
+        'direction = "non-directional"\n'
+    )
     return folder
 
 
@@ -59,7 +75,7 @@ def test_what_is_left_takes_the_place_of_what_was_cut(shelf: Path) -> None:
     assert [now.length_on_hand, now.width_on_hand] == back["left_in"][0]
     assert sum(n * w for n, w in back["left_in"]) == pytest.approx(53 * 42 - 2 * 10.5**2)
     assert now.notes.startswith("washed; cut for Sail Loft (plan ")
-    assert "from 54\" x 42\", left: " in now.notes
+    assert 'from 54" x 42", left: ' in now.notes
     assert swatch(shelf, "fog").length_on_hand is None
     assert not check_index(shelf).findings
 
@@ -70,11 +86,17 @@ def test_without_the_request_nothing_is_written(shelf: Path) -> None:
     assert (shelf / "on-hand.sqlite").read_bytes() == before
 
 
-@pytest.mark.parametrize("more", [
-    [], ["--have", "focus=9x9"], ["--have", "background=54x42"], ["--have", "focus=36x42"],
-    ["--have", "focus=54x42", "--have", "background=54x42"],
-    ["--have", "focus=50x42", "--have", "accent=60x40"],
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "more",
+    [
+        [],
+        ["--have", "focus=9x9"],
+        ["--have", "background=54x42"],
+        ["--have", "focus=36x42"],
+        ["--have", "focus=54x42", "--have", "background=54x42"],
+        ["--have", "focus=50x42", "--have", "accent=60x40"],
+    ],
+)
 def test_refused_as_a_whole(shelf: Path, more: list[str]) -> None:
     """No cloth at hand, not enough, no swatch for the role, or another amount than is written
     down: one error, and not even the part that could be written is."""

@@ -31,8 +31,12 @@ SMALL = Design("gull-cove", rows=1, columns=1)
 def wrong(text: str) -> list[str]:
     """Sentences about seams and allowances that say a quarter of an inch by itself."""
     sentences = re.split(r"(?<=[.;:])\s", " ".join(html.unescape(text).split()))
-    return [s for s in sentences if re.search(r"(?<![\d ] )(?<!\d )1/4(\"| in\b)", s)
-            and re.search(r"seam|allowance|trim", s, re.IGNORECASE)]  # fmt: skip
+    return [
+        s
+        for s in sentences
+        if re.search(r"(?<![\d ] )(?<!\d )1/4(\"| in\b)", s)
+        and re.search(r"seam|allowance|trim", s, re.IGNORECASE)
+    ]
 
 
 @pytest.fixture
@@ -65,15 +69,21 @@ def test_a_whole_kit_says_one_allowance(
 ) -> None:
     plan = plan_design(SMALL, options=CutOptions(seam=seam, binding="bias"))
     made = write_kit(SMALL, tmp_path / "kit", kit=propose(SMALL, plan=plan))
-    texts = {f.name: f.read_text("utf-8") for f in made.files
-             if f.suffix in (".txt", ".md", ".html", ".csv")}  # fmt: skip
+    texts = {
+        f.name: f.read_text("utf-8")
+        for f in made.files
+        if f.suffix in (".txt", ".md", ".html", ".csv")
+    }
     texts["pages"] = " ".join(written)
     found = {name: wrong(text) for name, text in texts.items()}
     assert not any(found.values()), found
     for name in ("cutting.txt", "cutting.md", "kit.html", "pages"):
         plain = html.unescape(texts[name])
-        assert f"ncludes {words} seam" in plain or f"nclude {words} seam" in plain or (
-            f"nclude the {words} seam" in plain), name  # fmt: skip
+        assert (
+            f"ncludes {words} seam" in plain
+            or f"nclude {words} seam" in plain
+            or (f"nclude the {words} seam" in plain)
+        ), name
     for name in ("kit.html", "pages"):
         assert f"Sew with a {words} seam" in html.unescape(texts[name])
     pages = texts["pages"]
@@ -152,8 +162,13 @@ def test_advice_cuts_with_it(tmp_path: Path) -> None:
 def test_the_command_line_refuses_other_allowances(seam: str, tmp_path: Path) -> None:
     (tmp_path / "small.toml").write_text(design_text(SMALL, tmp_path), "utf-8")
     design = str(tmp_path / "small.toml")
-    for args in (["cut", design], ["kit", design, "-o", str(tmp_path / "kit")], ["sew", design],
-                 ["templates", design], ["advise", "none.jpg", "-o", str(tmp_path / "a")]):
+    for args in (
+        ["cut", design],
+        ["kit", design, "-o", str(tmp_path / "kit")],
+        ["sew", design],
+        ["templates", design],
+        ["advise", "none.jpg", "-o", str(tmp_path / "a")],
+    ):
         run = CliRunner().invoke(cli, [*args, "--seam", seam])
         assert run.exit_code == 2
         assert "accepted: 1/8 in to 1 in" in run.output.replace("\n", " ")

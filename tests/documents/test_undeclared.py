@@ -40,10 +40,13 @@ from tests.render.test_orientation import measure, whole_arrows
 
 PPI = 30.0
 DRAWING = [
-    quiltgeom.documents.companion_sheet, quiltgeom.documents.cutting_pages.cutting_folder,
-    quiltgeom.documents.proof, quiltgeom.proposal.proposal, quiltgeom.render.preview,
+    quiltgeom.documents.companion_sheet,
+    quiltgeom.documents.cutting_pages.cutting_folder,
+    quiltgeom.documents.proof,
+    quiltgeom.proposal.proposal,
+    quiltgeom.render.preview,
     quiltgeom.render.greyscale_check,
-]  # fmt: skip
+]
 """Every module that draws a quilt in cloth."""
 
 UNITS = {"sail-loft": ("background", "accent")}
@@ -98,8 +101,13 @@ def upright(seen: Seen, roles: set[str] | None = None) -> None:
             continue
         over = seen.made.places[piece.index].beyond
         border = piece.place.startswith("border")
-        kind = (piece.place.rstrip("0123456789, "), piece.role, piece.patch.part, over,
-                piece.lie_deg)  # fmt: skip
+        kind = (
+            piece.place.rstrip("0123456789, "),
+            piece.role,
+            piece.patch.part,
+            over,
+            piece.lie_deg,
+        )
         if tried.get(kind, 0) >= 3 or piece.role in UNITS.get(quilt.pattern, ()):
             continue
         for arrow in whole_arrows(grey, piece, PPI):
@@ -157,8 +165,7 @@ def test_the_written_picture_itself(door: str, arrows: Path, tmp_path: Path) -> 
     size = (round(quilt.width * PPI), round(quilt.height * PPI))
     with Image.open(out) as picture:
         grey = np.asarray(picture.convert("RGB").resize(size))[:, :, 1].astype(float)
-    angles = [measure(a)[0] for p in quilt if p.role == "focus"
-              for a in whole_arrows(grey, p, PPI)]  # fmt: skip
+    angles = [measure(a)[0] for p in quilt if p.role == "focus" for a in whole_arrows(grey, p, PPI)]
     assert len(angles) > 20
     assert all(abs(a) < 3 for a in angles)
 
@@ -284,13 +291,20 @@ def test_a_saved_correction_counts_as_declared_everywhere(
 def test_a_declared_print_is_called_so_by_every_command(arrows: Path, tmp_path: Path) -> None:
     run("read", arrows, "--width", "2.4in", "--direction", "two-way", "--up", "90", "--save")
     file = tmp_path / "own.toml"
-    file.write_text('pattern = "harbour-windows"\nrows = 1\ncolumns = 1\n[fabric.focus]\n'
-                    'image = "arrows.png"\nwidth = 2.4\n')  # fmt: skip
+    file.write_text(
+        'pattern = "harbour-windows"\nrows = 1\ncolumns = 1\n[fabric.focus]\n'
+        'image = "arrows.png"\nwidth = 2.4\n'
+    )
     data = json.loads(run("cut", file, "--json").stdout)
     ways = {f["role"]: f["direction"] for f in data["fabrics"]}
     assert (ways["focus"], data["notes"]) == ("two-way", [])
-    for args in (("preview", file, "-o", tmp_path / "q.png"), ("sew", file), ("values", file),
-                 ("cut", file), ("kit", file, "-o", tmp_path / "kit")):  # fmt: skip
+    for args in (
+        ("preview", file, "-o", tmp_path / "q.png"),
+        ("sew", file),
+        ("values", file),
+        ("cut", file),
+        ("kit", file, "-o", tmp_path / "kit"),
+    ):
         assert UNDECLARED not in run(*args).output
     kept = load_design(tmp_path / "kit" / "design.toml").fabrics["focus"]
     assert (kept.direction, kept.declared, kept.up_deg) == ("two-way", True, 90.0)
@@ -299,8 +313,9 @@ def test_a_declared_print_is_called_so_by_every_command(arrows: Path, tmp_path: 
 def test_words_that_are_given_win(arrows: Path, tmp_path: Path) -> None:
     run("read", arrows, "--width", "2.4in", "--direction", "two-way", "--save")
     file = tmp_path / "a.toml"
-    file.write_text('pattern = "gull-cove"\n[fabric.focus]\nimage = "arrows.png"\n'
-                    'direction = "four-way"\n')  # fmt: skip
+    file.write_text(
+        'pattern = "gull-cove"\n[fabric.focus]\nimage = "arrows.png"\ndirection = "four-way"\n'
+    )
     assert load_design(file).fabrics["focus"].direction == "four-way"
 
 

@@ -12,8 +12,11 @@ from PIL import Image
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.image import image_info, load_image
 
-PLACES = [("skimage", "data"), ("matplotlib", "mpl-data/sample_data"),
-          ("sklearn", "datasets/images")]  # fmt: skip
+PLACES = [
+    ("skimage", "data"),
+    ("matplotlib", "mpl-data/sample_data"),
+    ("sklearn", "datasets/images"),
+]
 ENDINGS = {".jpg", ".png", ".tif", ".gif"}
 DOC = Path("/usr/share/doc")
 

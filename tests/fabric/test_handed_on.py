@@ -47,15 +47,20 @@ def jpeg(orientation: int = 1, ppi: int | None = None, *, jfif: bool = True) -> 
     """A JPEG with every kind of remark, a second picture (as phones add) and words at its end."""
     out = io.BytesIO()
     density = {"dpi": (ppi, ppi)} if ppi and jfif else {}
-    picture().save(out, "JPEG", quality=90, exif=told(orientation, ppi), comment=SECRET,
-                   icc_profile=PROFILE, xmp=b"<x:xmpmeta>" + SECRET, **density)  # fmt: skip
+    picture().save(
+        out,
+        "JPEG",
+        quality=90,
+        exif=told(orientation, ppi),
+        comment=SECRET,
+        icc_profile=PROFILE,
+        xmp=b"<x:xmpmeta>" + SECRET,
+        **density,
+    )
     data = out.getvalue()
     iptc = b"Photoshop 3.0\08BIM\4\4\0\0" + struct.pack(">I", len(SECRET)) + SECRET
     others = ((0xED, iptc), (0xE2, b"MPF\0" + SECRET), (0xE9, SECRET), (0xE0, b"JFXX\0" + SECRET))
-    extra = b"".join(
-        struct.pack(">BBH", 0xFF, mark, len(body) + 2) + body
-        for mark, body in others
-    )
+    extra = b"".join(struct.pack(">BBH", 0xFF, mark, len(body) + 2) + body for mark, body in others)
     at = data.index(b"\xff\xdb")
     return data[:at] + extra + data[at:] + b"\xff\xd8" + SECRET + b"\xff\xd9" + SECRET
 
@@ -71,8 +76,9 @@ def png(mode: str = "RGB", orientation: int = 1) -> bytes:
     words.add_text("Comment", WORD, zip=True)
     words.add_itxt("XML:com.adobe.xmp", WORD, zip=True)
     out = io.BytesIO()
-    picture().convert(mode).save(out, "PNG", pnginfo=words, exif=told(orientation),
-                                 dpi=(300, 300), icc_profile=PROFILE)  # fmt: skip
+    picture().convert(mode).save(
+        out, "PNG", pnginfo=words, exif=told(orientation), dpi=(300, 300), icc_profile=PROFILE
+    )
     data = out.getvalue()
     at = data.index(b"IDAT") - 4
     private = chunk(b"prVt", SECRET) + chunk(b"tIME", b"\x07\xe8\1\2\3\4\5")
@@ -122,8 +128,10 @@ def test_a_jpeg_keeps_its_pixels_and_size_alone(
     assert clean_picture(PictureBytes("photo.jpg", clean))[0] == clean
 
 
-@pytest.mark.parametrize("how", [{"progressive": True}, {"restart_marker_blocks": 1},
-                                 {"subsampling": 2}, {"optimize": True}])  # fmt: skip
+@pytest.mark.parametrize(
+    "how",
+    [{"progressive": True}, {"restart_marker_blocks": 1}, {"subsampling": 2}, {"optimize": True}],
+)
 @pytest.mark.parametrize("mode", ["RGB", "L", "CMYK"])
 def test_jpegs_of_every_build_keep_their_pixels(how: dict[str, int], mode: str) -> None:
     out = io.BytesIO()
@@ -167,8 +175,9 @@ def test_words_hidden_behind_the_compressed_pixels_go() -> None:
     picture().save(out, "PNG")
     with_words = re.sub(
         rb"(?s)....IDAT(.*)....\0\0\0\0IEND....",
-        lambda m: chunk(b"IDAT", m[1] + SECRET) + chunk(b"IEND", b""), out.getvalue()
-    )  # fmt: skip
+        lambda m: chunk(b"IDAT", m[1] + SECRET) + chunk(b"IEND", b""),
+        out.getvalue(),
+    )
     assert SECRET in with_words
     assert SECRET not in clean_picture(PictureBytes("x", with_words))[0]
 
@@ -188,8 +197,10 @@ def test_every_other_kind_becomes_a_png(kind: str) -> None:
 
 
 def test_a_drawing_becomes_pixels_of_its_stated_size() -> None:
-    svg = (f"<svg xmlns='http://www.w3.org/2000/svg' width='6in' height='4in'><!-- {WORD} -->"
-           "<rect width='100' height='100' fill='#a03020'/></svg>").encode()  # fmt: skip
+    svg = (
+        f"<svg xmlns='http://www.w3.org/2000/svg' width='6in' height='4in'><!-- {WORD} -->"
+        "<rect width='100' height='100' fill='#a03020'/></svg>"
+    ).encode()
     clean, ending = clean_picture(PictureBytes("x.svg", svg))
     assert ending == ".png"
     assert SECRET not in everything_in(clean)
@@ -199,9 +210,19 @@ def test_a_drawing_becomes_pixels_of_its_stated_size() -> None:
     check_the_same(svg, clean, rel=1e-4)
 
 
-@pytest.mark.parametrize("data", [jpeg()[:1500], png()[:400], b"", b"a list", b"\xff\xd8\xff\xe0",
-                                  b"\x89PNG\r\n\x1a\n", jpeg()[:200]],
-                         ids=["jpeg", "png", "empty", "text", "soi", "signature", "head"])
+@pytest.mark.parametrize(
+    "data",
+    [
+        jpeg()[:1500],
+        png()[:400],
+        b"",
+        b"a list",
+        b"\xff\xd8\xff\xe0",
+        b"\x89PNG\r\n\x1a\n",
+        jpeg()[:200],
+    ],
+    ids=["jpeg", "png", "empty", "text", "soi", "signature", "head"],
+)
 def test_a_damaged_picture_is_one_clear_error(data: bytes, tmp_path: Path) -> None:
     (tmp_path / "photo.jpg").write_bytes(data)
     with pytest.raises(QuiltFileError, match=r"photo\.jpg.*accepted"):

@@ -45,8 +45,21 @@ def small() -> Image.Image:
     return Image.fromarray(np.random.default_rng(3).integers(0, 256, (24, 40, 3)).astype(np.uint8))
 
 
-KINDS = ["JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "AVIF", "JPEG2000", "TGA", "PCX",
-         "SGI", "MPO"]  # fmt: skip
+KINDS = [
+    "JPEG",
+    "PNG",
+    "TIFF",
+    "WEBP",
+    "BMP",
+    "GIF",
+    "PPM",
+    "AVIF",
+    "JPEG2000",
+    "TGA",
+    "PCX",
+    "SGI",
+    "MPO",
+]
 
 
 @pytest.mark.filterwarnings("error")
@@ -76,8 +89,16 @@ def test_files_with_faults_are_pictures_or_one_error(kind: str) -> None:
     assert all(text.startswith("picture odd: ") for text in told)
 
 
-SHAPES = [((1, 30_000), False), ((30_000, 1), False), ((300, 2), False), ((1, 101), False),
-          ((1, 100), True), ((1, 1), True), ((4, 4), True), ((2000, 40), True)]  # fmt: skip
+SHAPES = [
+    ((1, 30_000), False),
+    ((30_000, 1), False),
+    ((300, 2), False),
+    ((1, 101), False),
+    ((1, 100), True),
+    ((1, 1), True),
+    ((4, 4), True),
+    ((2000, 40), True),
+]
 
 
 @pytest.mark.parametrize(("size", "taken"), SHAPES)
@@ -99,24 +120,37 @@ def progressive(scans: int) -> bytes:
 
 
 BOMBS = {
-    "text.png": (png(40, 40, 8, 2, 24, chunk(b"zTXt", b"k\0\0" + zlib.compress(bytes(80_000_000)))),
-                 "damaged"),
-    "profile.png": (png(40, 40, 8, 2, 24,
-                        chunk(b"iCCP", b"k\0\0" + zlib.compress(bytes(80_000_000)))),
-                    "damaged"),
+    "text.png": (
+        png(40, 40, 8, 2, 24, chunk(b"zTXt", b"k\0\0" + zlib.compress(bytes(80_000_000)))),
+        "damaged",
+    ),
+    "profile.png": (
+        png(40, 40, 8, 2, 24, chunk(b"iCCP", b"k\0\0" + zlib.compress(bytes(80_000_000)))),
+        "damaged",
+    ),
     "chunks.png": (png(40, 40, 8, 2, 24, chunk(b"prVt", b"") * 250_000), "more than 200000 chunks"),
-    "segments.jpg": (b"\xff\xd8" + b"\xff\xfe\0\2" * 250_000 + saved(small(), "JPEG")[2:],
-                     "more than 200000 segments"),
+    "segments.jpg": (
+        b"\xff\xd8" + b"\xff\xfe\0\2" * 250_000 + saved(small(), "JPEG")[2:],
+        "more than 200000 segments",
+    ),
     "scans.jpg": (progressive(400), "scans of 4000 x 4000 pixels"),
-    "remarks.gif": (saved(small(), "GIF").replace(
-        b",\0\0\0\0", b"!\xfe" + (b"\xff" + bytes(255)) * 5000 + b"\0,\0\0\0\0", 1), "megabyte"),
-    "canvas.gif": (b"GIF89a" + struct.pack("<HH", 60_000, 60_000) + saved(small(), "GIF")[10:],
-                   "pixels"),
-    "frame.gif": (saved(small(), "GIF").replace(
-        b",\0\0\0\0\x28\0\x18\0", b",\0\0\0\0\xff\xff\xff\xff", 1), "pixels"),
+    "remarks.gif": (
+        saved(small(), "GIF").replace(
+            b",\0\0\0\0", b"!\xfe" + (b"\xff" + bytes(255)) * 5000 + b"\0,\0\0\0\0", 1
+        ),
+        "megabyte",
+    ),
+    "canvas.gif": (
+        b"GIF89a" + struct.pack("<HH", 60_000, 60_000) + saved(small(), "GIF")[10:],
+        "pixels",
+    ),
+    "frame.gif": (
+        saved(small(), "GIF").replace(b",\0\0\0\0\x28\0\x18\0", b",\0\0\0\0\xff\xff\xff\xff", 1),
+        "pixels",
+    ),
     "plain.ppm": (b"P3 3000 3000 255 " + b"1 " * 100, "up to 4 million pixels"),
     "planes.ppm": (b"P6 3000 3000 100 " + b"1 " * 100, "up to 4 million pixels"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", BOMBS)
@@ -130,10 +164,21 @@ def test_small_files_that_ask_for_much_are_refused(name: str, tmp_path: Path) ->
 
 def test_a_tiff_of_absurd_tiles_is_refused() -> None:
     """TIFF 6.0, section 15: tiles are decoded whole, however little of them the picture shows."""
-    tags = [(256, 3, 64), (257, 3, 64), (258, 3, 8), (259, 3, 8), (262, 3, 1), (277, 3, 1),
-            (322, 4, 40_000), (323, 4, 40_000), (324, 4, 200), (325, 4, 100)]  # fmt: skip
-    ifd = struct.pack("<H", len(tags)) + b"".join(struct.pack("<HHII", t, k, 1, v)
-                                                  for t, k, v in tags)  # fmt: skip
+    tags = [
+        (256, 3, 64),
+        (257, 3, 64),
+        (258, 3, 8),
+        (259, 3, 8),
+        (262, 3, 1),
+        (277, 3, 1),
+        (322, 4, 40_000),
+        (323, 4, 40_000),
+        (324, 4, 200),
+        (325, 4, 100),
+    ]
+    ifd = struct.pack("<H", len(tags)) + b"".join(
+        struct.pack("<HHII", t, k, 1, v) for t, k, v in tags
+    )
     data = (b"II*\0" + struct.pack("<I", 8) + ifd + bytes(4)).ljust(200, b"\0") + bytes(100)
     with pytest.raises(QuiltFileError, match="tiles of 1600000000 pixels"):
         load_image(PictureBytes("x.tif", data))
@@ -156,9 +201,10 @@ HUGE = {
     "alpha16.png": lambda: png(12_000, 12_000, 16, 6, 64),
     "cmyk.jpg": lambda: saved(Image.new("CMYK", (12_000, 12_000), (9, 80, 70, 3)), "JPEG"),
     "bits.tif": lambda: saved(Image.new("1", (12_000, 12_000), 1), "TIFF", compression="group4"),
-    "floats.tif": lambda: saved(Image.new("F", (12_000, 12_000), 0.5), "TIFF",
-                                compression="tiff_adobe_deflate"),
-}  # fmt: skip
+    "floats.tif": lambda: saved(
+        Image.new("F", (12_000, 12_000), 0.5), "TIFF", compression="tiff_adobe_deflate"
+    ),
+}
 MEASURE = """
 import resource, sys
 from quiltgeom.fabric.image import image_info, load_image

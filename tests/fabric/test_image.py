@@ -40,8 +40,11 @@ def colour(image: Image.Image, x: float, y: float) -> str:
 def assert_upright(image: Image.Image) -> None:
     assert image.mode == "RGB"
     assert [colour(image, x, y) for y in (0.25, 0.75) for x in (0.25, 0.75)] == [
-        "red", "green", "blue", "white",
-    ]  # fmt: skip
+        "red",
+        "green",
+        "blue",
+        "white",
+    ]
 
 
 @pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "CMYK", "YCbCr", "LAB"])
@@ -73,10 +76,15 @@ def test_formats_and_modes(mode: str, suffix: str, tmp_path: Path) -> None:
 def test_exif_orientation_is_obeyed(orientation: int, tmp_path: Path) -> None:
     """EXIF 2.3, tag 0x0112: how the stored picture must be turned or mirrored to be upright."""
     undo = {
-        1: None, 2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180,
-        4: Image.Transpose.FLIP_TOP_BOTTOM, 5: Image.Transpose.TRANSPOSE,
-        6: Image.Transpose.ROTATE_90, 7: Image.Transpose.TRANSVERSE, 8: Image.Transpose.ROTATE_270,
-    }[orientation]  # fmt: skip
+        1: None,
+        2: Image.Transpose.FLIP_LEFT_RIGHT,
+        3: Image.Transpose.ROTATE_180,
+        4: Image.Transpose.FLIP_TOP_BOTTOM,
+        5: Image.Transpose.TRANSPOSE,
+        6: Image.Transpose.ROTATE_90,
+        7: Image.Transpose.TRANSVERSE,
+        8: Image.Transpose.ROTATE_270,
+    }[orientation]
     upright = corners().resize((600, 400))
     stored = upright if undo is None else upright.transpose(undo)
     exif = Image.Exif()
@@ -109,9 +117,11 @@ def test_sixteen_bit_colour_png(tmp_path: Path) -> None:
 
     rows = b"".join(b"\0" + struct.pack(">9H", *([60000, 1000, 1000] * 3)) for _ in range(3))
     (tmp_path / "x.png").write_bytes(
-        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", 3, 3, 16, 2, 0, 0, 0))
-        + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b"")
-    )  # fmt: skip
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", 3, 3, 16, 2, 0, 0, 0))
+        + chunk(b"IDAT", zlib.compress(rows))
+        + chunk(b"IEND", b"")
+    )
     assert load_image(tmp_path / "x.png").getpixel((1, 1)) == (234, 3, 3)
 
 
@@ -124,9 +134,11 @@ def test_damaged_and_foreign_files_get_one_clear_error(tmp_path: Path) -> None:
     whole = io.BytesIO()
     corners().resize((600, 400)).save(whole, "JPEG")
     bad = {
-        "cut.jpg": whole.getvalue()[:700], "text.png": b"not a picture", "empty.jpg": b"",
+        "cut.jpg": whole.getvalue()[:700],
+        "text.png": b"not a picture",
+        "empty.jpg": b"",
         "page.svg": b"<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>",
-    }  # fmt: skip
+    }
     for name, data in bad.items():
         (tmp_path / name).write_bytes(data)
         with pytest.raises(QuiltFileError, match=name):
@@ -142,8 +154,9 @@ def test_a_bomb_is_refused_before_it_is_decoded(tmp_path: Path) -> None:
         image_info(tmp_path / "bomb.png")
 
 
-@pytest.mark.parametrize(("dpi", "believed"), [(300, True), (150, True), (72, False), (96, False),
-                                               (1, False)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("dpi", "believed"), [(300, True), (150, True), (72, False), (96, False), (1, False)]
+)
 def test_density_is_believed_only_where_somebody_set_it(
     dpi: int, believed: bool, tmp_path: Path
 ) -> None:

@@ -31,16 +31,18 @@ def drawing(body: str, size: str = 'width="6in" height="4in" viewBox="0 0 60 40"
     return PictureBytes("kelp.svg", f"<svg {NS} {size}>{body}</svg>".encode())
 
 
-SIZES = [('width="6in" height="4in"', (1200, 800), 6.0),
-         ('width="152.4mm" height="101.6mm" viewBox="0 0 30 20"', (1200, 800), 6.0),
-         ('width="30cm" height="10cm"', (2362, 787), 30 / 2.54),
-         ('width="1152pt" height="36pc"', (3200, 1200), 16.0),
-         ('width="44in" viewBox="0 0 44 22"', (3600, 1800), 44.0),
-         ('width="600" height="400"', (2400, 1600), None),
-         ('width="600px" height="400px"', (2400, 1600), None),
-         ('viewBox="0 0 20 30"', (1600, 2400), None),
-         ('width="100%" height="100%" viewBox="-5,-5,20,20"', (2400, 2400), None),
-         ('width="1e9" height="1e9"', (2400, 2400), None)]  # fmt: skip
+SIZES = [
+    ('width="6in" height="4in"', (1200, 800), 6.0),
+    ('width="152.4mm" height="101.6mm" viewBox="0 0 30 20"', (1200, 800), 6.0),
+    ('width="30cm" height="10cm"', (2362, 787), 30 / 2.54),
+    ('width="1152pt" height="36pc"', (3200, 1200), 16.0),
+    ('width="44in" viewBox="0 0 44 22"', (3600, 1800), 44.0),
+    ('width="600" height="400"', (2400, 1600), None),
+    ('width="600px" height="400px"', (2400, 1600), None),
+    ('viewBox="0 0 20 30"', (1600, 2400), None),
+    ('width="100%" height="100%" viewBox="-5,-5,20,20"', (2400, 2400), None),
+    ('width="1e9" height="1e9"', (2400, 2400), None),
+]
 
 
 @pytest.mark.parametrize(("size", "pixels", "inches"), SIZES)
@@ -59,12 +61,14 @@ def test_the_stated_size_is_the_real_size(
 def test_it_is_drawn_once_and_known_by_its_content(monkeypatch: pytest.MonkeyPatch) -> None:
     starts = []
     run = svg_module.subprocess.run
-    monkeypatch.setattr(svg_module.subprocess, "run",
-                        lambda *a, **k: (starts.append(a), run(*a, **k))[1])  # fmt: skip
+    monkeypatch.setattr(
+        svg_module.subprocess, "run", lambda *a, **k: (starts.append(a), run(*a, **k))[1]
+    )
     body = '<circle cx="30" cy="20" r="7" fill="#123457"/>'
     plain = drawing(body)
-    commented = PictureBytes("x.png", b"\xef\xbb\xbf<?xml version='1.0'?>\n<!-- " + b"k" * 3000
-                             + b" -->" + plain.data)  # fmt: skip
+    commented = PictureBytes(
+        "x.png", b"\xef\xbb\xbf<?xml version='1.0'?>\n<!-- " + b"k" * 3000 + b" -->" + plain.data
+    )
     for source in (plain, plain, commented):
         assert image_info(source).format == "SVG"
         assert load_image(source).getpixel((600, 400)) == (0x12, 0x34, 0x57)
@@ -73,8 +77,9 @@ def test_it_is_drawn_once_and_known_by_its_content(monkeypatch: pytest.MonkeyPat
 
 def test_the_same_picture_as_svg_and_png_gives_the_same_mockup(tmp_path: Path) -> None:
     marks = [(3, 4, 9, 7, (190, 40, 60)), (30, 5, 12, 12, (30, 90, 140)), (9, 22, 30, 9, (0, 0, 0))]
-    rects = "".join(f'<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="rgb{c}"/>'
-                    for x, y, w, h, c in marks)  # fmt: skip
+    rects = "".join(
+        f'<rect x="{x}" y="{y}" width="{w}" height="{h}" fill="rgb{c}"/>' for x, y, w, h, c in marks
+    )
     (tmp_path / "kelp.svg").write_bytes(drawing(rects).data)
     pixels = np.full((800, 1200, 3), 255, dtype=np.uint8)
     for x, y, w, h, c in marks:
@@ -118,7 +123,7 @@ def outside(name: str, target: str) -> str:
         "image": image,
         "href": image.replace("xlink:", ""),
         "in a pattern": f'<defs><pattern id="p" width="9" height="9">{image}</pattern></defs>'
-                        '<rect width="60" height="40" fill="url(#p)"/>',
+        '<rect width="60" height="40" fill="url(#p)"/>',
         "base": image.replace("<image", '<image xml:base="file:///"'),
         "use": f'<use xlink:href="{target}#a"/>',
         "import": f'<style>@import url("{target}");</style>',
@@ -127,21 +132,39 @@ def outside(name: str, target: str) -> str:
         "filter": f'<rect width="60" height="40" filter="url({target}#a)"/>',
         "mask": f'<rect width="60" height="40" mask="url({target}#a)"/>',
         "gradient": f'<defs><linearGradient id="g" xlink:href="{target}#a"/></defs>'
-                    '<rect width="60" height="40" fill="url(#g)"/>',
+        '<rect width="60" height="40" fill="url(#g)"/>',
         "tref": f'<text y="20"><tref xlink:href="{target}#a"/></text>',
         "foreign": f'<foreignObject width="60" height="40"><img src="{target}"/></foreignObject>',
         "script": f'<script href="{target}">fetch("{target}")</script>',
         "onload": f"""<rect width="9" height="9" onload="fetch('{target}')"/>""",
         "font": f"<style>@font-face {{ font-family: k; src: url({target}) }}</style>"
-                '<text y="20" font-family="k">k</text>',
+        '<text y="20" font-family="k">k</text>',
         "nested": '<image width="60" height="40" xlink:href="data:image/svg+xml;base64,'
-                  + base64.b64encode(f"<svg {NS}>{image}</svg>".encode()).decode() + '"/>',
-    }  # fmt: skip
+        + base64.b64encode(f"<svg {NS}>{image}</svg>".encode()).decode()
+        + '"/>',
+    }
     return bodies[name]
 
 
-WAYS = ["image", "href", "in a pattern", "base", "use", "import", "import text", "fill", "filter",
-        "mask", "gradient", "tref", "foreign", "script", "onload", "font", "nested"]  # fmt: skip
+WAYS = [
+    "image",
+    "href",
+    "in a pattern",
+    "base",
+    "use",
+    "import",
+    "import text",
+    "fill",
+    "filter",
+    "mask",
+    "gradient",
+    "tref",
+    "foreign",
+    "script",
+    "onload",
+    "font",
+    "nested",
+]
 
 
 def secret_shown(source: PictureBytes | Path) -> bool:
@@ -165,8 +188,14 @@ def test_nothing_outside_the_file_is_read(
     svg_target = way in ("use", "fill", "filter", "mask", "gradient", "tref")
     name = "secret.svg" if svg_target else "secret.png"
     port, calls = listener
-    for target in (name, f"./{name}", (tmp_path / name).as_uri(), str(tmp_path / name),
-                   f"http://127.0.0.1:{port}/{name}", f"//127.0.0.1:{port}/{name}"):  # fmt: skip
+    for target in (
+        name,
+        f"./{name}",
+        (tmp_path / name).as_uri(),
+        str(tmp_path / name),
+        f"http://127.0.0.1:{port}/{name}",
+        f"//127.0.0.1:{port}/{name}",
+    ):
         path = tmp_path / "art.svg"
         path.write_bytes(drawing(outside(way, target)).data)
         assert not secret_shown(path), target
@@ -188,9 +217,11 @@ def entities(value: str, body: str) -> bytes:
 LAUGHS = '<!ENTITY a0 "kelp">' + "".join(
     f'<!ENTITY a{i} "{f"&a{i - 1};" * 10}">' for i in range(1, 12)
 )
-USES = '<defs><rect id="u0" width="1" height="1"/>' + "".join(
-    f'<g id="u{i}">{f"""<use xlink:href="#u{i - 1}"/>""" * 10}</g>' for i in range(1, 12)
-) + '</defs><use xlink:href="#u11"/>'  # fmt: skip
+USES = (
+    '<defs><rect id="u0" width="1" height="1"/>'
+    + "".join(f'<g id="u{i}">{f"""<use xlink:href="#u{i - 1}"/>""" * 10}</g>' for i in range(1, 12))
+    + '</defs><use xlink:href="#u11"/>'
+)
 REFUSED = {
     "entity": entities('<!ENTITY k SYSTEM "file:///etc/passwd">', "<text y='9'>&k;</text>"),
     "own entity": entities('<!ENTITY k "kelp">', "<text y='9'>&k;</text>"),
@@ -198,9 +229,11 @@ REFUSED = {
     "laughs": entities(LAUGHS, "<text y='9'>&a11;</text>"),
     "uses": drawing(USES).data,
     "use of itself": drawing('<g id="u"><use xlink:href="#u"/></g>').data,
-    "pattern of itself": drawing('<defs><pattern id="p" width="9" height="9"><rect width="9" '
-                                 'height="9" fill="url(#p)"/></pattern></defs>'
-                                 '<rect width="60" height="40" fill="url(#p)"/>').data,
+    "pattern of itself": drawing(
+        '<defs><pattern id="p" width="9" height="9"><rect width="9" '
+        'height="9" fill="url(#p)"/></pattern></defs>'
+        '<rect width="60" height="40" fill="url(#p)"/>'
+    ).data,
     "deep": drawing("<g>" * 100_000 + "</g>" * 100_000).data,
     "no size": drawing("", "").data,
     "zero": drawing("", 'width="0" height="0"').data,
@@ -212,7 +245,7 @@ REFUSED = {
     "page": b"<!doctype html><html><body><svg></svg><br></body></html>",
     "wrong root": b"<kelp><svg xmlns='http://www.w3.org/2000/svg'/></kelp>",
     "embedded script": drawing('<image href="data:application/postscript;base64,JSFQUw=="/>').data,
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", REFUSED)
@@ -231,11 +264,11 @@ ODD = {
     "numbers": '<rect x="nan" y="inf" width="1e300" height="-5"/>',
     "far away": '<rect width="9" height="9" transform="scale(1e30) translate(1e30)"/>',
     "blur": '<filter id="f"><feGaussianBlur stdDeviation="1e9"/></filter>'
-            '<rect width="9" height="9" filter="url(#f)"/>',
+    '<rect width="9" height="9" filter="url(#f)"/>',
     "groups": '<g opacity="0.5">' * 300 + '<rect width="9" height="9"/>' + "</g>" * 300,
     "selectors": "<style>" + "g " * 3000 + "{fill:red}</style><g/>",
     "words": "<text y='9'>" + "kelp " * 5000 + "</text>",
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", ODD)

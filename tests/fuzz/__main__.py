@@ -45,10 +45,14 @@ def main() -> int:
 
 def _report(tally: Tally) -> None:
     n = tally.counts
-    print(f"texts {n['texts']}, pictures {n['pictures']}: answers {n['answer']}, "
-          f"errors {n['error']}, crashes {n['crash']}")  # fmt: skip
-    print(f"slowest {tally.slowest[0]:.2f} s ({tally.slowest[1]}), "
-          f"largest memory {tally.largest[0] / 1e6:.0f} MB ({tally.largest[1]})")  # fmt: skip
+    print(
+        f"texts {n['texts']}, pictures {n['pictures']}: answers {n['answer']}, "
+        f"errors {n['error']}, crashes {n['crash']}"
+    )
+    print(
+        f"slowest {tally.slowest[0]:.2f} s ({tally.slowest[1]}), "
+        f"largest memory {tally.largest[0] / 1e6:.0f} MB ({tally.largest[1]})"
+    )
     for kind in sorted({k for k, _ in tally.kinds}):
         row = [f"{what} {tally.kinds[kind, what]}" for what in ("answer", "error", "crash")]
         print(f"  {kind:11} {', '.join(row)}")

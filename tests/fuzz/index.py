@@ -37,11 +37,45 @@ def _whole() -> bytes:
         return path.read_bytes()
 
 
-_VALUES: list[Any] = [None, "", "x", "\0", -1, 0, 1e308, float("inf"), 2**62, b"", b"\0" * 40, "[]",
-                      "{", "{}", '{"palette": []}', "NaN", "[" * 3000, "../../x"]  # fmt: skip
-_COLUMNS = ["id", "path", "present", "size", "digest", "status", "reason", "said_width",
-            "picture_width", "corrections", "name", "width_on_hand", "length_on_hand", "notes",
-            "stated", "reader", "features"]  # fmt: skip
+_VALUES: list[Any] = [
+    None,
+    "",
+    "x",
+    "\0",
+    -1,
+    0,
+    1e308,
+    float("inf"),
+    2**62,
+    b"",
+    b"\0" * 40,
+    "[]",
+    "{",
+    "{}",
+    '{"palette": []}',
+    "NaN",
+    "[" * 3000,
+    "../../x",
+]
+_COLUMNS = [
+    "id",
+    "path",
+    "present",
+    "size",
+    "digest",
+    "status",
+    "reason",
+    "said_width",
+    "picture_width",
+    "corrections",
+    "name",
+    "width_on_hand",
+    "length_on_hand",
+    "notes",
+    "stated",
+    "reader",
+    "features",
+]
 
 
 def damaged_index(r: Random) -> bytes:

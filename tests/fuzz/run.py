@@ -238,9 +238,7 @@ def _shortened(
     return found.read_bytes() if found.exists() else None
 
 
-def _smaller(
-    run: Callable[[bytes, Path], bool], data: bytes, place: str, folder: Path
-) -> bytes:
+def _smaller(run: Callable[[bytes, Path], bool], data: bytes, place: str, folder: Path) -> bytes:
     """A shorter input that fails at the same place: slices are left out, for two seconds."""
     end, size = time.monotonic() + 2.0, max(1, len(data) // 2)
     while size >= 1:

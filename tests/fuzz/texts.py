@@ -45,15 +45,35 @@ from tests.fuzz.mutate import damaged_file, json_of, toml_of, typed
 
 __all__ = ["KINDS"]
 
-_LENGTHS = ["2 1/2\"", "2-1/2 in", "6.35 cm", "1 1/2 yd", "½", "1/4in", "44", ".5in", "10cm"]
+_LENGTHS = ['2 1/2"', "2-1/2 in", "6.35 cm", "1 1/2 yd", "½", "1/4in", "44", ".5in", "10cm"]
 _SIZES = ["44x60", '18 1/2" x 21 in', "36in x 40in", "1yd×40in"]
-_FABRICS = ["focus=photo.jpg,width=12in,direction=one-way", "accent=#204a5e", "a=#fff,name=sky",
-            "focus=a.png,width=30cm,up=90,repeat=6x4,repeat_kind=brick,motif=3x2"]  # fmt: skip
-_CLOTHS = ["focus=36inx40in", "accent=4*fat-quarter", "a=2*fat-quarter+5x9",
-           "background=1yd x 44in"]  # fmt: skip
+_FABRICS = [
+    "focus=photo.jpg,width=12in,direction=one-way",
+    "accent=#204a5e",
+    "a=#fff,name=sky",
+    "focus=a.png,width=30cm,up=90,repeat=6x4,repeat_kind=brick,motif=3x2",
+]
+_CLOTHS = [
+    "focus=36inx40in",
+    "accent=4*fat-quarter",
+    "a=2*fat-quarter+5x9",
+    "background=1yd x 44in",
+]
 _EXPRESSIONS = ["3/(2+sqrt2)", "1 + 1/2", "2*d", "sqrt(3)/2", "-sin(30)*cos(60)", "tan(45)", "pi"]
-_WORDS = ["pairs", "accent=pairs", "1-19", "12", "background=54inx40in", "90", "-12.5", "0.5",
-          "auto", "310,220 2105,260", "2in, 4in, 1.5in", "30"]  # fmt: skip
+_WORDS = [
+    "pairs",
+    "accent=pairs",
+    "1-19",
+    "12",
+    "background=54inx40in",
+    "90",
+    "-12.5",
+    "0.5",
+    "auto",
+    "310,220 2105,260",
+    "2in, 4in, 1.5in",
+    "30",
+]
 
 
 def _typed(examples: list[str]) -> Callable[[Random], bytes]:
@@ -76,11 +96,16 @@ def _reads(*parsers: Callable[[str], object]) -> Callable[[bytes, Path], bool]:
 
 
 _OPTIONS = (
-    _method, _span, _need, _white, lambda t: _AREA.convert(t, None, None),
-    lambda t: DEGREES.convert(t, None, None), lambda t: SIZE.convert(t, None, None),
+    _method,
+    _span,
+    _need,
+    _white,
+    lambda t: _AREA.convert(t, None, None),
+    lambda t: DEGREES.convert(t, None, None),
+    lambda t: SIZE.convert(t, None, None),
     lambda t: LENGTHS.convert(t, None, None),
     lambda t: Terms(shrink=Number(0, 30).convert(t, None, None) / 100),
-)  # fmt: skip
+)
 """Every option that has a form of its own."""
 
 
@@ -90,8 +115,9 @@ def _tomls(folder: Path) -> list[tuple[Any, str]]:
     return [(tomllib.loads(t), t) for t in texts]
 
 
-def _damaged(examples: Callable[[], list[tuple[Any, str]]], write: Callable[[Any], str]
-             ) -> Callable[[Random], bytes]:  # fmt: skip
+def _damaged(
+    examples: Callable[[], list[tuple[Any, str]]], write: Callable[[Any], str]
+) -> Callable[[Random], bytes]:
     def make(r: Random) -> bytes:
         pairs = examples()
         data, text = r.choice(pairs)
@@ -111,12 +137,13 @@ _DESIGNS = [
     'pattern = "tide-tables"\nrows = 4\ncolumns = 3\nblock = 12\n',
     'pattern = "mussel-bed"\nrows = 6\ncolumns = 5\nblock = "5 1/2in"\n',
     'pattern = "lighthouse-keep"\nsize = [60, 60]\n',
-]  # fmt: skip
+]
 _SIDES = [
     'width = "12in"\n[swatch."kelp.jpg"]\nwidth = "8 in"\nname = "Kelp"\nnotes = "soft"\n'
     'width_on_hand = "40in"\nlength_on_hand = 0\n[swatch."a/ropes.png"]\nname = "Ropes"\n',
-    'width = "30 cm"\n', '[swatch."x.jpg"]\nlength_on_hand = "1 1/2 yd"\n',
-]  # fmt: skip
+    'width = "30 cm"\n',
+    '[swatch."x.jpg"]\nlength_on_hand = "1 1/2 yd"\n',
+]
 
 
 def _from(texts: list[str]) -> Callable[[], list[tuple[Any, str]]]:
@@ -173,8 +200,13 @@ def _reading() -> Any:
 @cache
 def _readings() -> list[tuple[Any, str]]:
     data = _reading().to_json()
-    data["corrections"] = {"direction": "one-way", "up_deg": 90.0, "motif_in": 2.0,
-                           "repeat_width_in": 6.0, "repeat_height_in": 4.0}  # fmt: skip
+    data["corrections"] = {
+        "direction": "one-way",
+        "up_deg": 90.0,
+        "motif_in": 2.0,
+        "repeat_width_in": 6.0,
+        "repeat_height_in": 4.0,
+    }
     small = {"corrections": data["corrections"]}
     return [(d, json.dumps(d, indent=2)) for d in (data, small)]
 
@@ -211,9 +243,16 @@ def _state(data: bytes, folder: Path) -> bool:
     return True
 
 
-_MADE = {"format": 1, "kind": "prints", "finished": True, "files": {"kelp/quilt.png": "00ff"},
-         "cloth": {}, "inputs": {"print": "a1"}, "options": {"prints": {"kelp.jpg": "kelp"}},
-         "versions": {"code": "1"}}  # fmt: skip
+_MADE = {
+    "format": 1,
+    "kind": "prints",
+    "finished": True,
+    "files": {"kelp/quilt.png": "00ff"},
+    "cloth": {},
+    "inputs": {"print": "a1"},
+    "options": {"prints": {"kelp.jpg": "kelp"}},
+    "versions": {"code": "1"},
+}
 _STATES = [(_MADE, json.dumps(_MADE))]
 
 KINDS = {
@@ -226,10 +265,13 @@ KINDS = {
     "design": Kind(_damaged(_from(_DESIGNS), toml_of), _design, 14),
     "block": Kind(_damaged(lambda: _tomls(block_folder()), toml_of), _block, 20),
     "pattern": Kind(_damaged(lambda: _tomls(pattern_folder()), toml_of), _pattern, 14),
-    "side": Kind(_damaged(_from(_SIDES), toml_of), lambda d, f: bool(
-        load_side_file(_file(f, "on-hand.toml", d))), 6),
+    "side": Kind(
+        _damaged(_from(_SIDES), toml_of),
+        lambda d, f: bool(load_side_file(_file(f, "on-hand.toml", d))),
+        6,
+    ),
     "reading": Kind(_damaged(_readings, json_of), _saved, 8),
     "plan": Kind(_damaged(_plans, json_of), _plan, 6),
     "manifest": Kind(_damaged(lambda: _STATES, json_of), _state, 1),
     "index": Kind(damaged_index, use_index, 4),
-}  # fmt: skip
+}

@@ -21,19 +21,31 @@ S = 0.25
 
 def regular(n: int, side: float) -> Outline:
     r = side / (2 * math.sin(math.pi / n))
-    return Outline(tuple((r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n))
-                         for k in range(n)))  # fmt: skip
+    return Outline(
+        tuple(
+            (r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n)) for k in range(n)
+        )
+    )
 
 
 # Cut areas derived as A + P s + s^2 sum(cot(t / 2)), for s = 1/4 in (own derivation).
 CUT_AREAS = [
     (Outline(((0, 0), (2, 0), (0, 2))), 4.071383),
     (regular(3, 3), 6.471874),
-    (Outline(((0, 0), (3, 0), (3 + 3 * math.sqrt(0.5), 3 * math.sqrt(0.5)),
-              (3 * math.sqrt(0.5), 3 * math.sqrt(0.5)))), 9.717514),
+    (
+        Outline(
+            (
+                (0, 0),
+                (3, 0),
+                (3 + 3 * math.sqrt(0.5), 3 * math.sqrt(0.5)),
+                (3 * math.sqrt(0.5), 3 * math.sqrt(0.5)),
+            )
+        ),
+        9.717514,
+    ),
     (regular(6, 1), 4.314583),
     (Outline(((0, 0), (6, 0), (4.5, 1.5), (1.5, 1.5))), 10.414214),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("outline", "area"), CUT_AREAS)
@@ -43,9 +55,17 @@ def test_area_after_the_move(outline: Outline, area: float) -> None:
 
 @pytest.mark.parametrize(
     ("angle", "reach"),
-    [(30, 0.9659), (36, 0.8090), (45, 0.6533), (60, 0.5), (72, 0.4253), (90, 0.3536),
-     (120, 0.2887), (135, 0.2706)],
-)  # fmt: skip
+    [
+        (30, 0.9659),
+        (36, 0.8090),
+        (45, 0.6533),
+        (60, 0.5),
+        (72, 0.4253),
+        (90, 0.3536),
+        (120, 0.2887),
+        (135, 0.2706),
+    ],
+)
 def test_tip_moves_by_allowance_over_sine_of_half_angle(angle: float, reach: float) -> None:
     t = math.radians(angle)
     moved = offset_outline(Outline(((0, 0), (9, 0), (9 * math.cos(t), 9 * math.sin(t)))), S)
@@ -55,8 +75,9 @@ def test_tip_moves_by_allowance_over_sine_of_half_angle(angle: float, reach: flo
 def test_quarter_disc_and_its_surround() -> None:
     """Drunkard's path, F = 3, r = 2: arcs of radius 2 1/4 and 1 3/4 about the same centre."""
     convex = Outline(((0, 0), (2, 0), (0, 2)), (0, math.tan(math.pi / 8), 0))
-    concave = Outline(((2, 0), (3, 0), (3, 3), (0, 3), (0, 2)),
-                      (0, 0, 0, 0, -math.tan(math.pi / 8)))  # fmt: skip
+    concave = Outline(
+        ((2, 0), (3, 0), (3, 3), (0, 3), (0, 2)), (0, 0, 0, 0, -math.tan(math.pi / 8))
+    )
     assert convex.area == pytest.approx(3.1416, abs=1e-4)
     assert concave.area == pytest.approx(5.8584, abs=1e-4)
     for shape, radius in ((convex, 2.25), (concave, 1.75)):
@@ -133,8 +154,10 @@ def test_every_library_patch_contains_itself_with_the_allowance_all_round() -> N
 @settings(max_examples=150, deadline=None)
 @given(
     st.lists(st.floats(0.05, 0.95), min_size=3, max_size=9, unique=True),
-    st.floats(0.01, 0.6), st.integers(0, 23), st.booleans(),
-)  # fmt: skip
+    st.floats(0.01, 0.6),
+    st.integers(0, 23),
+    st.booleans(),
+)
 def test_convex_outlines_match_the_mitred_buffer_and_move_with_their_placement(
     cuts: list[float], allowance: float, turn: int, mirror: bool
 ) -> None:

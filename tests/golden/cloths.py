@@ -19,10 +19,17 @@ PPI = 20
 N = round(INCHES * PPI)
 
 DIGITS = (
-    "111101101101111", "010110010010111", "111001111100111", "111001111001111",
-    "101101111001001", "111100111001111", "111100111101111", "111001001001001",
-    "111101111101111", "111101111001111",
-)  # fmt: skip
+    "111101101101111",
+    "010110010010111",
+    "111001111100111",
+    "111001111001111",
+    "101101111001001",
+    "111100111001111",
+    "111100111101111",
+    "111001001001001",
+    "111101111101111",
+    "111101111001111",
+)
 """Three columns, five rows, from the top."""
 
 
@@ -120,10 +127,16 @@ def tide() -> Pixels:
 def write_cloths(folder: Path) -> dict[str, Path]:
     """All swatches as PNG files, by name."""
     made = {
-        "numbers": numbers(), "arrows": arrows(), "arrows-right": np.rot90(arrows(), -1),
-        "stripes": stripes(), "motif": motif(), "half-drop": flags(0.0, 2.0),
-        "brick": flags(1.5, 0.0), "linen": linen(), "tide": tide(),
-    }  # fmt: skip
+        "numbers": numbers(),
+        "arrows": arrows(),
+        "arrows-right": np.rot90(arrows(), -1),
+        "stripes": stripes(),
+        "motif": motif(),
+        "half-drop": flags(0.0, 2.0),
+        "brick": flags(1.5, 0.0),
+        "linen": linen(),
+        "tide": tide(),
+    }
     paths = {}
     for name, pixels in made.items():
         paths[name] = folder / f"{name}.png"

@@ -38,8 +38,9 @@ def pretty(data: Any, indent: str = "") -> str:
         return flat
     deeper = indent + "  "
     if isinstance(data, dict):
-        rows = [f"{json.dumps(k, ensure_ascii=False)}: {pretty(v, deeper)}"
-                for k, v in data.items()]  # fmt: skip
+        rows = [
+            f"{json.dumps(k, ensure_ascii=False)}: {pretty(v, deeper)}" for k, v in data.items()
+        ]
         return "{\n" + ",\n".join(deeper + r for r in rows) + "\n" + indent + "}"
     rows = [pretty(v, deeper) for v in data]
     return "[\n" + ",\n".join(deeper + r for r in rows) + "\n" + indent + "]"

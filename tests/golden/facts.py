@@ -56,11 +56,15 @@ def quilt_facts(quilt: Quilt, outlines: Iterable[int] = ()) -> dict[str, Any]:
     shown = {name: outline_facts(p) for name, p in first.items()}
     shown |= {f"piece {i}": outline_facts(quilt.pieces[i]) for i in outlines}
     return {
-        "size": [quilt.width, quilt.height], "block": quilt.block_size,
-        "rows and columns": [quilt.rows, quilt.columns], "pieces": len(quilt),
-        "pieces by role": quilt.count_by_role, "area by role": quilt.area_by_role,
-        "pieces by place": tally(kind_of_place(p) for p in quilt), "first of each": shown,
-    }  # fmt: skip
+        "size": [quilt.width, quilt.height],
+        "block": quilt.block_size,
+        "rows and columns": [quilt.rows, quilt.columns],
+        "pieces": len(quilt),
+        "pieces by role": quilt.count_by_role,
+        "area by role": quilt.area_by_role,
+        "pieces by place": tally(kind_of_place(p) for p in quilt),
+        "first of each": shown,
+    }
 
 
 def lie_facts(quilt: Quilt) -> dict[str, dict[str, int]]:
@@ -75,10 +79,15 @@ def lie_facts(quilt: Quilt) -> dict[str, dict[str, int]]:
 def place_facts(made: Mockup, quilt: Quilt, only: str = "") -> list[dict[str, Any]]:
     """Where pieces lie on their cloth: the matrix takes inches of the cloth to the quilt's."""
     return [
-        {"of": f"{quilt.pieces[i].role}, {quilt.pieces[i].place}", "matrix": place.matrix,
-         "goes on": place.cloth.kind, "beyond": place.beyond}
-        for i, place in sorted(made.places.items()) if only in quilt.pieces[i].place
-    ]  # fmt: skip
+        {
+            "of": f"{quilt.pieces[i].role}, {quilt.pieces[i].place}",
+            "matrix": place.matrix,
+            "goes on": place.cloth.kind,
+            "beyond": place.beyond,
+        }
+        for i, place in sorted(made.places.items())
+        if only in quilt.pieces[i].place
+    ]
 
 
 def plan_facts(plan: CutPlan) -> dict[str, Any]:
@@ -88,15 +97,26 @@ def plan_facts(plan: CutPlan) -> dict[str, Any]:
         units = Counter((p.unit.method, p.unit.width / 8, p.unit.height / 8) for p in f.placed)
         out[f.role] = {
             "cut": {f"{m}, {w:g} x {h:g}": n for (m, w, h), n in sorted(units.items())},
-            "turned": sum(p.turned for p in f.placed), "length": f.length, "status": f.status,
-        }  # fmt: skip
-        more = ({"pieces on cloth": tally(p.cloth for p in f.placed)} if f.cloths else
-                {"buy": f.buy, "bound": f.bound})  # fmt: skip
+            "turned": sum(p.turned for p in f.placed),
+            "length": f.length,
+            "status": f.status,
+        }
+        more = (
+            {"pieces on cloth": tally(p.cloth for p in f.placed)}
+            if f.cloths
+            else {"buy": f.buy, "bound": f.bound}
+        )
         out[f.role] |= more
-    sets = [{"strips": [[r, w] for r, w in s.strips], "slice": s.slice, "slices": s.slices}
-            for s in plan.sets]  # fmt: skip
-    return {"fabrics": out, "binding strips": plan.binding_strips,
-            "binding of": plan.binding_role, **({"strip sets": sets} if sets else {})}
+    sets = [
+        {"strips": [[r, w] for r, w in s.strips], "slice": s.slice, "slices": s.slices}
+        for s in plan.sets
+    ]
+    return {
+        "fabrics": out,
+        "binding strips": plan.binding_strips,
+        "binding of": plan.binding_role,
+        **({"strip sets": sets} if sets else {}),
+    }
 
 
 def sewing_facts(plan: SewingPlan, steps: Steps, roles: Mapping[int, str]) -> dict[str, Any]:
@@ -107,16 +127,24 @@ def sewing_facts(plan: SewingPlan, steps: Steps, roles: Mapping[int, str]) -> di
         return ", ".join(f"{n} {r}" for r, n in tally(roles[f] for f in faces).items())
 
     rows = [
-        {"join": [what(part.faces) for part in s.node.parts],
-         "seams": [f"{j.kind} {j.length:.4g}" for j in s.node.joins],
-         "make": s.count, "mirrored": s.mirrored, "closes": len(s.node.closes)}
+        {
+            "join": [what(part.faces) for part in s.node.parts],
+            "seams": [f"{j.kind} {j.length:.4g}" for j in s.node.joins],
+            "make": s.count,
+            "mirrored": s.mirrored,
+            "closes": len(s.node.closes),
+        }
         for s in steps
-    ]  # fmt: skip
+    ]
     return {
-        "hardest seam": plan.seam_class, "seams": len(plan.joins), "set-in corners": plan.set_in,
-        "partial seams": plan.partial, "proven fewest": plan.proven, "curved": plan.curved,
+        "hardest seam": plan.seam_class,
+        "seams": len(plan.joins),
+        "set-in corners": plan.set_in,
+        "partial seams": plan.partial,
+        "proven fewest": plan.proven,
+        "curved": plan.curved,
         "steps": rows,
-    }  # fmt: skip
+    }
 
 
 def difficulty_facts(found: Difficulty) -> dict[str, Any]:

@@ -39,9 +39,23 @@ def signal_pattern(
     rows = (False, True) if turning else (False,)
     cells = tuple(tuple(Cell("S", q, m) for q in turns) for m in rows)
     tiles = {"S": Tile(signal_block()), "U": Tile(plain_block(1, 1, "edge"))}
-    return Pattern("signals", "Signals", "", setting, 6.0, 2, 2, roles, tiles, cells, inner=cells,
-                   sashing=sashing, borders=tuple(borders), side_role="edge",
-                   corner_role="edge")  # fmt: skip
+    return Pattern(
+        "signals",
+        "Signals",
+        "",
+        setting,
+        6.0,
+        2,
+        2,
+        roles,
+        tiles,
+        cells,
+        inner=cells,
+        sashing=sashing,
+        borders=tuple(borders),
+        side_role="edge",
+        corner_role="edge",
+    )
 
 
 def signal_quilt(pattern: Pattern, rows: int = 2, columns: int = 2) -> Quilt:

@@ -26,9 +26,12 @@ def test_backing(golden: SnapshotAssertion) -> None:
         for cloth in (40, 42, 108):
             b = backing(w, h, cloth=cloth)
             table[f"{w} x {h} on {cloth}"] = {
-                "length": b.length, "need": b.need, "panels": b.panels, "seams": b.seams,
+                "length": b.length,
+                "need": b.need,
+                "panels": b.panels,
+                "seams": b.seams,
                 "at": b.places,
-            }  # fmt: skip
+            }
     assert table == golden
 
 
@@ -38,11 +41,14 @@ def test_batting_binding_and_bias(golden: SnapshotAssertion) -> None:
         plain, joined = binding(w, h), binding(w, h, diagonal=True)
         around = binding_length(w, h)
         table[f"{w} x {h}"] = {
-            "batting": batting(w, h), "binding length": around, "strips": plain.strips,
-            "strips, joined aslant": joined.strips, "cloth": joined.length,
+            "batting": batting(w, h),
+            "binding length": around,
+            "strips": plain.strips,
+            "strips, joined aslant": joined.strips,
+            "cloth": joined.length,
             "square for bias": bias_square(around, 2.5),
             "square for bias, seams counted": bias_square(around, 2.5, seams=True),
-        }  # fmt: skip
+        }
     assert table == golden
 
 
@@ -56,10 +62,13 @@ def test_squares_and_fussy_lengths(golden: SnapshotAssertion) -> None:
         "squares": {f"{s} of {n} x {w}": squares_from(n, w, s) for n, w in cloths for s in sides},
         "fussy": {
             f"20 of {s} on {r[0]} x {r[1]}, {'half-drop' if drop else 'straight'}": fussy_length(
-                s, r, 20, cloth=40, half_drop=drop)
-            for s in (3.5, 4.5) for r in ((6, 8), (12, 12)) for drop in (False, True)
+                s, r, 20, cloth=40, half_drop=drop
+            )
+            for s in (3.5, 4.5)
+            for r in ((6, 8), (12, 12))
+            for drop in (False, True)
         },
-    } == golden  # fmt: skip
+    } == golden
 
 
 def test_constants_of_triangles_and_geese(golden: SnapshotAssertion) -> None:

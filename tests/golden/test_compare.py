@@ -60,10 +60,15 @@ def test_a_swatch_two_percent_too_large_is_noticed(name: str, cloths: Cloths) ->
     places = {p.index: (6.0, 6.0) for p in quilt}
     larger = {i: (u * 1.02, v * 1.02) for i, (u, v) in places.items()}
     made = [
-        drawn(mockup(quilt, {"focus": Fabric("f", image=cloths[name], width=w,
-                                             direction="one-way")}, places=at).scene)
+        drawn(
+            mockup(
+                quilt,
+                {"focus": Fabric("f", image=cloths[name], width=w, direction="one-way")},
+                places=at,
+            ).scene
+        )
         for w, at in ((12.0, places), (12.24, larger))
-    ]  # fmt: skip
+    ]
     assert not compare(*made).same
 
 
@@ -85,8 +90,11 @@ def test_one_patch_in_a_wrong_colour_is_noticed(cloths: Cloths) -> None:
     layer = scene.layers[0]
     items = list(layer.items)
     fills = [k for k, item in enumerate(items) if isinstance(item, Fill)]
-    target = next(k for k in fills if items[k].path.bounds == pytest.approx(
-        quilt.pieces[smallest].polygon.bounds))  # fmt: skip
+    target = next(
+        k
+        for k in fills
+        if items[k].path.bounds == pytest.approx(quilt.pieces[smallest].polygon.bounds)
+    )
     paint = items[target].paint
     assert isinstance(paint, Solid)
     rgb = bytes.fromhex(paint.colour[1:])
@@ -151,8 +159,9 @@ def test_a_failure_shows_both_and_their_difference(tmp_path: Path) -> None:
 def test_golden_pictures_differ_from_each_other() -> None:
     """A case that is drawn as another one, or a comparator that says yes, would be seen here."""
     known = [(p.stem, load(p)) for p in sorted(PICTURES.glob("*.png"))]
-    alike = [(a, b) for k, (a, one) in enumerate(known) for b, two in known[:k]
-             if compare(one, two).same]  # fmt: skip
+    alike = [
+        (a, b) for k, (a, one) in enumerate(known) for b, two in known[:k] if compare(one, two).same
+    ]
     assert alike == []
 
 

@@ -15,20 +15,33 @@ DESIGNS = {
     "everything": Design(
         "barn-lantern",
         {
-            "focus": Fabric("Kelp, \"dark\"", image=Path("swatches/kelp.jpg"), width=12.25,
-                            direction="one-way", up_deg=90, motif=(3.5, 2),
-                            repeat=Repeat(6, 4.5, "half-drop")),
+            "focus": Fabric(
+                'Kelp, "dark"',
+                image=Path("swatches/kelp.jpg"),
+                width=12.25,
+                direction="one-way",
+                up_deg=90,
+                motif=(3.5, 2),
+                repeat=Repeat(6, 4.5, "half-drop"),
+            ),
             "background": Fabric("sand", colour="#EADFC8", direction="non-directional"),
             "accent": Fabric("Tau und Öl", image=Path("tau.png"), direction="two-way"),
         },
-        title="Lamps \\ lit at four", block_size=9.5, rows=4, columns=3, borders=(2.5,),
-        sashing=1.75, seed=11, fussy=("focus",), block_folders=(Path("my blocks"),),
+        title="Lamps \\ lit at four",
+        block_size=9.5,
+        rows=4,
+        columns=3,
+        borders=(2.5,),
+        sashing=1.75,
+        seed=11,
+        fussy=("focus",),
+        block_folders=(Path("my blocks"),),
     ),
     "a size instead of counts": Design("gull-cove", size=(44.5, 60)),
     "a role with an odd name": Design(
         "slipway", {"second light": Fabric("s", colour="#fff", direction="four-way")}
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", DESIGNS)

@@ -16,10 +16,13 @@ from tests.golden.facts import lie_facts, small, tally
 from tests.golden.quilts import signal_pattern, signal_quilt
 
 SETTINGS = {
-    "straight": ("rope-walk", 2, 2), "on point": ("harbour-diamonds", 2, 2),
-    "columns": ("tide-tables", 2, 3), "medallion": ("lighthouse-keep", 3, 2),
-    "lattice": ("fish-boxes", 3, 3), "units": ("sail-loft", 2, 2),
-}  # fmt: skip
+    "straight": ("rope-walk", 2, 2),
+    "on point": ("harbour-diamonds", 2, 2),
+    "columns": ("tide-tables", 2, 3),
+    "medallion": ("lighthouse-keep", 3, 2),
+    "lattice": ("fish-boxes", 3, 3),
+    "units": ("sail-loft", 2, 2),
+}
 
 
 @pytest.mark.parametrize("name", SETTINGS)

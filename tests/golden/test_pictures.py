@@ -33,13 +33,20 @@ def cloth(cloths: Cloths, name: str, **more: Any) -> Fabric:
 
 
 def scene(
-    cloths: Cloths, quilt: Quilt, focus: str | Fabric = "numbers", *, background: str = "linen",
+    cloths: Cloths,
+    quilt: Quilt,
+    focus: str | Fabric = "numbers",
+    *,
+    background: str = "linen",
     **more: Any,
-) -> Scene:  # fmt: skip
+) -> Scene:
     """A quilt with a print in its focus, linen and tide beside it."""
     first = cloth(cloths, focus) if isinstance(focus, str) else focus
-    fabrics = {"focus": first, "background": cloth(cloths, background),
-               "accent": cloth(cloths, "tide")}  # fmt: skip
+    fabrics = {
+        "focus": first,
+        "background": cloth(cloths, background),
+        "accent": cloth(cloths, "tide"),
+    }
     fabrics |= {"edge": cloth(cloths, "arrows")} if "edge" in quilt.roles else {}
     return mockup(quilt, {r: f for r, f in fabrics.items() if r in quilt.roles}, **more).scene
 
@@ -79,8 +86,10 @@ def fussy(cloths: Cloths, key: str, **more: Any) -> Scene:
 def as_cut(cloths: Cloths) -> Scene:
     """Places from a cutting plan; strips of the border joined end to end."""
     quilt = small("gull-cove", 2, 2)
-    fabrics = {r: cloth(cloths, n) for r, n in
-               (("focus", "numbers"), ("background", "linen"), ("accent", "arrows"))}  # fmt: skip
+    fabrics = {
+        r: cloth(cloths, n)
+        for r, n in (("focus", "numbers"), ("background", "linen"), ("accent", "arrows"))
+    }
     made, places = cut_plan(quilt, fabrics, effort=1).as_cut()
     return mockup(made, fabrics, places=places).scene
 
@@ -88,8 +97,10 @@ def as_cut(cloths: Cloths) -> Scene:
 def two_way(cloths: Cloths) -> Scene:
     """As cut, a two-way print may lie on its head, not sideways."""
     quilt = small("sail-loft", 2, 2)
-    fabrics = {r: cloth(cloths, n, direction="two-way") for r, n in
-               (("focus", "stripes"), ("background", "linen"), ("accent", "arrows"))}  # fmt: skip
+    fabrics = {
+        r: cloth(cloths, n, direction="two-way")
+        for r, n in (("focus", "stripes"), ("background", "linen"), ("accent", "arrows"))
+    }
     made, places = cut_plan(quilt, fabrics, effort=1).as_cut()
     return mockup(made, fabrics, places=places).scene
 
@@ -115,11 +126,13 @@ CASES: dict[str, Callable[[Cloths], Scene]] = {
     "blocks-turned-print-along-strip": lambda c: signals(c, lie="strip"),
     "blocks-on-point-print-upright": lambda c: signals(c, setting="on-point"),
     "border-butted": lambda c: bordered(c, Border(1 / 2, "edge")),
-    "border-mitred-along-strip": lambda c: bordered(c, Border(1 / 2, "edge", "mitred",
-                                                              lie="strip")),
+    "border-mitred-along-strip": lambda c: bordered(
+        c, Border(1 / 2, "edge", "mitred", lie="strip")
+    ),
     "border-corner-squares": lambda c: bordered(c, Border(1 / 2, "edge", "squares", "accent")),
-    "border-pieced": lambda c: bordered(c, Border(1 / 2, unit="S", unit_length=1 / 2,
-                                                  corner_unit="U")),
+    "border-pieced": lambda c: bordered(
+        c, Border(1 / 2, unit="S", unit_length=1 / 2, corner_unit="U")
+    ),
     "one-way-up-at-0": lambda c: turned(c, "arrows", 0),
     "one-way-up-at-90": lambda c: turned(c, "arrows-right", 90),
     "up-at-45": lambda c: turned(c, "arrows", 45),
@@ -137,7 +150,7 @@ CASES: dict[str, Callable[[Cloths], Scene]] = {
     "seams-drawn": lambda c: scene(c, small("gull-cove", 1, 1), seams=True),
     "roles-without-cloth": plain_colours,
     "block-alone": lambda c: block_scene(load_blocks().get("eight-pointed-star")),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -53,8 +53,9 @@ def test_fussy_pieces_are_centred_on_the_motif(
 ) -> None:
     """With how far the motif comes to lie from the middle of the piece's box."""
     quilt = small("slipway", 2, 2)
-    fabric = Fabric("m", image=cloths["motif"], width=12, direction="one-way", up_deg=up,
-                    motif=(4, 5))  # fmt: skip
+    fabric = Fabric(
+        "m", image=cloths["motif"], width=12, direction="one-way", up_deg=up, motif=(4, 5)
+    )
     made = mockup(quilt, {"focus": fabric}, fussy=["focus"])
     rows = []
     for row, index in zip(place_facts(made, quilt), sorted(made.places), strict=True):
@@ -68,11 +69,18 @@ def test_fussy_pieces_are_centred_on_the_motif(
 def test_windows_of_a_fussy_plan(cloths: Cloths, golden: SnapshotAssertion) -> None:
     """Windows on the motifs of a half-drop repeat, then all else below them."""
     quilt = small("net-menders-chain")
-    fabric = Fabric("f", image=cloths["half-drop"], width=12, direction="one-way", motif=(1.5, 2),
-                    repeat=Repeat(3, 4, "half-drop"))  # fmt: skip
+    fabric = Fabric(
+        "f",
+        image=cloths["half-drop"],
+        width=12,
+        direction="one-way",
+        motif=(1.5, 2),
+        repeat=Repeat(3, 4, "half-drop"),
+    )
     plain = Fabric("p", colour="#335577", direction="non-directional")
-    plan = cut_plan(quilt, {"focus": fabric, "background": plain, "accent": plain},
-                    fussy=["focus"], effort=1)  # fmt: skip
+    plan = cut_plan(
+        quilt, {"focus": fabric, "background": plain, "accent": plain}, fussy=["focus"], effort=1
+    )
     focus = next(f for f in plan.fabrics if f.role == "focus")
     windows = [[p.x, p.y, p.width, p.height] for p in focus.placed]
     assert {"windows": windows, **plan_facts(plan)["fabrics"]["focus"]} == golden

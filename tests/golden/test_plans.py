@@ -16,9 +16,12 @@ from tests.golden.facts import plan_facts, small, tally
 
 
 def planned(
-    quilt: Quilt, direction: Direction = "non-directional", *, options: CutOptions | None = None,
+    quilt: Quilt,
+    direction: Direction = "non-directional",
+    *,
+    options: CutOptions | None = None,
     **more: Any,
-) -> CutPlan:  # fmt: skip
+) -> CutPlan:
     fabrics = {r: Fabric(r, colour="#88aacc", direction=direction) for r in quilt.roles}
     return cut_plan(quilt, fabrics, options=options, **more)
 

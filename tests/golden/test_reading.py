@@ -35,8 +35,9 @@ def test_reading(name: str, golden: SnapshotAssertion) -> None:
         "motif": None if motif is None else round(motif, 1),
         "colours (steps of 32), tenths of the cloth": [
             [[round(v / 32) for v in bytes.fromhex(c.hex[1:])], round(c.share * 10)]
-            for c in found.palette if c.share > 0.06
+            for c in found.palette
+            if c.share > 0.06
         ],
         "value (Munsell)": round(found.value.munsell),
         "loudness, tenths": round(found.loudness * 10),
-    } == golden  # fmt: skip
+    } == golden

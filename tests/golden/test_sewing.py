@@ -13,9 +13,12 @@ from quiltgeom.piecing.steps import sewing_steps
 from tests.golden.facts import difficulty_facts, sewing_facts, small
 
 BLOCKS = {
-    "straight rows": "churn-dash", "straight with quarter squares": "ohio-star",
-    "set-in": "eight-pointed-star", "partial seam": "bright-hopes", "curved": "drunkards-path",
-}  # fmt: skip
+    "straight rows": "churn-dash",
+    "straight with quarter squares": "ohio-star",
+    "set-in": "eight-pointed-star",
+    "partial seam": "bright-hopes",
+    "curved": "drunkards-path",
+}
 
 
 @pytest.mark.parametrize("name", BLOCKS)
@@ -33,8 +36,17 @@ def test_quilt_with_sashing_and_a_mitred_border(golden: SnapshotAssertion) -> No
 
 
 def test_difficulty_of_blocks(golden: SnapshotAssertion) -> None:
-    keys = ("bears-paw", "bright-hopes", "churn-dash", "drunkards-path", "eight-pointed-star",
-            "log-cabin", "mariners-compass", "nine-patch", "pinwheel")  # fmt: skip
+    keys = (
+        "bears-paw",
+        "bright-hopes",
+        "churn-dash",
+        "drunkards-path",
+        "eight-pointed-star",
+        "log-cabin",
+        "mariners-compass",
+        "nine-patch",
+        "pinwheel",
+    )
     get = load_blocks().get
     assert {k: difficulty_facts(block_difficulty(get(k))) for k in keys} == golden
 

@@ -82,8 +82,11 @@ def test_extras_agree() -> None:
 def test_these_checks_can_fail() -> None:
     text = "import numpy.linalg\ndef f():\n from scipy import x\n import_module('ezdxf')\n"
     assert modules(text + "from . import y\nfiles('font_source_sans_pro')") == {
-        "numpy", "scipy", "ezdxf", "font_source_sans_pro",
-    }  # fmt: skip
+        "numpy",
+        "scipy",
+        "ezdxf",
+        "font_source_sans_pro",
+    }
     assert differing({"a": "1.10"}, {"a": "1.1"}) == ["a: declared 1.10, installed 1.1"]
     assert differing({"a": "2"}, {}) == ["a: declared 2, installed nothing"]
     with pytest.raises(SystemExit, match="found 'a<2'"):

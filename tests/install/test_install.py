@@ -22,8 +22,9 @@ print(len(load_blocks()), len(load_patterns()), quiltgeom.__file__)
 def probe(folder: Path, *path: Path) -> tuple[int, int, Path]:
     """Ask a fresh interpreter, in a neutral folder, with only ``path`` and the dependencies."""
     code = "import sys; sys.path[:0] = " + repr([str(p) for p in path]) + "\n" + PROBE
-    out = subprocess.run([sys.executable, "-I", "-c", code], cwd=folder, check=True,
-                         capture_output=True, text=True).stdout.split()  # fmt: skip
+    out = subprocess.run(
+        [sys.executable, "-I", "-c", code], cwd=folder, check=True, capture_output=True, text=True
+    ).stdout.split()
     return int(out[0]), int(out[1]), Path(out[2])
 
 
@@ -43,8 +44,9 @@ def wheel_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("wheel")
     subprocess.run(
         [sys.executable, "-m", "build", "--wheel", "--no-isolation", "-o", str(out), str(ROOT)],
-        check=True, capture_output=True,
-    )  # fmt: skip
+        check=True,
+        capture_output=True,
+    )
     return out
 
 

@@ -43,18 +43,22 @@ def test_every_block_at_three_sizes(block: Block, size: float) -> None:
     st.sampled_from(BLOCKS),
     st.builds(
         Placement,
-        st.floats(-100, 100), st.floats(-100, 100), st.integers(0, 23), st.floats(0.1, 5),
+        st.floats(-100, 100),
+        st.floats(-100, 100),
+        st.integers(0, 23),
+        st.floats(0.1, 5),
         st.booleans(),
     ),
-)  # fmt: skip
+)
 def test_a_placed_block_still_covers(block: Block, placement: Placement) -> None:
     check_block(block, placement)
 
 
 def test_the_check_can_fail() -> None:
     block = load_blocks().get("churn-dash")
-    short = Block(block.key, block.name, block.width, block.height, block.patches[1:],
-                  block.boundary)  # fmt: skip
+    short = Block(
+        block.key, block.name, block.width, block.height, block.patches[1:], block.boundary
+    )
     with pytest.raises(AssertionError):
         check_block(short, Placement())
 

@@ -27,16 +27,27 @@ SLANTED = {"buoy-field", "fish-boxes", "gull-cove", "harbour-diamonds"}
 
 def columns(*spacers: float | None, **more: Any) -> tuple[Pattern | None, list[str]]:
     data: dict[str, Any] = {
-        "name": "Quay", "summary": "Panels.", "setting": "columns", "block": "8 in", "rows": 4,
-        "columns": len(spacers), "roles": {"focus": {}, "background": {}},
+        "name": "Quay",
+        "summary": "Panels.",
+        "setting": "columns",
+        "block": "8 in",
+        "rows": 4,
+        "columns": len(spacers),
+        "roles": {"focus": {}, "background": {}},
         "tiles": {"P": {"plain": "focus"}},
         "column": [
-            {"tile": "P", "width": 1, "height": 0.25} if s is None
-            else {"tile": "P", "width": 1, "height": 2 - s, "spacer": s,
-                  "spacer_role": "background"}
+            {"tile": "P", "width": 1, "height": 0.25}
+            if s is None
+            else {
+                "tile": "P",
+                "width": 1,
+                "height": 2 - s,
+                "spacer": s,
+                "spacer_role": "background",
+            }
             for s in spacers
         ],
-    }  # fmt: skip
+    }
     for column in data["column"]:
         column |= more
     pattern, findings = pattern_from_data(data, load_blocks(), key="quay", where="quay.toml")
@@ -82,8 +93,9 @@ def test_columns_end_as_they_began(size: tuple[float, float]) -> None:
     assert chosen["columns"] % 2 == 1  # geese at both edges
 
 
-@pytest.mark.parametrize("pattern", [p for p in load_patterns() if p.key not in SLANTED],
-                         ids=lambda p: p.key)  # fmt: skip
+@pytest.mark.parametrize(
+    "pattern", [p for p in load_patterns() if p.key not in SLANTED], ids=lambda p: p.key
+)
 def test_usual_sizes_are_on_ruler_marks(pattern: Pattern) -> None:
     assert [s for s in straight_sides(lay_out(pattern)) if not is_on_ruler(s)] == []
 

@@ -44,8 +44,9 @@ def test_every_pattern_at_three_sizes(pattern: Pattern, which: str) -> None:
     check_cover(quilt)
     assert (quilt.width, quilt.height) == pytest.approx(
         finished_size(pattern, quilt.rows, quilt.columns, quilt.block_size)
-        if which != "fitted" else (quilt.width, quilt.height)
-    )  # fmt: skip
+        if which != "fitted"
+        else (quilt.width, quilt.height)
+    )
 
 
 @settings(max_examples=40, deadline=None)
@@ -129,8 +130,10 @@ def on_marks(quilt: Quilt) -> set[float]:
     out = set()
     for piece in quilt:
         x0, y0, x1, y1 = piece.patch.outline.bounds
-        if piece.place.startswith("border") or piece.patch.outline.area < (x1 - x0) * (
-            y1 - y0) - 1e-9:  # fmt: skip
+        if (
+            piece.place.startswith("border")
+            or piece.patch.outline.area < (x1 - x0) * (y1 - y0) - 1e-9
+        ):
             continue
         for v in (x1 - x0, y1 - y0):
             side = v * piece.placement.scale

@@ -18,8 +18,16 @@ TILED = [b for b in load_blocks() if b.tile]
 
 def test_the_usual_outlines_tile() -> None:
     keys = {b.key for b in TILED}
-    assert {"clamshell", "apple-core-pair", "tumbling-blocks", "hexagon", "lozenge", "rhomb",
-            "equilateral-triangles", "tumbler"} <= keys  # fmt: skip
+    assert {
+        "clamshell",
+        "apple-core-pair",
+        "tumbling-blocks",
+        "hexagon",
+        "lozenge",
+        "rhomb",
+        "equilateral-triangles",
+        "tumbler",
+    } <= keys
 
 
 @pytest.mark.parametrize("block", TILED, ids=lambda b: b.key)
@@ -44,8 +52,22 @@ def test_no_gap_and_no_overlap(block) -> None:
 
 
 def test_a_line_may_cut_one_outline_into_several() -> None:
-    comb = Outline(((0, 0), (5, 0), (5, 3), (4, 3), (4, 1), (3, 1), (3, 3), (2, 3), (2, 1),
-                    (1, 1), (1, 3), (0, 3)))  # fmt: skip
+    comb = Outline(
+        (
+            (0, 0),
+            (5, 0),
+            (5, 3),
+            (4, 3),
+            (4, 1),
+            (3, 1),
+            (3, 3),
+            (2, 3),
+            (2, 1),
+            (1, 1),
+            (1, 3),
+            (0, 3),
+        )
+    )
     assert sorted(o.area for o in clip_to_line(comb, (0, -1), -2)) == [1, 1, 1]
     assert [o.area for o in clip_to_line(comb, (0, 1), 2)] == [5 + 3]
     assert clip_to_line(comb, (0, 1), -1) == []

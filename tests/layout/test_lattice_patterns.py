@@ -52,8 +52,9 @@ def test_size_of_a_field_of_hexagons(rows: int, columns: int, side: float) -> No
     """Plane geometry: rows stand 3/2 s apart, blocks sqrt3 s; points above and below and the
     half blocks that every second row sticks out by are cut off."""
     pattern = load_patterns().get("buoy-field")
-    quilt = lay_out(pattern, rows=rows, columns=columns, block_size=side * math.sqrt(3),
-                    borders=[1, 1])  # fmt: skip
+    quilt = lay_out(
+        pattern, rows=rows, columns=columns, block_size=side * math.sqrt(3), borders=[1, 1]
+    )
     assert quilt.width - 4 == pytest.approx((columns - 1 / 2) * math.sqrt(3) * side)
     assert quilt.height - 4 == pytest.approx((1.5 * rows - 0.5) * side)
 

@@ -113,8 +113,15 @@ at = [[0, "wide"], [2, 2], [2, 0]]
     result = run("blocks", "--check", path)
     assert result.exit_code == 2
     text = result.output
-    for words in ("patch 5: role is a name", "patch 5: an outline with an area: found 2 points",
-                  "patch 6: corner 2: the arc reaches", "patch 7: corner 1: x, y is a number",
-                  "no gap", "no overlap", "inside the outline", "'colour'"):  # fmt: skip
+    for words in (
+        "patch 5: role is a name",
+        "patch 5: an outline with an area: found 2 points",
+        "patch 6: corner 2: the arc reaches",
+        "patch 7: corner 1: x, y is a number",
+        "no gap",
+        "no overlap",
+        "inside the outline",
+        "'colour'",
+    ):
         assert words in text, words
     assert "Traceback" not in text

@@ -25,10 +25,16 @@ def test_all_faults_of_a_design_are_reported_together(tmp_path: Path) -> None:
         load_design(path)
     text = str(caught.value)
     for part in (
-        "pattern is a text", "rows is a whole number", "'blok'", "size is a list of 2",
-        "fabric.focus: width is a length", "fabric.focus: direction", "both of picture and colour",
-        "fabric.accent: repeat is a list of 2 lengths", "fabric.accent: a fabric has a picture",
-    ):  # fmt: skip
+        "pattern is a text",
+        "rows is a whole number",
+        "'blok'",
+        "size is a list of 2",
+        "fabric.focus: width is a length",
+        "fabric.focus: direction",
+        "both of picture and colour",
+        "fabric.accent: repeat is a list of 2 lengths",
+        "fabric.accent: a fabric has a picture",
+    ):
         assert part in text, part
     assert all(line.startswith("bad.toml") for line in text.splitlines())
 

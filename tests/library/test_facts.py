@@ -105,8 +105,10 @@ def test_kansas_troubles_is_four_quarters_of_the_independent_drawing() -> None:
 
 
 def test_nine_patch_without_set_in_seams_and_fewer_than_20_patches() -> None:
-    found = {b.key for b in search_blocks(
-        load_blocks(), family="nine-patch", set_in=False, patches=(1, 19))}  # fmt: skip
+    found = {
+        b.key
+        for b in search_blocks(load_blocks(), family="nine-patch", set_in=False, patches=(1, 19))
+    }
     assert {"nine-patch", "shoo-fly", "churn-dash", "friendship-star", "maple-leaf"} <= found
     assert not found & {"ohio-star", "jacobs-ladder", "attic-windows"}  # 21 and 28 patches; family
     assert all(len(load_blocks().get(k).patches) < 20 for k in found)
@@ -116,12 +118,25 @@ def test_set_in_seams_are_found_where_the_trade_finds_them() -> None:
     """Common practice, no source: which blocks need set-in seams as drawn."""
     library = load_blocks()
     found = {b.key for b in search_blocks(library, set_in=True)}
-    assert {"eight-pointed-star", "blazing-star", "attic-windows", "spools", "tumbling-blocks",
-            "flower-garden", "six-pointed-star", "rolling-star"} <= found  # fmt: skip
+    assert {
+        "eight-pointed-star",
+        "blazing-star",
+        "attic-windows",
+        "spools",
+        "tumbling-blocks",
+        "flower-garden",
+        "six-pointed-star",
+        "rolling-star",
+    } <= found
     straight = {key for key, *_ in ROWS} - {
-        "eight-pointed-star", "blazing-star", "star-of-bethlehem", "rolling-star",
-        "attic-windows", "spools", "tumbling-blocks",
-    }  # fmt: skip
+        "eight-pointed-star",
+        "blazing-star",
+        "star-of-bethlehem",
+        "rolling-star",
+        "attic-windows",
+        "spools",
+        "tumbling-blocks",
+    }
     assert not found & straight
 
 

@@ -25,8 +25,9 @@ def pages(request: pytest.FixtureRequest) -> list[Scene]:
 
 
 def boxes(page: Scene, label: str) -> list[tuple[float, float, float, float]]:
-    return [i.path.bounds for x in page.layers if x.label == label for i in x.items
-            if i.path.segments]  # fmt: skip
+    return [
+        i.path.bounds for x in page.layers if x.label == label for i in x.items if i.path.segments
+    ]
 
 
 def test_every_block_is_drawn_once(pages: list[Scene]) -> None:

@@ -80,14 +80,19 @@ def test_what_is_written_is_read_again(path: Path) -> None:
     assert design_text(load_design(again), path.parent) == again.read_text()
 
 
-@pytest.mark.parametrize(("change", "words"), [
-    (("locked = [\"focus\"]", "locked = [\"moon\"]"), "locked: found role 'moon'"),
-    (("rows = 2", "rows = 2\n[variant.tall.fabric.focus]\ncolour = \"#111\""),
-     "variant tall: found another cloth for focus, which is locked"),
-    (("by = [\"1 in\"", "by = [\"far\""), "offset 1: by is two lengths: found 'far'"),
-    (("by = [\"1 in\", \"-1/2 in\"]", "by = 3"), "offset 1: by is two lengths: found 3"),
-    (("rows = 2", "rows = 0"), "variant tall: rows is a whole number: found 0"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (('locked = ["focus"]', 'locked = ["moon"]'), "locked: found role 'moon'"),
+        (
+            ("rows = 2", 'rows = 2\n[variant.tall.fabric.focus]\ncolour = "#111"'),
+            "variant tall: found another cloth for focus, which is locked",
+        ),
+        (('by = ["1 in"', 'by = ["far"'), "offset 1: by is two lengths: found 'far'"),
+        (('by = ["1 in", "-1/2 in"]', "by = 3"), "offset 1: by is two lengths: found 3"),
+        (("rows = 2", "rows = 0"), "variant tall: rows is a whole number: found 0"),
+    ],
+)
 def test_each_fault_is_said_in_its_place(path: Path, change: tuple[str, str], words: str) -> None:
     path.write_text(TEXT.replace(*change))
     with pytest.raises(ContentError) as caught:

@@ -153,10 +153,13 @@ def test_wedding_ring_is_two_by_two_of_its_spacing(teeth: str) -> None:
         ('[make.log-cabin]\nrounds = "many"', ["rounds", "'many'"]),
         ("[make.fan]\nradius = 7", ["radius", "7"]),
         ("grid = 1\ntile = [[1, 0], [2, 0]]", ["fill the plane", "span 0"]),
-        ("grid = 2\noutline = [[0, 0], [1, 0], [1, 1], [0, 1]]\n"
-         '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1], [0, 1]]', ["fits the grid"]),
+        (
+            "grid = 2\noutline = [[0, 0], [1, 0], [1, 1], [0, 1]]\n"
+            '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1], [0, 1]]',
+            ["fits the grid"],
+        ),
     ],
-)  # fmt: skip
+)
 def test_each_fault_is_named(text: str, words: list[str]) -> None:
     _, found = read(text)
     assert found

@@ -13,8 +13,11 @@ from quiltgeom.onhand.shelf import Shelf
 
 
 def made_up(
-    *colours: str | tuple[str, float], loudness: float = 0.05, motif: float | None = None,
-    purity: float = 0.5, width: float = 12.0,
+    *colours: str | tuple[str, float],
+    loudness: float = 0.05,
+    motif: float | None = None,
+    purity: float = 0.5,
+    width: float = 12.0,
 ) -> dict[str, Any]:
     """The JSON of a reading with these colours (shares equal unless given)."""
     pairs = [c if isinstance(c, tuple) else (c, 1 / len(colours)) for c in colours]
@@ -26,10 +29,13 @@ def made_up(
         "palette": [{"hex": c, "share": s, "name": ""} for c, s in pairs],
         "loudness": loudness,
         "motif_in": {"typical": motif},
-        "value": {"munsell": float(light @ share), "low": float(light.min()),
-                  "high": float(light.max())},
+        "value": {
+            "munsell": float(light @ share),
+            "low": float(light.min()),
+            "high": float(light.max()),
+        },
         "chroma": {"mean": float(lab_to_lch(lab)[:, 1] @ share), "purity": purity},
-    }  # fmt: skip
+    }
 
 
 def shelf_of(readings: dict[str, dict[str, Any]], amounts: dict[str, float] | None = None) -> Shelf:
@@ -40,8 +46,16 @@ def shelf_of(readings: dict[str, dict[str, Any]], amounts: dict[str, float] | No
         rows[i] = features_of(readings[name])
     given = amounts or {}
     lengths = np.array([given.get(n, np.nan) for n in names])
-    return Shelf(Path(), tuple(range(len(names))), names, tuple(f"{n}.jpg" for n in names), names,
-                 rows, np.full(len(names), np.nan), lengths)  # fmt: skip
+    return Shelf(
+        Path(),
+        tuple(range(len(names))),
+        names,
+        tuple(f"{n}.jpg" for n in names),
+        names,
+        rows,
+        np.full(len(names), np.nan),
+        lengths,
+    )
 
 
 def random_shelf(count: int, seed: int = 0) -> Shelf:

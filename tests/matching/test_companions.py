@@ -32,10 +32,17 @@ def only(reading: dict[str, Any], role: str, **options: Any) -> dict[str, tuple[
     return verdicts((found.backgrounds if role == "background" else found.accents)[0])
 
 
-@pytest.mark.parametrize(("loudness", "expected"), [
-    (0.02, "pass"), (SOLID, "pass"), (0.19, "pass"), (0.3, "caution"), (0.45, "fail"),
-    (0.9, "fail"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("loudness", "expected"),
+    [
+        (0.02, "pass"),
+        (SOLID, "pass"),
+        (0.19, "pass"),
+        (0.3, "caution"),
+        (0.45, "fail"),
+        (0.9, "fail"),
+    ],
+)
 def test_quiet(loudness: float, expected: str) -> None:
     """Background beside a print of loudness 0.5: up to 0.20 passes, from 0.375 fails."""
     outcome, sentence = only(made_up(CREAM, loudness=loudness), "background")["quiet"]
@@ -123,8 +130,10 @@ def test_the_background_sets_the_print_off_and_stays_back() -> None:
 
 def test_value_between_the_two_decides_for_the_pair() -> None:
     """A tan as light as the background cannot be its accent, whatever else speaks for it."""
-    found = companions_for(PRINT, shelf_of({
-        "cream": made_up(CREAM), "navy": made_up(NAVY), "pale": made_up("#f0dcd6")}))  # fmt: skip
+    found = companions_for(
+        PRINT,
+        shelf_of({"cream": made_up(CREAM), "navy": made_up(NAVY), "pale": made_up("#f0dcd6")}),
+    )
     best = found.pairs[0]
     assert (best.background.name, best.accent.name) == ("cream", "navy")
     merged = next(p for p in found.pairs if {p.background.name, p.accent.name} == {"cream", "pale"})
@@ -134,8 +143,11 @@ def test_value_between_the_two_decides_for_the_pair() -> None:
 
 
 def test_enough_cloth_where_the_need_is_known() -> None:
-    cloths = {"scrap": made_up(CREAM), "bolt": made_up(CREAM, loudness=0.08),
-              "unknown": made_up("#f5efe0", loudness=0.08)}  # fmt: skip
+    cloths = {
+        "scrap": made_up(CREAM),
+        "bolt": made_up(CREAM, loudness=0.08),
+        "unknown": made_up("#f5efe0", loudness=0.08),
+    }
     shelf = shelf_of(cloths, {"scrap": 10.0, "bolt": 120.0})
     need = {"background": (40.0, 54.0)}
     without = companions_for(PRINT, shelf)
@@ -144,7 +156,9 @@ def test_enough_cloth_where_the_need_is_known() -> None:
     found = companions_for(PRINT, shelf, need=need, most=9)
     assert found.backgrounds[0].name == "bolt"
     assert verdicts(found.backgrounds[0])["enough-cloth"] == (
-        "pass", '120" on hand; 40" x 54" wanted')  # fmt: skip
+        "pass",
+        '120" on hand; 40" x 54" wanted',
+    )
     narrow = replace(shelf, width_on_hand=np.array([np.nan, 22.0, np.nan]))
     beside = Beside(features_of(PRINT), narrow)
     outcomes = judge_shelf(beside, "background", need=need["background"])
@@ -155,8 +169,14 @@ LOUD = st.floats(0.0, 1.0)
 
 
 @settings(max_examples=60, deadline=None)
-@given(quiet=LOUD, louder=st.floats(0.003, 1.0), own=st.floats(0.02, 1.0), seed=st.integers(0, 9),
-       motif=st.one_of(st.none(), st.floats(0.05, 8)), first=st.booleans())  # fmt: skip
+@given(
+    quiet=LOUD,
+    louder=st.floats(0.003, 1.0),
+    own=st.floats(0.02, 1.0),
+    seed=st.integers(0, 9),
+    motif=st.one_of(st.none(), st.floats(0.05, 8)),
+    first=st.booleans(),
+)
 def test_a_loud_companion_never_outranks_its_quiet_twin(
     quiet: float, louder: float, own: float, seed: int, motif: float | None, first: bool
 ) -> None:
@@ -166,21 +186,29 @@ def test_a_loud_companion_never_outranks_its_quiet_twin(
         return
     shelf = random_shelf(20, seed)
     for colours in ((CREAM,), (NAVY,), (RED, "#d98a78")):
-        twins = {"aa-twin" if first else "zz-twin": made_up(*colours, loudness=loud, motif=motif),
-                 "quiet": made_up(*colours, loudness=quiet, motif=motif)}  # fmt: skip
+        twins = {
+            "aa-twin" if first else "zz-twin": made_up(*colours, loudness=loud, motif=motif),
+            "quiet": made_up(*colours, loudness=quiet, motif=motif),
+        }
         names = ("aa-twin" if first else "zz-twin", "quiet")
         extra = shelf_of(twins)
         both = replace(
-            shelf, ids=(*shelf.ids, 100, 101), names=(*shelf.names, *names),
-            files=(*shelf.files, *extra.files), digests=(*shelf.digests, *names),
+            shelf,
+            ids=(*shelf.ids, 100, 101),
+            names=(*shelf.names, *names),
+            files=(*shelf.files, *extra.files),
+            digests=(*shelf.digests, *names),
             features=np.concatenate([shelf.features, extra.features]),
-            width_on_hand=np.full(22, np.nan), length_on_hand=np.full(22, np.nan),
-        )  # fmt: skip
+            width_on_hand=np.full(22, np.nan),
+            length_on_hand=np.full(22, np.nan),
+        )
         found = companions_for({**PRINT, "loudness": own}, both, most=22)
         for listed in (
-            [c.name for c in found.backgrounds], [c.name for c in found.accents],
-            [p.background.name for p in found.pairs], [p.accent.name for p in found.pairs],
-        ):  # fmt: skip
+            [c.name for c in found.backgrounds],
+            [c.name for c in found.accents],
+            [p.background.name for p in found.pairs],
+            [p.accent.name for p in found.pairs],
+        ):
             if names[0] in listed:
                 assert "quiet" in listed
                 assert listed.index("quiet") < listed.index(names[0])
@@ -188,11 +216,17 @@ def test_a_loud_companion_never_outranks_its_quiet_twin(
 
 def test_not_ten_near_identical_creams() -> None:
     rng = np.random.default_rng(3)
-    creams = {f"cream-{k}": made_up(f"#f3{0xEA + rng.integers(-3, 4):02x}d8", loudness=0.02)
-              for k in range(10)}  # fmt: skip
-    others = {"aqua": made_up("#b9e2d8", loudness=0.1), "fog": made_up("#cdd0cd", loudness=0.1),
-              "blush": made_up("#f3d2c4", loudness=0.1), "navy": made_up(NAVY),
-              "red": made_up(RED)}  # fmt: skip
+    creams = {
+        f"cream-{k}": made_up(f"#f3{0xEA + rng.integers(-3, 4):02x}d8", loudness=0.02)
+        for k in range(10)
+    }
+    others = {
+        "aqua": made_up("#b9e2d8", loudness=0.1),
+        "fog": made_up("#cdd0cd", loudness=0.1),
+        "blush": made_up("#f3d2c4", loudness=0.1),
+        "navy": made_up(NAVY),
+        "red": made_up(RED),
+    }
     found = companions_for(PRINT, shelf_of(creams | others), most=4)
     names = [c.name for c in found.backgrounds]
     assert sum(n.startswith("cream") for n in names) == 1
@@ -209,9 +243,13 @@ def test_order_of_the_shelf_and_leaving_out() -> None:
     shelf = random_shelf(60, 4)
     back = np.arange(60)[::-1]
     turned = replace(
-        shelf, ids=shelf.ids[::-1], names=shelf.names[::-1], files=shelf.files[::-1],
-        digests=shelf.digests[::-1], features=shelf.features[back],
-    )  # fmt: skip
+        shelf,
+        ids=shelf.ids[::-1],
+        names=shelf.names[::-1],
+        files=shelf.files[::-1],
+        digests=shelf.digests[::-1],
+        features=shelf.features[back],
+    )
     one, other = companions_for(PRINT, shelf), companions_for(PRINT, turned)
     assert one.to_json()["pairs"] == other.to_json()["pairs"]
     best = one.backgrounds[0].name
@@ -242,24 +280,34 @@ def test_cie94_is_near_ciede2000() -> None:
 def test_something_like_it_knows_itself_and_its_kin() -> None:
     shelf = random_shelf(300, 8)
     data = made_up((AQUA, 0.6), (NAVY, 0.4), loudness=0.4, motif=1.0)
-    kin = shelf_of({
-        "twin": data,
-        "bigger": made_up((AQUA, 0.6), (NAVY, 0.4), loudness=0.4, motif=4.0),
-        "calmer": made_up((AQUA, 0.6), (NAVY, 0.4), loudness=0.1, motif=1.0),
-        "redder": made_up((AQUA, 0.6), (RED, 0.4), loudness=0.4, motif=1.0),
-    })  # fmt: skip
+    kin = shelf_of(
+        {
+            "twin": data,
+            "bigger": made_up((AQUA, 0.6), (NAVY, 0.4), loudness=0.4, motif=4.0),
+            "calmer": made_up((AQUA, 0.6), (NAVY, 0.4), loudness=0.1, motif=1.0),
+            "redder": made_up((AQUA, 0.6), (RED, 0.4), loudness=0.4, motif=1.0),
+        }
+    )
     both = replace(
-        shelf, ids=(*shelf.ids, 1000, 1001, 1002, 1003), names=(*shelf.names, *kin.names),
-        files=(*shelf.files, *kin.files), digests=(*shelf.digests, *kin.names),
+        shelf,
+        ids=(*shelf.ids, 1000, 1001, 1002, 1003),
+        names=(*shelf.names, *kin.names),
+        files=(*shelf.files, *kin.files),
+        digests=(*shelf.digests, *kin.names),
         features=np.concatenate([shelf.features, kin.features]),
-        width_on_hand=np.full(304, np.nan), length_on_hand=np.full(304, np.nan),
-    )  # fmt: skip
+        width_on_hand=np.full(304, np.nan),
+        length_on_hand=np.full(304, np.nan),
+    )
     found = something_like(data, both, most=4)
     assert found[0].name == "twin"
     assert found[0].score == pytest.approx(1.0, abs=1e-6)
     assert found[0].outcome == "pass"
-    assert verdicts(something_like(data, shelf_of({"b": made_up(AQUA, NAVY, motif=4.0)}))[0])[
-        "alike-scale"][0] == "fail"  # fmt: skip
+    assert (
+        verdicts(something_like(data, shelf_of({"b": made_up(AQUA, NAVY, motif=4.0)}))[0])[
+            "alike-scale"
+        ][0]
+        == "fail"
+    )
     assert something_like(data, both, most=4, leave_out=["twin"])[0].name != "twin"
     with pytest.raises(QuiltValueError):
         something_like(data, shelf_of({}))

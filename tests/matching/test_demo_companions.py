@@ -14,8 +14,19 @@ from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.render.greyscale_check import separation
 
 PRINTS = ("harbour-morning", "moult", "crab-pots")  # scenic one-way, muted two-way, tossed
-SHELF = ("sailcloth", "gull-white", "sea-glass", "harbour-fog", "night-watch", "roof-slate",
-         "buoy-red", "driftwood", "lemon-peel", "net-floats", "galley-check-red")  # fmt: skip
+SHELF = (
+    "sailcloth",
+    "gull-white",
+    "sea-glass",
+    "harbour-fog",
+    "night-watch",
+    "roof-slate",
+    "buoy-red",
+    "driftwood",
+    "lemon-peel",
+    "net-floats",
+    "galley-check-red",
+)
 
 
 @pytest.fixture(scope="module")

@@ -44,9 +44,9 @@ def test_windows_with_known_answers() -> None:
 THOUSANDTHS = st.integers(0, 9000).map(lambda n: n / 1000)
 """Corners nearer than a cutter's blade are left out: there shapely's intersection goes wrong."""
 
+
 @settings(max_examples=40, deadline=None)
-@given(st.lists(st.tuples(THOUSANDTHS, THOUSANDTHS), min_size=4, max_size=9),
-       st.integers(0, 89))  # fmt: skip
+@given(st.lists(st.tuples(THOUSANDTHS, THOUSANDTHS), min_size=4, max_size=9), st.integers(0, 89))
 def test_a_window_fits_and_a_larger_one_does_not(
     points: list[tuple[float, float]], turn: int
 ) -> None:
@@ -60,8 +60,11 @@ def test_a_window_fits_and_a_larger_one_does_not(
     corners = np.asarray(back.exterior.coords)
 
     def room(s: float) -> float:
-        parts = [shapely.affinity.translate(back, dx * s / 2, dy * s / 2)
-                 for dx in (-1, 1) for dy in (-1, 1)]  # fmt: skip
+        parts = [
+            shapely.affinity.translate(back, dx * s / 2, dy * s / 2)
+            for dx in (-1, 1)
+            for dy in (-1, 1)
+        ]
         common = parts[0]
         for part in parts[1:]:
             common = common.intersection(part)
@@ -107,9 +110,7 @@ def test_freer_prints_never_lie_worse(pattern) -> None:
 
 def test_strips_fail_a_directional_print_and_a_large_one() -> None:
     fit = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(3, "one-way"))
-    assert {v.rule for v in fit.verdicts if v.outcome == "fail"} == {
-        "upright", "independent",
-    }  # fmt: skip
+    assert {v.rule for v in fit.verdicts if v.outcome == "fail"} == {"upright", "independent"}
     large = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(7, "one-way"))
     assert "motif-fits" in {v.rule for v in large.verdicts if v.outcome == "fail"}
     quiet = fit_pattern(load_patterns().get("rope-walk"), PrintFacts(0.5, "non-directional"))
@@ -133,8 +134,10 @@ def test_a_little_louder_does_not_reshuffle_the_top() -> None:
 
 def test_a_small_print_is_not_given_the_largest_patches() -> None:
     """Common practice, no source: small prints into small patches, large prints into large."""
-    first = {m: rank_patterns(PATTERNS, PrintFacts(m), (44, 60))[0].facts.window
-             for m in (0.0, 0.5, 1.5, 4.0, 8.0)}  # fmt: skip
+    first = {
+        m: rank_patterns(PATTERNS, PrintFacts(m), (44, 60))[0].facts.window
+        for m in (0.0, 0.5, 1.5, 4.0, 8.0)
+    }
     assert list(first.values()) == sorted(first.values())
     assert first[0.5] <= 6
     assert first[8.0] >= 9
@@ -151,9 +154,10 @@ def test_facts_of_a_known_quilt() -> None:
     assert facts.independent
 
 
-@pytest.mark.parametrize(("motif", "direction", "loudness"),
-                         [(-1, "one-way", 0.5), (math.nan, "one-way", 0.5), (1, "up", 0.5),
-                          (1, "one-way", 1.5)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("motif", "direction", "loudness"),
+    [(-1, "one-way", 0.5), (math.nan, "one-way", 0.5), (1, "up", 0.5), (1, "one-way", 1.5)],
+)
 def test_prints_that_are_none(motif: float, direction: str, loudness: float) -> None:
     with pytest.raises(QuiltError, match="accepted"):
         PrintFacts(motif, direction, loudness)  # type: ignore[arg-type]
@@ -175,8 +179,10 @@ def verdict(fit, rule: str):
 
 def test_a_pattern_above_the_makers_level_is_no_first_quilt() -> None:
     pattern = load_patterns().get("lighthouse-keep")
-    found = {level: verdict(fit_pattern(pattern, PrintFacts(3), level=level), "difficulty")
-             for level in WORDS}  # fmt: skip
+    found = {
+        level: verdict(fit_pattern(pattern, PrintFacts(3), level=level), "difficulty")
+        for level in WORDS
+    }
     scores = [found[level].score for level in WORDS]
     assert scores == sorted(scores)
     assert found["challenge"].outcome == "pass"

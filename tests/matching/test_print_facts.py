@@ -29,8 +29,9 @@ def plain() -> Reading:
 
 
 def read_as(plain: Reading, kind: str, sure: float, loudness: float = 0.6) -> Reading:
-    return replace(plain, direction=DirectionReading(kind, "print", confidence=sure),
-                   loudness=loudness)  # fmt: skip
+    return replace(
+        plain, direction=DirectionReading(kind, "print", confidence=sure), loudness=loudness
+    )
 
 
 def test_an_unsure_direction_is_cut_as_one_way(plain: Reading) -> None:
@@ -63,9 +64,12 @@ def test_a_scene_counts_as_large_and_a_plain_cloth_as_without_motif(plain: Readi
 
 @pytest.mark.parametrize(
     ("kind", "cell", "expected"),
-    [("straight", (3, 4), Repeat(3, 4)), ("half-drop", (3, 4), Repeat(1.5, 4, "half-drop")),
-     ("brick", (6, 4), Repeat(6, 2, "brick"))],
-)  # fmt: skip
+    [
+        ("straight", (3, 4), Repeat(3, 4)),
+        ("half-drop", (3, 4), Repeat(1.5, 4, "half-drop")),
+        ("brick", (6, 4), Repeat(6, 2, "brick")),
+    ],
+)
 def test_a_repeat_as_read_is_the_tile_that_is_laid(plain, kind, cell, expected) -> None:
     """A half-drop's rectangle with two motifs is two columns wide (design of the model)."""
     reading = replace(plain, repeat=RepeatReading(kind, ((1, 0), (0, 1)), cell, 0.0, 0.9))

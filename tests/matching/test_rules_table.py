@@ -29,8 +29,17 @@ def ranked(print_: PrintFacts) -> list[PatternFit]:
 
 
 def told(fits: list[PatternFit], but: str) -> list[tuple[object, ...]]:
-    return [(f.pattern.key, f.quilt.block_size, f.quilt.rows, f.quilt.columns, round(f.score, 12),
-             *(v for v in f.verdicts if v.rule != but)) for f in fits]  # fmt: skip
+    return [
+        (
+            f.pattern.key,
+            f.quilt.block_size,
+            f.quilt.rows,
+            f.quilt.columns,
+            round(f.score, 12),
+            *(v for v in f.verdicts if v.rule != but),
+        )
+        for f in fits
+    ]
 
 
 @pytest.mark.parametrize("first", [True, False])

@@ -67,8 +67,14 @@ def test_a_check_tells_of_every_fault(folder: Path) -> None:
         db.execute("DROP INDEX swatch_path")
         db.commit()
     rules = sorted(f.rule for f in check_index(folder).findings)
-    assert rules == ["belongs to a row", "every cell", "every cell", "features", "its reading",
-                     "our tables"]  # fmt: skip
+    assert rules == [
+        "belongs to a row",
+        "every cell",
+        "every cell",
+        "features",
+        "its reading",
+        "our tables",
+    ]
 
 
 def _die_in_the_middle(path: Path) -> None:
@@ -106,8 +112,11 @@ def test_a_backup_is_whole_while_others_write(folder: Path, tmp_path: Path) -> N
 
 
 def test_neither_backup_nor_export_replaces_a_file_unasked(folder: Path, tmp_path: Path) -> None:
-    for work, name in ((backup_index, "copy.sqlite"), (export_index, "list.csv"),
-                       (export_index, "list.json")):  # fmt: skip
+    for work, name in (
+        (backup_index, "copy.sqlite"),
+        (export_index, "list.csv"),
+        (export_index, "list.json"),
+    ):
         target = tmp_path / name
         target.write_text("somebody's own")
         with pytest.raises(QuiltFileError, match="--force"):
@@ -122,8 +131,12 @@ def test_nothing_is_written_over_the_index_itself(folder: Path, tmp_path: Path) 
     (tmp_path / "linked.sqlite").symlink_to(index)
     os.link(index, tmp_path / "same.csv")
     before = digest(index)
-    for target in (index, tmp_path / "linked.sqlite", tmp_path / "same.csv",
-                   folder / f"{INDEX_NAME}-journal"):  # fmt: skip
+    for target in (
+        index,
+        tmp_path / "linked.sqlite",
+        tmp_path / "same.csv",
+        folder / f"{INDEX_NAME}-journal",
+    ):
         for work in (backup_index, export_index):
             with pytest.raises(QuiltError, match=r"index itself|\.csv or \.json"):
                 work(folder, target, force=True)
@@ -160,9 +173,14 @@ def test_an_exported_json_is_what_was_said(folder: Path, tmp_path: Path) -> None
     export_index(folder, tmp_path / "list.json")
     rows = json.loads((tmp_path / "list.json").read_text("utf-8"))["swatches"]
     assert rows[0] == {
-        "name": "Kelp, blue", "file": "cloth-00.png", "status": "read", "picture_width_in": None,
-        "width_on_hand_in": None, "length_on_hand_in": None, "notes": '=HYPERLINK("x")',
-    }  # fmt: skip
+        "name": "Kelp, blue",
+        "file": "cloth-00.png",
+        "status": "read",
+        "picture_width_in": None,
+        "width_on_hand_in": None,
+        "length_on_hand_in": None,
+        "notes": '=HYPERLINK("x")',
+    }
     assert str(tmp_path) not in json.dumps(rows)
 
 

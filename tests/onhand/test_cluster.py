@@ -19,11 +19,14 @@ def test_a_dask_cluster_reads_a_folder(tmp_path: Path) -> None:
     (tmp_path / "a" / "no-picture.png").write_text("nothing")
     with (
         distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None,
+            n_workers=2,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
             local_directory=str(tmp_path),
         ) as cluster,
         distributed.Client(cluster) as client,
-    ):  # fmt: skip
+    ):
         report = index_folder(tmp_path / "a", executor=client.get_executor())
         assert client.run(lambda: 1) != {}  # it is left running
     assert (report.found, report.read, len(report.unreadable)) == (6, 5, 1)

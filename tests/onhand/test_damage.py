@@ -29,8 +29,13 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     index_folder(folder, workers=1)
     with open_index(folder) as index:
         for k in range(CLOTHS):
-            index.say(index.find(f"cloth-{k:02d}"), notes=f"note number {k} kept", name=f"Name {k}",
-                      length_on_hand=10.0 + k, picture_width=3.0 + k)  # fmt: skip
+            index.say(
+                index.find(f"cloth-{k:02d}"),
+                notes=f"note number {k} kept",
+                name=f"Name {k}",
+                length_on_hand=10.0 + k,
+                picture_width=3.0 + k,
+            )
     index_folder(folder, workers=1)
     return folder
 
@@ -89,10 +94,10 @@ SPOILT = {
     "a list for a reading": "UPDATE reading SET json = '[1, 2]' WHERE swatch = 1",
     "a reading of nothing": "UPDATE reading SET json = '{}' WHERE swatch = 1",
     "a reading without end": "UPDATE reading SET json = '" + "[" * 100_000 + "' WHERE swatch = 1",
-    "a reading of odd kinds": 'UPDATE reading SET json = replace(json, \'"palette":[\', '
-                              "'\"palette\":[7,') WHERE swatch = 1",
+    "a reading of odd kinds": "UPDATE reading SET json = replace(json, '\"palette\":[', "
+    "'\"palette\":[7,') WHERE swatch = 1",
     "a reading that is no number": "UPDATE reading SET json = '{\"loudness\": NaN}' "
-                                   "WHERE swatch = 1",
+    "WHERE swatch = 1",
     "a reading of bytes": "UPDATE reading SET json = x'7b7d' WHERE swatch = 1",
     "no reading": "DELETE FROM reading WHERE swatch = 2",
     "text for features": "UPDATE swatch SET features = 'loud' WHERE id = 1",
@@ -104,7 +109,7 @@ SPOILT = {
     "a version below 0": "PRAGMA user_version = -3",
     "a version beyond all": "PRAGMA user_version = 77777777",
     "another mark": "PRAGMA application_id = 5",
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("how", SPOILT)
@@ -134,8 +139,9 @@ def test_one_clear_error_and_a_repair(folder: Path, how: str) -> None:
                 assert swatch.length_on_hand == 10.0 + k
 
 
-@pytest.mark.parametrize("how", ["UPDATE swatch SET corrections = 'up'",
-                                 "UPDATE swatch SET corrections = '[]'"])  # fmt: skip
+@pytest.mark.parametrize(
+    "how", ["UPDATE swatch SET corrections = 'up'", "UPDATE swatch SET corrections = '[]'"]
+)
 def test_corrections_that_are_none(folder: Path, how: str) -> None:
     spoil(folder, how, "UPDATE swatch SET status = 'waiting'")
     assert check_index(folder).findings

@@ -372,6 +372,7 @@ def test_reading_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.Monke
     monkeypatch.setattr("tempfile.mkdtemp", lambda *a, **k: pytest.fail("a folder was made"))
     answer = read_task(Task(7, "a/<b>\0.png", picture.read_bytes(), 4.0, {}))
     assert answer.json
-    assert "picture a/<b>\0.png: found an empty file" in read_task(
-        Task(7, "a/<b>\0.png", b"", 4.0, {})
-    ).reason
+    assert (
+        "picture a/<b>\0.png: found an empty file"
+        in read_task(Task(7, "a/<b>\0.png", b"", 4.0, {})).reason
+    )

@@ -125,8 +125,10 @@ def test_two_runs_at_once_do_not_double_anything(tmp_path: Path) -> None:
     folder = tmp_path / "cloth"
     write_cloths(folder, 6)
     context = multiprocessing.get_context("fork")
-    runs = [context.Process(target=index_folder, args=(folder,), kwargs={"workers": 1})
-            for _ in range(2)]  # fmt: skip
+    runs = [
+        context.Process(target=index_folder, args=(folder,), kwargs={"workers": 1})
+        for _ in range(2)
+    ]
     for process in runs:
         process.start()
     for process in runs:
@@ -140,8 +142,9 @@ def test_a_worker_that_dies_is_named_and_the_others_are_read(tmp_path: Path) -> 
     folder = tmp_path / "cloth"
     write_cloths(folder, 4)
     (folder / "deadly.png").write_bytes(b"deadly")
-    process = multiprocessing.get_context("fork").Process(target=_index_with_a_deadly_file,
-                                                          args=(folder,))  # fmt: skip
+    process = multiprocessing.get_context("fork").Process(
+        target=_index_with_a_deadly_file, args=(folder,)
+    )
     process.start()
     process.join()
     assert process.exitcode == 0

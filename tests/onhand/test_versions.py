@@ -62,8 +62,10 @@ def test_phantoms_of_earlier_runs_at_once_become_one_row(tmp_path: Path) -> None
         assert swatch.notes == "said of the file\nsaid of a phantom"
         index.say(index.find("twice"), notes="accepted")
     with open_index(tmp_path) as index, pytest.raises(QuiltFileError), index.transaction() as db:
-        db.execute("INSERT INTO swatch (path, present, size, mtime_ns, digest, status) "
-                   "VALUES ('twice.png', 0, 1, 1, 'd4', 'waiting')")  # fmt: skip
+        db.execute(
+            "INSERT INTO swatch (path, present, size, mtime_ns, digest, status) "
+            "VALUES ('twice.png', 0, 1, 1, 'd4', 'waiting')"
+        )
 
 
 def test_a_step_that_fails_leaves_the_file_as_it_was(

@@ -145,9 +145,18 @@ def test_unfinished_is_said_and_the_next_run_mends_it(
     assert made.finished
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"format": 1}', '{"format": 2, "kind": "kit"}',
-                                  '{"format": 1, "kind": "kit", "files": {"../../x": "1"}}',
-                                  '{"format": 1, "kind": "kit", "files": {"a": 1}}'])  # fmt: skip
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{",
+        "[]",
+        '{"format": 1}',
+        '{"format": 2, "kind": "kit"}',
+        '{"format": 1, "kind": "kit", "files": {"../../x": "1"}}',
+        '{"format": 1, "kind": "kit", "files": {"a": 1}}',
+    ],
+)
 def test_a_damaged_manifest_is_one_error(tmp_path: Path, text: str) -> None:
     fill(tmp_path / "kit", {"a": "1"})
     (tmp_path / "kit" / MANIFEST).write_text(text)
@@ -162,11 +171,16 @@ def test_kept_is_proved(tmp_path: Path) -> None:
     fill(kit, {"a": "1"}, made_of={"print": "x"}, options={"size": (1.0, 2.0)})
     made = load_manifest(kit)
     assert made is not None
-    wanted = Manifest("kit", inputs={"print": "x"}, options={"size": (1.0, 2.0)},
-                      versions=made.versions)  # fmt: skip
+    wanted = Manifest(
+        "kit", inputs={"print": "x"}, options={"size": (1.0, 2.0)}, versions=made.versions
+    )
     assert made.proves(kit, wanted)
-    for change in ({"inputs": {"print": "y"}}, {"options": {"size": (1.0, 3.0)}},
-                   {"versions": {}}, {"kind": "cutting"}):  # fmt: skip
+    for change in (
+        {"inputs": {"print": "y"}},
+        {"options": {"size": (1.0, 3.0)}},
+        {"versions": {}},
+        {"kind": "cutting"},
+    ):
         other = Manifest(**{**wanted.__dict__, **change})
         assert not made.proves(kit, other)
     (kit / "a").write_text("2")
@@ -186,9 +200,25 @@ def test_what_killed_runs_left_goes_and_what_is_held_stays(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize(
-    "name", ["../../etc", "a/b", "", ".", "..", "NUL", "a\0b", "x" * 300, "\udce4", "é" * 200,
-             "line\nbreak", "-rf", "~", "con.txt", " "]
-)  # fmt: skip
+    "name",
+    [
+        "../../etc",
+        "a/b",
+        "",
+        ".",
+        "..",
+        "NUL",
+        "a\0b",
+        "x" * 300,
+        "\udce4",
+        "é" * 200,
+        "line\nbreak",
+        "-rf",
+        "~",
+        "con.txt",
+        " ",
+    ],
+)
 def test_names_of_peoples_choosing_are_plain_file_names(name: str, tmp_path: Path) -> None:
     plain = safe_name(name)
     assert Path(plain).name == plain

@@ -64,8 +64,11 @@ def shelf(tmp_path: Path) -> Path:
 
 
 def bytes_of(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes()
-            for p in sorted(folder.rglob("*")) if p.is_file()}  # fmt: skip
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
 
 
 # ---------------------------------------------------------------- files are not overwritten
@@ -75,8 +78,10 @@ def test_a_kit_into_the_folder_of_its_design_costs_no_comment_and_no_cloth(tmp_p
     cloth(tmp_path / "cloths" / "p.png", (90, 120, 60))
     cloth(tmp_path / "swatches" / "p.png", (10, 20, 200))  # another cloth, where copies would go
     design = tmp_path / "design.toml"
-    design.write_text('# mine\npattern = "harbour-windows"\nrows = 1\ncolumns = 1\n'
-                      '[fabric.focus]\nimage = "cloths/p.png"\n')  # fmt: skip
+    design.write_text(
+        '# mine\npattern = "harbour-windows"\nrows = 1\ncolumns = 1\n'
+        '[fabric.focus]\nimage = "cloths/p.png"\n'
+    )
     before = bytes_of(tmp_path)
     for force in ([], ["--force"]):
         result = run("kit", design, "-o", tmp_path, *force)
@@ -85,16 +90,19 @@ def test_a_kit_into_the_folder_of_its_design_costs_no_comment_and_no_cloth(tmp_p
     assert bytes_of(tmp_path) == before
 
 
-@pytest.mark.parametrize("args", [
-    ["preview", "--pattern", "harbour-windows", "--focus", "P", "--width", "6in", "-o", "P"],
-    ["preview", "--pattern", "harbour-windows", "--fabric", "accent=P,width=6in", "-o", "P"],
-    ["read", "P", "-o", "P"],
-    ["read", "P", "-o", "Q", "--corrected", "P"],
-    ["match", "P", "-o", "P"],
-    ["companions", "P", "--from", "HERE", "-o", "P"],
-    ["sew", "four-patch", "--fabric", "accent=P,width=6in", "-o", "P"],
-    ["values", "--pattern", "harbour-windows", "--fabric", "accent=P,width=6in", "-o", "P"],
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "args",
+    [
+        ["preview", "--pattern", "harbour-windows", "--focus", "P", "--width", "6in", "-o", "P"],
+        ["preview", "--pattern", "harbour-windows", "--fabric", "accent=P,width=6in", "-o", "P"],
+        ["read", "P", "-o", "P"],
+        ["read", "P", "-o", "Q", "--corrected", "P"],
+        ["match", "P", "-o", "P"],
+        ["companions", "P", "--from", "HERE", "-o", "P"],
+        ["sew", "four-patch", "--fabric", "accent=P,width=6in", "-o", "P"],
+        ["values", "--pattern", "harbour-windows", "--fabric", "accent=P,width=6in", "-o", "P"],
+    ],
+)
 @pytest.mark.parametrize("force", [False, True])
 def test_a_photo_is_never_replaced(args: list[str], force: bool, tmp_path: Path) -> None:
     photo = cloth(tmp_path / "p.png", (90, 120, 60))
@@ -129,8 +137,9 @@ def test_somebody_elses_picture_is_replaced_by_force_only(tmp_path: Path) -> Non
 def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
     photo = cloth(shelf / "print.png", (180, 60, 70))
     ours = {s.path for s in look_through(shelf)}
-    result = run("advise", photo, "--swatches", shelf, "--pattern", "harbour-windows",
-                 "-o", shelf / "kelp")  # fmt: skip
+    result = run(
+        "advise", photo, "--swatches", shelf, "--pattern", "harbour-windows", "-o", shelf / "kelp"
+    )
     assert result.exit_code == 0, result.output
     assert (shelf / "kelp" / "kit" / "swatches" / "print.png").exists()
     assert run("read", photo, "-o", shelf / "reading.png").exit_code == 0
@@ -171,12 +180,24 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
         reading = read_swatch(brief.photo)
         made_of = many.advised_of(brief)
         options = many.asked(brief, FEW)
-        with many.output_folder(folder, "advice", inputs=[brief.photo], made_of=made_of,
-                                options=options, force=brief.force) as filling:  # fmt: skip
+        with many.output_folder(
+            folder,
+            "advice",
+            inputs=[brief.photo],
+            made_of=made_of,
+            options=options,
+            force=brief.force,
+        ) as filling:
             best = {"width_in": 30.0, "height_in": 30.0, "outcome": "pass"}
-            facts = {"patterns": [best], "fabrics": {}, "print": {
-                "name": brief.photo.name, "direction": reading.direction.kind,
-                "size": brief.size}}  # fmt: skip
+            facts = {
+                "patterns": [best],
+                "fabrics": {},
+                "print": {
+                    "name": brief.photo.name,
+                    "direction": reading.direction.kind,
+                    "size": brief.size,
+                },
+            }
             (filling.path / "advice.json").write_text(json.dumps(facts))
             Image.open(brief.photo).convert("RGB").save(filling.path / "quilt.png")
 
@@ -185,8 +206,11 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
 
 
 def shown(made: ManyAdvised) -> dict[str, str]:
-    return {p.photo.name: json.loads((p.folder / "advice.json").read_text())["print"]["name"]
-            for p in made.prints if not p.error}  # fmt: skip
+    return {
+        p.photo.name: json.loads((p.folder / "advice.json").read_text())["print"]["name"]
+        for p in made.prints
+        if not p.error
+    }
 
 
 def test_prints_of_nearly_one_name_get_a_folder_each(tmp_path: Path, quick: list[Path]) -> None:
@@ -263,8 +287,12 @@ def test_a_damaged_result_is_said_and_does_not_end_the_run(
 
 
 def test_each_role_keeps_its_own_cloth_whatever_the_files_are_called(tmp_path: Path) -> None:
-    colours = {"accent": ("c/background-p.png", (200, 0, 0)), "focus": ("a/p.png", (0, 200, 0)),
-               "background": ("b/p.png", (0, 0, 200)), "x/y": ("d/P.png", (9, 9, 9))}  # fmt: skip
+    colours = {
+        "accent": ("c/background-p.png", (200, 0, 0)),
+        "focus": ("a/p.png", (0, 200, 0)),
+        "background": ("b/p.png", (0, 0, 200)),
+        "x/y": ("d/P.png", (9, 9, 9)),
+    }
     fabrics = {}
     for role, (name, colour) in colours.items():
         path = tmp_path / name
@@ -301,8 +329,16 @@ def test_a_kit_tells_nothing_of_the_photos_owner(tmp_path: Path) -> None:
     assert sum(s in written for s in SECRETS) >= 2
     for k in range(3):
         cloth(tmp_path / "anna" / "shelf" / f"{k}.png", (240 - 90 * k, 230 - 60 * k, 200), k)
-    result = run("advise", photo, "--swatches", tmp_path / "anna" / "shelf", "--pattern",
-                 "harbour-windows", "-o", tmp_path / "out")  # fmt: skip
+    result = run(
+        "advise",
+        photo,
+        "--swatches",
+        tmp_path / "anna" / "shelf",
+        "--pattern",
+        "harbour-windows",
+        "-o",
+        tmp_path / "out",
+    )
     assert result.exit_code == 0, result.output
     assert b"0.png" in (tmp_path / "out" / "advice.json").read_bytes()
     files = bytes_of(tmp_path / "out")
@@ -332,9 +368,11 @@ def test_a_role_with_folders_in_it_stays_inside(tmp_path: Path) -> None:
     block = tmp_path / "blocks" / "odd.toml"
     block.parent.mkdir()
     role = "x/../../../../ESCAPED"
-    block.write_text('name = "Odd"\ngrid = [2, 2]\nsource = "drawn here"\n'
-                     f'[[patch]]\nrole = "{role}"\nat = [[0, 0], [2, 0], [0, 2]]\n'
-                     '[[patch]]\nrole = "accent"\nat = [[2, 0], [2, 2], [0, 2]]\n')  # fmt: skip
+    block.write_text(
+        'name = "Odd"\ngrid = [2, 2]\nsource = "drawn here"\n'
+        f'[[patch]]\nrole = "{role}"\nat = [[0, 0], [2, 0], [0, 2]]\n'
+        '[[patch]]\nrole = "accent"\nat = [[2, 0], [2, 2], [0, 2]]\n'
+    )
     out = tmp_path / "a" / "b" / "shapes"
     result = run("templates", "odd", "--folder", block.parent, "--size", "4in", "--svg", out)
     assert result.exit_code == 0, result.output
@@ -347,9 +385,12 @@ def test_a_role_with_folders_in_it_stays_inside(tmp_path: Path) -> None:
 
 
 def start(*args: object) -> subprocess.Popen[bytes]:
-    return subprocess.Popen([sys.executable, "-m", "quiltgeom", *map(str, args)],
-                            stdout=subprocess.DEVNULL, stderr=subprocess.PIPE,
-                            start_new_session=True)  # fmt: skip
+    return subprocess.Popen(
+        [sys.executable, "-m", "quiltgeom", *map(str, args)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
 
 
 def living(session: int) -> list[int]:
@@ -370,8 +411,15 @@ def living(session: int) -> list[int]:
 def test_a_batch_that_ends_takes_its_workers_along(tmp_path: Path, sign: signal.Signals) -> None:
     for k in range(4):
         cloth(tmp_path / "prints" / f"{k}.png", (60 * k, 99, 40), k)
-    args = ["advise", tmp_path / "prints", "--pattern", "harbour-windows", "--no-kit",
-            "-o", tmp_path / "out"]  # fmt: skip
+    args = [
+        "advise",
+        tmp_path / "prints",
+        "--pattern",
+        "harbour-windows",
+        "--no-kit",
+        "-o",
+        tmp_path / "out",
+    ]
     batch = start(*args)
     deadline = time.monotonic() + 60
     while len(living(batch.pid)) < 3 or not list(tmp_path.glob(f"out/{TEMPORARY}*")):

@@ -23,23 +23,34 @@ def _turned(polys: list[Poly], quarter: int) -> list[Poly]:
 
 def _grid(columns: int, rows: int) -> list[Poly]:
     return [
-        [(i / columns, j / rows), ((i + 1) / columns, j / rows),
-         ((i + 1) / columns, (j + 1) / rows), (i / columns, (j + 1) / rows)]
-        for j in range(rows) for i in range(columns)
-    ]  # fmt: skip
+        [
+            (i / columns, j / rows),
+            ((i + 1) / columns, j / rows),
+            ((i + 1) / columns, (j + 1) / rows),
+            (i / columns, (j + 1) / rows),
+        ]
+        for j in range(rows)
+        for i in range(columns)
+    ]
 
 
 def _corners(token: str) -> list[Poly]:
     half = 0.5
     corners: list[Poly] = [
-        [(0, 0), (half, 0), (0, half)], [(1, 0), (1, half), (half, 0)],
-        [(1, 1), (half, 1), (1, half)], [(0, 1), (0, half), (half, 1)],
-    ]  # fmt: skip
+        [(0, 0), (half, 0), (0, half)],
+        [(1, 0), (1, half), (half, 0)],
+        [(1, 1), (half, 1), (1, half)],
+        [(0, 1), (0, half), (half, 1)],
+    ]
     if token != "E":
         return [*corners, [(half, 0), (1, half), (half, 1), (0, half)]]
     q, t = 0.25, 0.75
-    inner: list[Poly] = [[(half, 0), (t, q), (q, q)], [(1, half), (t, t), (t, q)],
-                         [(half, 1), (q, t), (t, t)], [(0, half), (q, q), (q, t)]]  # fmt: skip
+    inner: list[Poly] = [
+        [(half, 0), (t, q), (q, q)],
+        [(1, half), (t, t), (t, q)],
+        [(half, 1), (q, t), (t, t)],
+        [(0, half), (q, q), (q, t)],
+    ]
     return [*corners, *inner, [(q, q), (t, q), (t, t), (q, t)]]
 
 
@@ -55,18 +66,36 @@ def cell(token: str) -> list[Poly]:
         return _corners(token)
     if token == "ST":
         q, t = 0.25, 0.75
-        return [[(0, t), (0, 1), (q, 1), (1, q), (1, 0), (t, 0)],
-                [(0, 0), (t, 0), (0, t)], [(1, 1), (q, 1), (1, q)]]  # fmt: skip
+        return [
+            [(0, t), (0, 1), (q, 1), (1, q), (1, 0), (t, 0)],
+            [(0, 0), (t, 0), (0, t)],
+            [(1, 1), (q, 1), (1, q)],
+        ]
     if token[0] == "k":
-        made: list[Poly] = [[(0, 0), (0.5, 0), (0, 0.5)],
-                            [(0.5, 0), (1, 0), (1, 1), (0, 1), (0, 0.5)]]  # fmt: skip
+        made: list[Poly] = [
+            [(0, 0), (0.5, 0), (0, 0.5)],
+            [(0.5, 0), (1, 0), (1, 1), (0, 1), (0, 0.5)],
+        ]
         return _turned(made, ("NW", "NE", "SE", "SW").index(token[1:]))
     if token[0] in "Ffp" and len(token) == 2:
-        goose: list[Poly] = [[(0, 1), (0.5, 0), (1, 1)], [(0, 0), (0.5, 0), (0, 1)],
-                             [(0.5, 0), (1, 0), (1, 1)]]  # fmt: skip
+        goose: list[Poly] = [
+            [(0, 1), (0.5, 0), (1, 1)],
+            [(0, 0), (0.5, 0), (0, 1)],
+            [(0.5, 0), (1, 0), (1, 1)],
+        ]
         return _turned(goose, _TURN[token[1]])
-    rails = {"RN": (1, 2), "RS": (1, 2), "RE": (2, 1), "RW": (2, 1), "3H": (1, 3), "3V": (3, 1),
-             "5H": (1, 5), "4P": (2, 2), "4Q": (2, 2), "9P": (3, 3)}  # fmt: skip
+    rails = {
+        "RN": (1, 2),
+        "RS": (1, 2),
+        "RE": (2, 1),
+        "RW": (2, 1),
+        "3H": (1, 3),
+        "3V": (3, 1),
+        "5H": (1, 5),
+        "4P": (2, 2),
+        "4Q": (2, 2),
+        "9P": (3, 3),
+    }
     return _grid(*rails.get(token, (1, 1)))
 
 

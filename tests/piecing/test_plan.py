@@ -35,27 +35,47 @@ def _pinwheel(x, y, size, inner):
     """Four rectangles pinwheeled round an inner square (patches of the inner square given)."""
     d = (size - inner) / 2
     long = size - d
-    return [rectangle(x, y, long, d), rectangle(x + long, y, d, long),
-            rectangle(x + d, y + long, long, d), rectangle(x, y + d, d, long)]  # fmt: skip
+    return [
+        rectangle(x, y, long, d),
+        rectangle(x + long, y, d, long),
+        rectangle(x + d, y + long, long, d),
+        rectangle(x, y + d, d, long),
+    ]
 
 
-ATTIC = _polys([(0, 0), (3, 0), (3, 3), (0, 3)], [(3, 0), (4, 0), (4, 4), (3, 3)],
-               [(0, 3), (3, 3), (4, 4), (0, 4)])  # fmt: skip
-SPOOLS = _polys([(1, 1), (3, 1), (3, 3), (1, 3)], [(0, 0), (4, 0), (3, 1), (1, 1)],
-                [(4, 0), (4, 4), (3, 3), (3, 1)], [(4, 4), (0, 4), (1, 3), (3, 3)],
-                [(0, 4), (0, 0), (1, 1), (1, 3)])  # fmt: skip
+ATTIC = _polys(
+    [(0, 0), (3, 0), (3, 3), (0, 3)],
+    [(3, 0), (4, 0), (4, 4), (3, 3)],
+    [(0, 3), (3, 3), (4, 4), (0, 4)],
+)
+SPOOLS = _polys(
+    [(1, 1), (3, 1), (3, 3), (1, 3)],
+    [(0, 0), (4, 0), (3, 1), (1, 1)],
+    [(4, 0), (4, 4), (3, 3), (3, 1)],
+    [(4, 4), (0, 4), (1, 3), (3, 3)],
+    [(0, 4), (0, 0), (1, 1), (1, 3)],
+)
 H = math.sqrt(3) / 2
-CUBE = _polys([(0, 0), (H, -0.5), (0, -1), (-H, -0.5)], [(0, 0), (0, 1), (H, 0.5), (H, -0.5)],
-              [(0, 0), (-H, -0.5), (-H, 0.5), (0, 1)])  # fmt: skip
+CUBE = _polys(
+    [(0, 0), (H, -0.5), (0, -1), (-H, -0.5)],
+    [(0, 0), (0, 1), (H, 0.5), (H, -0.5)],
+    [(0, 0), (-H, -0.5), (-H, 0.5), (0, 1)],
+)
 L = 4 * (1 - 1 / S2)
-OCTAGON = _polys([(L, 0), (4 - L, 0), (4, L), (4, 4 - L), (4 - L, 4), (L, 4), (0, 4 - L), (0, L)],
-                 [(0, 0), (L, 0), (0, L)], [(4 - L, 0), (4, 0), (4, L)],
-                 [(4, 4 - L), (4, 4), (4 - L, 4)], [(0, 4 - L), (L, 4), (0, 4)])  # fmt: skip
-BOW_WITH_CENTRE = _polys([(1, 0), (2, 1), (1, 2), (0, 1)],
-                         [(-1, -1), (1, -1), (1, 0), (0, 1), (-1, 1)],
-                         [(1, -1), (3, -1), (3, 1), (2, 1), (1, 0)],
-                         [(3, 1), (3, 3), (1, 3), (1, 2), (2, 1)],
-                         [(1, 3), (-1, 3), (-1, 1), (0, 1), (1, 2)])  # fmt: skip
+OCTAGON = _polys(
+    [(L, 0), (4 - L, 0), (4, L), (4, 4 - L), (4 - L, 4), (L, 4), (0, 4 - L), (0, L)],
+    [(0, 0), (L, 0), (0, L)],
+    [(4 - L, 0), (4, 0), (4, L)],
+    [(4, 4 - L), (4, 4), (4 - L, 4)],
+    [(0, 4 - L), (L, 4), (0, 4)],
+)
+BOW_WITH_CENTRE = _polys(
+    [(1, 0), (2, 1), (1, 2), (0, 1)],
+    [(-1, -1), (1, -1), (1, 0), (0, 1), (-1, 1)],
+    [(1, -1), (3, -1), (3, 1), (2, 1), (1, 0)],
+    [(3, 1), (3, 3), (1, 3), (1, 2), (2, 1)],
+    [(1, 3), (-1, 3), (-1, 1), (0, 1), (1, 2)],
+)
 
 
 @pytest.mark.parametrize("row", table(), ids=lambda r: r[0])
@@ -79,9 +99,16 @@ def test_seam_class_of_blocks_drawn_in_cells(row):
         ([*_pinwheel(0, 0, 3, 1), rectangle(1, 1, 1, 1)], "partial", 0, 1),
         ([*_pinwheel(0, 0, 5, 3), *_pinwheel(1, 1, 3, 1), rectangle(2, 2, 1, 1)], "partial", 0, 2),
     ],
-    ids=["attic window", "spools", "tumbling block", "octagon", "bow tie with a centre square",
-         "pinwheeled frame", "two nested frames"],
-)  # fmt: skip
+    ids=[
+        "attic window",
+        "spools",
+        "tumbling block",
+        "octagon",
+        "bow tie with a centre square",
+        "pinwheeled frame",
+        "two nested frames",
+    ],
+)
 def test_set_in_and_partial_seams_are_counted(patches, kind, set_in, partial):
     plan = plan_outlines(patches)
     assert (plan.seam_class, plan.set_in, plan.partial) == (kind, set_in, partial)
@@ -92,21 +119,50 @@ def test_set_in_and_partial_seams_are_counted(patches, kind, set_in, partial):
 # behind it is plain geometry). One by one; where the drawing here differs, the reason stands.
 BY_NAME = {
     "straight": [
-        "four-patch", "nine-patch", "single-irish-chain", "double-irish-chain",
-        "double-irish-chain-plain-block", "triple-irish-chain", "log-cabin", "courthouse-steps",
-        "ohio-star", "evening-star", "churn-dash", "bears-paw", "storm-at-sea", "snails-trail",
-        "kaleidoscope", "pineapple", "spider-web", "thousand-pyramids", "equilateral-triangles",
-        "variegated-diamonds", "tumbler", "brickwork", "bow-tie", "octagon", "snowball-straight",
+        "four-patch",
+        "nine-patch",
+        "single-irish-chain",
+        "double-irish-chain",
+        "double-irish-chain-plain-block",
+        "triple-irish-chain",
+        "log-cabin",
+        "courthouse-steps",
+        "ohio-star",
+        "evening-star",
+        "churn-dash",
+        "bears-paw",
+        "storm-at-sea",
+        "snails-trail",
+        "kaleidoscope",
+        "pineapple",
+        "spider-web",
+        "thousand-pyramids",
+        "equilateral-triangles",
+        "variegated-diamonds",
+        "tumbler",
+        "brickwork",
+        "bow-tie",
+        "octagon",
+        "snowball-straight",
         "star-of-half-square-triangles",
     ],
     "set-in": [
-        "eight-pointed-star", "blazing-star", "star-of-bethlehem", "rolling-star",
-        "tumbling-blocks", "tumbling-blocks-seven", "hexagon-mosaic", "honeycomb-flower",
-        "flower-garden", "six-pointed-star", "attic-windows", "spools",
+        "eight-pointed-star",
+        "blazing-star",
+        "star-of-bethlehem",
+        "rolling-star",
+        "tumbling-blocks",
+        "tumbling-blocks-seven",
+        "hexagon-mosaic",
+        "honeycomb-flower",
+        "flower-garden",
+        "six-pointed-star",
+        "attic-windows",
+        "spools",
     ],
     "partial": ["bright-hopes"],
     "curved": ["drunkards-path", "orange-peel", "fan", "mariners-compass"],
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize(("kind", "key"), [(kind, k) for kind, ks in BY_NAME.items() for k in ks])
@@ -117,19 +173,35 @@ def test_seam_class_of_blocks_by_name(kind, key):
 @pytest.mark.parametrize(
     ("key", "usual", "ours", "why"),
     [
-        ("dove-in-the-window", "set-in", "straight",
-         "the name is shared: the drawing of eight diamonds has set-in seams; ours is the "
-         "seven-patch of squares and triangles, which falls into rows"),
-        ("hexagon", "set-in", "straight",
-         "one hexagon has no seam at all; three round a point have (hexagon-mosaic)"),
-        ("clamshell", "curved", "straight",
-         "one shell has no seam at all; shells laid side by side have (below)"),
+        (
+            "dove-in-the-window",
+            "set-in",
+            "straight",
+            "the name is shared: the drawing of eight diamonds has set-in seams; ours is the "
+            "seven-patch of squares and triangles, which falls into rows",
+        ),
+        (
+            "hexagon",
+            "set-in",
+            "straight",
+            "one hexagon has no seam at all; three round a point have (hexagon-mosaic)",
+        ),
+        (
+            "clamshell",
+            "curved",
+            "straight",
+            "one shell has no seam at all; shells laid side by side have (below)",
+        ),
         ("apple-core", "curved", "straight", "one patch; apple-core-pair has a curved seam"),
-        ("wedding-ring", "curved", "straight",
-         "the name is shared: the ring of arcs is double-wedding-ring, which is curved; this is "
-         "the older block of squares and triangles"),
+        (
+            "wedding-ring",
+            "curved",
+            "straight",
+            "the name is shared: the ring of arcs is double-wedding-ring, which is curved; this is "
+            "the older block of squares and triangles",
+        ),
     ],
-)  # fmt: skip
+)
 def test_where_a_drawing_differs_from_what_its_name_suggests(key, usual, ours, why):
     assert plan_block(load_blocks().get(key)).seam_class == ours != usual, why
 
@@ -151,8 +223,11 @@ def test_the_eight_pointed_star_has_eight_set_in_corners():
 def replay(plan: SewingPlan):
     """Join the patches as the tree says, with shapely alone; returns the kinds found."""
     kinds = []
-    closings = [(shapely.LineString([plan.map.points[v] for v in j.chains[0].vertices]), j)
-                for n in plan.root.walk() for j in n.closes]  # fmt: skip
+    closings = [
+        (shapely.LineString([plan.map.points[v] for v in j.chains[0].vertices]), j)
+        for n in plan.root.walk()
+        for j in n.closes
+    ]
     for line, join in closings:  # sewn last, each in one straight line
         _one_line(line, join)
     left_open = shapely.union_all([line.buffer(1e-7) for line, _ in closings])
@@ -230,8 +305,9 @@ def _guillotine(rng, pieces):
     while len(polys) < pieces:
         polys.sort(key=lambda p: p.area)
         big = polys.pop()
-        (a, b), angle = (big.representative_point().x, big.representative_point().y), rng.choice(
-            [0, math.pi / 2, math.pi / 4, rng.uniform(0, math.pi)]
+        (a, b), angle = (
+            (big.representative_point().x, big.representative_point().y),
+            rng.choice([0, math.pi / 2, math.pi / 4, rng.uniform(0, math.pi)]),
         )
         dx, dy = 50 * math.cos(angle), 50 * math.sin(angle)
         line = shapely.LineString([(a - dx, b - dy), (a + dx, b + dy)])
@@ -291,8 +367,12 @@ def test_partial_seams_are_begun_early_and_every_other_seam_is_full():
 
 def _as_sewn(node):
     """Whether no line of the unit still turns."""
-    return all(v in (c.vertices[0], c.vertices[-1])
-               for j in node.joins for c in j.chains for v in c.partials)  # fmt: skip
+    return all(
+        v in (c.vertices[0], c.vertices[-1])
+        for j in node.joins
+        for c in j.chains
+        for v in c.partials
+    )
 
 
 def test_bright_hopes_is_sewn_as_it_is_taught():

@@ -99,8 +99,10 @@ def test_thirds_of_five_inches_do_not_fit_as_cut() -> None:
     quilt = keep_with_thirds()
     letters = wanted_units(quilt, {}).letters
     found = [str(f) for f in sews_together(quilt, letters, seam=0.25, trimming=False)]
-    assert any(f.startswith("the top, step") and "40.000 in and 42.000 in, 2.000 in apart" in f
-               for f in found)  # fmt: skip
+    assert any(
+        f.startswith("the top, step") and "40.000 in and 42.000 in, 2.000 in apart" in f
+        for f in found
+    )
     sewn = sewn_quilt(quilt, letters, seam=0.25)
     assert sewn.faults == ()
     assert 'Nine Patch to 5 1/2" square' in sewn.trims
@@ -127,8 +129,11 @@ def test_a_wrong_cut_size_is_found(wrong: int) -> None:
     letter = next(wanted.letters.of(u) for u in wanted.units["focus"])
 
     def cut(unit: CutUnit) -> CutUnit:
-        return replace(unit, width=unit.width + wrong) if unit.members and (
-            wanted.letters.of(unit) == letter) else unit  # fmt: skip
+        return (
+            replace(unit, width=unit.width + wrong)
+            if unit.members and (wanted.letters.of(unit) == letter)
+            else unit
+        )
 
     units = {role: [cut(u) for u in us] for role, us in wanted.units.items()}
     found = sews_together(quilt, cut_letters(quilt, units), seam=0.25)
@@ -161,9 +166,11 @@ def test_triangles_sew_to_what_is_left_inside_their_seams() -> None:
                         # sewn 1/4 in from the edges, cut on the diagonals: a unit's long side runs
                         # along an edge of the square, its tip at the middle
                         left = Polygon([(0, 0), (side, 0), (side / 2, side / 2)]).buffer(
-                            -seam, join_style="mitre", mitre_limit=9)
+                            -seam, join_style="mitre", mitre_limit=9
+                        )
                         assert left.bounds[2] - left.bounds[0] == pytest.approx(
-                            side - (2 + 2 * math.sqrt(2)) * seam)
+                            side - (2 + 2 * math.sqrt(2)) * seam
+                        )
                         continue
                     else:
                         continue
@@ -184,8 +191,15 @@ def test_sizes_to_trim_to_are_never_too_small() -> None:
             assert 0 <= trimmed(finished, seam) - finished - 2 * seam < 1 / 32
 
 
-@pytest.mark.parametrize(("key", "size"), [("gull-cove", None), ("harbour-windows", 7.75),
-                                           ("fish-boxes", None), ("lighthouse-keep", 8.25)])
+@pytest.mark.parametrize(
+    ("key", "size"),
+    [
+        ("gull-cove", None),
+        ("harbour-windows", 7.75),
+        ("fish-boxes", None),
+        ("lighthouse-keep", 8.25),
+    ],
+)
 def test_list_and_sewing_say_the_same_trims(key: str, size: float | None) -> None:
     design = Design(key, block_size=size)
     quilt = lay_out(load_patterns().get(key), block_size=size)
@@ -195,7 +209,10 @@ def test_list_and_sewing_say_the_same_trims(key: str, size: float | None) -> Non
     text = "\n".join(made.text())
     for trim in plan.trims:
         assert trim in trimming(plan)
-        assert trim[trim.rindex(" to ") :].strip() in text if " to " in trim else (
-            "by its template" in text)  # fmt: skip
+        assert (
+            trim[trim.rindex(" to ") :].strip() in text
+            if " to " in trim
+            else ("by its template" in text)
+        )
     stepped = sum(t.count("trim to") + t.count("Trim ") for t in made.text())
     assert stepped >= 1

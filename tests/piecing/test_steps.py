@@ -77,9 +77,17 @@ def test_steps_use_up_every_patch(block):
 # Counts worked out by hand and by a separate program on the same drawings.
 @pytest.mark.parametrize(
     ("name", "sections"),
-    [("Churn Dash", 3), ("Ohio Star", 5), ("Log Cabin", 1), ("Steps (Courthouse Steps)", 1),
-     ("Bear's Paw", 9), ("Wild Goose Chase (strip)", 1), ("Nine Patch", 3), ("Four Patch", 2)],
-)  # fmt: skip
+    [
+        ("Churn Dash", 3),
+        ("Ohio Star", 5),
+        ("Log Cabin", 1),
+        ("Steps (Courthouse Steps)", 1),
+        ("Bear's Paw", 9),
+        ("Wild Goose Chase (strip)", 1),
+        ("Nine Patch", 3),
+        ("Four Patch", 2),
+    ],
+)
 def test_foundation_sections(name, sections):
     found = foundation_sections(_plan(name))
     assert (found.strict, found.proven) == (sections, True)
@@ -95,8 +103,11 @@ def _spiral(rounds):
     """A four-patch, and round it that many rounds of four right isosceles triangles, each with
     its long side on the square before."""
     square = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-    patches = [Outline(((x, y), (x + 1, y), (x + 1, y + 1), (x, y + 1)))
-               for x in (-1.0, 0.0) for y in (-1.0, 0.0)]  # fmt: skip
+    patches = [
+        Outline(((x, y), (x + 1, y), (x + 1, y + 1), (x, y + 1)))
+        for x in (-1.0, 0.0)
+        for y in (-1.0, 0.0)
+    ]
     for _ in range(rounds):
         wide = []
         for (x0, y0), (x1, y1) in zip(square, square[1:] + square[:1], strict=True):

@@ -15,8 +15,12 @@ def triangles(*corners):
 
 
 GOOSE = triangles(((0, 2), (2, 0), (4, 2)), ((0, 0), (2, 0), (0, 2)), ((2, 0), (4, 0), (4, 2)))
-HOURGLASS = triangles(((0, 0), (2, 0), (1, 1)), ((2, 0), (2, 2), (1, 1)),
-                      ((2, 2), (0, 2), (1, 1)), ((0, 2), (0, 0), (1, 1)))  # fmt: skip
+HOURGLASS = triangles(
+    ((0, 0), (2, 0), (1, 1)),
+    ((2, 0), (2, 2), (1, 1)),
+    ((2, 2), (0, 2), (1, 1)),
+    ((0, 2), (0, 0), (1, 1)),
+)
 LONG = triangles(((0, 0), (3, 0), (0, 1)), ((3, 0), (3, 1), (0, 1)))
 """A rectangle halved on its diagonal: no half-square triangles."""
 
@@ -25,10 +29,11 @@ LONG = triangles(((0, 0), (3, 0), (0, 1)), ((3, 0), (3, 1), (0, 1)))
 def test_names_do_not_depend_on_how_a_unit_lies(turn):
     named = {
         "half-square triangles": triangles(((0, 0), (2, 0), (0, 2)), ((2, 0), (2, 2), (0, 2))),
-        "flying geese": GOOSE, "quarter-square triangles": HOURGLASS,
+        "flying geese": GOOSE,
+        "quarter-square triangles": HOURGLASS,
         "four-patch": [rectangle(x, y, 1, 1) for x in (0, 1) for y in (0, 1)],
         "nine-patch": [rectangle(x, y, 2, 2) for x in (0, 2, 4) for y in (0, 2, 4)],
-    }  # fmt: skip
+    }
     for name, outlines in named.items():
         assert unit_name([o.turned(turn, (3, 1)) for o in outlines]) == name
 
@@ -37,15 +42,27 @@ def test_what_only_looks_like_them_has_no_name():
     assert unit_name(LONG) == ""
     assert unit_name(GOOSE[:2]) == ""
     assert unit_name([rectangle(x, 0, 1, 1) for x in range(4)]) == ""
-    assert unit_name([rectangle(0, 0, 1, 1), rectangle(1, 0, 2, 1), rectangle(0, 1, 1, 2),
-                      rectangle(1, 1, 2, 2)]) == ""  # fmt: skip
+    assert (
+        unit_name(
+            [
+                rectangle(0, 0, 1, 1),
+                rectangle(1, 0, 2, 1),
+                rectangle(0, 1, 1, 2),
+                rectangle(1, 1, 2, 2),
+            ]
+        )
+        == ""
+    )
     assert unit_name([*HOURGLASS[:2], *LONG]) == ""
 
 
 def test_a_block_of_the_library_has_its_own_name():
     """The library's own blocks are drawn by other hands than these names."""
-    named = {"half-square-triangle": "half-square triangles", "nine-patch": "nine-patch",
-             "four-patch": "four-patch"}  # fmt: skip
+    named = {
+        "half-square-triangle": "half-square triangles",
+        "nine-patch": "nine-patch",
+        "four-patch": "four-patch",
+    }
     for key, name in named.items():
         assert unit_name([p.outline for p in load_blocks().get(key).patches]) == name
 

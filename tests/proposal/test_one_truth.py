@@ -83,8 +83,9 @@ def test_every_document_tells_the_same(name: str, folder: Path) -> None:
     spots = sum(len(p["patches"]) for f in again["fabrics"] for p in f["pieces"])
     assert spots == len(plan.patches)
     # amounts: list, page, kit
-    for fabric, shown, data in zip(plan.fabrics, page["plan"]["fabrics"], again["fabrics"],
-                                   strict=True):  # fmt: skip
+    for fabric, shown, data in zip(
+        plan.fabrics, page["plan"]["fabrics"], again["fabrics"], strict=True
+    ):
         assert data["buy_in"] == fabric.buy
         assert shown["buy"] == fabric.terms.said(fabric.buy)
         assert fabric.terms.said(fabric.buy) in plan_text(plan)

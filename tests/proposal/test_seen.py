@@ -33,9 +33,9 @@ SHAPES = {
 }
 
 
-def drawn(shape: str, radius: float, step: tuple[float, float], half_drop: bool) -> tuple[
-    Image.Image, MotifReading
-]:  # fmt: skip
+def drawn(
+    shape: str, radius: float, step: tuple[float, float], half_drop: bool
+) -> tuple[Image.Image, MotifReading]:
     """A swatch with one motif every ``step`` inches, and what is true of its motifs."""
     px = 400  # painted fine, then reduced: edges are mixtures, as areas say
     image = Image.new("RGB", (int(SWATCH * px),) * 2, GROUND)
@@ -67,9 +67,13 @@ def counted(proposal: Proposal, true_area: float) -> tuple[int, int, int]:
     plain = {r: Fabric(r, colour="#ffffff") for r in quilt.roles}
     label = np.zeros(ink.shape, dtype=int)
     for number, piece in enumerate(main, 1):
-        one = replace(quilt, pieces=tuple(
-            replace(p, role="mark" if p.index == piece.index else p.role) for p in quilt
-        ), roles={**quilt.roles, "mark": quilt.roles[proposal.main]})  # fmt: skip
+        one = replace(
+            quilt,
+            pieces=tuple(
+                replace(p, role="mark" if p.index == piece.index else p.role) for p in quilt
+            ),
+            roles={**quilt.roles, "mark": quilt.roles[proposal.main]},
+        )
         mark = {**plain, "mark": Fabric("mark", colour="#000000")}
         label[draw_pixels(mockup(one, mark).scene, PPI)[..., 0] < 40] = number
     whole = sliced = absent = 0
@@ -113,9 +117,14 @@ CASES = [
 
 @pytest.mark.parametrize(("shape", "radius", "step", "kind", "planned", "key"), CASES)
 def test_the_verdict_counts_what_the_picture_shows(
-    shape: str, radius: float, step: tuple[float, float], kind: str, planned: bool, key: str,
+    shape: str,
+    radius: float,
+    step: tuple[float, float],
+    kind: str,
+    planned: bool,
+    key: str,
     tmp_path: Path,
-) -> None:  # fmt: skip
+) -> None:
     image, motif = drawn(shape, radius, step, kind == "half-drop")
     path = tmp_path / "print.png"
     image.save(path)
@@ -139,8 +148,13 @@ def test_the_counting_can_fail(tmp_path: Path) -> None:
     """Places moved by a fifth of an inch behind the verdict's back are noticed."""
     image, motif = drawn("disc", 1.0, (4.0, 3.0), False)
     image.save(tmp_path / "print.png")
-    fabric = Fabric("print", image=tmp_path / "print.png", width=SWATCH, direction="one-way",
-                    repeat=Repeat(4.0, 3.0))  # fmt: skip
+    fabric = Fabric(
+        "print",
+        image=tmp_path / "print.png",
+        width=SWATCH,
+        direction="one-way",
+        repeat=Repeat(4.0, 3.0),
+    )
     design = Design("harbour-windows", {"focus": fabric}, rows=2, columns=2)
     made = propose(design, planned=False, readings={"focus": read_as(image, motif)})
     assert made.seen is not None

@@ -32,8 +32,15 @@ def _texture(field: Callable[[Rng, int, int], np.ndarray]) -> Callable[[Rng], Pr
 def _noise(rng: Rng, w: int, h: int, low: float, high: float) -> np.ndarray:
     """Band-passed noise on a torus: features ``low`` .. ``high`` inches across."""
     f = np.hypot(np.fft.fftfreq(h)[:, None], np.fft.fftfreq(w)[None]) * PPI
-    keep = np.exp(-(((np.log(np.maximum(f, 1e-6)) - math.log(1 / math.sqrt(low * high)))
-                     / (0.5 * math.log(high / low))) ** 2))  # fmt: skip
+    keep = np.exp(
+        -(
+            (
+                (np.log(np.maximum(f, 1e-6)) - math.log(1 / math.sqrt(low * high)))
+                / (0.5 * math.log(high / low))
+            )
+            ** 2
+        )
+    )
     z = np.fft.ifft2(np.fft.fft2(rng.normal(size=(h, w))) * keep).real
     return (z - z.mean()) / z.std()
 
@@ -67,8 +74,12 @@ def _cells(rng: Rng, w: int, h: int) -> np.ndarray:
     return 1 / (1 + np.exp((near[1] - near[0] - 7) / 1.5))
 
 
-def _drawn(draw: Callable[[Tile, float, list], None], direction: str,
-           size: Callable[[float], tuple[float, float]], vectors: str = "full"):  # fmt: skip
+def _drawn(
+    draw: Callable[[Tile, float, list], None],
+    direction: str,
+    size: Callable[[float], tuple[float, float]],
+    vectors: str = "full",
+):
     """A geometric all-over: ``draw`` fills a tile ``size(u)`` inches large."""
 
     def make(rng: Rng) -> Print:
@@ -92,8 +103,11 @@ def _polygon(tile: Tile, points: list[tuple[float, float]], colour: tuple) -> No
 
 
 def _chevron(t: Tile, u: float, c: list) -> None:
-    _polygon(t, [(0, 0.5 * u), (0.5 * u, 0), (u, 0.5 * u), (u, 0.9 * u), (0.5 * u, 0.4 * u),
-                 (0, 0.9 * u)], c[1])  # fmt: skip
+    _polygon(
+        t,
+        [(0, 0.5 * u), (0.5 * u, 0), (u, 0.5 * u), (u, 0.9 * u), (0.5 * u, 0.4 * u), (0, 0.9 * u)],
+        c[1],
+    )
 
 
 def _triangles(t: Tile, u: float, c: list) -> None:
@@ -109,8 +123,10 @@ def _scallops(t: Tile, u: float, c: list) -> None:
         for i in (-1, 0, 1, 2):
             x = i * 2 * u + (u if round(row / (0.5 * u)) % 2 else 0.0)
             for r, col in ((0.98 * u, c[1]), (0.8 * u, c[0]), (0.5 * u, c[2])):
-                arc = [(x + r * math.cos(a), row + 0.5 * u - r * math.sin(a) * 0.5)
-                       for a in np.linspace(0, math.pi, 40)]  # fmt: skip
+                arc = [
+                    (x + r * math.cos(a), row + 0.5 * u - r * math.sin(a) * 0.5)
+                    for a in np.linspace(0, math.pi, 40)
+                ]
                 _polygon(t, arc, col)
 
 
@@ -132,16 +148,26 @@ def _basket(t: Tile, u: float, c: list) -> None:
 def _ogee(t: Tile, u: float, c: list) -> None:
     for x, y in ((0.5 * u, 0.75 * u), (0.0, 0.0)):
         for r, col in ((1.0, c[1]), (0.6, c[2])):
-            pts = [(x + 0.44 * u * r * math.sin(a) * abs(math.sin(a)) ** 0.4,
-                    y - 0.7 * u * r * math.cos(a))
-                   for a in np.linspace(0, 2 * math.pi, 48)]  # fmt: skip
+            pts = [
+                (
+                    x + 0.44 * u * r * math.sin(a) * abs(math.sin(a)) ** 0.4,
+                    y - 0.7 * u * r * math.cos(a),
+                )
+                for a in np.linspace(0, 2 * math.pi, 48)
+            ]
             _polygon(t, pts, col)
 
 
 def _rings(t: Tile, u: float, c: list) -> None:
     for r, col in ((0.46, c[1]), (0.36, c[0]), (0.2, c[2])):
-        _polygon(t, [(u * (0.5 + r * math.cos(a)), u * (0.5 + r * math.sin(a)))
-                     for a in np.linspace(0, 2 * math.pi, 48)], col)  # fmt: skip
+        _polygon(
+            t,
+            [
+                (u * (0.5 + r * math.cos(a)), u * (0.5 + r * math.sin(a)))
+                for a in np.linspace(0, 2 * math.pi, 48)
+            ],
+            col,
+        )
 
 
 def _novelty(rng: Rng) -> Print:
@@ -154,8 +180,13 @@ def _novelty(rng: Rng) -> Print:
         for j in range(ny):
             name = ONE_WAY_SHAPES[rng.integers(len(ONE_WAY_SHAPES))]
             at = ((i + 0.5 + rng.uniform(-0.1, 0.1)) * u, (j + 0.5 + rng.uniform(-0.1, 0.1)) * u)
-            tile.shape(name, at, u * rng.uniform(0.6, 0.85), rng.normal(0, 4),
-                       [cols[k] for k in 1 + rng.permutation(3)])  # fmt: skip
+            tile.shape(
+                name,
+                at,
+                u * rng.uniform(0.6, 0.85),
+                rng.normal(0, 4),
+                [cols[k] for k in 1 + rng.permutation(3)],
+            )
     w, h = tile.px[0] / tile.k, tile.px[1] / tile.k
     return Print(tile.swatch(rng), "", "one-way", [(w, 0.0), (0.0, h)], None, [])
 

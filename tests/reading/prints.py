@@ -1,5 +1,4 @@
 """Synthetic prints with known repeat, direction, motif size and palette, and simulated photos."""
-# ruff: noqa: E501 (shapes are tables)
 
 from __future__ import annotations
 
@@ -27,8 +26,13 @@ class Print:
 
 
 def _poly(n: int, r: float = 0.5, start: float = -90) -> list[Point]:
-    return [(r * math.cos(math.radians(start + 360 * i / n)),
-             r * math.sin(math.radians(start + 360 * i / n))) for i in range(n)]  # fmt: skip
+    return [
+        (
+            r * math.cos(math.radians(start + 360 * i / n)),
+            r * math.sin(math.radians(start + 360 * i / n)),
+        )
+        for i in range(n)
+    ]
 
 
 def _star(n: int, inner: float) -> list[Point]:
@@ -42,22 +46,63 @@ def _star(n: int, inner: float) -> list[Point]:
 
 # shapes in a unit circle, up = -y; a list of (polygon, colour index)
 SHAPES: dict[str, list[tuple[list[Point], int]]] = {
-    "tree": [([(0, -0.5), (0.3, 0.2), (-0.3, 0.2)], 0), ([(-0.07, 0.2), (0.07, 0.2), (0.07, 0.5), (-0.07, 0.5)], 1)],
-    "boat": [([(-0.45, 0.2), (0.45, 0.2), (0.28, 0.42), (-0.28, 0.42)], 0), ([(0.02, -0.5), (0.35, 0.14), (0.02, 0.14)], 1),
-             ([(-0.04, -0.3), (-0.04, 0.14), (-0.3, 0.14)], 1)],
-    "house": [([(-0.3, -0.05), (0.3, -0.05), (0.3, 0.45), (-0.3, 0.45)], 0), ([(0, -0.45), (0.4, -0.05), (-0.4, -0.05)], 1)],
-    "light": [([(-0.12, -0.3), (0.12, -0.3), (0.22, 0.5), (-0.22, 0.5)], 0), ([(0, -0.5), (0.16, -0.3), (-0.16, -0.3)], 1)],
-    "leaf": [([(0, -0.5), (0.14, -0.25), (0.17, 0), (0.1, 0.25), (0, 0.35), (-0.1, 0.25), (-0.17, 0), (-0.14, -0.25)], 0),
-             ([(-0.02, 0.3), (0.02, 0.3), (0.03, 0.5), (-0.03, 0.5)], 1)],
-    "lemon": [([(0.32 * math.cos(t), 0.42 * math.sin(t)) for t in np.linspace(0, 6.2, 24)], 0),
-              ([(0, -0.5), (0.15, -0.36), (0, -0.34)], 1)],
-    "heron": [([(0, -0.5), (0.25, -0.42), (0.06, -0.4), (0.1, -0.1), (0.35, 0.1), (0.05, 0.15), (-0.1, -0.05)], 0),
-              ([(0.05, 0.15), (0.08, 0.5), (0.03, 0.5), (0.01, 0.15)], 1)],
+    "tree": [
+        ([(0, -0.5), (0.3, 0.2), (-0.3, 0.2)], 0),
+        ([(-0.07, 0.2), (0.07, 0.2), (0.07, 0.5), (-0.07, 0.5)], 1),
+    ],
+    "boat": [
+        ([(-0.45, 0.2), (0.45, 0.2), (0.28, 0.42), (-0.28, 0.42)], 0),
+        ([(0.02, -0.5), (0.35, 0.14), (0.02, 0.14)], 1),
+        ([(-0.04, -0.3), (-0.04, 0.14), (-0.3, 0.14)], 1),
+    ],
+    "house": [
+        ([(-0.3, -0.05), (0.3, -0.05), (0.3, 0.45), (-0.3, 0.45)], 0),
+        ([(0, -0.45), (0.4, -0.05), (-0.4, -0.05)], 1),
+    ],
+    "light": [
+        ([(-0.12, -0.3), (0.12, -0.3), (0.22, 0.5), (-0.22, 0.5)], 0),
+        ([(0, -0.5), (0.16, -0.3), (-0.16, -0.3)], 1),
+    ],
+    "leaf": [
+        (
+            [
+                (0, -0.5),
+                (0.14, -0.25),
+                (0.17, 0),
+                (0.1, 0.25),
+                (0, 0.35),
+                (-0.1, 0.25),
+                (-0.17, 0),
+                (-0.14, -0.25),
+            ],
+            0,
+        ),
+        ([(-0.02, 0.3), (0.02, 0.3), (0.03, 0.5), (-0.03, 0.5)], 1),
+    ],
+    "lemon": [
+        ([(0.32 * math.cos(t), 0.42 * math.sin(t)) for t in np.linspace(0, 6.2, 24)], 0),
+        ([(0, -0.5), (0.15, -0.36), (0, -0.34)], 1),
+    ],
+    "heron": [
+        (
+            [
+                (0, -0.5),
+                (0.25, -0.42),
+                (0.06, -0.4),
+                (0.1, -0.1),
+                (0.35, 0.1),
+                (0.05, 0.15),
+                (-0.1, -0.05),
+            ],
+            0,
+        ),
+        ([(0.05, 0.15), (0.08, 0.5), (0.03, 0.5), (0.01, 0.15)], 1),
+    ],
     "star": [(_star(5, 0.2), 0)],
     "flower": [(_star(6, 0.3), 0), (_poly(10, 0.14), 1)],
     "dot": [(_poly(28, 0.45), 0)],
     "diamond": [([(0, -0.5), (0.28, 0), (0, 0.5), (-0.28, 0)], 0)],
-}  # fmt: skip
+}
 ONE_WAY = ("tree", "boat", "house", "light", "heron")
 ANY = (*ONE_WAY, "leaf", "lemon")
 
@@ -92,9 +137,13 @@ class Tile:
         for polygon, index in SHAPES[name]:
             for ox in (-1, 0, 1):
                 for oy in (-1, 0, 1):
-                    pts = [((at[0] + size * (c * x - s * y)) * self.k + ox * self.px[0],
-                            (at[1] + size * (s * x + c * y)) * self.k + oy * self.px[1])
-                           for x, y in polygon]  # fmt: skip
+                    pts = [
+                        (
+                            (at[0] + size * (c * x - s * y)) * self.k + ox * self.px[0],
+                            (at[1] + size * (s * x + c * y)) * self.k + oy * self.px[1],
+                        )
+                        for x, y in polygon
+                    ]
                     self.draw.polygon(pts, fill=colours[index % len(colours)])
 
     def swatch(self, rng: np.random.Generator) -> np.ndarray:
@@ -115,8 +164,14 @@ def scatter(
     out: list[Point] = []
     for _ in range(1500):
         p = (rng.uniform(0, w), rng.uniform(0, h))
-        if all(math.hypot(min(abs(p[0] - q[0]), w - abs(p[0] - q[0])),
-                          min(abs(p[1] - q[1]), h - abs(p[1] - q[1]))) > gap for q in out):  # fmt: skip
+        if all(
+            math.hypot(
+                min(abs(p[0] - q[0]), w - abs(p[0] - q[0])),
+                min(abs(p[1] - q[1]), h - abs(p[1] - q[1])),
+            )
+            > gap
+            for q in out
+        ):
             out.append(p)
             if len(out) >= most:
                 break
@@ -127,8 +182,13 @@ def _size(rng: np.random.Generator) -> float:
     return round(float(rng.choice([rng.uniform(0.5, 0.85), rng.uniform(1.25, 2.2)])), 2)
 
 
-def _grid(kind: str, names: tuple[str, ...], turns: Callable[[int, int], float], direction: str,
-          alternate: str = ""):  # fmt: skip
+def _grid(
+    kind: str,
+    names: tuple[str, ...],
+    turns: Callable[[int, int], float],
+    direction: str,
+    alternate: str = "",
+):
     def make(rng: np.random.Generator) -> Print:
         size, cols = _size(rng), palette_of(rng)
         name = names[rng.integers(len(names))]
@@ -154,9 +214,15 @@ def _grid(kind: str, names: tuple[str, ...], turns: Callable[[int, int], float],
     return make
 
 
-def _scattered(names: tuple[str, ...], turn: Callable[[np.random.Generator], float], direction: str,
-               period: tuple[float, float] = (3.5, 5.5), kinds: int = 2, tone: bool = False,
-               small: bool = False):  # fmt: skip
+def _scattered(
+    names: tuple[str, ...],
+    turn: Callable[[np.random.Generator], float],
+    direction: str,
+    period: tuple[float, float] = (3.5, 5.5),
+    kinds: int = 2,
+    tone: bool = False,
+    small: bool = False,
+):
     def make(rng: np.random.Generator) -> Print:
         size = round(rng.uniform(0.35, 0.7), 2) if small else _size(rng)
         cols = palette_of(rng)
@@ -263,10 +329,14 @@ def _scene(rng: np.random.Generator) -> Print:
     k = tile.k
     for i in range(4):
         base = horizon - 0.9 + 0.5 * i
-        pts = [(0.0, SIDE * k)] + [
-            (x * k, (base + 0.5 * math.sin(x * rng.uniform(0.4, 1.2) + i * 2)) * k)
-            for x in np.linspace(0, SIDE, 60)
-        ] + [(SIDE * k, SIDE * k)]  # fmt: skip
+        pts = (
+            [(0.0, SIDE * k)]
+            + [
+                (x * k, (base + 0.5 * math.sin(x * rng.uniform(0.4, 1.2) + i * 2)) * k)
+                for x in np.linspace(0, SIDE, 60)
+            ]
+            + [(SIDE * k, SIDE * k)]
+        )
         shade = 150 - 22 * i
         tile.draw.polygon(pts, fill=(shade - 40, shade + 10, shade))
     for name in ("light", "house", "boat", "tree", "heron", "house", "boat"):

@@ -49,9 +49,18 @@ def _cut(p: Path) -> None:
 
 def _planes(p: Path) -> None:
     """A TIFF whose red, green and blue lie in separate strips, of 12 bits each: rare, but legal."""
-    entries = [(256, 3, 1, 8), (257, 3, 1, 8), (258, 3, 1, 12), (259, 3, 1, 1), (262, 3, 1, 2),
-               (273, 4, 1, 200), (277, 3, 1, 3), (278, 3, 1, 8), (279, 4, 1, 96),
-               (284, 3, 1, 2)]  # fmt: skip
+    entries = [
+        (256, 3, 1, 8),
+        (257, 3, 1, 8),
+        (258, 3, 1, 12),
+        (259, 3, 1, 1),
+        (262, 3, 1, 2),
+        (273, 4, 1, 200),
+        (277, 3, 1, 3),
+        (278, 3, 1, 8),
+        (279, 4, 1, 96),
+        (284, 3, 1, 2),
+    ]
     ifd = struct.pack("<H", len(entries)) + b"".join(
         struct.pack("<HHIHxx" if kind == 3 else "<HHII", tag, kind, n, v)
         for tag, kind, n, v in entries
@@ -94,13 +103,15 @@ REFUSED: dict[str, tuple[Write, str]] = {
     "text.jpg": (lambda p: p.write_text("a shopping list"), "no picture"),
     "empty.png": (lambda p: p.write_bytes(b""), "empty"),
     "drawing.svg": (
-        lambda p: p.write_text("<svg xmlns='http://www.w3.org/2000/svg'></svg>"), "SVG"),
+        lambda p: p.write_text("<svg xmlns='http://www.w3.org/2000/svg'></svg>"),
+        "SVG",
+    ),
     "folder": (lambda p: p.mkdir(), "folder"),
     "planes.tif": (_planes, "TIFF"),
     "phone.heic": (lambda p: p.write_bytes(b"\0\0\0\x18ftypheic" + bytes(40)), "JPEG first"),
     "pages.pdf": (lambda p: p.write_bytes(b"%PDF-1.7\n"), "PDF"),
     "missing.jpg": (lambda p: None, "no such file"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", READ)

@@ -87,9 +87,14 @@ def test_names_follow_the_standards_own_order_of_lightness() -> None:
 
 @pytest.mark.parametrize(
     ("rgb", "name"),
-    [((190, 0, 50), "vivid red"), ((0, 0, 0), "black"), ((255, 255, 255), "white"),
-     ((0x5D, 0x55, 0x5B), "dark purplish gray"), ((0, 48, 78), "dark blue")],
-)  # fmt: skip
+    [
+        ((190, 0, 50), "vivid red"),
+        ((0, 0, 0), "black"),
+        ((255, 255, 255), "white"),
+        ((0x5D, 0x55, 0x5B), "dark purplish gray"),
+        ((0, 48, 78), "dark blue"),
+    ],
+)
 def test_colour_names_at_published_centroids(rgb: tuple[int, int, int], name: str) -> None:
     assert colour_name(np.array(rgb, dtype=np.uint8)) == name
 

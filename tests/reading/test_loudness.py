@@ -23,8 +23,12 @@ def test_classes_rise_as_the_eye_put_them() -> None:
     middle = [median(loud[n] for n in JUDGED[kind]) for kind in ORDER]
     assert middle == sorted(middle)
     assert all(b > 1.3 * a for a, b in pairwise(middle))
-    pairs = [(loud[a], loud[b]) for i, j in combinations(range(5), 2)
-             for a in JUDGED[ORDER[i]] for b in JUDGED[ORDER[j]]]  # fmt: skip
+    pairs = [
+        (loud[a], loud[b])
+        for i, j in combinations(range(5), 2)
+        for a in JUDGED[ORDER[i]]
+        for b in JUDGED[ORDER[j]]
+    ]
     right = sum(a < b for a, b in pairs) / len(pairs)
     assert right >= 0.95, f"{right:.3f} of {len(pairs)} pairs in the order of the eye"
     assert max(loud[n] for n in JUDGED["solid"]) < min(loud[n] for n in JUDGED["texture"])

@@ -11,12 +11,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.colour import (
-    delta_e_2000,
-    linear_to_srgb,
-    rgb_to_lab,
-    srgb_to_linear,
-)
+from quiltgeom.colour import delta_e_2000, linear_to_srgb, rgb_to_lab, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.calibrate import homography
 from quiltgeom.fabric.reading.card import find_card
@@ -129,8 +124,19 @@ def test_places_that_cannot_be_are_refused(wrong: Calibration) -> None:
 def test_command_straightens_and_draws(table: Path, tmp_path: Path) -> None:
     corners = " ".join(f"{x},{y}" for x, y in CORNERS)
     drawn = tmp_path / "reading.png"
-    args = ["read", str(table), "--corners", corners, "--size", "12inx12in", "--white",
-            "5,575 60,598", "--json", "-o", str(drawn)]  # fmt: skip
+    args = [
+        "read",
+        str(table),
+        "--corners",
+        corners,
+        "--size",
+        "12inx12in",
+        "--white",
+        "5,575 60,598",
+        "--json",
+        "-o",
+        str(drawn),
+    ]
     result = CliRunner().invoke(cli, args)
     assert result.exit_code == 0, result.output
     data = json.loads(result.output)

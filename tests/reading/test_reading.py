@@ -33,8 +33,19 @@ from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat, r
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 
-REPEATING = ["dots-straight", "one-way-half-drop", "up-down-check", "four-turns", "tossed",
-             "tossed-small", "tone-on-tone", "stripe", "plaid", "check", "near-repeat"]  # fmt: skip
+REPEATING = [
+    "dots-straight",
+    "one-way-half-drop",
+    "up-down-check",
+    "four-turns",
+    "tossed",
+    "tossed-small",
+    "tone-on-tone",
+    "stripe",
+    "plaid",
+    "check",
+    "near-repeat",
+]
 
 
 def test_lattice_comparison_can_fail() -> None:
@@ -86,9 +97,14 @@ def test_tile_laid_out_again_is_the_print() -> None:
 
 @pytest.mark.parametrize(
     ("family", "kind"),
-    [("one-way-scattered", "one-way"), ("up-down-rows", "two-way"), ("four-turns", "four-way"),
-     ("tossed-flowers", "non-directional"), ("diamonds", "two-way")],
-)  # fmt: skip
+    [
+        ("one-way-scattered", "one-way"),
+        ("up-down-rows", "two-way"),
+        ("four-turns", "four-way"),
+        ("tossed-flowers", "non-directional"),
+        ("diamonds", "two-way"),
+    ],
+)
 def test_direction_of_clear_prints(family: str, kind: str) -> None:
     d = read_array(make(family, 1).rgb, SIDE).direction
     assert d.kind == kind, d
@@ -133,9 +149,9 @@ def test_users_word_wins_and_is_kept(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"direction": "sideways"}, {"colour": "red"}, {"motif_in": -1.0},
-              {"repeat_width_in": 2.0}],
-)  # fmt: skip
+    "wrong",
+    [{"direction": "sideways"}, {"colour": "red"}, {"motif_in": -1.0}, {"repeat_width_in": 2.0}],
+)
 def test_wrong_corrections_are_refused(wrong: dict[str, str | float]) -> None:
     with pytest.raises(QuiltValueError, match="accepted"):
         read_array(np.full((40, 40, 3), 90, np.uint8), 4.0, corrections=wrong)
@@ -171,12 +187,7 @@ def test_rectify_undoes_a_known_perspective() -> None:
 
 
 def test_white_card_takes_the_cast_out() -> None:
-    from quiltgeom.colour import (
-        delta_e_2000,
-        linear_to_srgb,
-        rgb_to_lab,
-        srgb_to_linear,
-    )
+    from quiltgeom.colour import delta_e_2000, linear_to_srgb, rgb_to_lab, srgb_to_linear
 
     true = make("tossed", 1).rgb.copy()
     true[:100, :100] = 200
@@ -192,8 +203,12 @@ def test_uneven_light_is_flattened() -> None:
     rgb = make("dots-straight", 1).rgb
     x = np.linspace(0.75, 1.1, rgb.shape[1])[None, :, None]
     lit = np.clip(rgb * x, 0, 255).astype(np.uint8)
-    ground = np.array([np.median(even_light(lit)[:, s].reshape(-1, 3), axis=0)
-                       for s in (slice(0, 300), slice(900, 1200))])  # fmt: skip
+    ground = np.array(
+        [
+            np.median(even_light(lit)[:, s].reshape(-1, 3), axis=0)
+            for s in (slice(0, 300), slice(900, 1200))
+        ]
+    )
     assert np.abs(ground[0] - ground[1]).max() < 6
 
 

@@ -46,8 +46,11 @@ def combs(w: int, h: int) -> np.ndarray:
     pen = ImageDraw.Draw(large)
     for x, y in ((0.5, 0.5), (0, 0), (1, 0), (0, 1), (1, 1)):
         steps = ((-2, 0), (-1, -1), (1, -1), (2, 0), (1, 1), (-1, 1), (-2, 0))
-        pen.line([((x + a / 6) * 8 * w, (y + b / 2) * 8 * h) for a, b in steps],
-                 fill=(220, 215, 190), width=14)  # fmt: skip
+        pen.line(
+            [((x + a / 6) * 8 * w, (y + b / 2) * 8 * h) for a, b in steps],
+            fill=(220, 215, 190),
+            width=14,
+        )
     return np.asarray(large.resize((w, h), Image.Resampling.LANCZOS))
 
 

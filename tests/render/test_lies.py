@@ -37,10 +37,23 @@ def pattern(setting: Setting, lie: Lie, border: Border, sashing: Sashing | None)
     spec = {"focus": RoleSpec("focus", lie=lie, main=True), "edge": RoleSpec("edge", lie="upright")}
     cells = tuple(tuple(Cell("A", q, m) for q in TURNS) for m in (False, True))
     tiles = {"A": Tile(block()), "U": Tile(plain_block(1, 1, "edge"))}
-    return Pattern("lies", "Lies", "", setting, 6.0, 2, 4, spec, tiles, cells, inner=cells,
-                   sashing=sashing, borders=(border,), side_role="edge",
-                   corner_role="edge")  # fmt: skip
-
+    return Pattern(
+        "lies",
+        "Lies",
+        "",
+        setting,
+        6.0,
+        2,
+        4,
+        spec,
+        tiles,
+        cells,
+        inner=cells,
+        sashing=sashing,
+        borders=(border,),
+        side_role="edge",
+        corner_role="edge",
+    )
 
 
 def expected(lie: Lie, part: str, turn: float, mirror: bool) -> float:
@@ -102,8 +115,9 @@ def test_every_lie_in_every_turn_and_mirror(
     quilt = lay_out(made, rows=2, columns=4)
     tilt = 45.0 if setting == "on-point" else 0.0
     up = LIES.index(lie)  # a photo of each orientation, too
-    fabric = Fabric("arrows", image=arrow_files[up], width=12, direction="one-way",
-                    up_deg=90.0 * up)  # fmt: skip
+    fabric = Fabric(
+        "arrows", image=arrow_files[up], width=12, direction="one-way", up_deg=90.0 * up
+    )
     seen = check(quilt, fabric, lie, tilt)
     for part, turn, mirror in product(("plank", "square", "plain"), TURNS, (False, True)):
         assert (part, 90.0 * turn + tilt, mirror) in seen

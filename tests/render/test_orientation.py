@@ -57,8 +57,9 @@ def whole_arrows(grey: np.ndarray, piece: Piece, ppi: float = PPI) -> Iterator[n
         rows, cols = box
         corners = [
             ((x0 + c) / ppi, (y0 + r) / ppi)
-            for r in (rows.start - 1, rows.stop + 1) for c in (cols.start - 1, cols.stop + 1)
-        ]  # fmt: skip
+            for r in (rows.start - 1, rows.stop + 1)
+            for c in (cols.start - 1, cols.stop + 1)
+        ]
         hull = shapely.MultiPoint(corners).convex_hull
         if not inner.covers(hull):
             continue
@@ -77,8 +78,14 @@ def check(quilt: Quilt, grey: np.ndarray) -> dict[tuple[str, str], int]:
     seen: dict[tuple[str, str], int] = {}
     tried: dict[tuple[object, ...], int] = {}
     for piece in quilt:
-        kind = (piece.place.rstrip("0123456789, "), piece.role, piece.patch.part, piece.lie_deg,
-                piece.placement.turn, piece.placement.mirror)  # fmt: skip
+        kind = (
+            piece.place.rstrip("0123456789, "),
+            piece.role,
+            piece.patch.part,
+            piece.lie_deg,
+            piece.placement.turn,
+            piece.placement.mirror,
+        )
         if tried.get(kind, 0) >= 2:
             continue
         for arrow in whole_arrows(grey, piece):
@@ -110,8 +117,9 @@ def test_every_placement_of_every_pattern(pattern: Pattern, arrow_files: list[Pa
 def test_a_photo_that_does_not_stand_upright(turn: int, arrow_files: list[Path]) -> None:
     """The same arrows photographed lying on their side, with ``up`` saying so."""
     quilt = lay_out(load_patterns().get("gull-cove"), rows=2, columns=2)
-    fabric = Fabric("arrows", image=arrow_files[turn], width=12, direction="one-way",
-                    up_deg=90.0 * turn)  # fmt: skip
+    fabric = Fabric(
+        "arrows", image=arrow_files[turn], width=12, direction="one-way", up_deg=90.0 * turn
+    )
     seen = check(quilt, draw(quilt, fabric))
     assert sum(seen.values()) > 10
 

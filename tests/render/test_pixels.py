@@ -127,8 +127,11 @@ def test_same_bytes_in_two_processes_with_different_hash_seeds(tmp_path: Path) -
     for seed in ("1", "77"):
         done = subprocess.run(
             [sys.executable, "-c", SAME, str(tmp_path / "d.toml"), str(tmp_path)],
-            capture_output=True, text=True, check=True, env={**os.environ, "PYTHONHASHSEED": seed},
-        )  # fmt: skip
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed},
+        )
         out.append(done.stdout)
     assert out[0] == out[1]
     assert len(set(out[0].split())) == 3
@@ -137,9 +140,7 @@ def test_same_bytes_in_two_processes_with_different_hash_seeds(tmp_path: Path) -
 def test_another_seed_shows_other_places_of_the_cloth(arrow_files: list[Path]) -> None:
     quilt = lay_out(load_patterns().get("net-menders-chain"), rows=2, columns=2)
     fabrics = {"focus": Fabric("arrows", image=arrow_files[0], width=12)}
-    first, again, other = (
-        mockup(quilt, fabrics, seed=s).places for s in (1, 1, 2)
-    )
+    first, again, other = (mockup(quilt, fabrics, seed=s).places for s in (1, 1, 2))
     assert first == again
     assert first != other
 

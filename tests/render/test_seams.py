@@ -95,13 +95,26 @@ def test_no_hairlines_in_a_browser(tmp_path: Path) -> None:
             f'<body style="margin:0"><img src="{name}.svg" style="display:block;height:1500px">'
         )
         subprocess.run(
-            ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
-             "--disable-background-networking", "--disable-component-update", "--disable-sync",
-             "--hide-scrollbars", "--force-color-profile=srgb",
-             f"--user-data-dir={tmp_path / 'u'}", "--window-size=1500,1700",
-             f"--screenshot={tmp_path / name}.png", (tmp_path / f"{name}.html").as_uri()],
-            check=True, capture_output=True, timeout=120,
-        )  # fmt: skip
+            [
+                "chromium",
+                "--headless",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--no-first-run",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--disable-sync",
+                "--hide-scrollbars",
+                "--force-color-profile=srgb",
+                f"--user-data-dir={tmp_path / 'u'}",
+                "--window-size=1500,1700",
+                f"--screenshot={tmp_path / name}.png",
+                (tmp_path / f"{name}.html").as_uri(),
+            ],
+            check=True,
+            capture_output=True,
+            timeout=120,
+        )
         width = round(1500 * scene.width / scene.height)
         shot = png_array((tmp_path / f"{name}.png").read_bytes())[:1500, :width, 1]
         found.append(lighter_than_neighbours(scene, shot))
@@ -111,8 +124,9 @@ def test_no_hairlines_in_a_browser(tmp_path: Path) -> None:
 
 def block_pattern(cell: Cell, number: int) -> Pattern:
     roles = {r: RoleSpec(r) for r in BLOCKS[number].roles}
-    return Pattern("one", "One", "", "straight", 8.0, 1, 1, roles,
-                   {"A": Tile(BLOCKS[number])}, ((cell,),))  # fmt: skip
+    return Pattern(
+        "one", "One", "", "straight", 8.0, 1, 1, roles, {"A": Tile(BLOCKS[number])}, ((cell,),)
+    )
 
 
 def drawn(cell: Cell, number: int) -> np.ndarray:
@@ -152,8 +166,6 @@ def test_swapping_colours_swaps_the_pixels() -> None:
 def test_a_packed_png_reads_back_as_drawn(shape: tuple[int, int], bands: int) -> None:
     rng = np.random.default_rng(3).integers(0, 255, (*shape, 4), dtype=np.uint8)
     edges = sorted({round(shape[0] * k / bands) for k in range(bands + 1)})
-    packed = [
-        pack_rows(rng[a:b], last=b == shape[0]) for a, b in itertools.pairwise(edges)
-    ]
+    packed = [pack_rows(rng[a:b], last=b == shape[0]) for a, b in itertools.pairwise(edges)]
     back = png_array(png_of_bands(packed, shape[1], 96.0))  # Pillow checks the checksums
     assert np.array_equal(back, rng[..., 2::-1])

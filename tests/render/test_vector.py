@@ -68,8 +68,9 @@ def test_cairosvg_draws_the_same_picture(scene: Scene, ours: np.ndarray) -> None
 
 def test_resvg_draws_the_same_picture(scene: Scene, ours: np.ndarray) -> None:
     height, width = ours.shape[:2]
-    data = bytes(resvg_py.svg_to_bytes(svg_string=svg_text(scene), width=width, height=height,
-                                       dpi=96))  # fmt: skip
+    data = bytes(
+        resvg_py.svg_to_bytes(svg_string=svg_text(scene), width=width, height=height, dpi=96)
+    )
     # it samples the swatch without averaging first: 3.9 on this quilt, against 1 of the others
     assert difference(png_array(data)[:height, :width], ours) < 5.0
 
@@ -84,13 +85,26 @@ def test_a_browser_draws_the_same_picture(scene: Scene, ours: np.ndarray, tmp_pa
         f'height:{height}px">'
     )
     subprocess.run(
-        ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync",
-         "--hide-scrollbars", "--force-color-profile=srgb", f"--user-data-dir={tmp_path / 'u'}",
-         f"--window-size={width},{height + 200}", f"--screenshot={tmp_path / 'shot.png'}",
-         (tmp_path / "q.html").as_uri()],
-        check=True, capture_output=True, timeout=120,
-    )  # fmt: skip
+        [
+            "chromium",
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--hide-scrollbars",
+            "--force-color-profile=srgb",
+            f"--user-data-dir={tmp_path / 'u'}",
+            f"--window-size={width},{height + 200}",
+            f"--screenshot={tmp_path / 'shot.png'}",
+            (tmp_path / "q.html").as_uri(),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
     shot = png_array((tmp_path / "shot.png").read_bytes())[:height, :width]
     assert difference(shot, ours) < 3.0
 
@@ -127,8 +141,12 @@ def test_svg_is_in_real_units_and_embeds_each_cloth_once(scene: Scene) -> None:
 
 
 def test_hostile_names_stay_text() -> None:
-    quilt = lay_out(load_patterns().get("gull-cove"), rows=1, columns=1,
-                    name='</title><script>alert(1)</script>&"\x00\x08')  # fmt: skip
+    quilt = lay_out(
+        load_patterns().get("gull-cove"),
+        rows=1,
+        columns=1,
+        name='</title><script>alert(1)</script>&"\x00\x08',
+    )
     fabric = Fabric('"><image href="file:///etc/passwd"/>', colour="#123456")
     text = svg_text(mockup(quilt, {"focus": fabric}).scene)
     root = ET.fromstring(text)
@@ -155,8 +173,18 @@ def test_pdf_shows_the_same_picture(scene: Scene, ours: np.ndarray, tmp_path: Pa
     (tmp_path / "q.pdf").write_bytes(pdf_bytes(scene))
     height, width = ours.shape[:2]
     subprocess.run(
-        ["pdftoppm", "-png", "-scale-to-x", str(width), "-scale-to-y", str(height),
-         str(tmp_path / "q.pdf"), str(tmp_path / "page")], check=True, timeout=120,
-    )  # fmt: skip
+        [
+            "pdftoppm",
+            "-png",
+            "-scale-to-x",
+            str(width),
+            "-scale-to-y",
+            str(height),
+            str(tmp_path / "q.pdf"),
+            str(tmp_path / "page"),
+        ],
+        check=True,
+        timeout=120,
+    )
     shot = png_array(next(tmp_path.glob("page*.png")).read_bytes())
     assert difference(shot, ours) < 4.0

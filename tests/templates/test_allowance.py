@@ -16,12 +16,16 @@ S3 = math.sqrt(3)
 
 def _regular(n, side):
     r = side / (2 * math.sin(math.pi / n))
-    return Outline(tuple((r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n))
-                         for k in range(n)))  # fmt: skip
+    return Outline(
+        tuple(
+            (r * math.cos(2 * math.pi * k / n), r * math.sin(2 * math.pi * k / n)) for k in range(n)
+        )
+    )
 
 
-DIAMOND = Outline(((0, 0), (3, 0), (3 + 3 / math.sqrt(2), 3 / math.sqrt(2)),
-                   (3 / math.sqrt(2), 3 / math.sqrt(2))))  # fmt: skip
+DIAMOND = Outline(
+    ((0, 0), (3, 0), (3 + 3 / math.sqrt(2), 3 / math.sqrt(2)), (3 / math.sqrt(2), 3 / math.sqrt(2)))
+)
 
 
 # Area = A + P s + s^2 sum(cot(t/2)) for corner angles t: exact for convex patches.
@@ -42,9 +46,17 @@ def test_cut_areas_with_a_quarter_inch(patch, area):
 
 @pytest.mark.parametrize(
     ("degrees", "reach"),
-    [(30, 0.9659), (36, 0.8090), (45, 0.6533), (60, 0.5), (72, 0.4253), (90, 0.3536),
-     (120, 0.2887), (135, 0.2706)],
-)  # fmt: skip
+    [
+        (30, 0.9659),
+        (36, 0.8090),
+        (45, 0.6533),
+        (60, 0.5),
+        (72, 0.4253),
+        (90, 0.3536),
+        (120, 0.2887),
+        (135, 0.2706),
+    ],
+)
 def test_tips_reach_s_over_sin_of_half_the_angle(degrees, reach):
     t = math.radians(degrees)
     tip = Outline(((0, 0), (5, 0), (5 * math.cos(t), 5 * math.sin(t))))
@@ -113,9 +125,14 @@ def test_an_allowance_for_each_edge():
         (rectangle(0, 0, 1, 1), math.nan),
         (rectangle(0, 0, 1, 1), [0.1, 0.1]),
     ],
-    ids=["a notch narrower than two allowances", "a tight inward curve", "negative", "not a number",
-         "too few"],
-)  # fmt: skip
+    ids=[
+        "a notch narrower than two allowances",
+        "a tight inward curve",
+        "negative",
+        "not a number",
+        "too few",
+    ],
+)
 def test_an_impossible_allowance_is_said_so(patch, allowance):
     with pytest.raises(QuiltValueError, match="seam allowance"):
         offset_outline(patch, allowance)
@@ -125,14 +142,20 @@ def test_an_impossible_allowance_is_said_so(patch, allowance):
     ("patch", "where", "most"),
     [
         # a slit 0.4 wide: filled by 0.25 from both sides, open at 0.2
-        (Outline(((0, 0), (1, 0), (1, 2), (1.4, 2), (1.4, 0), (3, 0), (3, 3), (0, 3))),
-         "(1, 2) to (1.4, 2)", 0.2),
+        (
+            Outline(((0, 0), (1, 0), (1, 2), (1.4, 2), (1.4, 0), (3, 0), (3, 3), (0, 3))),
+            "(1, 2) to (1.4, 2)",
+            0.2,
+        ),
         # the short bottom of a blunt V: its sides meet before the allowance is used up
-        (Outline(((0, 0), (2, 0), (2.5, 1), (2.6, 1), (3.1, 0), (5, 0), (5, 3), (0, 3))),
-         "(2.5, 1) to (2.6, 1)", 0.05 / math.tan(math.pi / 4 - math.atan(0.5) / 2)),
+        (
+            Outline(((0, 0), (2, 0), (2.5, 1), (2.6, 1), (3.1, 0), (5, 0), (5, 3), (0, 3))),
+            "(2.5, 1) to (2.6, 1)",
+            0.05 / math.tan(math.pi / 4 - math.atan(0.5) / 2),
+        ),
     ],
     ids=["slit", "blunt V"],
-)  # fmt: skip
+)
 def test_a_notch_is_never_filled_silently(patch, where, most):
     with pytest.raises(QuiltValueError) as error:
         offset_outline(patch, 0.25)

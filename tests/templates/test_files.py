@@ -54,8 +54,10 @@ def test_dxf_read_back_by_its_library():
     for cut, t in zip(cuts, made.templates, strict=True):
         assert cut.closed
         points = list(dxf_path.make_path(cut).flattening(1e-4))
-        area = sum(a.x * b.y - b.x * a.y for a, b in zip(points, points[1:] + points[:1],
-                                                       strict=True)) / 2  # fmt: skip
+        area = (
+            sum(a.x * b.y - b.x * a.y for a, b in zip(points, points[1:] + points[:1], strict=True))
+            / 2
+        )
         assert abs(area) == pytest.approx(t.cut.area, abs=1e-2)
         assert not document.audit().errors
 
@@ -95,9 +97,22 @@ def test_commands(args, code, text):
 
 def test_everything_at_once_is_written(tmp_path):
     pytest.importorskip("ezdxf")
-    result = _run("templates", "ohio-star", "--size", "9in", "--paper", "a4", "--class-sheet",
-                  "-o", str(tmp_path / "t.pdf"), "--svg", str(tmp_path / "s"),
-                  "--dxf", str(tmp_path / "t.dxf"), "--json")  # fmt: skip
+    result = _run(
+        "templates",
+        "ohio-star",
+        "--size",
+        "9in",
+        "--paper",
+        "a4",
+        "--class-sheet",
+        "-o",
+        str(tmp_path / "t.pdf"),
+        "--svg",
+        str(tmp_path / "s"),
+        "--dxf",
+        str(tmp_path / "t.dxf"),
+        "--json",
+    )
     assert result.exit_code == 0, result.output
     facts = json.loads(result.output)
     assert sum(t["count"] + t["reversed"] for t in facts["templates"]) == 21
@@ -109,7 +124,10 @@ def test_everything_at_once_is_written(tmp_path):
 def test_sewing_facts_of_a_block_and_of_a_quilt(tmp_path):
     facts = json.loads(_run("sew", "bears-paw", "--json").output)
     assert (facts["seam_class"], facts["seams"], facts["foundation"]["sections"]) == (
-        "straight", 44, 9)  # fmt: skip
+        "straight",
+        44,
+        9,
+    )
     assert facts["difficulty"]["word"] == "comfortable"
     result = _run("sew", "barn-lantern", "--json", "-o", str(tmp_path / "steps.pdf"))
     facts = json.loads(result.stdout)
@@ -127,8 +145,19 @@ def test_rows_of_a_quilt_come_out_as_rows():
 
 def test_windows_are_closed_paths_of_their_own(tmp_path):
     ezdxf = pytest.importorskip("ezdxf")
-    result = _run("templates", "churn-dash", "--size", "9in", "--window", "--svg", str(tmp_path),
-                  "-o", str(tmp_path / "w.pdf"), "--dxf", str(tmp_path / "w.dxf"))  # fmt: skip
+    result = _run(
+        "templates",
+        "churn-dash",
+        "--size",
+        "9in",
+        "--window",
+        "--svg",
+        str(tmp_path),
+        "-o",
+        str(tmp_path / "w.pdf"),
+        "--dxf",
+        str(tmp_path / "w.dxf"),
+    )
     assert result.exit_code == 0, result.output
     made = block_templates(BLOCKS.get("churn-dash"), 9)
     for t in made.templates:

@@ -77,9 +77,13 @@ def _size(stroke):
 # ISO 216; ANSI/ASME Y14.1; PDF's unit is 1/72 inch (ISO 32000-1, 8.3.2.3)
 @pytest.mark.parametrize(
     ("paper", "width", "height"),
-    [("letter", 612, 792), ("a4", 595.276, 841.890), ("tabloid", 792, 1224),
-     ("a3", 841.890, 1190.551)],
-)  # fmt: skip
+    [
+        ("letter", 612, 792),
+        ("a4", 595.276, 841.890),
+        ("tabloid", 792, 1224),
+        ("a3", 841.890, 1190.551),
+    ],
+)
 def test_page_size_and_check_squares(paper, width, height):
     reader, pages = _pages(block_templates(BLOCKS.get("churn-dash"), 9), paper)
     for page, strokes in zip(reader.pages, pages, strict=True):
@@ -134,10 +138,14 @@ def test_a_big_template_is_tiled_with_overlap_and_all_of_it_is_there():
     made = block_templates(BLOCKS.get("half-square-triangle"), 20)
     _, pages = _pages(made, "a4")
     assert len(pages) > 4
-    length = sum(
-        float(np.hypot(*np.diff(s[2], axis=0).T).sum())
-        for strokes in pages for s in _of_width(strokes, CUT_WIDTH)
-    ) / 72  # fmt: skip
+    length = (
+        sum(
+            float(np.hypot(*np.diff(s[2], axis=0).T).sum())
+            for strokes in pages
+            for s in _of_width(strokes, CUT_WIDTH)
+        )
+        / 72
+    )
     whole = sum(t.cut.perimeter for t in made.templates)
     assert whole < length < 1.25 * whole
 
@@ -167,11 +175,18 @@ def test_a_label_that_stands_below_its_shape_has_room_there():
     """Long thin shapes hold their label only lying or only standing; none may be written over."""
     for page in template_pages(block_templates(BLOCKS.get("mariners-compass"), 12)):
         items = [i for layer in page.layers for i in layer.items]
-        texts = [i.path.bounds for i in items if isinstance(i, Fill)
-                 and i.path.bounds[3] - i.path.bounds[1] > 0.09
-                 and len(i.path.segments) > 40]  # fmt: skip
-        rings = [[s[1][-2:] for s in i.path.segments if s[1]] for i in items
-                 if isinstance(i, Stroke) and i.width == CUT_WIDTH]  # fmt: skip
+        texts = [
+            i.path.bounds
+            for i in items
+            if isinstance(i, Fill)
+            and i.path.bounds[3] - i.path.bounds[1] > 0.09
+            and len(i.path.segments) > 40
+        ]
+        rings = [
+            [s[1][-2:] for s in i.path.segments if s[1]]
+            for i in items
+            if isinstance(i, Stroke) and i.width == CUT_WIDTH
+        ]
         lines = shapely.union_all([shapely.LinearRing(r) for r in rings])
         for box in texts:
             assert not lines.intersects(shapely.box(*box)), box

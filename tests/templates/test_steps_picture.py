@@ -16,13 +16,24 @@ from quiltgeom.sewing.explode import apart, exploded
 from quiltgeom.sewing.sewing_sheet import sew_block, sew_quilt
 
 BLOCKS = load_blocks()
-KEYS = ["churn-dash", "bears-paw", "eight-pointed-star", "drunkards-path", "bright-hopes",
-        "orange-peel", "circle-within-circle", "log-cabin"]  # fmt: skip
+KEYS = [
+    "churn-dash",
+    "bears-paw",
+    "eight-pointed-star",
+    "drunkards-path",
+    "bright-hopes",
+    "orange-peel",
+    "circle-within-circle",
+    "log-cabin",
+]
 
 
 def _fills(scene, colour):
-    return [i for i in flat_items(scene.layers) if isinstance(i, Fill)
-            and isinstance(i.paint, Solid) and i.paint.colour == colour]  # fmt: skip
+    return [
+        i
+        for i in flat_items(scene.layers)
+        if isinstance(i, Fill) and isinstance(i.paint, Solid) and i.paint.colour == colour
+    ]
 
 
 @pytest.mark.parametrize("key", KEYS)
@@ -36,8 +47,10 @@ def test_every_patch_of_a_step_is_drawn_in_its_fabric(key):
         for role, colour in colours.items():
             assert len(_fills(picture.scene, colour)) == roles.count(role)
         assert picture.text == step.text
-        x0, y0, x1, y1 = (pick(i.path.bounds[k] for i in flat_items(picture.scene.layers[:1]))
-                          for k, pick in enumerate((min, min, max, max)))  # fmt: skip
+        x0, y0, x1, y1 = (
+            pick(i.path.bounds[k] for i in flat_items(picture.scene.layers[:1]))
+            for k, pick in enumerate((min, min, max, max))
+        )
         if all(p.outline.is_straight for p in block.patches):  # arcs: bounds are those of circles
             assert min(x0, y0) > 0
             assert max(x1, y1) < picture.scene.width
@@ -48,9 +61,7 @@ def test_parts_drawn_apart_do_not_touch(key):
     plan = sew_block(BLOCKS.get(key), 12).plan
     for node in (n for n in plan.root.walk() if n.parts):
         shapes = [
-            translate(
-                shapely.union_all([plan.outlines[f].polygon for f in part.faces]), *shift
-            )
+            translate(shapely.union_all([plan.outlines[f].polygon for f in part.faces]), *shift)
             for part, shift in zip(node.parts, apart(plan, node, 0.2), strict=True)
         ]
         for one, two in itertools.combinations(shapes, 2):
@@ -59,9 +70,13 @@ def test_parts_drawn_apart_do_not_touch(key):
 
 @pytest.mark.parametrize(
     ("pattern", "rows"),
-    [("harbour-windows", 4), ("harbour-diamonds", 8), ("net-menders-chain", 7),
-     ("lighthouse-keep", None)],
-)  # fmt: skip
+    [
+        ("harbour-windows", 4),
+        ("harbour-diamonds", 8),
+        ("net-menders-chain", 7),
+        ("lighthouse-keep", None),
+    ],
+)
 def test_a_quilt_falls_into_rows_and_a_medallion_does_not(pattern, rows):
     design = Design(pattern)
     made = sew_quilt(make_quilt(design), design)
@@ -74,8 +89,7 @@ def test_the_assembly_shows_every_piece_apart(pattern):
     design = Design(pattern)
     made = sew_quilt(make_quilt(design), design)
     shifts = exploded(made.top.plan, made.top.plan.root, 2.0, rows_of(made.top.plan.root))
-    shapes = [translate(p.outline.polygon, *shifts[f])
-              for f, p in enumerate(made.top.parts)]  # fmt: skip
+    shapes = [translate(p.outline.polygon, *shifts[f]) for f, p in enumerate(made.top.parts)]
     tree = shapely.STRtree(shapes)
     for k, shape in enumerate(shapes):
         assert [int(i) for i in tree.query(shape, predicate="intersects")] == [k]

@@ -22,8 +22,10 @@ SIZE, S = 12.0, 0.25
 
 def _inches(block):
     k = SIZE / block.width
-    return [Outline(tuple((x * k, y * k) for x, y in p.outline.points), p.outline.bulges)
-            for p in block.patches]  # fmt: skip
+    return [
+        Outline(tuple((x * k, y * k) for x, y in p.outline.points), p.outline.bulges)
+        for p in block.patches
+    ]
 
 
 @pytest.mark.parametrize("block", BLOCKS, ids=lambda b: b.key)
@@ -153,8 +155,9 @@ def test_grain_runs_along_the_outside_of_the_block():
             assert t.grain_deg in (0.0, 90.0)
 
 
-@pytest.mark.parametrize("pattern", [p for p in load_patterns() if p.setting == "on-point"],
-                         ids=lambda p: p.key)  # fmt: skip
+@pytest.mark.parametrize(
+    "pattern", [p for p in load_patterns() if p.setting == "on-point"], ids=lambda p: p.key
+)
 def test_setting_triangles_have_straight_grain_on_the_outside_of_the_quilt(pattern):
     """Common practice: bias on the outside would ripple. Side triangles have their long edge
     there, corner triangles their short ones."""

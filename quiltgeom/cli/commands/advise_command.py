@@ -19,30 +19,55 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.command(name="advise")
 @click.argument("photo", metavar="PHOTO|FOLDER", type=click.Path(path_type=Path))
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option("--swatches", type=click.Path(path_type=Path), metavar="FOLDER",
-              help="Pictures of the cloths on hand, to choose companions from.")
+@click.option(
+    "--swatches",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Pictures of the cloths on hand, to choose companions from.",
+)
 @click.option("--swatch-width", type=LENGTH, help="Real width of those pictures.")
-@click.option("-o", "--output", required=True, type=click.Path(file_okay=False, path_type=Path),
-              metavar="FOLDER", help="Where the proof page and the kit go.")
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="FOLDER",
+    help="Where the proof page and the kit go.",
+)
 @click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
 @click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
-@click.option("--have", type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
-              metavar="LENGTHxWIDTH", help="Cloth of the print at hand, e.g. 36inx40in.")
+@click.option(
+    "--have",
+    type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
+    metavar="LENGTHxWIDTH",
+    help="Cloth of the print at hand, e.g. 36inx40in.",
+)
 @seam_option()
 @click.option("--pattern", help="The pattern you want, whatever the rules say.")
-@click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
-              show_default=True, help="What the background is to be.")
+@click.option(
+    "--ground",
+    type=click.Choice(["light", "dark"]),
+    default="light",
+    show_default=True,
+    help="What the background is to be.",
+)
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
-@click.option("--fussy", is_flag=True,
-              help="Centre the motif in every main patch, by fussy cutting.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
-              show_default=True, help="Paper of the kit.")
+@click.option(
+    "--fussy", is_flag=True, help="Centre the motif in every main patch, by fussy cutting."
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Paper of the kit.",
+)
 @click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
 
     A folder of prints gives a folder for each and an overview; interrupted, it goes on where it
@@ -58,24 +83,39 @@ def command(**options: Any) -> None:  # fmt: skip
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise import Brief, advise
 
-    said = {"direction": options["direction"], "up_deg": options["up"],
-            "motif_in": options["motif"]}  # fmt: skip
+    said = {
+        "direction": options["direction"],
+        "up_deg": options["up"],
+        "motif_in": options["motif"],
+    }
     brief = Brief(
-        options["photo"], options["width"], {k: v for k, v in said.items() if v is not None},
-        options["swatches"], options["swatch_width"], options["size"], options["level"],
-        options["have"], options["ground"], options["pattern"], options["paper"],
-        options["kit"], fussy=options["fussy"], force=options["force"],
+        options["photo"],
+        options["width"],
+        {k: v for k, v in said.items() if v is not None},
+        options["swatches"],
+        options["swatch_width"],
+        options["size"],
+        options["level"],
+        options["have"],
+        options["ground"],
+        options["pattern"],
+        options["paper"],
+        options["kit"],
+        fussy=options["fussy"],
+        force=options["force"],
         seam=options["seam"],
-    )  # fmt: skip
+    )
     if options["photo"].is_dir():
         _many(brief, options["output"], as_json=options["as_json"])
         return
     with bar("advise") as step:
-        advice = advise(brief, options["output"],
-                        progress=lambda _, done, total: step(done, total))  # fmt: skip
+        advice = advise(brief, options["output"], progress=lambda _, done, total: step(done, total))
     if options["as_json"]:
-        data = {**advice.to_json(), "files": [str(f) for f in advice.files],
-                "seconds": {k: round(v, 2) for k, v in advice.seconds.items()}}  # fmt: skip
+        data = {
+            **advice.to_json(),
+            "files": [str(f) for f in advice.files],
+            "seconds": {k: round(v, 2) for k, v in advice.seconds.items()},
+        }
         click.echo(json.dumps(data, indent=2))
         return
     _show(advice, options["output"])
@@ -106,8 +146,15 @@ def _many(brief: Any, folder: Path, *, as_json: bool) -> None:
     with bar("prints") as step:
         made = advise_many(brief.photo, brief, folder, progress=step)
     if as_json:
-        rows = [{"photo": str(p.photo), "folder": str(p.folder), "error": p.error or None,
-                 "kept": p.kept} for p in made.prints]  # fmt: skip
+        rows = [
+            {
+                "photo": str(p.photo),
+                "folder": str(p.folder),
+                "error": p.error or None,
+                "kept": p.kept,
+            }
+            for p in made.prints
+        ]
         click.echo(json.dumps({"prints": rows, "overview": str(made.overview)}, indent=2))
     else:
         for p in made.prints:

@@ -14,13 +14,19 @@ from quiltgeom.cli.types import LENGTH
 
 @click.command(name="alike")
 @click.argument("photo", type=click.Path(path_type=Path))
-@click.option("--from", "place", required=True, type=click.Path(path_type=Path),
-              metavar="FOLDER|INDEX", help="Swatches on hand; a folder is looked through first.")
+@click.option(
+    "--from",
+    "place",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="FOLDER|INDEX",
+    help="Swatches on hand; a folder is looked through first.",
+)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
 @click.option("--most", type=click.IntRange(1, 50), default=6, show_default=True, help="How many.")
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Something like this: the nearest on hand in colour, scale and mood.
 
     \b
@@ -33,9 +39,13 @@ def command(**options: Any) -> None:  # fmt: skip
 
     with bar("reading swatches") as step:
         found = find_alike(
-            options["photo"], options["place"], width=options["width"],
-            swatch_width=options["swatch_width"], most=options["most"], progress=step,
-        )  # fmt: skip
+            options["photo"],
+            options["place"],
+            width=options["width"],
+            swatch_width=options["swatch_width"],
+            most=options["most"],
+            progress=step,
+        )
     if options["as_json"]:
         data = {"swatches": [c.to_json() for c in found]}
         click.echo(json.dumps(data, indent=2, ensure_ascii=False))

@@ -19,14 +19,28 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
 @click.argument("name", required=False)
 @click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
 @click.option("--family", metavar="NAME", default="", help="Only blocks of this family.")
-@click.option("--patches", metavar="LOW-HIGH", default="",
-              help="Only blocks with so many patches, e.g. 1-19.")
-@click.option("--set-in/--no-set-in", "set_in", default=None,
-              help="Only blocks with, or without, set-in seams.")
-@click.option("--curved/--straight", "curved", default=None,
-              help="Only blocks with, or without, curved seams.")
-@click.option("--centre", type=Number(0, 1), default=0.0, metavar="SHARE",
-              help="Only blocks whose square centre takes at least this share of the area.")
+@click.option(
+    "--patches", metavar="LOW-HIGH", default="", help="Only blocks with so many patches, e.g. 1-19."
+)
+@click.option(
+    "--set-in/--no-set-in",
+    "set_in",
+    default=None,
+    help="Only blocks with, or without, set-in seams.",
+)
+@click.option(
+    "--curved/--straight",
+    "curved",
+    default=None,
+    help="Only blocks with, or without, curved seams.",
+)
+@click.option(
+    "--centre",
+    type=Number(0, 1),
+    default=0.0,
+    metavar="SHARE",
+    help="Only blocks whose square centre takes at least this share of the area.",
+)
 @click.option(
     "--check",
     "check",
@@ -47,26 +61,49 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
     type=click.Path(dir_okay=False, path_type=Path),
     help="Write a picture (.svg, .png, .pdf) of the block.",
 )
-@click.option("--sheet", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-              help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.")
+@click.option(
+    "--sheet",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
+)
 @click.option(
     "--gallery",
     type=click.Path(file_okay=False, path_type=Path),
     metavar="DIR",
     help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
 )
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
-              help="Paper of --sheet and of the printed --gallery.")
-@click.option("--recolour", type=click.Choice(["negative", "four-values"]),
-              help="Dark and light exchanged; or four values instead of two.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    help="Paper of --sheet and of the printed --gallery.",
+)
+@click.option(
+    "--recolour",
+    type=click.Choice(["negative", "four-values"]),
+    help="Dark and light exchanged; or four values instead of two.",
+)
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    name: str | None, search: str | None, family: str, patches: str, set_in: bool | None,
-    curved: bool | None, centre: float, check: Path | None, folders: tuple[Path, ...],
-    output: Path | None, sheet: Path | None, gallery: Path | None, paper: str,
-    recolour: str | None, force: bool, as_json: bool,
-) -> None:  # fmt: skip
+    name: str | None,
+    search: str | None,
+    family: str,
+    patches: str,
+    set_in: bool | None,
+    curved: bool | None,
+    centre: float,
+    check: Path | None,
+    folders: tuple[Path, ...],
+    output: Path | None,
+    sheet: Path | None,
+    gallery: Path | None,
+    paper: str,
+    recolour: str | None,
+    force: bool,
+    as_json: bool,
+) -> None:
     """List the blocks, show one, or check block files.
 
     \b
@@ -92,9 +129,14 @@ def command(
     if name and not chosen:
         library.get(name)  # raises, and names the nearest
     chosen = search_blocks(
-        chosen, text=search or "", family=family, patches=_span(patches), set_in=set_in,
-        curved=curved, centre_at_least=centre,
-    )  # fmt: skip
+        chosen,
+        text=search or "",
+        family=family,
+        patches=_span(patches),
+        set_in=set_in,
+        curved=curved,
+        centre_at_least=centre,
+    )
     if recolour:
         chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
     by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
@@ -130,18 +172,25 @@ def _facts(block: Any) -> dict[str, Any]:
 
     facts = block_facts(block)
     return {
-        "key": block.key, "name": block.name, "aliases": list(block.aliases),
-        "family": block.family, "grid": [block.width, block.height],
+        "key": block.key,
+        "name": block.name,
+        "aliases": list(block.aliases),
+        "family": block.family,
+        "grid": [block.width, block.height],
         "patches": len(block.patches),
         "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
-        "shapes": list(facts.shapes), "symmetry": facts.symmetry,
+        "shapes": list(facts.shapes),
+        "symmetry": facts.symmetry,
         "symmetry_plain": facts.symmetry_plain,
         "smallest_edge": round(facts.smallest_edge, 6),
         "smallest_angle": round(facts.smallest_angle, 6),
-        "meeting_points": facts.meeting_points, "set_in_points": facts.set_in_points,
-        "centre_share": round(facts.centre_share, 6), "curved": facts.curved,
-        "source": block.source, "notes": block.notes,
-    }  # fmt: skip
+        "meeting_points": facts.meeting_points,
+        "set_in_points": facts.set_in_points,
+        "centre_share": round(facts.centre_share, 6),
+        "curved": facts.curved,
+        "source": block.source,
+        "notes": block.notes,
+    }
 
 
 def _show(row: dict[str, Any], *, whole: bool) -> None:
@@ -208,9 +257,14 @@ def _gallery(chosen: Sequence[Any], folder: Path, paper: str, force: bool) -> No
 
     with bar("drawing blocks") as step:
         written = write_gallery(
-            chosen, folder, paper=_size(paper), describe=describe_block, short=short_facts,
-            force=force, progress=step,
-        )  # fmt: skip
+            chosen,
+            folder,
+            paper=_size(paper),
+            describe=describe_block,
+            short=short_facts,
+            force=force,
+            progress=step,
+        )
     for path in written:
         click.echo(f"wrote {path}")
 
@@ -234,8 +288,16 @@ def _check(path: Path, as_json: bool, output: Path | None) -> None:
             save_scene(fault_scene(block, faults), output, px=1000)
             click.echo(f"wrote {output}", err=True)
     if as_json:
-        rows = [{"where": f.where, "rule": f.rule, "found": f.found, "accepted": f.accepted,
-                 "level": f.level} for f in findings]  # fmt: skip
+        rows = [
+            {
+                "where": f.where,
+                "rule": f.rule,
+                "found": f.found,
+                "accepted": f.accepted,
+                "level": f.level,
+            }
+            for f in findings
+        ]
         click.echo(json.dumps({"files": len(files), "findings": rows}, indent=2))
         if findings:
             raise SystemExit(2)

@@ -29,23 +29,46 @@ MARKS = {"pass": "+", "caution": "~", "fail": "-"}
 
 @click.command(name="companions")
 @click.argument("photo", type=click.Path(path_type=Path))
-@click.option("--from", "place", required=True, type=click.Path(path_type=Path),
-              metavar="FOLDER|INDEX", help="Swatches on hand; a folder is looked through first.")
+@click.option(
+    "--from",
+    "place",
+    required=True,
+    type=click.Path(path_type=Path),
+    metavar="FOLDER|INDEX",
+    help="Swatches on hand; a folder is looked through first.",
+)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
-@click.option("--ground", type=click.Choice(["light", "dark"]), default="light",
-              show_default=True, help="What the background is to be.")
-@click.option("--need", multiple=True, type=Parsed("cloth", _need), metavar="ROLE=LENGTHxWIDTH",
-              help="Cloth wanted, length along the selvage first, e.g. background=54inx40in.")
-@click.option("--most", type=click.IntRange(1, 50), default=6, show_default=True,
-              help="How many of each.")
-@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
-              type=click.Path(dir_okay=False, path_type=Path),
-              help="Sheet of the first six trios sewn up: .svg, .png or .pdf.")
+@click.option(
+    "--ground",
+    type=click.Choice(["light", "dark"]),
+    default="light",
+    show_default=True,
+    help="What the background is to be.",
+)
+@click.option(
+    "--need",
+    multiple=True,
+    type=Parsed("cloth", _need),
+    metavar="ROLE=LENGTHxWIDTH",
+    help="Cloth wanted, length along the selvage first, e.g. background=54inx40in.",
+)
+@click.option(
+    "--most", type=click.IntRange(1, 50), default=6, show_default=True, help="How many of each."
+)
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    metavar="PICTURE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Sheet of the first six trios sewn up: .svg, .png or .pdf.",
+)
 @click.option("--pattern", help="Pattern of that sheet.")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Propose a quiet background and accent for a print, from what is on hand, with reasons.
 
     \b
@@ -69,10 +92,15 @@ def command(**options: Any) -> None:  # fmt: skip
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
     with bar("reading swatches") as step:
         found = find_companions(
-            options["photo"], options["place"], width=options["width"],
-            swatch_width=options["swatch_width"], ground=options["ground"],
-            need=dict(options["need"]), most=options["most"], progress=step,
-        )  # fmt: skip
+            options["photo"],
+            options["place"],
+            width=options["width"],
+            swatch_width=options["swatch_width"],
+            ground=options["ground"],
+            need=dict(options["need"]),
+            most=options["most"],
+            progress=step,
+        )
     for output in options["outputs"]:
         save_companion_sheet(found, output, pattern=options["pattern"])
         click.echo(f"wrote {output}", err=True)

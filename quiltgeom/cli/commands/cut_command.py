@@ -20,34 +20,58 @@ if TYPE_CHECKING:
 
 
 @click.command(name="cut")
-@click.argument("designs", nargs=-1, type=click.Path(dir_okay=False, path_type=Path),
-                metavar="[DESIGN]...")
+@click.argument(
+    "designs", nargs=-1, type=click.Path(dir_okay=False, path_type=Path), metavar="[DESIGN]..."
+)
 @click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
-@click.option("--list", "pieces", type=click.Path(dir_okay=False, path_type=Path), metavar="CSV",
-              help="A plain list of pieces instead: columns width, height (along the cloth), "
-              "count, and name, may_turn (yes or no) if wanted; --have without a role.")
+@click.option(
+    "--list",
+    "pieces",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="CSV",
+    help="A plain list of pieces instead: columns width, height (along the cloth), "
+    "count, and name, may_turn (yes or no) if wanted; --have without a role.",
+)
 @cutting_options
-@click.option("--kits", type=click.IntRange(1, 100), default=1,
-              help="So many of each design, cut together (1); several designs are cut together, "
-              "too.")
-@click.option("--largest", is_flag=True,
-              help="The largest version of the pattern that the --have cloth makes, with what is "
-              "proved.")
-@click.option("--tries", type=click.IntRange(0, 10_000), default=40,
-              help="--largest: how many larger sizes are planned at most (40).")
-@click.option("--put-back", "index", type=click.Path(path_type=Path), metavar="FOLDER_OR_INDEX",
-              help="Write into the index of cloth on hand what is left of the --have cloth, in "
-              "place of what was there.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
-              help="Paper of the diagrams.")
+@click.option(
+    "--kits",
+    type=click.IntRange(1, 100),
+    default=1,
+    help="So many of each design, cut together (1); several designs are cut together, too.",
+)
+@click.option(
+    "--largest",
+    is_flag=True,
+    help="The largest version of the pattern that the --have cloth makes, with what is proved.",
+)
+@click.option(
+    "--tries",
+    type=click.IntRange(0, 10_000),
+    default=40,
+    help="--largest: how many larger sizes are planned at most (40).",
+)
+@click.option(
+    "--put-back",
+    "index",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER_OR_INDEX",
+    help="Write into the index of cloth on hand what is left of the --have cloth, in "
+    "place of what was there.",
+)
+@click.option(
+    "--paper", type=click.Choice(["letter", "a4"]), default="letter", help="Paper of the diagrams."
+)
 @VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
 @click.option(
-    "-o", "--output", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
+    "-o",
+    "--output",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
     help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
 )
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
 
     \b
@@ -70,8 +94,21 @@ def command(**options: Any) -> None:  # fmt: skip
             "and --list; accepted: one of them"
         )
     if options["pieces"]:
-        _refuse(options, "--list", ("seam", "methods", "lengthwise", "bias", "binding_role",
-                                    "bolts", "largest", "index", "variant"))  # fmt: skip
+        _refuse(
+            options,
+            "--list",
+            (
+                "seam",
+                "methods",
+                "lengthwise",
+                "bias",
+                "binding_role",
+                "bolts",
+                "largest",
+                "index",
+                "variant",
+            ),
+        )
         if several:
             raise QuiltValueError("cut: found --list with --kits; accepted: its own counts")
         _cut_list(options)
@@ -88,8 +125,9 @@ _NAMES = {"methods": "method", "binding_role": "binding", "bolts": "bolt", "inde
 def _refuse(options: dict[str, Any], what: str, names: Sequence[str]) -> None:
     for name in names:
         if options[name]:
-            raise QuiltValueError(f"cut: found {what} with --{_NAMES.get(name, name)}; accepted: "
-                                  "one of them")  # fmt: skip
+            raise QuiltValueError(
+                f"cut: found {what} with --{_NAMES.get(name, name)}; accepted: one of them"
+            )
 
 
 def _design(path: Path | None, options: dict[str, Any]) -> Design:
@@ -124,8 +162,14 @@ def _cut_one(design: Design, options: dict[str, Any]) -> None:
     plan, said = _plan(design, options)
     data, text, written = plan_data(plan), plan_text(plan), []
     if options["output"]:
-        written = write_cutting(plan, design.fabrics, options["output"], _paper(options),
-                                inputs=options["designs"], force=options["force"])  # fmt: skip
+        written = write_cutting(
+            plan,
+            design.fabrics,
+            options["output"],
+            _paper(options),
+            inputs=options["designs"],
+            force=options["force"],
+        )
     if options["index"]:
         back = put_back(plan, design.fabrics, options["index"])
         data["put_back"] = [{"swatch": b.swatch.name, "left_in": b.left} for b in back]
@@ -134,9 +178,11 @@ def _cut_one(design: Design, options: dict[str, Any]) -> None:
         q, ruler = plan.quilt, plan.options.ruler
         size = ruler.decimal(q.block_size).replace(" ", "")
         data["largest"] = said
-        text = (f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
-                f"{ruler.text(q.block_size)}: --columns {q.columns} --rows {q.rows} "
-                f"--block {size}\n\n{text}")  # fmt: skip
+        text = (
+            f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
+            f"{ruler.text(q.block_size)}: --columns {q.columns} --rows {q.rows} "
+            f"--block {size}\n\n{text}"
+        )
     _say(options, data, text, written)
 
 
@@ -147,9 +193,7 @@ def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
         return _planned(design, options, asked | {"progress": step})
 
 
-def _planned(
-    design: Design, options: dict[str, Any], asked: dict[str, Any]
-) -> tuple[CutPlan, str]:
+def _planned(design: Design, options: dict[str, Any], asked: dict[str, Any]) -> tuple[CutPlan, str]:
     from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, plan_largest
 
     if options["largest"]:
@@ -166,15 +210,23 @@ def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
     from quiltgeom.cutting.buying.kits_together import sorting_csv, together_data, together_text
     from quiltgeom.documents.cutting_pages.cutting_folder import plan_together, write_lists
 
-    made = plan_together(designs, kits=options["kits"],
-                         **planning(options, designs[0].units))  # fmt: skip
+    made = plan_together(designs, kits=options["kits"], **planning(options, designs[0].units))
     data, text, written = together_data(made), together_text(made), []
     if options["output"]:
-        texts = {"cutting.txt": text, "sorting.csv": sorting_csv(made),
-                 "plan.json": json.dumps(data, indent=2) + "\n"}  # fmt: skip
-        written = write_lists([(c.plan, c.fabric) for c in made.cloths], made.title, texts,
-                              options["output"], _paper(options), inputs=options["designs"],
-                              force=options["force"])  # fmt: skip
+        texts = {
+            "cutting.txt": text,
+            "sorting.csv": sorting_csv(made),
+            "plan.json": json.dumps(data, indent=2) + "\n",
+        }
+        written = write_lists(
+            [(c.plan, c.fabric) for c in made.cloths],
+            made.title,
+            texts,
+            options["output"],
+            _paper(options),
+            inputs=options["designs"],
+            force=options["force"],
+        )
     _say(options, data, text, written)
 
 
@@ -189,13 +241,24 @@ def _cut_list(options: dict[str, Any]) -> None:
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
     terms = buying(options, options["units"] or "in")
     plan = plan_pieces(
-        read_pieces(path), name=path.stem, width=width_of(widths, "*", terms.ruler),
-        cloths=tuple(c for _, cloths in options["have"] for c in cloths), terms=terms,
-        seconds=options["seconds"], spare=options["spare"],
-    )  # fmt: skip
+        read_pieces(path),
+        name=path.stem,
+        width=width_of(widths, "*", terms.ruler),
+        cloths=tuple(c for _, cloths in options["have"] for c in cloths),
+        terms=terms,
+        seconds=options["seconds"],
+        spare=options["spare"],
+    )
     data, text, written = list_data(plan), list_text(plan), []
     if options["output"]:
         texts = {"cutting.txt": text, "plan.json": json.dumps(data, indent=2) + "\n"}
-        written = write_lists([(plan, None)], "Cutting list", texts, options["output"],
-                              _paper(options), inputs=[path], force=options["force"])  # fmt: skip
+        written = write_lists(
+            [(plan, None)],
+            "Cutting list",
+            texts,
+            options["output"],
+            _paper(options),
+            inputs=[path],
+            force=options["force"],
+        )
     _say(options, data, text, written)

@@ -10,13 +10,25 @@ from quiltgeom.cli.commands.outputs_command import FORCE
 
 
 @click.command(name="demo")
-@click.option("-o", "--output", default="quiltgeom-demo", show_default=True, metavar="DIR",
-              type=click.Path(file_okay=False, path_type=Path), help="Folder to write into.")
-@click.option("--px", type=click.IntRange(100, 12000), default=1600, show_default=True,
-              help="Longer side of the PNG previews, pixels.")
+@click.option(
+    "-o",
+    "--output",
+    default="quiltgeom-demo",
+    show_default=True,
+    metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder to write into.",
+)
+@click.option(
+    "--px",
+    type=click.IntRange(100, 12000),
+    default=1600,
+    show_default=True,
+    help="Longer side of the PNG previews, pixels.",
+)
 @click.option("--all", "every", is_flag=True, help="Draw all forty swatches, not only those used.")
 @FORCE
-def command(output: Path, px: int, *, every: bool, force: bool) -> None:  # fmt: skip
+def command(output: Path, px: int, *, every: bool, force: bool) -> None:
     """Draw our own swatches, then quilts made of them: SVG, PNG and PDF, and a contact sheet.
 
     \b
@@ -34,4 +46,3 @@ def command(output: Path, px: int, *, every: bool, force: bool) -> None:  # fmt:
         click.echo(f"design:        {design.file}")
         click.echo(f"               {', '.join(p.name for p in design.pictures)} beside it")
     click.echo(f"contact sheet: {result.contact_sheet}")
-

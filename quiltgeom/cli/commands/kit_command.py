@@ -14,15 +14,26 @@ from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
 
 @click.command(name="kit")
 @click.argument("design", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("-o", "--output", required=True, type=click.Path(file_okay=False, path_type=Path),
-              metavar="FOLDER", help="Where the kit goes.")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter",
-              show_default=True, help="Paper of the pages.")
+@click.option(
+    "-o",
+    "--output",
+    required=True,
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="FOLDER",
+    help="Where the kit goes.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Paper of the pages.",
+)
 @cutting_options
 @VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Make a folder with everything that a quilt needs: picture, cutting, sewing, templates.
 
     \b
@@ -41,19 +52,25 @@ def command(**options: Any) -> None:  # fmt: skip
         step(0, 7)
         kit = propose(design, plan=plan_design(design, **planning(options, design.units)))
         made = write_kit(
-            design, options["output"], paper=options["paper"], kit=kit,
-            inputs=[options["design"]], force=options["force"],
+            design,
+            options["output"],
+            paper=options["paper"],
+            kit=kit,
+            inputs=[options["design"]],
+            force=options["force"],
             progress=lambda _, done, total: step(done, total),
-        )  # fmt: skip
+        )
     for note in made.kit.cutting.notes:
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
         plan = made.kit.cutting
         data = {
-            "quilt": plan.quilt.name, "fits": plan.fits,
+            "quilt": plan.quilt.name,
+            "fits": plan.fits,
             "buy_in": {f.role: f.buy if f.have is None else 0 for f in plan.fabrics},
-            "notes": list(plan.notes), "files": [str(f) for f in made.files],
-        }  # fmt: skip
+            "notes": list(plan.notes),
+            "files": [str(f) for f in made.files],
+        }
         click.echo(json.dumps(data, indent=2))
         return
     for path in made.files:

@@ -22,15 +22,24 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--loudness", type=Number(0, 1),
-              help="0 reads as solid, 1 competes with everything.")
-@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
-              metavar="ROLE=PICTURE|#COLOUR[,key=value...]", help="Companions to show it with.")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-              help="Picture (.svg, .png, .pdf) of the six best in this print.")
+@click.option("--loudness", type=Number(0, 1), help="0 reads as solid, 1 competes with everything.")
+@click.option(
+    "--fabric",
+    "fabrics",
+    multiple=True,
+    type=Parsed("fabric", parse_fabric),
+    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+    help="Companions to show it with.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Picture (.svg, .png, .pdf) of the six best in this print.",
+)
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Read a print and rank the patterns for it, with the reason for every verdict.
 
     \b
@@ -58,8 +67,9 @@ def command(**options: Any) -> None:  # fmt: skip
         facts = replace(facts, loudness=options["loudness"])
     fits = rank_patterns(load_patterns(), facts, options["size"], level=options["level"])
     if options["as_json"]:
-        click.echo(json.dumps({"print": _print(facts), "patterns": [_row(f) for f in fits]},
-                              indent=2))  # fmt: skip
+        click.echo(
+            json.dumps({"print": _print(facts), "patterns": [_row(f) for f in fits]}, indent=2)
+        )
     else:
         for doubt in facts.unsure:
             click.echo(f"Note: {doubt}")
@@ -67,15 +77,20 @@ def command(**options: Any) -> None:  # fmt: skip
             _show(place, fit)
     if options["output"]:
         focus = fabric_from_reading(photo.stem, photo, reading)
-        sheet = ranking_sheet(fits, {**dict(options["fabrics"]), "focus": focus},
-                              title=f"Patterns for {photo.stem}")  # fmt: skip
+        sheet = ranking_sheet(
+            fits, {**dict(options["fabrics"]), "focus": focus}, title=f"Patterns for {photo.stem}"
+        )
         save_scene(sheet, options["output"], ppi=180)
         click.echo(f"wrote {options['output']}", err=options["as_json"])
 
 
 def _print(facts: Any) -> dict[str, Any]:
-    return {"motif_in": facts.motif, "direction": facts.direction, "loudness": facts.loudness,
-            "unsure": list(facts.unsure)}  # fmt: skip
+    return {
+        "motif_in": facts.motif,
+        "direction": facts.direction,
+        "loudness": facts.loudness,
+        "unsure": list(facts.unsure),
+    }
 
 
 def _row(fit: Any) -> dict[str, Any]:
@@ -88,7 +103,7 @@ def _row(fit: Any) -> dict[str, Any]:
         "block_in": fit.quilt.block_size,
         "window_in": fit.facts.window,
         "verdicts": [v.to_json() for v in fit.verdicts],
-    }  # fmt: skip
+    }
 
 
 def _show(place: int, fit: Any) -> None:

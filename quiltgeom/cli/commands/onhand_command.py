@@ -18,10 +18,17 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 
 @click.command(name="onhand")
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--index", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-              help="The index file (on-hand.sqlite in the folder).")
-@click.option("--width", type=LENGTH,
-              help="Real width of the pictures for which nothing else says it, e.g. 12in.")
+@click.option(
+    "--index",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="The index file (on-hand.sqlite in the folder).",
+)
+@click.option(
+    "--width",
+    type=LENGTH,
+    help="Real width of the pictures for which nothing else says it, e.g. 12in.",
+)
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes (one for each core).")
 @click.option("--quick", is_flag=True, help="Only what choosing companions needs.")
 @click.option("--again", is_flag=True, help="Read every picture anew.")
@@ -32,15 +39,26 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 @click.option("--say", metavar="TEXT", help="... your notes on it,")
 @click.option("--picture-width", type=LENGTH, help="... the real width of its picture.")
 @click.option("--check", is_flag=True, help="Only look whether the index is whole.")
-@click.option("--backup", type=click.Path(path_type=Path), metavar="FILE",
-              help="Only copy the index to this file.")
-@click.option("--repair", is_flag=True,
-              help="Only make a new index of a damaged one, with all that can be saved.")
-@click.option("--export", type=click.Path(path_type=Path), metavar="FILE",
-              help="Only write the list to this .csv or .json file.")
+@click.option(
+    "--backup",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Only copy the index to this file.",
+)
+@click.option(
+    "--repair",
+    is_flag=True,
+    help="Only make a new index of a damaged one, with all that can be saved.",
+)
+@click.option(
+    "--export",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Only write the list to this .csv or .json file.",
+)
 @click.option("--force", is_flag=True, help="--backup and --export may replace a file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the list (or the check) as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Read a folder of swatches into its index, and list what is on hand.
 
     Only what is new or has changed is read. It may be interrupted at any moment.
@@ -61,10 +79,14 @@ def command(**options: Any) -> None:  # fmt: skip
     _check_note(options)
     with bar("reading swatches") as step:
         report = index_folder(
-            options["folder"], options["index"], width=options["width"],
-            workers=options["workers"], quick=options["quick"], again=options["again"],
+            options["folder"],
+            options["index"],
+            width=options["width"],
+            workers=options["workers"],
+            quick=options["quick"],
+            again=options["again"],
             progress=step,
-        )  # fmt: skip
+        )
     with open_index(report.index) as index:
         if options["which"]:
             index.say(index.find(options["which"]), **_said(options))
@@ -148,9 +170,13 @@ def _repair(place: Path) -> None:
 
 
 def _said(options: dict[str, Any]) -> dict[str, Any]:
-    said = {"name": options["call"], "length_on_hand": options["length"],
-            "width_on_hand": options["across"], "notes": options["say"],
-            "picture_width": options["picture_width"]}  # fmt: skip
+    said = {
+        "name": options["call"],
+        "length_on_hand": options["length"],
+        "width_on_hand": options["across"],
+        "notes": options["say"],
+        "picture_width": options["picture_width"],
+    }
     return {k: v for k, v in said.items() if v is not None}
 
 
@@ -176,8 +202,12 @@ def _show(index: Any, report: Any) -> None:
         click.echo(f"not read: {path}: {reason}", err=True)
     for before, after in report.moved:
         click.echo(f"followed: {before} -> {after}", err=True)
-    numbers = [f"{report.found} found", f"{report.read} read now", f"{report.missing} gone",
-               f"{len(report.unreadable)} unreadable"]  # fmt: skip
+    numbers = [
+        f"{report.found} found",
+        f"{report.read} read now",
+        f"{report.missing} gone",
+        f"{len(report.unreadable)} unreadable",
+    ]
     if report.waiting:
         numbers.append(f"{report.waiting} left for the next run")
     if report.older:

@@ -14,14 +14,18 @@ from quiltgeom.units import format_inches
 
 @click.command(name="patterns")
 @click.argument("name", required=False)
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-              help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.",
+)
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
     name: str | None, output: Path | None, px: int | None, force: bool, as_json: bool
-) -> None:  # fmt: skip
+) -> None:
     """List the patterns, or show one.
 
     \b
@@ -73,11 +77,14 @@ def _facts(pattern: Any) -> dict[str, Any]:
         "main_role": pattern.main_role,
         "main_patch_in": [round(float(v), 6) for v in main],
         "roles": {
-            r.name: {"cut": r.cut, "lie": r.lie,
-                     "share": round(quilt.area_by_role[r.name] / (quilt.width * quilt.height), 4)}
+            r.name: {
+                "cut": r.cut,
+                "lie": r.lie,
+                "share": round(quilt.area_by_role[r.name] / (quilt.width * quilt.height), 4),
+            }
             for r in pattern.roles.values()
         },
-    }  # fmt: skip
+    }
 
 
 def _show(row: dict[str, Any]) -> None:

@@ -21,45 +21,84 @@ from quiltgeom.units import about_inches
 
 @click.command(name="preview")
 @click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
-@click.option("-o", "--output", "outputs", multiple=True, required=True, metavar="FILE",
-              type=click.Path(dir_okay=False, path_type=Path),
-              help="Picture to write: .svg, .png or .pdf; may be given several times.")
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    required=True,
+    metavar="FILE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Picture to write: .svg, .png or .pdf; may be given several times.",
+)
 @click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
-@click.option("--focus", type=click.Path(path_type=Path), metavar="PHOTO",
-              help="Short for --fabric focus=PHOTO.")
+@click.option(
+    "--focus",
+    type=click.Path(path_type=Path),
+    metavar="PHOTO",
+    help="Short for --fabric focus=PHOTO.",
+)
 @click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
-@click.option("--direction", type=click.Choice(DIRECTIONS),
-              help="Print of the --focus photo; one that nobody declared is kept upright.")
-@click.option("--up", type=DEGREES, metavar="DEG",
-              help="Where the print's up points in the --focus photo, clockwise from its top.")
-@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
-              metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-              help="Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
+@click.option(
+    "--direction",
+    type=click.Choice(DIRECTIONS),
+    help="Print of the --focus photo; one that nobody declared is kept upright.",
+)
+@click.option(
+    "--up",
+    type=DEGREES,
+    metavar="DEG",
+    help="Where the print's up points in the --focus photo, clockwise from its top.",
+)
+@click.option(
+    "--fabric",
+    "fabrics",
+    multiple=True,
+    type=Parsed("fabric", parse_fabric),
+    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+    help="Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.",
+)
 @click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
 @click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
 @click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
 @click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option("--bed", type=click.Choice(sorted(BEDS)),
-              help="Size for a bed: a drop of 12 inches on three sides, no tuck.")
+@click.option(
+    "--bed",
+    type=click.Choice(sorted(BEDS)),
+    help="Size for a bed: a drop of 12 inches on three sides, no tuck.",
+)
 @click.option("--borders", type=LENGTHS, help="Widths of the plain borders, e.g. '1in,4in'.")
 @click.option("--sashing", type=LENGTH, help="Width of the sashing.")
 @click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
 @click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
-@click.option("--as-cut", type=click.Path(dir_okay=False, path_type=Path), metavar="plan.json",
-              help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.")
-@click.option("--style", type=click.Choice(["cloth", "flat", "values", "lines"]), default="cloth",
-              help="Real cloth; mean colours; greys of equal lightness; lines to colour in.")
+@click.option(
+    "--as-cut",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="plan.json",
+    help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
+)
+@click.option(
+    "--style",
+    type=click.Choice(["cloth", "flat", "values", "lines"]),
+    default="cloth",
+    help="Real cloth; mean colours; greys of equal lightness; lines to colour in.",
+)
 @click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
 @click.option("--ppi", type=Number(0.01, 2400), help="PNG: pixels per inch.")
-@click.option("--cloth-ppi", type=Number(1, 2400),
-              help="SVG: resolution of the embedded swatches (72).")
-@click.option("--save", type=click.Path(dir_okay=False, path_type=Path), metavar="DESIGN.toml",
-              help="Also write the design file of these options.")
+@click.option(
+    "--cloth-ppi", type=Number(1, 2400), help="SVG: resolution of the embedded swatches (72)."
+)
+@click.option(
+    "--save",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="DESIGN.toml",
+    help="Also write the design file of these options.",
+)
 @VARIANT
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
-def command(**options: Any) -> None:  # fmt: skip
+def command(**options: Any) -> None:
     """Show a quilt in its real fabrics, at true scale, the right way up.
 
     \b
@@ -83,8 +122,12 @@ def command(**options: Any) -> None:  # fmt: skip
     design = _design(options)
     inputs = design_inputs(design, options["design"], options["as_cut"])
     check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
-    made = preview(design, style=cast(Style, options["style"]), seams=options["seams"],
-                   as_cut=_as_cut(options["as_cut"], design))  # fmt: skip
+    made = preview(
+        design,
+        style=cast(Style, options["style"]),
+        seams=options["seams"],
+        as_cut=_as_cut(options["as_cut"], design),
+    )
     for path in options["outputs"]:
         made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
     if options["save"]:
@@ -121,17 +164,23 @@ def _design(options: dict[str, Any]) -> Design:
 
     if (options["design"] is None) == (options["pattern"] is None):
         raise QuiltValueError(
-            "preview: found " + ("neither" if options["design"] is None else "both") +
-            " of a design file and --pattern; accepted: one of them"
-        )  # fmt: skip
+            "preview: found "
+            + ("neither" if options["design"] is None else "both")
+            + " of a design file and --pattern; accepted: one of them"
+        )
     design = load_design(options["design"]) if options["design"] else Design(options["pattern"])
     design = design.in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
     changes: dict[str, Any] = {
-        "rows": options["rows"], "columns": options["columns"], "block_size": options["block"],
-        "size": options["size"], "borders": options["borders"], "sashing": options["sashing"],
-        "seed": options["seed"], "fussy": options["fussy"] or None,
-    }  # fmt: skip
+        "rows": options["rows"],
+        "columns": options["columns"],
+        "block_size": options["block"],
+        "size": options["size"],
+        "borders": options["borders"],
+        "sashing": options["sashing"],
+        "seed": options["seed"],
+        "fussy": options["fussy"] or None,
+    }
     if options["bed"]:
         if options["size"]:
             raise QuiltValueError("--bed: found also --size; accepted: one of them")
@@ -152,8 +201,13 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    fabric = declared_fabric(photo.stem, image=photo, width=options["width"],
-                             direction=options["direction"], up_deg=options["up"])  # fmt: skip
+    fabric = declared_fabric(
+        photo.stem,
+        image=photo,
+        width=options["width"],
+        direction=options["direction"],
+        up_deg=options["up"],
+    )
     return {"focus": fabric}
 
 

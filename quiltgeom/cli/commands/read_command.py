@@ -42,27 +42,50 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
-@click.option("-o", "--output", "outputs", multiple=True, metavar="PICTURE",
-              type=click.Path(dir_okay=False, path_type=Path),
-              help="Draw what was found: .svg, .png or .pdf; may be given several times.")
+@click.option(
+    "-o",
+    "--output",
+    "outputs",
+    multiple=True,
+    metavar="PICTURE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Draw what was found: .svg, .png or .pdf; may be given several times.",
+)
 @click.option("--save", is_flag=True, help="Save the reading beside the photo.")
-@click.option("--corrected", metavar="PICTURE", type=click.Path(dir_okay=False, path_type=Path),
-              help="Write the photo as it was straightened and balanced, for preview and advise.")
-@click.option("--corners", type=_numbers(8, "X,Y X,Y X,Y X,Y"),
-              help="Corners of the swatch in the photo, clockwise from its top left; give --size.")
+@click.option(
+    "--corrected",
+    metavar="PICTURE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the photo as it was straightened and balanced, for preview and advise.",
+)
+@click.option(
+    "--corners",
+    type=_numbers(8, "X,Y X,Y X,Y X,Y"),
+    help="Corners of the swatch in the photo, clockwise from its top left; give --size.",
+)
 @click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
 @click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
 @click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
-@click.option("--white", type=Parsed("X0,Y0 X1,Y1 or auto", _white),
-              help="Area of a white or grey card; auto looks for it at the photo's edge.")
+@click.option(
+    "--white",
+    type=Parsed("X0,Y0 X1,Y1 or auto", _white),
+    help="Area of a white or grey card; auto looks for it at the photo's edge.",
+)
 @click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
 @click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
 @click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
-def command(photo: Path, width: float | None, as_json: bool, outputs: tuple[Path, ...],
-            save: bool, corrected: Path | None, **said: Any) -> None:  # fmt: skip
+def command(
+    photo: Path,
+    width: float | None,
+    as_json: bool,
+    outputs: tuple[Path, ...],
+    save: bool,
+    corrected: Path | None,
+    **said: Any,
+) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
     \b
@@ -105,7 +128,12 @@ def _calibration(said: dict[str, Any]) -> Any:
     auto = said["white"] == "auto"
     white = None if auto or said["white"] is None else tuple(round(v) for v in said["white"])
     return Calibration(
-        corners=pairs(said["corners"]), rectangle_in=said["size"], points=pairs(said["points"]),
-        apart_in=said["apart"], white=white, reflectance=said["reflectance"],
-        even=said["even_light"], find_white=auto,
-    )  # fmt: skip
+        corners=pairs(said["corners"]),
+        rectangle_in=said["size"],
+        points=pairs(said["points"]),
+        apart_in=said["apart"],
+        white=white,
+        reflectance=said["reflectance"],
+        even=said["even_light"],
+        find_white=auto,
+    )

@@ -17,23 +17,43 @@ from quiltgeom.units import Units
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
 @click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
-@click.option("--fabric", "fabrics", multiple=True, type=Parsed("fabric", parse_fabric),
-              metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-              help="Fabric of a role, for the pictures; keys as for preview.")
+@click.option(
+    "--fabric",
+    "fabrics",
+    multiple=True,
+    type=Parsed("fabric", parse_fabric),
+    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
+    help="Fabric of a role, for the pictures; keys as for preview.",
+)
 @seam_option()
 @UNITS
-@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
-              help="A folder with blocks of your own.")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-              help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
-                   "top of a quilt).")
+@click.option(
+    "--folder",
+    "folders",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A folder with blocks of your own.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
+    "top of a quilt).",
+)
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    what: str, size: float, fabrics: tuple[tuple[str, Fabric], ...], seam: float | None,
+    what: str,
+    size: float,
+    fabrics: tuple[tuple[str, Fabric], ...],
+    seam: float | None,
     units: Units | None,
-    folders: tuple[Path, ...], output: Path | None, force: bool, as_json: bool,
-) -> None:  # fmt: skip
+    folders: tuple[Path, ...],
+    output: Path | None,
+    force: bool,
+    as_json: bool,
+) -> None:
     """Say in which order a block or a quilt is sewn, and how hard it is.
 
     \b

@@ -15,14 +15,31 @@ from quiltgeom.cli.types import LENGTH
 
 @click.command(name="templates")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path),
-              metavar="OUT.pdf", help="The pages to print.")
-@click.option("--svg", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
-              help="One SVG per shape, at real size.")
-@click.option("--dxf", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE",
-              help="All shapes as DXF, for cutting machines.")
-@click.option("--paper", type=click.Choice(["letter", "a4", "tabloid", "a3"]), default="letter",
-              help="Paper to print on.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="OUT.pdf",
+    help="The pages to print.",
+)
+@click.option(
+    "--svg",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="One SVG per shape, at real size.",
+)
+@click.option(
+    "--dxf",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="All shapes as DXF, for cutting machines.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4", "tabloid", "a3"]),
+    default="letter",
+    help="Paper to print on.",
+)
 @click.option("--size", type=LENGTH, help="Finished block size; a block's grid in inches.")
 @seam_option(none=True)
 @UNITS
@@ -33,10 +50,18 @@ from quiltgeom.cli.types import LENGTH
 @click.option("--copies", type=click.IntRange(1, 10000), default=1, help="Blocks to make.")
 @click.option("--class-sheet", is_flag=True, help="Begin with a sheet for the class (block only).")
 @click.option("--foundation", is_flag=True, help="Foundation papers instead (block only).")
-@click.option("--window", is_flag=True,
-              help="For see-through plastic or card: the inside is cut out as a window.")
-@click.option("--folder", "folders", multiple=True, type=click.Path(path_type=Path),
-              help="A folder with blocks of your own.")
+@click.option(
+    "--window",
+    is_flag=True,
+    help="For see-through plastic or card: the inside is cut out as a window.",
+)
+@click.option(
+    "--folder",
+    "folders",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="A folder with blocks of your own.",
+)
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(as_json: bool, **options: Any) -> None:
@@ -51,8 +76,9 @@ def command(as_json: bool, **options: Any) -> None:
     """
     from quiltgeom.templates.template_files import make_templates
 
-    check_outputs([options["output"], options["dxf"]], [Path(options["what"])],
-                  force=options["force"])  # fmt: skip
+    check_outputs(
+        [options["output"], options["dxf"]], [Path(options["what"])], force=options["force"]
+    )
     facts = make_templates(**options)
     if as_json:
         click.echo(json.dumps(facts, indent=2))

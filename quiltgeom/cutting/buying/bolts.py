@@ -20,10 +20,16 @@ __all__ = ["cheapest_plan"]
 
 
 def cheapest_plan(
-    quilt: Quilt, fabrics: Mapping[str, Fabric], bolts: Mapping[str, Sequence[Bolt]], *,
-    width: Widths = None, have: Mapping[str, Any] | None = None, seconds: float | None = None,
-    options: CutOptions | None = None, **cutting: Any,
-) -> CutPlan:  # fmt: skip
+    quilt: Quilt,
+    fabrics: Mapping[str, Fabric],
+    bolts: Mapping[str, Sequence[Bolt]],
+    *,
+    width: Widths = None,
+    have: Mapping[str, Any] | None = None,
+    seconds: float | None = None,
+    options: CutOptions | None = None,
+    **cutting: Any,
+) -> CutPlan:
     """Plan every role on every width that there is of it, and take the cheapest.
 
     Price times length to buy decides; of equal ones the less cloth, then the narrower. As methods
@@ -59,8 +65,9 @@ def cheapest_plan(
         ruler = options.ruler if options else INCHES
         widths = {r: width_of(width, r, ruler) for r in quilt.roles}
         widths |= {r: b.width for r, b in chosen.items()}
-        return cut_plan(quilt, fabrics, width=widths, have=have, seconds=share,
-                        options=options, **cutting)  # fmt: skip
+        return cut_plan(
+            quilt, fabrics, width=widths, have=have, seconds=share, options=options, **cutting
+        )
 
     widest = {role: max(found) for role, found in choices.items()}
     seen = [(widest, planned(widest))]

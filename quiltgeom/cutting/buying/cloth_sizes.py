@@ -34,10 +34,13 @@ def as_cloths(given: tuple[float, float] | Cloths) -> Cloths:
 
 
 NAMED_CLOTH: dict[str, ClothSize] = {
-    "fat-quarter": ClothSize(18.0, 21.0), "fat-eighth": ClothSize(9.0, 21.0),
-    "square-5": ClothSize(5.0, 5.0), "square-10": ClothSize(10.0, 10.0),
-    "strip-2.5": ClothSize(2.5, 40.0), "strip-1.5": ClothSize(1.5, 40.0),
-}  # fmt: skip
+    "fat-quarter": ClothSize(18.0, 21.0),
+    "fat-eighth": ClothSize(9.0, 21.0),
+    "square-5": ClothSize(5.0, 5.0),
+    "square-10": ClothSize(10.0, 10.0),
+    "strip-2.5": ClothSize(2.5, 40.0),
+    "strip-1.5": ClothSize(1.5, 40.0),
+}
 """Usual cuts: quarters and eighths of a yard cut fat, and precut squares and strips. Pinked edges
 may be measured from tip to tip: measure, and write the size if it is less."""
 

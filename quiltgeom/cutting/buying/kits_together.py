@@ -18,8 +18,15 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import csv_cell
 from quiltgeom.model.fabric import Fabric
 
-__all__ = ["JointCloth", "Owner", "Together", "cut_together", "sorting_csv", "together_data",
-           "together_text"]  # fmt: skip
+__all__ = [
+    "JointCloth",
+    "Owner",
+    "Together",
+    "cut_together",
+    "sorting_csv",
+    "together_data",
+    "together_text",
+]
 
 _MOST = 100
 """Kits, and designs times kits that are cut at once."""
@@ -95,9 +102,13 @@ class Together:
 
 
 def cut_together(
-    plans: Sequence[CutPlan], fabrics: Sequence[Mapping[str, Fabric]] | None = None, *,
-    kits: int = 1, seconds: float | None = None, effort: int = EFFORT,
-) -> Together:  # fmt: skip
+    plans: Sequence[CutPlan],
+    fabrics: Sequence[Mapping[str, Fabric]] | None = None,
+    *,
+    kits: int = 1,
+    seconds: float | None = None,
+    effort: int = EFFORT,
+) -> Together:
     """Cut so many kits of each design together: roles in the same cloth are one list of pieces.
 
     Cloth is the same where its picture is, or without one name and colour (without a fabric, the
@@ -176,9 +187,12 @@ class _Numbers:
 
 
 def _joint(
-    name: str, fabric: Fabric | None, group: Sequence[tuple[int, FabricPlan]], numbers: _Numbers,
+    name: str,
+    fabric: Fabric | None,
+    group: Sequence[tuple[int, FabricPlan]],
+    numbers: _Numbers,
     limits: tuple[float | None, int],
-) -> JointCloth:  # fmt: skip
+) -> JointCloth:
     """All pieces of one cloth as one list, the first kit's first."""
     units: list[CutUnit] = []
     letters: dict[int, str] = {}
@@ -198,9 +212,16 @@ def _joint(
                 letters |= {m.piece: head + plan.letters.of(unit) for m in mine}
     first = group[0][1]
     made = plan_list(
-        name, fabric, units + spares[:1], width=first.sold, cloths=first.given,
-        seconds=limits[0], effort=limits[1], terms=first.terms, letters=Letters(letters),
-    )  # fmt: skip
+        name,
+        fabric,
+        units + spares[:1],
+        width=first.sold,
+        cloths=first.given,
+        seconds=limits[0],
+        effort=limits[1],
+        terms=first.terms,
+        letters=Letters(letters),
+    )
     owners = tuple(numbers.owner(p.unit) for p in made.placed)
     singly = sum(_amount(f) for _, f in group) * numbers.kits
     return JointCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
@@ -220,7 +241,8 @@ def together_text(made: Together) -> str:
     for cloth in made.cloths:
         lines += fabric_text(cloth.plan, more=cloth.sentence)
     each = "Letters are those of each design's own list" + (
-        ", after the letter of the design" if len(made.plans) > 1 else "")  # fmt: skip
+        ", after the letter of the design" if len(made.plans) > 1 else ""
+    )
     sort = f"; of every line each kit gets one of {made.kits} equal parts" if made.kits > 1 else ""
     return "\n".join([*lines, f"{each}{sort}.", "", CAUTION, ""])
 
@@ -233,14 +255,28 @@ def together_data(made: Together) -> dict[str, Any]:
         for piece, owner in zip(data["pieces"], cloth.owners, strict=True):
             piece |= {"design": owner.design, "kit": owner.kit}
         shared = [{"design": d, "role": role} for d, role in cloth.roles]
-        rows.append(data | {"shared_by": shared, "together_in": cloth.together,
-                            "singly_in": cloth.singly})  # fmt: skip
-    designs = [{"number": k + 1, "quilt": p.quilt.name, "width_in": p.quilt.width,
-                "height_in": p.quilt.height, "seam_allowance_in": p.options.seam}
-               for k, p in enumerate(made.plans)]  # fmt: skip
+        rows.append(
+            data | {"shared_by": shared, "together_in": cloth.together, "singly_in": cloth.singly}
+        )
+    designs = [
+        {
+            "number": k + 1,
+            "quilt": p.quilt.name,
+            "width_in": p.quilt.width,
+            "height_in": p.quilt.height,
+            "seam_allowance_in": p.options.seam,
+        }
+        for k, p in enumerate(made.plans)
+    ]
     notes = dict.fromkeys(note for p in made.plans for note in p.notes)
-    return {"kits": made.kits, "designs": designs, "fits": made.fits, "fabrics": rows,
-            "notes": list(notes), "caution": CAUTION}  # fmt: skip
+    return {
+        "kits": made.kits,
+        "designs": designs,
+        "fits": made.fits,
+        "fabrics": rows,
+        "notes": list(notes),
+        "caution": CAUTION,
+    }
 
 
 def sorting_csv(made: Together) -> str:
@@ -253,6 +289,7 @@ def sorting_csv(made: Together) -> str:
         for placed, label, owner in zip(plan.placed, piece_labels(plan), cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
             size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
-            writer.writerow([csv_cell(plan.role), placed.number, label, csv_cell(whose),
-                             owner.kit or "", *size])  # fmt: skip
+            writer.writerow(
+                [csv_cell(plan.role), placed.number, label, csv_cell(whose), owner.kit or "", *size]
+            )
     return out.getvalue()

@@ -57,12 +57,15 @@ class Largest:
         """What is known, for people."""
         ruler = self.plan.options.ruler
         step = ruler.text(block_step(ruler))
-        sizes = f"larger sizes (blocks in steps of {step}, up to two rows and columns more or " \
-            "fewer)"
+        sizes = (
+            f"larger sizes (blocks in steps of {step}, up to two rows and columns more or fewer)"
+        )
         if self.proved == self.larger:
             every = f"all {self.larger} {sizes} are proved not to fit"
-            return (f"The largest that this cloth makes: {every}, however strips are joined and "
-                    "triangles are cut.")  # fmt: skip
+            return (
+                f"The largest that this cloth makes: {every}, however strips are joined and "
+                "triangles are cut."
+            )
         return (
             f"The largest found: {self.proved} of {self.larger} {sizes} are proved not to fit, for "
             f"{self.larger - self.proved} no plan was found and no proof that there is none."
@@ -167,8 +170,17 @@ def largest_that_fits(
     >>> largest_that_fits(pattern, {}, cloth, tries=2) is None
     True
     """
-    found = largest_version(pattern, fabrics, have, least=least, most=1.0, seconds=seconds,
-                            effort=effort, tries=tries, near=tries // 4)  # fmt: skip
+    found = largest_version(
+        pattern,
+        fabrics,
+        have,
+        least=least,
+        most=1.0,
+        seconds=seconds,
+        effort=effort,
+        tries=tries,
+        near=tries // 4,
+    )
     return found.plan if found else None
 
 
@@ -205,9 +217,13 @@ class _Search:
     """Versions of a pattern, largest first, with what is known of each."""
 
     def __init__(
-        self, pattern: Pattern, fabrics: Mapping[str, Fabric], have: Have, asked: _Asked,
+        self,
+        pattern: Pattern,
+        fabrics: Mapping[str, Fabric],
+        have: Have,
+        asked: _Asked,
         limits: tuple[Budget, int],
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.pattern, self.fabrics, self.have = pattern, fabrics, have
         self.asked, self.limits = asked, limits
         self.versions: list[_Version] = []
@@ -290,10 +306,19 @@ class _Search:
             self.open.add(k)
             return None
         a = self.asked
-        made = cut_plan(quilt, self.fabrics, have=given, width=a.width,
-                        budget=self.limits[0].part(0, _SHARES),
-                        effort=self.limits[1], options=a.options, terms=a.terms, fussy=a.fussy,
-                        binding_role=a.binding_role, whole=False)  # fmt: skip
+        made = cut_plan(
+            quilt,
+            self.fabrics,
+            have=given,
+            width=a.width,
+            budget=self.limits[0].part(0, _SHARES),
+            effort=self.limits[1],
+            options=a.options,
+            terms=a.terms,
+            fussy=a.fussy,
+            binding_role=a.binding_role,
+            whole=False,
+        )
         if any(f.status == "impossible" for f in made.fabrics):
             self.proved.add(k)
         elif not made.fits:
@@ -310,9 +335,16 @@ class _Search:
         a = self.asked
         widths = usable_widths(a.width, quilt, a.terms)
         try:
-            wanted = wanted_units(quilt, self.fabrics, width=widths, cloths=given,
-                                  options=some.options, binding_role=a.binding_role, fussy=a.fussy,
-                                  narrow=some.narrow)  # fmt: skip
+            wanted = wanted_units(
+                quilt,
+                self.fabrics,
+                width=widths,
+                cloths=given,
+                options=some.options,
+                binding_role=a.binding_role,
+                fussy=a.fussy,
+                narrow=some.narrow,
+            )
         except QuiltError:
             if not some.words:
                 raise
@@ -322,7 +354,9 @@ class _Search:
             down = a.options.ruler.down
             sizes = [(down(w), down(n)) for n, w in cloths]
             budget = self.limits[0].part(0, _SHARES, work=_PROOF)
-            if all(prove_impossible(d, sizes, rounds=1, budget=budget)
-                   for d in wanted.demands(role, way)):  # fmt: skip
+            if all(
+                prove_impossible(d, sizes, rounds=1, budget=budget)
+                for d in wanted.demands(role, way)
+            ):
                 return True
         return False

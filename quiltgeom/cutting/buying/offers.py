@@ -108,7 +108,13 @@ def _money(cost: float) -> str:
 def offers_data(offers: Sequence[Offer]) -> list[dict[str, Any]]:
     """The same as plain data, the one that is taken first: inches; the price as given."""
     return [
-        {"width_in": o.bolt.width, "price": o.bolt.price, "buy_in": o.length,
-         "cost": None if o.length is None else round(o.cost, 6), "why": o.why,
-         "taken": o is offers[0]} for o in offers
-    ]  # fmt: skip
+        {
+            "width_in": o.bolt.width,
+            "price": o.bolt.price,
+            "buy_in": o.length,
+            "cost": None if o.length is None else round(o.cost, 6),
+            "why": o.why,
+            "taken": o is offers[0],
+        }
+        for o in offers
+    ]

@@ -87,8 +87,10 @@ def parse_pieces(text: str, where: str = "list") -> tuple[ListedPiece, ...]:
     head = [c.lower() for c in rows[0][1]] if rows else []
     findings = _head(head, where)
     raise_findings(findings)
-    out = [_piece(dict(zip(head, row, strict=False)), len(row) - len(head), n, where, findings)
-           for n, row in rows[1:]]  # fmt: skip
+    out = [
+        _piece(dict(zip(head, row, strict=False)), len(row) - len(head), n, where, findings)
+        for n, row in rows[1:]
+    ]
     pieces = sum(p.count for p in out)
     if not findings and not 1 <= pieces <= _MOST:
         findings.append(Finding(where, "pieces to cut", f"{pieces:,}", f"1 to {_MOST:,}"))
@@ -97,12 +99,21 @@ def parse_pieces(text: str, where: str = "list") -> tuple[ListedPiece, ...]:
 
 
 def _head(head: Sequence[str], where: str) -> list[Finding]:
-    out = [Finding(f"{where}: line 1", "known columns", shown(c), ", ".join(_COLUMNS))
-           for c in head if c not in _COLUMNS]  # fmt: skip
-    out += [Finding(f"{where}: line 1", "each column once", c, "one of them")
-            for c in dict.fromkeys(head) if head.count(c) > 1]  # fmt: skip
-    return out + [Finding(f"{where}: line 1", f"a column {c}", "none", ", ".join(_COLUMNS))
-                  for c in _COLUMNS[:3] if c not in head]  # fmt: skip
+    out = [
+        Finding(f"{where}: line 1", "known columns", shown(c), ", ".join(_COLUMNS))
+        for c in head
+        if c not in _COLUMNS
+    ]
+    out += [
+        Finding(f"{where}: line 1", "each column once", c, "one of them")
+        for c in dict.fromkeys(head)
+        if head.count(c) > 1
+    ]
+    return out + [
+        Finding(f"{where}: line 1", f"a column {c}", "none", ", ".join(_COLUMNS))
+        for c in _COLUMNS[:3]
+        if c not in head
+    ]
 
 
 def _piece(
@@ -131,22 +142,34 @@ def _piece(
     turn = row.get("may_turn", "").lower()
     if turn not in _YES + _NO:
         wrong("may_turn", turn, "yes or no")
-    return ListedPiece(length("width"), length("height"), int(number) if good else 0,
-                       " ".join(row.get("name", "").split()), turn in _YES,
-                       f"{where}: line {line}")  # fmt: skip
+    return ListedPiece(
+        length("width"),
+        length("height"),
+        int(number) if good else 0,
+        " ".join(row.get("name", "").split()),
+        turn in _YES,
+        f"{where}: line {line}",
+    )
 
 
 def plan_pieces(
-    pieces: Sequence[ListedPiece], *, name: str = "pieces", width: float | None = None,
-    cloths: tuple[float, float] | Cloths = (), seconds: float | None = None, effort: int = EFFORT,
-    terms: Terms | None = None, spare: float = 0.0,
-) -> FabricPlan:  # fmt: skip
+    pieces: Sequence[ListedPiece],
+    *,
+    name: str = "pieces",
+    width: float | None = None,
+    cloths: tuple[float, float] | Cloths = (),
+    seconds: float | None = None,
+    effort: int = EFFORT,
+    terms: Terms | None = None,
+    spare: float = 0.0,
+) -> FabricPlan:
     """Plan the cutting of a list from one fabric.
 
     Args:
         pieces: what to cut.
         name: of the list.
-        width, cloths, seconds, effort, terms: as of :func:`~quiltgeom.cutting.cutting_plan.plan_list`.
+        width, cloths, seconds, effort, terms: see
+            :func:`~quiltgeom.cutting.cutting_plan.plan_list`.
         spare: width of a strip across the cloth beside them, inches; 0: none.
 
     Raises:
@@ -162,29 +185,47 @@ def plan_pieces(
     width = width or ruler.width
     across = max((c.width for c in usable), default=terms.across(width))
     raise_findings(
-        Finding(p.where or name, "pieces that fit the cloth's width",
-                f"{ruler.text(ruler.ceil(p.width))} across {ruler.text(across)}",
-                "narrower ones, or wider cloth")
+        Finding(
+            p.where or name,
+            "pieces that fit the cloth's width",
+            f"{ruler.text(ruler.ceil(p.width))} across {ruler.text(across)}",
+            "narrower ones, or wider cloth",
+        )
         for p in pieces
         if ruler.up(min(p.width, p.height) if p.may_turn else p.width) > ruler.down(across)
-    )  # fmt: skip
+    )
     kinds = sorted({_unit(p, ruler) for p in pieces}, key=lambda u: (line_key(u), u.fixed))
     numbers = {kind: k for k, kind in enumerate(kinds)}
     units = [
         replace(u, members=(Member(numbers[u], u.wide / 2, u.high / 2, 0.0),))
-        for p in pieces for u in [_unit(p, ruler)] * p.count
-    ]  # fmt: skip
+        for p in pieces
+        for u in [_unit(p, ruler)] * p.count
+    ]
     free = any(p.may_turn for p in pieces)
     cloth = Fabric(name, colour="#ffffff", direction="non-directional" if free else "one-way")
     letters = Letters({k: letter(k) for k in numbers.values()})
-    return plan_list(name, cloth, units + spare_strip(across, spare, ruler), width=width,
-                     cloths=cloths, seconds=seconds, effort=effort, terms=terms,
-                     letters=letters)  # fmt: skip
+    return plan_list(
+        name,
+        cloth,
+        units + spare_strip(across, spare, ruler),
+        width=width,
+        cloths=cloths,
+        seconds=seconds,
+        effort=effort,
+        terms=terms,
+        letters=letters,
+    )
 
 
 def _unit(piece: ListedPiece, ruler: Ruler) -> CutUnit:
-    return CutUnit.of("rectangle", piece.width, piece.height, ruler=ruler, note=piece.name,
-                      fixed=not piece.may_turn)  # fmt: skip
+    return CutUnit.of(
+        "rectangle",
+        piece.width,
+        piece.height,
+        ruler=ruler,
+        note=piece.name,
+        fixed=not piece.may_turn,
+    )
 
 
 def list_text(plan: FabricPlan) -> str:

@@ -38,9 +38,10 @@ class Terms:
 
     def __post_init__(self) -> None:
         for what, value, low, top in (
-            ("step", self.step, 0.125, 72.0), ("straightening", self.straighten, 0.0, 18.0),
+            ("step", self.step, 0.125, 72.0),
+            ("straightening", self.straighten, 0.0, 18.0),
             ("shrinkage", self.shrink, 0.0, 0.3),
-        ):  # fmt: skip
+        ):
             if not (math.isfinite(value) and low <= value <= top):
                 raise QuiltValueError(f"{what}: found {value:g}; accepted: {low:g} to {top:g}")
 
@@ -93,8 +94,9 @@ class Terms:
         """
         lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)
-        left = ClothSize(self.ruler.floor(length) if lost or self.shrink else length,
-                         self.across(cloth.width))  # fmt: skip
+        left = ClothSize(
+            self.ruler.floor(length) if lost or self.shrink else length, self.across(cloth.width)
+        )
         if not min(left) >= 0.125:  # nor not-a-number
             taken = f", {max(left.length, 0):g} in of it after straightening" if lost else ""
             raise QuiltValueError(
@@ -123,9 +125,11 @@ class Terms:
         """
         if self.metric:
             return f"{length * 0.0254:.4g} m"
-        yards = format_inches(length / 36, unit=" yd") if self.step == 4.5 else (
-            f"{length / 36:.3g} yd"
-        )  # fmt: skip
+        yards = (
+            format_inches(length / 36, unit=" yd")
+            if self.step == 4.5
+            else (f"{length / 36:.3g} yd")
+        )
         return f"{self.ruler.text(length)} ({yards})"
 
     @property
@@ -149,7 +153,8 @@ class Terms:
             return ""
         done = ["straightening"] * (self.lost(given) > 0) + ["washing"] * (self.shrink > 0)
         size = self.ruler.text(left.length) + (
-            f" x {self.ruler.text(left.width)}" if self.shrink else "")  # fmt: skip
+            f" x {self.ruler.text(left.width)}" if self.shrink else ""
+        )
         return f", {size} after {' and '.join(done)}" if done else ""
 
 

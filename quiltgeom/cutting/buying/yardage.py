@@ -11,10 +11,23 @@ from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.units import ceil_to
 
 __all__ = [
-    "BATTING", "BEDS", "YARD_STEP", "Backing", "Binding", "backing", "batting", "bed_quilt",
-    "bias_length", "bias_square", "bias_squares", "binding", "binding_length", "fussy_length",
-    "seam_drift", "squares_from",
-]  # fmt: skip
+    "BATTING",
+    "BEDS",
+    "YARD_STEP",
+    "Backing",
+    "Binding",
+    "backing",
+    "batting",
+    "bed_quilt",
+    "bias_length",
+    "bias_square",
+    "bias_squares",
+    "binding",
+    "binding_length",
+    "fussy_length",
+    "seam_drift",
+    "squares_from",
+]
 
 YARD_STEP = 4.5
 """Shops cut in eighths of a yard: 36 / 8 inches."""
@@ -38,9 +51,13 @@ def squares_from(length: float, width: float, side: float) -> int:
 
 
 BEDS: dict[str, tuple[float, float]] = {
-    "twin": (39, 75), "twin-long": (39, 80), "full": (54, 75), "queen": (60, 80),
-    "king": (76, 80), "california-king": (72, 84),
-}  # fmt: skip
+    "twin": (39, 75),
+    "twin-long": (39, 80),
+    "full": (54, 75),
+    "queen": (60, 80),
+    "king": (76, 80),
+    "california-king": (72, 84),
+}
 """Mattress tops, width and length, inches (a mattress chart; United States)."""
 
 
@@ -177,9 +194,7 @@ def binding_length(width: float, height: float, *, extra: float = 10.0) -> float
     return 2.0 * (width + height) + extra
 
 
-def bias_length(
-    side: float, strip: float, *, seams: bool = False, seam: float = SEAM
-) -> float:
+def bias_length(side: float, strip: float, *, seams: bool = False, seam: float = SEAM) -> float:
     """Bias strip from a square: side x side / strip; with what the two joining ``seams`` take, two
     allowances each, off: (side x side - 4 s side) / strip.
 

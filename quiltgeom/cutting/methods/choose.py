@@ -18,8 +18,13 @@ from quiltgeom.model.quilt import Quilt
 
 __all__ = ["Chosen", "choose_units"]
 
-_KIND = {"pairs": "half-square", "fours": "half-square", "eights": "half-square",
-         "geese": "goose", "flip": "corners"}  # fmt: skip
+_KIND = {
+    "pairs": "half-square",
+    "fours": "half-square",
+    "eights": "half-square",
+    "geese": "goose",
+    "flip": "corners",
+}
 _NEEDS = {
     "pairs": "half-square triangles of two fabrics whose prints may lie square to the block",
     "fours": "half-square triangles of two fabrics without direction",
@@ -87,22 +92,33 @@ def choose_units(
         left = [p for p in quilt if p.index not in done]
         whole = slices(quilt.pieces, ways, strip_roles)
         open_ = {p.index for p in left}
-        sets, strips, used = strip_sets([s for s in whole if open_.issuperset(s.pieces)], widths,
-                                        seam=options.seam, ruler=options.ruler)  # fmt: skip
+        sets, strips, used = strip_sets(
+            [s for s in whole if open_.issuperset(s.pieces)],
+            widths,
+            seam=options.seam,
+            ruler=options.ruler,
+        )
         made, done = made + strips, done | used
         if not used:
-            _refuse(options, "strips", [r for r in strip_roles if options.method(r) == "strips"],
-                    quilt)  # fmt: skip
+            _refuse(
+                options, "strips", [r for r in strip_roles if options.method(r) == "strips"], quilt
+            )
     units: dict[str, list[CutUnit]] = {}
     strips_of: dict[str, list[CutShape]] = {}
     for role in roles:
         rest = [p for p in quilt if p.role == role and p.index not in done]
         strips_of[role] = [on_cloth(p) for p in rest if p.is_strip]
-        own = cut_units((p for p in rest if not p.is_strip), ways[role], widths[role],
-                        options=options, short=short)  # fmt: skip
-        units[role] = sorted([*own, *(u for r, u in made if r == role)],
-                             key=lambda u: (-u.height, -u.width, u.method, u.note,
-                                            u.members[0].piece))  # fmt: skip
+        own = cut_units(
+            (p for p in rest if not p.is_strip),
+            ways[role],
+            widths[role],
+            options=options,
+            short=short,
+        )
+        units[role] = sorted(
+            [*own, *(u for r, u in made if r == role)],
+            key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece),
+        )
     return Chosen(units, strips_of, tuple(sets))
 
 
@@ -171,9 +187,13 @@ def _any_directional(ways: Mapping[str, Direction]) -> bool:
 
 
 def _applies(
-    method: str, unit: Pieced, quilt: Quilt, roles: set[str], ways: Mapping[str, Direction],
+    method: str,
+    unit: Pieced,
+    quilt: Quilt,
+    roles: set[str],
+    ways: Mapping[str, Direction],
     options: CutOptions,
-) -> bool:  # fmt: skip
+) -> bool:
     if method == "auto":  # folded corners keep prints upright
         base = quilt.pieces[unit.pieces[0]]
         return (

@@ -52,9 +52,8 @@ def _positive(value: float, what: str, seam: float) -> float:
 
 
 def half_square_square(
-    finished: float, *, at_a_time: Literal[1, 2, 4, 8] = 2, rule: Rule = "trade",
-    seam: float = SEAM,
-) -> float:  # fmt: skip
+    finished: float, *, at_a_time: Literal[1, 2, 4, 8] = 2, rule: Rule = "trade", seam: float = SEAM
+) -> float:
     """Side of the squares for half-square triangles whose finished leg is ``finished``.
 
     Args:
@@ -81,9 +80,7 @@ def half_square_square(
     return exact if rule == "exact" else ceil_to(exact, RULER)
 
 
-def quarter_square_square(
-    finished: float, *, rule: Rule = "trade", seam: float = SEAM
-) -> float:
+def quarter_square_square(finished: float, *, rule: Rule = "trade", seam: float = SEAM) -> float:
     """Side of a square that, cut twice, gives four triangles with long side ``finished``.
 
     The exact addition is (2 + 2 sqrt 2) s, for 1/4 inch 1.2071; the trade then adds 1 1/4.
@@ -156,9 +153,7 @@ def square_in_square(
     return (inner if rule == "exact" else ceil_to(inner, RULER)), corner
 
 
-def foundation_rectangle(
-    width: float, height: float, *, seam: float = SEAM
-) -> tuple[float, float]:
+def foundation_rectangle(width: float, height: float, *, seam: float = SEAM) -> tuple[float, float]:
     """What to cut for a patch that is sewn on a foundation and trimmed there: 1 in more each way.
 
     As a magazine advises for rectangles (Cutting patches for paper foundation piecing, 2022); a

@@ -10,16 +10,27 @@ from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["CLOSE", "TURNS", "CutShape", "corners", "in_block", "is_rectangle", "on_cloth",
-           "triangle_kind", "with_the_threads"]  # fmt: skip
+__all__ = [
+    "CLOSE",
+    "TURNS",
+    "CutShape",
+    "corners",
+    "in_block",
+    "is_rectangle",
+    "on_cloth",
+    "triangle_kind",
+    "with_the_threads",
+]
 
 CLOSE = 1e-6
 """Inches: far below a thread, far above rounding noise of a placed patch."""
 
 TURNS: dict[Direction, tuple[int, ...]] = {
-    "one-way": (0,), "two-way": (0, 2), "four-way": (0, 1, 2, 3),
+    "one-way": (0,),
+    "two-way": (0, 2),
+    "four-way": (0, 1, 2, 3),
     "non-directional": (0, 1, 2, 3),
-}  # fmt: skip
+}
 """Quarter turns that a print allows."""
 
 
@@ -47,15 +58,24 @@ class CutShape:
 
     def turned(self, degrees: float) -> CutShape:
         """Another way for the same patch to lie on the cloth: turned clockwise."""
-        return replace(self, outline=self.outline.turned(degrees, (0, 0)),
-                       lie=(self.lie - degrees) % 360.0)  # fmt: skip
+        return replace(
+            self, outline=self.outline.turned(degrees, (0, 0)), lie=(self.lie - degrees) % 360.0
+        )
 
 
 def on_cloth(piece: Piece) -> CutShape:
     """A piece as it lies on the cloth with the lie that the quilt gives it."""
     outline = piece.outline.turned(-piece.lie_deg, (0, 0))
-    return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.role,
-                    piece.in_border, piece.is_strip, piece.in_block)  # fmt: skip
+    return CutShape(
+        piece.index,
+        outline,
+        piece.lie_deg,
+        piece.block,
+        piece.role,
+        piece.in_border,
+        piece.is_strip,
+        piece.in_block,
+    )
 
 
 def in_block(piece: Piece, direction: Direction) -> CutShape | None:
@@ -71,8 +91,9 @@ def in_block(piece: Piece, direction: Direction) -> CutShape | None:
         return on_cloth(piece)
     placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
     outline = piece.patch.outline.placed(placement)
-    return CutShape(piece.index, outline, degrees, piece.block, piece.role, piece.in_border,
-                    piece.in_block)  # fmt: skip
+    return CutShape(
+        piece.index, outline, degrees, piece.block, piece.role, piece.in_border, piece.in_block
+    )
 
 
 def is_rectangle(outline: Outline) -> bool:

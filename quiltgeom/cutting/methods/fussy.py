@@ -18,8 +18,15 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["FussyPlan", "Lattice", "Window", "fussy_plan", "fussy_units",
-           "motif_lattice", "windows_of"]  # fmt: skip
+__all__ = [
+    "FussyPlan",
+    "Lattice",
+    "Window",
+    "fussy_plan",
+    "fussy_units",
+    "motif_lattice",
+    "windows_of",
+]
 
 _TOUCH = 1e-9
 _WORK = 10**9
@@ -56,8 +63,9 @@ class Lattice:
         low, high = np.floor(steps.min(axis=0)).astype(int), np.ceil(steps.max(axis=0)).astype(int)
         found = [
             (self.at[0] + i * self.a[0] + j * self.b[0], self.at[1] + i * self.a[1] + j * self.b[1])
-            for i in range(low[0], high[0] + 1) for j in range(low[1], high[1] + 1)
-        ]  # fmt: skip
+            for i in range(low[0], high[0] + 1)
+            for j in range(low[1], high[1] + 1)
+        ]
         kept = [(x, y) for x, y in found if 0 <= x <= width and 0 <= y <= length]
         return sorted(kept, key=lambda p: (round(p[1], 6), p[0]))
 
@@ -169,9 +177,7 @@ def fussy_plan(
     return FussyPlan(tuple(ordered), length, min(ends[proved], length))
 
 
-def fussy_units(
-    quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES
-) -> list[CutUnit]:
+def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) -> list[CutUnit]:
     """Windows for the patches of a role (its borders are cut as usual): the patch in the middle.
 
     >>> from quiltgeom.layout.quilt_layout import lay_out
@@ -191,8 +197,7 @@ def fussy_units(
             cut = offset_outline(shape.outline, seam).bounds
         a0, b0, a1, b1 = cut
         member = Member(piece.index, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-        units.append(CutUnit.of("fussy cut", a1 - a0, b1 - b0, [member], ruler=ruler,
-                                fixed=True))  # fmt: skip
+        units.append(CutUnit.of("fussy cut", a1 - a0, b1 - b0, [member], ruler=ruler, fixed=True))
     return units
 
 
@@ -209,15 +214,17 @@ _Spot = tuple[int, float, float]
 _Spots = list[_Spot]
 
 
-def _places(
-    windows: Sequence[Window], lattice: Lattice, width: float, length: float
-) -> _Spots:
+def _places(windows: Sequence[Window], lattice: Lattice, width: float, length: float) -> _Spots:
     out = []
     for k, w in enumerate(windows):
         for x, y in lattice.inside(width, length):
             left, top = x - w.x, y - w.y
-            if left >= -1e-6 and left + w.width <= width + 1e-6 and top >= -1e-6 and (
-                top + w.height <= length + 1e-6):  # fmt: skip
+            if (
+                left >= -1e-6
+                and left + w.width <= width + 1e-6
+                and top >= -1e-6
+                and (top + w.height <= length + 1e-6)
+            ):
                 out.append((k, left, top))
     return out
 
@@ -263,14 +270,14 @@ def _overlap(
 ) -> bool:
     a, b = windows[p[0]], windows[q[0]]
     return bool(
-        p[1] < q[1] + b.width - 1e-7 and q[1] < p[1] + a.width - 1e-7
-        and p[2] < q[2] + b.height - 1e-7 and q[2] < p[2] + a.height - 1e-7
-    )  # fmt: skip
+        p[1] < q[1] + b.width - 1e-7
+        and q[1] < p[1] + a.width - 1e-7
+        and p[2] < q[2] + b.height - 1e-7
+        and q[2] < p[2] + a.height - 1e-7
+    )
 
 
-def _most(
-    windows: Sequence[Window], places: _Spots, budget: Budget
-) -> tuple[_Spots | None, bool]:
+def _most(windows: Sequence[Window], places: _Spots, budget: Budget) -> tuple[_Spots | None, bool]:
     """All windows on these places, or None; and whether None is proved."""
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import csr_array
@@ -289,19 +296,19 @@ def _most(
     budget.spend(_PROGRAMME * len(data))
     left = budget.left
     result = milp(
-        -np.ones(len(places)), integrality=np.ones(len(places)), bounds=Bounds(0, 1),
+        -np.ones(len(places)),
+        integrality=np.ones(len(places)),
+        bounds=Bounds(0, 1),
         constraints=LinearConstraint(matrix, -np.inf, np.array([*limits, *[1.0] * len(cliques)])),
         options={"node_limit": _NODES} | ({} if left is None else {"time_limit": left}),
-    )  # fmt: skip
+    )
     if result.x is not None and round(-result.fun) >= wanted:
         return [p for p, x in zip(places, result.x, strict=True) if x > 0.5], True
     bound = getattr(result, "mip_dual_bound", None)
     return None, bool(bound is not None and -bound < wanted - 0.5)
 
 
-def _cliques(
-    windows: Sequence[Window], places: _Spots, budget: Budget
-) -> set[tuple[int, ...]]:
+def _cliques(windows: Sequence[Window], places: _Spots, budget: Budget) -> set[tuple[int, ...]]:
     """Sets of places that share a point: rectangles that overlap pairwise always share one, at the
     left edge of one of them and the top edge of one of them."""
     x0 = np.array([p[1] for p in places])
@@ -311,11 +318,16 @@ def _cliques(
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
         budget.spend(8 * len(places))
-        near = np.flatnonzero((x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7) & (y0 < y1[i] - 1e-7)
-                              & (y1 > y0[i] + 1e-7))  # fmt: skip
+        near = np.flatnonzero(
+            (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7) & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7)
+        )
         for y in sorted({*y0[near].tolist()}):
-            hit = near[(x0[near] <= x0[i] + 1e-7) & (x1[near] > x0[i] + 1e-7)
-                       & (y0[near] <= y + 1e-7) & (y1[near] > y + 1e-7)]  # fmt: skip
+            hit = near[
+                (x0[near] <= x0[i] + 1e-7)
+                & (x1[near] > x0[i] + 1e-7)
+                & (y0[near] <= y + 1e-7)
+                & (y1[near] > y + 1e-7)
+            ]
             if len(hit) > 1:
                 found.add(tuple(int(h) for h in hit))
     return found

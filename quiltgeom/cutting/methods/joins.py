@@ -22,8 +22,7 @@ from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units",
-           "thrifty_joins"]  # fmt: skip
+__all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units", "thrifty_joins"]
 
 _A = TypeVar("_A")
 _B = TypeVar("_B")
@@ -76,9 +75,14 @@ class Joins:
 
 
 def thrifty_joins(
-    cloth: tuple[float, float], *, turn: bool, longest: tuple[float, float], binding: float,
-    seam: float = SEAM, reach: float = INCHES.reach,
-) -> list[Joins]:  # fmt: skip
+    cloth: tuple[float, float],
+    *,
+    turn: bool,
+    longest: tuple[float, float],
+    binding: float,
+    seam: float = SEAM,
+    reach: float = INCHES.reach,
+) -> list[Joins]:
     """The ways that are tried for a fabric, those with the fewest joins first.
 
     Args:
@@ -113,8 +117,10 @@ def thrifty_joins(
         return [replace(way, bound=long) for way, (long, _) in _pairs(ways, bound)]
     bound += [(length / k, True) for k in (1, 2) if length / k >= short]
     edges = [(*b, more) for more in (0, 1) for b in bound if not more or b[0] in cloth]
-    return [replace(way, bound=long, bound_along=stand, more=more)
-            for way, (long, stand, more) in _pairs(ways, edges)]  # fmt: skip
+    return [
+        replace(way, bound=long, bound_along=stand, more=more)
+        for way, (long, stand, more) in _pairs(ways, edges)
+    ]
 
 
 def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
@@ -125,13 +131,15 @@ def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
 
 def easy_joins(
     cloth: tuple[float, float], longest: float, seam: float = SEAM, reach: float = INCHES.reach
-) -> list[Joins]:  # fmt: skip
+) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not, or halves where some must be joined
     anyway; those that must stand, no longer than a ruler. See :func:`thrifty_joins`."""
     width, length = cloth
-    return [Joins(across, min(length, reach), False, even, even, width)
-            for across, even in _limits(width, longest, seam)
-            if across == width or longest > width + CLOSE]  # fmt: skip
+    return [
+        Joins(across, min(length, reach), False, even, even, width)
+        for across, even in _limits(width, longest, seam)
+        if across == width or longest > width + CLOSE
+    ]
 
 
 def _limits(
@@ -202,9 +210,13 @@ def _lengths(long: float, limit: float, even: bool, options: CutOptions) -> list
 
 
 def _parts(
-    shape: CutShape, size: tuple[float, float], cuts: Sequence[float], options: CutOptions,
-    method: Method, fixed: bool,
-) -> list[CutUnit]:  # fmt: skip
+    shape: CutShape,
+    size: tuple[float, float],
+    cuts: Sequence[float],
+    options: CutOptions,
+    method: Method,
+    fixed: bool,
+) -> list[CutUnit]:
     """A strip of these finished lengths, joined with straight seams."""
     (w, h), seam = size, options.seam
     stand = h > w
@@ -220,9 +232,15 @@ def _parts(
         part = (k, count, (a, b)) if count > 1 else ()
         member = Member(shape.piece, *spot, shape.lie, *part)
         cut = step + 2 * seam, thick
-        units.append(CutUnit.of("joined strip" if count > 1 else method,
-                                *(cut[::-1] if stand else cut), [member], fixed=fixed,
-                                ruler=options.ruler))  # fmt: skip
+        units.append(
+            CutUnit.of(
+                "joined strip" if count > 1 else method,
+                *(cut[::-1] if stand else cut),
+                [member],
+                fixed=fixed,
+                ruler=options.ruler,
+            )
+        )
     return units
 
 
@@ -249,8 +267,9 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
         return [unit] * count
     need = binding_length(quilt.width, quilt.height)
-    number, side = bias_squares(need, strip, cloth, seam=options.seam,
-                                step=1 / INCH_IN_CM if ruler.metric else 1.0)  # fmt: skip
+    number, side = bias_squares(
+        need, strip, cloth, seam=options.seam, step=1 / INCH_IN_CM if ruler.metric else 1.0
+    )
     return [CutUnit.of("bias binding", side, side, ruler=ruler)] * number
 
 

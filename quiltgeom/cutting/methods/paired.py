@@ -44,8 +44,11 @@ class Together:
         """Equal for units that the same squares can make."""
         first, *rest = self.shapes
         size = triangle_kind(first.outline)[1]
-        return (round(size * 1e6), first.role,
-                *((s.role, round((s.lie - first.lie) * 1e3) % 360_000) for s in rest))  # fmt: skip
+        return (
+            round(size * 1e6),
+            first.role,
+            *((s.role, round((s.lie - first.lie) * 1e3) % 360_000) for s in rest),
+        )
 
 
 def _grouped(units: Iterable[Together]) -> list[list[Together]]:
@@ -70,9 +73,13 @@ def _waiting(units: Iterable[Together]) -> Waiting[Together]:
 
 
 def pairs(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> Made:  # fmt: skip
+    units: Sequence[Together],
+    directions: Mapping[str, Direction],
+    *,
+    seam: float,
+    rule: Rule = "trade",
+    ruler: Ruler = INCHES,
+) -> Made:
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
     out: Made = []
@@ -102,9 +109,13 @@ def _squares(
 
 
 def fours(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> Made:  # fmt: skip
+    units: Sequence[Together],
+    directions: Mapping[str, Direction],
+    *,
+    seam: float,
+    rule: Rule = "trade",
+    ruler: Ruler = INCHES,
+) -> Made:
     """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
     at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
     out: Made = []
@@ -120,16 +131,21 @@ def fours(
                     # its long side, opposite the right angle, goes to this side of the square
                     turned = s.turned(225.0 + 90.0 * (slot - triangle_kind(s.outline)[2]))
                     members.append(Member(s.piece, *spots[slot], turned.lie))
-                unit = CutUnit.of("four at a time", side, side, members, diagonals(side),
-                                  ruler=ruler)  # fmt: skip
+                unit = CutUnit.of(
+                    "four at a time", side, side, members, diagonals(side), ruler=ruler
+                )
                 out.append((shapes[0].role, unit))
     return out
 
 
 def eights(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> Made:  # fmt: skip
+    units: Sequence[Together],
+    directions: Mapping[str, Direction],
+    *,
+    seam: float,
+    rule: Rule = "trade",
+    ruler: Ruler = INCHES,
+) -> Made:
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
     out: Made = []
@@ -158,15 +174,22 @@ def _of_eight(
         part = corner_of[free[corner].pop(0)]
         x, y = spots[corner]
         members.append(Member(s.piece, part[0] * quarter + x, part[1] * quarter + y, s.lie))
-    lines: tuple[Line, ...] = (*diagonals(side), (quarter, 0, quarter, side),
-                               (0, quarter, side, quarter))  # fmt: skip
+    lines: tuple[Line, ...] = (
+        *diagonals(side),
+        (quarter, 0, quarter, side),
+        (0, quarter, side, quarter),
+    )
     return CutUnit.of("eight at a time", side, side, members, lines, ruler=ruler)
 
 
 def geese(
-    units: Sequence[Together], directions: Mapping[str, Direction], *, seam: float,
-    rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> Made:  # fmt: skip
+    units: Sequence[Together],
+    directions: Mapping[str, Direction],
+    *,
+    seam: float,
+    rule: Rule = "trade",
+    ruler: Ruler = INCHES,
+) -> Made:
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
     for pool in _grouped(units):
@@ -181,8 +204,14 @@ def geese(
                 Member(u.shapes[0].piece, *spots[s], u.shapes[0].lie) for s, u in four.items()
             )
             first = next(iter(four.values())).shapes
-            out.append((first[0].role, CutUnit.of("no-waste geese", large, large, members,
-                                                  diagonals(large), ruler=ruler)))  # fmt: skip
+            out.append(
+                (
+                    first[0].role,
+                    CutUnit.of(
+                        "no-waste geese", large, large, members, diagonals(large), ruler=ruler
+                    ),
+                )
+            )
             out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, seam, ruler)
     return out
 
@@ -201,8 +230,14 @@ def _skies(
                 chosen.append(waiting.pop(k))
                 break
         members = tuple(Member(s.piece, *spots[triangle_kind(s.outline)[2]], s.lie) for s in chosen)
-        out.append((chosen[0].role, CutUnit.of("no-waste skies", small, small, members,
-                                               diagonals(small, corner), ruler=ruler)))  # fmt: skip
+        out.append(
+            (
+                chosen[0].role,
+                CutUnit.of(
+                    "no-waste skies", small, small, members, diagonals(small, corner), ruler=ruler
+                ),
+            )
+        )
     return out
 
 
@@ -218,5 +253,3 @@ def flips(units: Sequence[Together], *, seam: float, ruler: Ruler = INCHES) -> M
             lines = diagonals(w, triangle_kind(s.outline)[2]) if k else ()
             out.append((s.role, CutUnit.of(method, w, h, [member], lines, ruler=ruler)))
     return out
-
-

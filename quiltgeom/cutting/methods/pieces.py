@@ -24,10 +24,15 @@ from quiltgeom.model.quilt import Piece
 
 __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
+
 def cut_units(
-    pieces: Iterable[Piece], direction: Direction, cloth: float, *,
-    options: CutOptions | None = None, short: float = 0.0,
-) -> list[CutUnit]:  # fmt: skip
+    pieces: Iterable[Piece],
+    direction: Direction,
+    cloth: float,
+    *,
+    options: CutOptions | None = None,
+    short: float = 0.0,
+) -> list[CutUnit]:
     """Cut rectangles for the patches of one fabric, each patch by itself (strips of sashing and
     borders are for :func:`~quiltgeom.cutting.methods.joins.strip_units`).
 
@@ -50,8 +55,7 @@ def cut_units(
     cutter = _Cutter(direction, cloth, chosen, short)
     for piece in pieces:
         cutter.add(on_cloth(piece), chosen.method(piece.role))
-    return sorted(cutter.units(), key=lambda u: (-u.height, -u.width, u.method,
-                                                 u.members[0].piece))  # fmt: skip
+    return sorted(cutter.units(), key=lambda u: (-u.height, -u.width, u.method, u.members[0].piece))
 
 
 class _Cutter:
@@ -115,13 +119,27 @@ class _Cutter:
         standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
         for upright, seen in ((True, outline), (False, standing)):
             if len(shapes) > 1 and along_strip(seen):
-                runs = lay_run(shapes, self.cloth, seam, halves=2 in self.turns, upright=upright,
-                               short=self.short, ruler=ruler)  # fmt: skip
+                runs = lay_run(
+                    shapes,
+                    self.cloth,
+                    seam,
+                    halves=2 in self.turns,
+                    upright=upright,
+                    short=self.short,
+                    ruler=ruler,
+                )
                 return [
-                    CutUnit.of("slanted strip", r.width, r.height,
-                               (Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
-                               r.lines, note=slant_note(r), ruler=ruler) for r in runs
-                ]  # fmt: skip
+                    CutUnit.of(
+                        "slanted strip",
+                        r.width,
+                        r.height,
+                        (Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
+                        r.lines,
+                        note=slant_note(r),
+                        ruler=ruler,
+                    )
+                    for r in runs
+                ]
         return [_single(s, self.options) for s in shapes]
 
 

@@ -53,8 +53,10 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
     options = [shape.turned(90.0 * t) if t else shape for t in turns]
     if free:
         pts = corners(shape.outline)
-        angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0]))
-                  for p, q in zip(pts, [*pts[1:], *pts[:1]], strict=True)]  # fmt: skip
+        angles = [
+            math.degrees(math.atan2(q[1] - p[1], q[0] - p[0]))
+            for p, q in zip(pts, [*pts[1:], *pts[:1]], strict=True)
+        ]
         options += [shape.turned(-a) for a in angles]
         most = max(_on_thread(o.outline) for o in options)
         options = [o for o in options if _on_thread(o.outline) > most - 1e-4]
@@ -64,16 +66,15 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
 def _on_thread(outline: Outline) -> float:
     pts = corners(outline)
     edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
-    return sum(
-        math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < CLOSE
-    )
+    return sum(math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < CLOSE)
 
 
 def look(outline: Outline) -> tuple[tuple[int, int], ...]:
     """Equal for outlines that differ by a shift alone."""
     x0, y0, _, _ = outline.bounds
-    return tuple(sorted((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in
-                        corners(outline)))  # fmt: skip
+    return tuple(
+        sorted((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in corners(outline))
+    )
 
 
 def along_strip(outline: Outline) -> bool:
@@ -93,9 +94,15 @@ def along_strip(outline: Outline) -> bool:
 
 
 def lay_run(
-    shapes: Sequence[CutShape], room: float, seam: float, *, halves: bool, upright: bool = True,
-    short: float = 0.0, ruler: Ruler = INCHES,
-) -> list[Run]:  # fmt: skip
+    shapes: Sequence[CutShape],
+    room: float,
+    seam: float,
+    *,
+    halves: bool,
+    upright: bool = True,
+    short: float = 0.0,
+    ruler: Ruler = INCHES,
+) -> list[Run]:
     """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
 
     Args:
@@ -170,9 +177,12 @@ class _Cut:
 
 
 def _run(
-    group: Sequence[CutShape], sequence: Sequence[_Cut], starts: Sequence[float],
-    ends: Sequence[float], upright: bool,
-) -> Run:  # fmt: skip
+    group: Sequence[CutShape],
+    sequence: Sequence[_Cut],
+    starts: Sequence[float],
+    ends: Sequence[float],
+    upright: bool,
+) -> Run:
     slots, lines = [], []
     for k, shape in enumerate(group):
         x, y = starts[k] + sequence[k].middle[0], sequence[k].middle[1]

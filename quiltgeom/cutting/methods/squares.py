@@ -18,8 +18,17 @@ from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Pool", "Waiting", "diagonals", "half_side", "half_spots", "halves", "quarter_side",
-           "quarter_spots", "quarters"]  # fmt: skip
+__all__ = [
+    "Pool",
+    "Waiting",
+    "diagonals",
+    "half_side",
+    "half_spots",
+    "halves",
+    "quarter_side",
+    "quarter_spots",
+    "quarters",
+]
 
 T = TypeVar("T")
 
@@ -28,8 +37,8 @@ Pool = list[tuple[int, CutShape]]
 
 
 def half_side(
-    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> float:  # fmt: skip
+    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
+) -> float:
     """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
     to the next mark of the ruler: what is cut, not what would do.
 
@@ -42,8 +51,8 @@ def half_side(
 
 
 def quarter_side(
-    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES,
-) -> float:  # fmt: skip
+    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
+) -> float:
     """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
     the next mark of the ruler.
 
@@ -102,9 +111,15 @@ def diagonals(side: float, corner: int | None = None) -> tuple[Line, ...]:
 
 
 def halves(
-    group: Pool, leg: float, turns: Sequence[int], side: float, *, seam: float,
-    oversize: bool = False, ruler: Ruler = INCHES,
-) -> list[CutUnit]:  # fmt: skip
+    group: Pool,
+    leg: float,
+    turns: Sequence[int],
+    side: float,
+    *,
+    seam: float,
+    oversize: bool = False,
+    ruler: Ruler = INCHES,
+) -> list[CutUnit]:
     """Squares cut once, two triangles from each as far as their print allows.
 
     ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
@@ -119,8 +134,7 @@ def halves(
             shape = _take(pool, slot, turns)
             if shape is not None:
                 members.append(Member(shape.piece, *spots[slot], shape.lie))
-        units.append(CutUnit.of(method, side, side, members, diagonals(full, first),
-                                ruler=ruler))  # fmt: skip
+        units.append(CutUnit.of(method, side, side, members, diagonals(full, first), ruler=ruler))
     return units
 
 
@@ -131,9 +145,14 @@ def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, fl
 
 
 def quarters(
-    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float,
+    group: Pool,
+    long: float,
+    turns: Sequence[int],
+    side: float,
+    *,
+    seam: float,
     ruler: Ruler = INCHES,
-) -> list[CutUnit]:  # fmt: skip
+) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
     pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
@@ -147,8 +166,11 @@ def quarters(
         if len(members) == 1:
             units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
             continue
-        units.append(CutUnit.of("square cut twice", side, side, members,
-                                diagonals(ruler.ceil(side)), ruler=ruler))  # fmt: skip
+        units.append(
+            CutUnit.of(
+                "square cut twice", side, side, members, diagonals(ruler.ceil(side)), ruler=ruler
+            )
+        )
     return units
 
 
@@ -165,6 +187,10 @@ def _lone_quarter(
         x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
         spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
-    return CutUnit.of("half of a square cut twice", *size,
-                      [Member(member.piece, *spot, member.lie_deg)], lines,
-                      ruler=ruler)  # fmt: skip
+    return CutUnit.of(
+        "half of a square cut twice",
+        *size,
+        [Member(member.piece, *spot, member.lie_deg)],
+        lines,
+        ruler=ruler,
+    )

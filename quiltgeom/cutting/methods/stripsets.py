@@ -58,8 +58,10 @@ class StripSet:
         """What to do, as a sentence."""
         order = ", ".join(f"{role} {self.ruler.text(w)}" for role, w in self.strips)
         sets = "1 set" if len(self.lengths) == 1 else f"{len(self.lengths)} sets"
-        return (f"Strip set {self.number}: {order}; {sets}; press, then cut {self.slices} slices "
-                f"{self.ruler.text(self.slice)} wide.")  # fmt: skip
+        return (
+            f"Strip set {self.number}: {order}; {sets}; press, then cut {self.slices} slices "
+            f"{self.ruler.text(self.slice)} wide."
+        )
 
 
 def slices(
@@ -110,9 +112,12 @@ def _lines(
 
 
 def _slice(
-    chain: Sequence[Piece], widths: Sequence[float], across: float, column: bool,
+    chain: Sequence[Piece],
+    widths: Sequence[float],
+    across: float,
+    column: bool,
     directions: Mapping[str, Direction],
-) -> Slice | None:  # fmt: skip
+) -> Slice | None:
     """The chain as a slice, turned as its prints allow; None if they do not."""
     options = []
     for turn in (0.0, 180.0) if column else (90.0, 270.0):
@@ -134,9 +139,8 @@ def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
 
 
 def strip_sets(
-    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float,
-    ruler: Ruler = INCHES,
-) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:  # fmt: skip
+    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float, ruler: Ruler = INCHES
+) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:
     """Strips for slices: as many slices from a set as the narrowest cloth is wide.
 
     Args:
@@ -161,9 +165,13 @@ def strip_sets(
             continue
         runs = [alike[k : k + most] for k in range(0, len(alike), most)]
         made = StripSet(
-            len(sets) + 1, tuple((r, ruler.ceil(w + 2 * seam)) for r, w in first.strips), step,
-            len(alike), tuple(len(r) * step for r in runs), ruler,
-        )  # fmt: skip
+            len(sets) + 1,
+            tuple((r, ruler.ceil(w + 2 * seam)) for r, w in first.strips),
+            step,
+            len(alike),
+            tuple(len(r) * step for r in runs),
+            ruler,
+        )
         sets.append(made)
         for run in runs:
             units += _strips(made, run, step)
@@ -178,9 +186,17 @@ def _strips(made: StripSet, run: Sequence[Slice], step: float) -> list[tuple[str
         members = tuple(
             Member(s.pieces[k], (i + 0.5) * step, width / 2, s.lie) for i, s in enumerate(run)
         )
-        lines: tuple[Line, ...] = tuple((i * step, 0.0, i * step, width)
-                                        for i in range(1, len(run)))  # fmt: skip
-        unit = CutUnit.of("strip set", length, width, members, lines, ruler=made.ruler,
-                          note=f"strip set {made.number}")  # fmt: skip
+        lines: tuple[Line, ...] = tuple(
+            (i * step, 0.0, i * step, width) for i in range(1, len(run))
+        )
+        unit = CutUnit.of(
+            "strip set",
+            length,
+            width,
+            members,
+            lines,
+            ruler=made.ruler,
+            note=f"strip set {made.number}",
+        )
         out.append((role, unit))
     return out

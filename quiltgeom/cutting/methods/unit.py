@@ -14,12 +14,30 @@ Line = tuple[float, float, float, float]
 """A straight cut, ``(x, y, x, y)`` in inches."""
 
 Method = Literal[
-    "rectangle", "square cut once", "square cut twice", "half of a square cut twice", "template",
-    "slanted strip", "joined strip", "mitred border", "lengthwise border", "pair of squares",
-    "four at a time", "eight at a time", "no-waste geese", "no-waste skies", "flip base",
-    "flip corner", "strip set", "fussy cut", "foundation piece", "foundation triangles",
-    "binding", "bias binding", "spare strip",
-]  # fmt: skip
+    "rectangle",
+    "square cut once",
+    "square cut twice",
+    "half of a square cut twice",
+    "template",
+    "slanted strip",
+    "joined strip",
+    "mitred border",
+    "lengthwise border",
+    "pair of squares",
+    "four at a time",
+    "eight at a time",
+    "no-waste geese",
+    "no-waste skies",
+    "flip base",
+    "flip corner",
+    "strip set",
+    "fussy cut",
+    "foundation piece",
+    "foundation triangles",
+    "binding",
+    "bias binding",
+    "spare strip",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +87,32 @@ class CutUnit:
 
     @classmethod
     def of(
-        cls, method: Method, width: float, height: float, members: Iterable[Member] = (),
-        lines: Iterable[Line] = (), *, ruler: Ruler, fixed: bool = False, note: str = "",
-    ) -> CutUnit:  # fmt: skip
+        cls,
+        method: Method,
+        width: float,
+        height: float,
+        members: Iterable[Member] = (),
+        lines: Iterable[Line] = (),
+        *,
+        ruler: Ruler,
+        fixed: bool = False,
+        note: str = "",
+    ) -> CutUnit:
         """A rectangle of at least this size, inches.
 
         >>> CutUnit.of("rectangle", 2.51, 3, ruler=INCHES).wide
         2.625
         """
-        return cls(method, ruler.up(width), ruler.up(height), tuple(members), tuple(lines), fixed,
-                   note, ruler)  # fmt: skip
+        return cls(
+            method,
+            ruler.up(width),
+            ruler.up(height),
+            tuple(members),
+            tuple(lines),
+            fixed,
+            note,
+            ruler,
+        )
 
     @property
     def wide(self) -> float:

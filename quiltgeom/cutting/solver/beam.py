@@ -33,9 +33,14 @@ class Beam:
 
 
 def search(
-    heights: np.ndarray, uses: np.ndarray, need: np.ndarray, prices: np.ndarray, target: int,
-    beam: Beam, budget: Budget | None = None,
-) -> list[int] | None:  # fmt: skip
+    heights: np.ndarray,
+    uses: np.ndarray,
+    need: np.ndarray,
+    prices: np.ndarray,
+    target: int,
+    beam: Beam,
+    budget: Budget | None = None,
+) -> list[int] | None:
     """A sequence of strips of least total height that holds all pieces.
 
     Partial plans are compared by what they take plus the least that the rest can take: the prices
@@ -61,17 +66,21 @@ def search(
     least = int(prices @ need)
     chosen = np.flatnonzero(loss <= target * PRICE_UNIT - least)
     chosen = chosen[np.argsort(loss[chosen], kind="stable")][:_MOST_STRIPS]
-    run = _Run(cost[chosen], uses[chosen].astype(np.int32), prices, beam, least,
-               budget or Budget())  # fmt: skip
+    run = _Run(cost[chosen], uses[chosen].astype(np.int32), prices, beam, least, budget or Budget())
     found = run.go(need.astype(np.int32), target * PRICE_UNIT)
     return None if found is None else [int(chosen[k]) for k in found]
 
 
 class _Run:
     def __init__(
-        self, cost: np.ndarray, uses: np.ndarray, prices: np.ndarray, beam: Beam, least: int,
+        self,
+        cost: np.ndarray,
+        uses: np.ndarray,
+        prices: np.ndarray,
+        beam: Beam,
+        least: int,
         budget: Budget,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.cost, self.uses, self.prices = cost, uses, prices
         self.beam, self.least, self.budget = beam, least, budget
         self.order = np.array(beam.order)

@@ -111,8 +111,10 @@ class Certificate:
             return "pieces that leave no room beside them need more than the whole cloth"
         share = f"{100 * load / room:.1f} %"
         if pared(demand, self.cloths)[1] != self.cloths:
-            return (f"beside and below its widest pieces the others need {share} of the {kind} "
-                    "that is left")  # fmt: skip
+            return (
+                f"beside and below its widest pieces the others need {share} of the {kind} "
+                "that is left"
+            )
         return f"the pieces need {share} of the cloth's {kind}"
 
 
@@ -121,9 +123,7 @@ def area_bound(demand: Demand, width: int) -> int:
     return -(-demand.area // width)
 
 
-def width_bound(
-    demand: Demand, width: int, budget: Budget | None = None
-) -> tuple[int, Weights]:
+def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tuple[int, Weights]:
     """Shortest length that the widths allow, with the scale that proves it.
 
     Every thread across the cloth is filled like a one-dimensional cutting problem; the best
@@ -155,9 +155,12 @@ def width_bound(
 
 
 def prove_impossible(
-    demand: Demand, cloths: Sequence[tuple[int, int]], *, rounds: int = 3,
+    demand: Demand,
+    cloths: Sequence[tuple[int, int]],
+    *,
+    rounds: int = 3,
     budget: Budget | None = None,
-) -> Certificate | None:  # fmt: skip
+) -> Certificate | None:
     """Look for a proof that ``demand`` cannot be cut from these pieces of cloth.
 
     Alternates between the two directions: each linear programme gives the best scale of one for
@@ -209,9 +212,7 @@ class _Cases:
         return Certificate(cloths, (), (), tuple(proofs))
 
 
-def _by_scales(
-    demand: Demand, cloths: Cloths, rounds: int, budget: Budget
-) -> Certificate | None:
+def _by_scales(demand: Demand, cloths: Cloths, rounds: int, budget: Budget) -> Certificate | None:
     budget.spend()
     rest, left = pared(demand, cloths)
     if rest is None:

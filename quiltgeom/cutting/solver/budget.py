@@ -56,9 +56,13 @@ class Budget:
     """
 
     def __init__(
-        self, seconds: float | None = None, *, work: float | None = None,
-        progress: Progress | None = None, clock: Callable[[], float] = time.monotonic,
-    ) -> None:  # fmt: skip
+        self,
+        seconds: float | None = None,
+        *,
+        work: float | None = None,
+        progress: Progress | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
         self._common = _Common(progress, clock)
         self._end = math.inf if seconds is None else clock() + seconds
         self._most = math.inf if work is None else work

@@ -98,9 +98,12 @@ class Pool:
 
     def _programme(self, budget: Budget) -> OptimizeResult:
         return linear_programme(
-            budget, self.heights.astype(float), -self.uses.T.astype(float),
-            -self.need.astype(float), method="highs",
-        )  # fmt: skip
+            budget,
+            self.heights.astype(float),
+            -self.uses.T.astype(float),
+            -self.need.astype(float),
+            method="highs",
+        )
 
     def prices(self, budget: Budget | None = None) -> np.ndarray:
         """What a piece of each item costs: duals of the linear programme over the pool.
@@ -152,9 +155,7 @@ def generate(
     return prices
 
 
-def widen(
-    pool: Pool, filler: Fillers, prices: np.ndarray, seed: int, budget: Budget
-) -> None:
+def widen(pool: Pool, filler: Fillers, prices: np.ndarray, seed: int, budget: Budget) -> None:
     """More strips, from prices shaken harder and with some pieces left out."""
     noise = np.random.default_rng(seed)
     shaken = noise.uniform(0.7, 1.3, (filler.sets, len(prices)))
@@ -178,9 +179,14 @@ def refill(
 
 
 def _add(
-    pool: Pool, filler: Fillers, prices: np.ndarray, budget: Budget, *, within: float,
+    pool: Pool,
+    filler: Fillers,
+    prices: np.ndarray,
+    budget: Budget,
+    *,
+    within: float,
     most: list[np.ndarray] | None = None,
-) -> None:  # fmt: skip
+) -> None:
     """The strips of each price set that are nearly as valuable for their height as its best."""
     demand = pool.demand
     area = np.array([i.width * i.height / pool.width for i in demand.items])

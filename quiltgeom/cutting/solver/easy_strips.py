@@ -44,9 +44,9 @@ def easy_demand(demand: Demand, width: int, reach: int = _REACH) -> Demand:
 
 
 class EasyFiller:
-    """The most valuable filling of strips, as :class:`~quiltgeom.cutting.solver.fill.Filler`, with stacks
-    of one size, or of one piece with pieces of another size of the same width below it: a bounded
-    knapsack over the width for every height at once.
+    """The most valuable filling of strips, as :class:`~quiltgeom.cutting.solver.fill.Filler`, with
+    stacks of one size, or of one piece with pieces of another size of the same width below it: a
+    bounded knapsack over the width for every height at once.
 
     Args:
         demand: the pieces.
@@ -58,8 +58,12 @@ class EasyFiller:
         self.width, self.loose = width, loose
         poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
         self.heights = np.array(sorted({h for _, _, _, h, _ in poses}))
-        pairs = [(a, b) for a in poses for b in poses
-                 if a[2] == b[2] and a[1] != b[1] and a[3] + b[3] <= self.heights[-1]]  # fmt: skip
+        pairs = [
+            (a, b)
+            for a in poses
+            for b in poses
+            if a[2] == b[2] and a[1] != b[1] and a[3] + b[3] <= self.heights[-1]
+        ]
         self.kinds = [(a, a) for a in poses] + pairs[:_PAIRS]
         # how many of each item lie in a stack of each kind in a strip of each height
         self.held = np.zeros((len(self.kinds), len(self.heights), len(demand.items)), dtype=int)

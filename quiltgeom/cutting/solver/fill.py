@@ -137,9 +137,13 @@ class Filler:
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
         value, self._stacks, use = _knapsack(
-            np.repeat(self.stack_widths, self._kinds), gain, use, self.width,
-            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)), budget,
-        )  # fmt: skip
+            np.repeat(self.stack_widths, self._kinds),
+            gain,
+            use,
+            self.width,
+            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)),
+            budget,
+        )
         return value[self.width], self.tally.counts(use[self.width])
 
     def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
@@ -278,9 +282,8 @@ class _Limits:
 
 
 def _knapsack(
-    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits,
-    budget: Budget,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:  # fmt: skip
+    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits, budget: Budget
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Best total gain for every room up to ``room``; a size may repeat.
 
     Args:
@@ -322,9 +325,13 @@ def _knapsack(
 
 
 def _clip(
-    options: np.ndarray, held: np.ndarray, kept: np.ndarray, least: np.ndarray,
-    columns: np.ndarray, limits: _Limits,
-) -> None:  # fmt: skip
+    options: np.ndarray,
+    held: np.ndarray,
+    kept: np.ndarray,
+    least: np.ndarray,
+    columns: np.ndarray,
+    limits: _Limits,
+) -> None:
     """Take from parts that hold more than they may what is too much, if they are still worth it."""
     k, v, c = np.nonzero(~kept[:, :, columns] & (options[:, :, columns] > least[:, columns]))
     at = k, v, columns[c]

@@ -56,7 +56,8 @@ class Finder:
         demand: the pieces, eighths.
         width: usable width of the cloth.
         usable: length that can be used of so many steps.
-        easy: 1: only strips that are easy to cut, see :mod:`~quiltgeom.cutting.solver.easy_strips`; 2: loosely.
+        easy: 1: only strips that are easy to cut, see
+            :mod:`~quiltgeom.cutting.solver.easy_strips`; 2: loosely.
         step: about what a step is.
         budget: asked inside every loop; None: no limit.
 
@@ -69,9 +70,14 @@ class Finder:
     """
 
     def __init__(
-        self, demand: Demand, width: int, usable: Callable[[int], int], step: int,
-        budget: Budget | None = None, easy: int = 0,
-    ) -> None:  # fmt: skip
+        self,
+        demand: Demand,
+        width: int,
+        usable: Callable[[int], int],
+        step: int,
+        budget: Budget | None = None,
+        easy: int = 0,
+    ) -> None:
         self.budget, self.easy = budget or Budget(), easy
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
         starts = [first_fit(demand, width), formula_rows(demand, width)]
@@ -106,10 +112,15 @@ class Finder:
                 break
             low, high = high, 2 * high
         else:
-            raise QuiltValueError(f"cloth: found no number of steps of {self.step} that gives "
-                                  f"{length} steps of the ruler; accepted: cloth that can be used")
-        return high if low == 0 else low + 1 + bisect_left(
-            range(low + 1, high), length, key=self.usable)  # fmt: skip
+            raise QuiltValueError(
+                f"cloth: found no number of steps of {self.step} that gives "
+                f"{length} steps of the ruler; accepted: cloth that can be used"
+            )
+        return (
+            high
+            if low == 0
+            else low + 1 + bisect_left(range(low + 1, high), length, key=self.usable)
+        )
 
     @property
     def settled(self) -> bool:
@@ -164,15 +175,14 @@ class Finder:
     def prepare(self, tallest: int) -> None:
         """Price strips up to a height."""
         self.filler: Filler | EasyFiller = (
-            EasyFiller(self.demand, self.width, self.easy > 1) if self.easy
+            EasyFiller(self.demand, self.width, self.easy > 1)
+            if self.easy
             else Filler(self.demand, self.width, min(tallest, _TALLEST))
-        )  # fmt: skip
+        )
         self.too_large = not self.filler.sets
         if self.too_large:
             raise Stopped
-        self.prices = generate(
-            self.pool, self.filler, 1, rounds=self.rounds, budget=self.budget
-        )
+        self.prices = generate(self.pool, self.filler, 1, rounds=self.rounds, budget=self.budget)
         self.ready = True
 
     def attempt(self, k: int) -> None:

@@ -84,8 +84,9 @@ class Demand:
 
     def over(self, part: int) -> Demand:
         """All sizes divided by a number that divides them."""
-        return Demand(tuple(replace(i, width=i.width // part, height=i.height // part)
-                            for i in self.items))  # fmt: skip
+        return Demand(
+            tuple(replace(i, width=i.width // part, height=i.height // part) for i in self.items)
+        )
 
     @cached_property
     def transposed(self) -> Demand:

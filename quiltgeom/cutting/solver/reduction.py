@@ -22,9 +22,10 @@ def halves_of(demand: Demand, cloths: Cloths) -> tuple[Demand, Demand] | None:
     """
     half = min((w for w, _ in cloths), default=0) / 2
     long = [
-        (-max(i.width, i.height), k) for k, i in enumerate(demand.items)
+        (-max(i.width, i.height), k)
+        for k, i in enumerate(demand.items)
         if i.may_turn and i.width != i.height and max(i.width, i.height) > half
-    ]  # fmt: skip
+    ]
     if not long:
         return None
     k = min(long)[1]

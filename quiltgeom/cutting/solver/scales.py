@@ -162,6 +162,5 @@ def thresholds(demand: Demand, length: int) -> list[dict[int, int]]:
     for cut in cuts[-6:]:  # large pieces whole, small ones nothing, the middle as it is
         out.append({s: length if s > length - cut else (0 if s < cut else s) for s in sizes})
     for k in (2, 3, 4):
-        out.append({s: (k + 1) * s // length if ((k + 1) * s) % length else
-                    0 for s in sizes})  # fmt: skip
+        out.append({s: (k + 1) * s // length if ((k + 1) * s) % length else 0 for s in sizes})
     return [g for g in out if any(g.values())]

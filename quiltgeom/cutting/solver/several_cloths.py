@@ -20,7 +20,10 @@ _TABLE = 2 * 10**7
 
 
 def cut_from_cloths(
-    demand: Demand, cloths: Sequence[tuple[int, int]], *, tries: int = 60,
+    demand: Demand,
+    cloths: Sequence[tuple[int, int]],
+    *,
+    tries: int = 60,
     budget: Budget | None = None,
 ) -> list[Spot] | None:
     """Cut a list from several pieces of cloth: strips, subcuts, trims on each of them.
@@ -61,9 +64,12 @@ def cut_from_cloths(
 
 
 def _fill_all(
-    demand: Demand, cloths: Sequence[tuple[int, int]], order: Sequence[int], value: np.ndarray,
+    demand: Demand,
+    cloths: Sequence[tuple[int, int]],
+    order: Sequence[int],
+    value: np.ndarray,
     budget: Budget,
-) -> tuple[list[Spot], np.ndarray]:  # fmt: skip
+) -> tuple[list[Spot], np.ndarray]:
     left = np.array(demand.counts)
     spots: list[Spot] = []
     for c in order:
@@ -88,8 +94,9 @@ def _best_strip(
     demand: Demand, width: int, room: int, left: np.ndarray, value: np.ndarray, budget: Budget
 ) -> tuple[int, list[tuple[int, int]]] | None:
     """Height and stacks ``(pose, pieces)`` of the strip with most value for its height."""
-    usable = [p for p, (k, w, h, _) in enumerate(demand.poses)
-              if left[k] > 0 and w <= width and h <= room]  # fmt: skip
+    usable = [
+        p for p, (k, w, h, _) in enumerate(demand.poses) if left[k] > 0 and w <= width and h <= room
+    ]
     best: tuple[float, int, list[tuple[int, int]]] | None = None
     for height in sorted({demand.poses[p][2] for p in usable}, reverse=True):
         worth, stacks = _fill_strip(demand, width, height, usable, left, value, budget)
@@ -99,9 +106,14 @@ def _best_strip(
 
 
 def _fill_strip(
-    demand: Demand, width: int, height: int, usable: Sequence[int], left: np.ndarray,
-    value: np.ndarray, budget: Budget,
-) -> tuple[float, list[tuple[int, int]]]:  # fmt: skip
+    demand: Demand,
+    width: int,
+    height: int,
+    usable: Sequence[int],
+    left: np.ndarray,
+    value: np.ndarray,
+    budget: Budget,
+) -> tuple[float, list[tuple[int, int]]]:
     """The best stacks side by side: a knapsack over the width, every stack at most as often as
     there are pieces for it."""
     stacks: list[tuple[int, int]] = []

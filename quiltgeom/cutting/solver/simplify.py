@@ -18,9 +18,7 @@ _WIDTH = 60
 _ROUNDS = 6
 
 
-def effort_of(
-    strips: Sequence[Strip], demand: Demand, width: int
-) -> tuple[int, int, int, int]:
+def effort_of(strips: Sequence[Strip], demand: Demand, width: int) -> tuple[int, int, int, int]:
     """What a plan asks of the person who cuts: strip heights to set, different strips, cuts,
     length.
 
@@ -35,9 +33,8 @@ def effort_of(
 
 
 def simplify(
-    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int,
-    budget: Budget | None = None,
-) -> list[Strip]:  # fmt: skip
+    pool: Pool, prices: np.ndarray, plan: Sequence[Strip], target: int, budget: Budget | None = None
+) -> list[Strip]:
     """A plan no longer than the target, with as few different strip heights as can be found.
 
     Leaves out one height after another, so that other strips take their place.
@@ -79,15 +76,26 @@ def _fewer(
 
 
 def _with(
-    pool: Pool, prices: np.ndarray, allowed: Sequence[int], target: int, seed: int | None,
+    pool: Pool,
+    prices: np.ndarray,
+    allowed: Sequence[int],
+    target: int,
+    seed: int | None,
     budget: Budget | None,
-) -> list[Strip] | None:  # fmt: skip
+) -> list[Strip] | None:
     """The shortest plan found with strips of the allowed heights only."""
     usable = np.flatnonzero(np.isin(pool.heights, allowed))
     if not len(usable):
         return None
     items = pool.demand.items
     order = orders([(i.width, i.height, i.count) for i in items])[0]
-    found = search(pool.heights[usable], pool.uses[usable], pool.need, prices, target,
-                   Beam(_WIDTH, order, seed=seed), budget)  # fmt: skip
+    found = search(
+        pool.heights[usable],
+        pool.uses[usable],
+        pool.need,
+        prices,
+        target,
+        Beam(_WIDTH, order, seed=seed),
+        budget,
+    )
     return None if found is None else tidy([pool.strips[usable[i]] for i in found], pool.demand)

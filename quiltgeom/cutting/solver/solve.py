@@ -60,13 +60,20 @@ class Solution:
 
     def times(self, part: int) -> Solution:
         """The plan of a list whose sizes were divided by this number."""
-        spots = tuple(replace(s, x=s.x * part, y=s.y * part, width=s.width * part,
-                              height=s.height * part) for s in self.spots)  # fmt: skip
+        spots = tuple(
+            replace(s, x=s.x * part, y=s.y * part, width=s.width * part, height=s.height * part)
+            for s in self.spots
+        )
         return replace(
-            self, width=self.width * part, length=self.length * part, bought=self.bought * part,
-            bound=self.bound * part, spots=spots, strips=tuple(s * part for s in self.strips),
+            self,
+            width=self.width * part,
+            length=self.length * part,
+            bought=self.bought * part,
+            bound=self.bound * part,
+            spots=spots,
+            strips=tuple(s * part for s in self.strips),
             certificate=None,
-        )  # fmt: skip
+        )
 
     @property
     def status(self) -> Status:
@@ -75,10 +82,17 @@ class Solution:
 
 
 def shortest(
-    demand: Demand, width: int, *, step: int = 36, seconds: float | None = None,
-    tries: int = EFFORT, usable: Callable[[int], int] | None = None,
-    budget: Budget | None = None, easy: int = 0, reach: int = 192,
-) -> Solution:  # fmt: skip
+    demand: Demand,
+    width: int,
+    *,
+    step: int = 36,
+    seconds: float | None = None,
+    tries: int = EFFORT,
+    usable: Callable[[int], int] | None = None,
+    budget: Budget | None = None,
+    easy: int = 0,
+    reach: int = 192,
+) -> Solution:
     """The least length of cloth, bought in steps, that these pieces can be cut from.
 
     Starts from first-fit strips and rows by formula, prices strips by column generation, searches
@@ -97,8 +111,8 @@ def shortest(
             too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many of the shop's steps; all of it unless given.
         budget: instead of ``seconds``: time, and somebody who may stop the search.
-        easy: 1: only plans that are easy to cut, see :mod:`~quiltgeom.cutting.solver.easy_strips`, long pieces
-            across the cloth; 2: the same, strips being wider than all that they hold, too.
+        easy: 1: only plans that are easy to cut, see
+            :mod:`~quiltgeom.cutting.solver.easy_strips`, long pieces across the cloth; 2: the same, strips being wider than all that they hold, too.
         reach: what a long ruler measures, for such plans.
 
     Raises:
@@ -124,18 +138,26 @@ def _solution(finder: Finder) -> Solution:
     if finder.along is not None:
         spots = [replace(s, x=s.y, y=s.x, width=s.height, height=s.width) for s in spots]
     return Solution(
-        finder.width, finder.length, finder.usable(finder.steps_for(finder.length)),
-        finder.usable(finder.steps), tuple(spots), tuple(s.height for s in strips),
-        finder.along is not None, finder.proof, cut_count(strips, used.demand, used.width),
+        finder.width,
+        finder.length,
+        finder.usable(finder.steps_for(finder.length)),
+        finder.usable(finder.steps),
+        tuple(spots),
+        tuple(s.height for s in strips),
+        finder.along is not None,
+        finder.proof,
+        cut_count(strips, used.demand, used.width),
         finder.budget.stopped and not finder.settled,
         finder.too_large and not finder.settled,
-    )  # fmt: skip
+    )
 
 
 def _check_widths(demand: Demand, width: int) -> None:
     if demand.pieces > _MOST_PIECES:
-        raise QuiltValueError(f"cutting: found {demand.pieces:,} pieces of one fabric; accepted: "
-                              f"up to {_MOST_PIECES:,}")  # fmt: skip
+        raise QuiltValueError(
+            f"cutting: found {demand.pieces:,} pieces of one fabric; accepted: "
+            f"up to {_MOST_PIECES:,}"
+        )
     for item in demand.items:
         if min(item.width, item.height if item.may_turn else item.width) > width:
             raise QuiltValueError(

@@ -56,8 +56,10 @@ def fault_scene(block: Block, faults: Sequence[CoverFault], size: float = 6.0) -
         marks += [Fill(path, Solid(colour)), Stroke(path, 0.03, colour)]
         x, y = dx + fault.at[0] * k, dy + fault.at[1] * k
         marks += text_items(str(number), x, y + 0.06, 12, font="Bold", anchor="middle")
-        line = (f"{number}  {fault.kind} of {fault.area:.4g} square units around "
-                f"({fault.at[0]:.4g}, {fault.at[1]:.4g})")  # fmt: skip
+        line = (
+            f"{number}  {fault.kind} of {fault.area:.4g} square units around "
+            f"({fault.at[0]:.4g}, {fault.at[1]:.4g})"
+        )
         words += text_items(line, edge, bottom + 0.1 + 0.2 * number, 9, colour=colour)
     if not faults:
         words += text_items("covers its outline exactly", edge, bottom + 0.3, 9)
@@ -133,8 +135,10 @@ def _shifts(root: Node, outlines: Sequence[Outline]) -> list[Point]:
 
     def middle(faces: Sequence[int]) -> Point:
         whole = sum(outlines[f].area for f in faces)
-        return (sum(centres[f].x * outlines[f].area for f in faces) / whole,
-                sum(centres[f].y * outlines[f].area for f in faces) / whole)  # fmt: skip
+        return (
+            sum(centres[f].x * outlines[f].area for f in faces) / whole,
+            sum(centres[f].y * outlines[f].area for f in faces) / whole,
+        )
 
     def spread(node: Node, by: float) -> None:
         x, y = middle(node.faces)

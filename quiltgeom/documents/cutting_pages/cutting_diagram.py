@@ -12,16 +12,7 @@ from quiltgeom.cutting.order import CutStrip, Leftover, cut_order, leftovers
 from quiltgeom.documents.cutting_pages.piece_marks import best_mark, piece_marks
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.render.scene import (
-    ClothPaint,
-    Fill,
-    Item,
-    Path,
-    Solid,
-    Stroke,
-    line_path,
-    path_of,
-)
+from quiltgeom.render.scene import ClothPaint, Fill, Item, Path, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
 from quiltgeom.units import Ruler
 
@@ -75,9 +66,11 @@ def arrange(
 
 
 def _rows(
-    sizes: Sequence[tuple[float, float]], room: tuple[float, float], scale: float,
+    sizes: Sequence[tuple[float, float]],
+    room: tuple[float, float],
+    scale: float,
     straightened: float,
-) -> list[ClothBox] | None:  # fmt: skip
+) -> list[ClothBox] | None:
     out: list[ClothBox] = []
     x, y, tall = 0.0, 0.0, 0.0
     above = ABOVE + straightened * scale
@@ -109,15 +102,14 @@ def draw_cloths(
         for p in mine:
             items += _piece(p, box, scale, None if real else tints[labels[p.number]])
         items += _frame(plan, box, scale, [s for s in strips if s.cloth == box.cloth])
-        items += [i for r in rest if r.cloth == box.cloth
-                  for i in _leftover(r, box, scale, plan.ruler)]  # fmt: skip
+        items += [
+            i for r in rest if r.cloth == box.cloth for i in _leftover(r, box, scale, plan.ruler)
+        ]
         items += _marks(strips, labels, box, scale, None if real else tints)
     return ground, [*items, *_numbers(plan, strips, {b.cloth: b for b in boxes}, scale)]
 
 
-def _frame(
-    plan: FabricPlan, box: ClothBox, scale: float, strips: Sequence[CutStrip]
-) -> list[Item]:
+def _frame(plan: FabricPlan, box: ClothBox, scale: float, strips: Sequence[CutStrip]) -> list[Item]:
     """The cloth's edge with its selvages, the end to be squared up, fold and grain, and its size.
 
     Narrow cloth, such as a fat quarter, has one selvage or none, and is not folded.
@@ -127,25 +119,30 @@ def _frame(
     wide = box.width > plan.ruler.reach
     for left in (x - SELVAGE, x + w) if wide else ():
         band = (left, y, SELVAGE, h)
-        items += [Fill(path_of(rectangle(*band)), Solid(_BAND)),
-                  Stroke(path_of(rectangle(*band)), 0.006, _SOFT)]  # fmt: skip
+        items += [
+            Fill(path_of(rectangle(*band)), Solid(_BAND)),
+            Stroke(path_of(rectangle(*band)), 0.006, _SOFT),
+        ]
         points, mark = best_mark([(("selvage", 1.0),)], band, most=6.0)
         items += mark.items(None, "#444444") if mark.upright and points >= _LEAST else []
     end = plan.straightening * scale
     if end:
         band = (x, y - end, w, end)
-        items += [Fill(path_of(rectangle(*band)), Solid(_BAND)),
-                  Stroke(path_of(rectangle(*band)), 0.006, _SOFT, dash=(0.03, 0.02))]  # fmt: skip
+        items += [
+            Fill(path_of(rectangle(*band)), Solid(_BAND)),
+            Stroke(path_of(rectangle(*band)), 0.006, _SOFT, dash=(0.03, 0.02)),
+        ]
     words = "straight edge first"
     above = y - end - (0.21 if plan.solution.lengthwise else 0.06)
     items += text_items(words, x, above, fit_text(words, w, 7.0), colour="#444444")
     items += _size(plan, box, scale, above - 0.14)
     if wide and not plan.solution.lengthwise and any(s.size <= plan.ruler.reach for s in strips):
         middle = line_path([(x + w / 2, y - end), (x + w / 2, y + h + 0.03)])
-        items += [Stroke(middle, 0.016, "#ffffff", 0.7),
-                  Stroke(middle, 0.008, _SOFT, dash=(0.09, 0.03, 0.02, 0.03)),
-                  *text_items("fold", x + w / 2, y + h + 0.11, 6.5, anchor="middle",
-                              colour="#444444")]  # fmt: skip
+        items += [
+            Stroke(middle, 0.016, "#ffffff", 0.7),
+            Stroke(middle, 0.008, _SOFT, dash=(0.09, 0.03, 0.02, 0.03)),
+            *text_items("fold", x + w / 2, y + h + 0.11, 6.5, anchor="middle", colour="#444444"),
+        ]
     return [*items, *_grain((x + w + (SELVAGE if wide else 0) + 0.09, y, 0.11, h))]
 
 
@@ -160,8 +157,10 @@ def _grain(place: tuple[float, float, float, float]) -> list[Item]:
     for way in (-1, 1):
         end = middle + way * half
         head = [(at - 0.03, end - way * tip), (at, end), (at + 0.03, end - way * tip)]
-        items += [Stroke(line_path(line), 0.01, _INK)
-                  for line in ([(at, middle + way * gap), (at, end)], head)]  # fmt: skip
+        items += [
+            Stroke(line_path(line), 0.01, _INK)
+            for line in ([(at, middle + way * gap), (at, end)], head)
+        ]
     return items
 
 
@@ -181,10 +180,16 @@ def _cloth(
         return [Fill(whole, Solid("#f5f4f0"))]
     a, b, c, d = lie_matrix(-fabric.up_deg)
     cloth = cloth_of(fabric)
-    paint = ClothPaint(replace(cloth, kind=continuation(cloth, fabric)),
-                       (a * scale, b * scale, c * scale, d * scale, box.x, box.y))  # fmt: skip
-    cut = path_of(*(rectangle(box.x + p.x * scale, box.y + p.y * scale, p.width * scale,
-                              p.height * scale) for p in placed))  # fmt: skip
+    paint = ClothPaint(
+        replace(cloth, kind=continuation(cloth, fabric)),
+        (a * scale, b * scale, c * scale, d * scale, box.x, box.y),
+    )
+    cut = path_of(
+        *(
+            rectangle(box.x + p.x * scale, box.y + p.y * scale, p.width * scale, p.height * scale)
+            for p in placed
+        )
+    )
     return [Fill(whole, paint), Fill(whole, Solid("#ffffff", 0.68)), Fill(cut, paint)]
 
 
@@ -197,8 +202,9 @@ def _piece(p: PlacedUnit, box: ClothBox, scale: float, tint: str | None) -> list
         ends = []
         for x, y in ((x0, y0), (x1, y1)):
             u, v = (p.unit.high - y, x) if p.turned else (x, y)
-            ends.append((box.x + (p.x + min(u, p.width)) * scale,
-                         box.y + (p.y + min(v, p.height)) * scale))  # fmt: skip
+            ends.append(
+                (box.x + (p.x + min(u, p.width)) * scale, box.y + (p.y + min(v, p.height)) * scale)
+            )
         if tint is None:
             items.append(Stroke(line_path(ends), 0.014, "#ffffff", 0.8))
         items.append(Stroke(line_path(ends), 0.006, _INK, dash=(0.04, 0.03)))
@@ -214,21 +220,27 @@ def _leftover(r: Leftover, box: ClothBox, scale: float, ruler: Ruler) -> list[It
 
 
 def _marks(
-    strips: Sequence[CutStrip], labels: dict[int, str], box: ClothBox,
-    scale: float, tints: dict[str, str] | None,
-) -> list[Item]:  # fmt: skip
+    strips: Sequence[CutStrip],
+    labels: dict[int, str],
+    box: ClothBox,
+    scale: float,
+    tints: dict[str, str] | None,
+) -> list[Item]:
     """Letters and sizes; on plates, so that fold and diagonals do not run through them."""
+
     def on_page(pieces: Sequence[PlacedUnit]) -> tuple[float, float, float, float]:
         x0, y0 = min(p.x for p in pieces), min(p.y for p in pieces)
         w = max(p.x + p.width for p in pieces) - x0
         h = max(p.y + p.height for p in pieces) - y0
         return box.x + x0 * scale, box.y + y0 * scale, w * scale, h * scale
 
-    pieces = [[p for rows in s.rows for row in rows for p in row]
-              for s in strips if s.cloth == box.cloth]  # fmt: skip
+    pieces = [
+        [p for rows in s.rows for row in rows for p in row] for s in strips if s.cloth == box.cloth
+    ]
     marks = piece_marks(pieces, labels, on_page)
-    return [i for m in marks
-            for i in m.items(tints[m.label] if tints and m.count == 1 else "#ffffff")]  # fmt: skip
+    return [
+        i for m in marks for i in m.items(tints[m.label] if tints and m.count == 1 else "#ffffff")
+    ]
 
 
 def _size(plan: FabricPlan, box: ClothBox, scale: float, y: float) -> list[Item]:
@@ -255,8 +267,13 @@ def _numbers(
         points = min(7.5, max(6.0, 72 * strip.size * scale * 0.8))
         text = f"{strip.number}"
         if plan.solution.lengthwise:
-            items += text_items(text, box.x + middle, box.y - plan.straightening * scale - 0.06,
-                                points, anchor="middle")  # fmt: skip
+            items += text_items(
+                text,
+                box.x + middle,
+                box.y - plan.straightening * scale - 0.06,
+                points,
+                anchor="middle",
+            )
             continue
         at = (box.x - SELVAGE - 0.05, box.y + middle + points * 0.34 / 72)
         if strip.start == 0:

@@ -35,8 +35,14 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 from quiltgeom.texts import PLAN_BYTES, read_json
 
-__all__ = ["plan_design", "plan_largest", "plan_together", "read_patches", "write_cutting",
-           "write_lists"]  # fmt: skip
+__all__ = [
+    "plan_design",
+    "plan_largest",
+    "plan_together",
+    "read_patches",
+    "write_cutting",
+    "write_lists",
+]
 
 
 def plan_design(
@@ -46,8 +52,8 @@ def plan_design(
     options: CutOptions | None = None,
     **cutting: Any,
 ) -> CutPlan:
-    """Lay out a design and plan its cutting; see :func:`~quiltgeom.cutting.cutting_plan.cut_plan`, and with
-    bolts to choose from :func:`~quiltgeom.cutting.buying.bolts.cheapest_plan`.
+    """Lay out a design and plan its cutting; see
+    :func:`~quiltgeom.cutting.cutting_plan.cut_plan`, and with bolts to choose from :func:`~quiltgeom.cutting.buying.bolts.cheapest_plan`.
 
     The design's seam allowance holds, unless the options have another than the usual 1/4 inch.
 
@@ -93,8 +99,9 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
             for w, g in cutting.items()
         }
         plans.append(plan_design(design, **own))
-    return cut_together(plans, [d.fabrics for d in designs], kits=kits,
-                        seconds=cutting.get("seconds"))  # fmt: skip
+    return cut_together(
+        plans, [d.fabrics for d in designs], kits=kits, seconds=cutting.get("seconds")
+    )
 
 
 def plan_largest(
@@ -116,10 +123,19 @@ def plan_largest(
         QuiltValueError: no version was found.
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
-    found = largest_version(pattern, design.fabrics, have, width=width,
-                            options=cut_options(design, options), terms=terms, fussy=design.fussy,
-                            binding_role=binding_role, seconds=seconds, tries=tries,
-                            progress=progress)  # fmt: skip
+    found = largest_version(
+        pattern,
+        design.fabrics,
+        have,
+        width=width,
+        options=cut_options(design, options),
+        terms=terms,
+        fussy=design.fussy,
+        binding_role=binding_role,
+        seconds=seconds,
+        tries=tries,
+        progress=progress,
+    )
     if found is None:
         raise QuiltValueError(
             f"largest {pattern.name}: found no version with blocks from half the usual size up "
@@ -139,9 +155,14 @@ def read_patches(path: Path, design: Design) -> list[CutPatch]:
 
 
 def write_cutting(
-    plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path,
-    paper: tuple[float, float] = LETTER, *, inputs: Sequence[Path] = (), force: bool = False,
-) -> list[Path]:  # fmt: skip
+    plan: CutPlan,
+    fabrics: Mapping[str, Fabric],
+    folder: Path,
+    paper: tuple[float, float] = LETTER,
+    *,
+    inputs: Sequence[Path] = (),
+    force: bool = False,
+) -> list[Path]:
     """Write one diagram per fabric (SVG, PDF and PNG), the list (txt, md, csv), ``plan.json``, and
     ``as-cut.png``: the quilt that this plan makes, motif for motif.
 
@@ -153,10 +174,15 @@ def write_cutting(
 
 
 def write_lists(
-    sheets: Sequence[tuple[FabricPlan, Fabric | None]], title: str, texts: Mapping[str, str],
-    folder: Path, paper: tuple[float, float] = LETTER, *, inputs: Sequence[Path] = (),
+    sheets: Sequence[tuple[FabricPlan, Fabric | None]],
+    title: str,
+    texts: Mapping[str, str],
+    folder: Path,
+    paper: tuple[float, float] = LETTER,
+    *,
+    inputs: Sequence[Path] = (),
     force: bool = False,
-) -> list[Path]:  # fmt: skip
+) -> list[Path]:
     """Write plans that are not of one quilt: diagrams as of :func:`write_cutting`, and texts by
     file name."""
     pictures = [f.image for _, f in sheets if f and f.image]
@@ -167,9 +193,12 @@ def write_lists(
 
 
 def _write_sheets(
-    sheets: Sequence[tuple[FabricPlan, Fabric | None]], title: str, folder: Path,
-    paper: tuple[float, float], seam: float | None,
-) -> list[Path]:  # fmt: skip
+    sheets: Sequence[tuple[FabricPlan, Fabric | None]],
+    title: str,
+    folder: Path,
+    paper: tuple[float, float],
+    seam: float | None,
+) -> list[Path]:
     written: list[Path] = []
     names: list[str] = []
     for plan, fabric in sheets:
@@ -186,9 +215,11 @@ def _write_cutting(
     sheets = [(f, fabrics.get(f.role)) for f in plan.fabrics]
     written = _write_sheets(sheets, plan.quilt.name, folder, paper, plan.options.seam)
     texts = {
-        "cutting.txt": plan_text(plan), "cutting.md": plan_markdown(plan),
-        "cutting.csv": plan_csv(plan), "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
-    }  # fmt: skip
+        "cutting.txt": plan_text(plan),
+        "cutting.md": plan_markdown(plan),
+        "cutting.csv": plan_csv(plan),
+        "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
+    }
     finish = finishing_sheet(plan, paper)
     for suffix in (".svg", ".pdf", ".png"):
         written.append(save_scene(finish, folder / f"finishing{suffix}", px=1600))

@@ -30,9 +30,13 @@ _LEADING = 1.3
 
 
 def cutting_sheets(
-    plan: FabricPlan, title: str, fabric: Fabric | None = None,
-    paper: tuple[float, float] = LETTER, *, seam: float | None = None,
-) -> list[Scene]:  # fmt: skip
+    plan: FabricPlan,
+    title: str,
+    fabric: Fabric | None = None,
+    paper: tuple[float, float] = LETTER,
+    *,
+    seam: float | None = None,
+) -> list[Scene]:
     """The diagram of one fabric with its list, the order of cuts, and the caution.
 
     Mostly one page; the order of cuts goes on on further pages where it is very long.
@@ -44,13 +48,15 @@ def cutting_sheets(
         paper: width and height of the page, inches.
         seam: the seam allowance that its sizes include; None: the page does not say.
     """
-    scene, room = _sheet(plan, title, [f"{plan.name}, {plan.way}; {plan.why}.", _need(plan, seam)],
-                         paper)  # fmt: skip
+    scene, room = _sheet(
+        plan, title, [f"{plan.name}, {plan.way}; {plan.why}.", _need(plan, seam)], paper
+    )
     page = _page(plan, room)
     ground, picture = draw_cloths(plan, page.boxes, page.scale, fabric)
     items, rest = _set(page.rows, page.points, (page.text_left, page.text_top), room[1] + room[3])
-    scenes = [scene.with_items(*ground, label="cloth")
-              .with_items(*picture, *items, label="cutting")]  # fmt: skip
+    scenes = [
+        scene.with_items(*ground, label="cloth").with_items(*picture, *items, label="cutting")
+    ]
     while rest:
         scene, room = _sheet(plan, title, ["The order of cuts goes on."], paper)
         items, rest = _set(rest, page.points, (room[0], room[1] + 0.2), room[1] + room[3])
@@ -67,8 +73,12 @@ def _sheet(
 ) -> tuple[Scene, tuple[float, float, float, float]]:
     """A page with its heading and the caution, and the room between them."""
     width, height = paper
-    scene = Scene(width, height, title=f"{title}: cutting {plan.name}",
-                  description=f"Cutting diagram of {plan.name}: {plan.why}.")  # fmt: skip
+    scene = Scene(
+        width,
+        height,
+        title=f"{title}: cutting {plan.name}",
+        description=f"Cutting diagram of {plan.name}: {plan.why}.",
+    )
     items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
     top = 1.1
     for text in words:
@@ -78,8 +88,10 @@ def _sheet(
     caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
     foot = height - 0.45 - 0.145 * (len(caution) - 1)
     items += text_items(caution, _EDGE, foot, 8)
-    return (scene.with_items(*items, label="cutting"),
-            (_EDGE, top, width - 2 * _EDGE, foot - 0.3 - top))  # fmt: skip
+    return (
+        scene.with_items(*items, label="cutting"),
+        (_EDGE, top, width - 2 * _EDGE, foot - 0.3 - top),
+    )
 
 
 def _set(
@@ -97,8 +109,13 @@ def _set(
         end -= 1
     end = end or max(full, 1)  # an entry that is longer than the page
     for row, y in zip(rows[:end], places, strict=False):
-        items += text_items(row.strip(), x + (0.16 if row.startswith(" ") else 0.0), y, points,
-                            font="Semibold" if row in (_LIST, _ORDER) else "Regular")  # fmt: skip
+        items += text_items(
+            row.strip(),
+            x + (0.16 if row.startswith(" ") else 0.0),
+            y,
+            points,
+            font="Semibold" if row in (_LIST, _ORDER) else "Regular",
+        )
     return items, rows[end:]
 
 
@@ -139,9 +156,12 @@ def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
 
 
 def _laid(
-    plan: FabricPlan, room: tuple[float, float, float, float], space: tuple[float, float],
-    points: float, rows: list[str],
-) -> _Page | None:  # fmt: skip
+    plan: FabricPlan,
+    room: tuple[float, float, float, float],
+    space: tuple[float, float],
+    points: float,
+    rows: list[str],
+) -> _Page | None:
     """The diagram in its space, the list in what is left of the room."""
     left, top, width, _ = room
     scale, boxes = arrange(plan.drawn, space, plan.straightening)
@@ -179,8 +199,10 @@ def _need(plan: FabricPlan, seam: float | None) -> str:
         drawn = " Drawn: what would do." if plan.short else ""
         spare = f" This {plan.spare_note}." if plan.spare_note else ""
         return f"Cloth at hand: {plan.at_hand}.{drawn}{spare}{sizes}"
-    return f"Buy {plan.terms.said(plan.buy)} of cloth {plan.across}. " \
+    return (
+        f"Buy {plan.terms.said(plan.buy)} of cloth {plan.across}. "
         f"{plan.terms.text}{sizes}{' ' * bool(plan.price)}{plan.price}"
+    )
 
 
 def diagonals(placed: PlacedUnit) -> tuple[bool, bool]:

@@ -29,8 +29,9 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
     8.5
     """
     width, height = paper
-    items: list[Item] = [*text_items(f"{plan.quilt.name}: back, batting, binding", _EDGE, 0.85, 18,
-                                     font="Semibold")]  # fmt: skip
+    items: list[Item] = [
+        *text_items(f"{plan.quilt.name}: back, batting, binding", _EDGE, 0.85, 18, font="Semibold")
+    ]
     y = 1.15
     for text in _words(plan):
         rows = wrap_text(text, width - 2 * _EDGE, 10)
@@ -40,8 +41,12 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
     foot = height - 0.45 - 0.145 * (len(caution) - 1)
     items += text_items(caution, _EDGE, foot, 8)
     items += _back(plan, (_EDGE + 0.35, y + 0.3, width - 2 * _EDGE - 0.7, foot - 0.6 - y))
-    scene = Scene(width, height, title=f"{plan.quilt.name}: back, batting, binding",
-                  description="The back of the quilt with its seams.")  # fmt: skip
+    scene = Scene(
+        width,
+        height,
+        title=f"{plan.quilt.name}: back, batting, binding",
+        description="The back of the quilt with its seams.",
+    )
     return scene.with_items(*items, label="finishing")
 
 
@@ -56,16 +61,18 @@ def _words(plan: CutPlan) -> list[str]:
         f"{ruler.text(plan.options.back_width)} wide without its selvages; cut "
         f"{back.panels} of {ruler.near(along)}; seams take "
         f"{ruler.meant(2 * plan.options.seam)} each.",
-        "Batting: " + (f"package of {batting_text(pad, ruler)[:-8]}" if pad else
-                       "join two packages")
+        "Batting: "
+        + (f"package of {batting_text(pad, ruler)[:-8]}" if pad else "join two packages")
         + f", {'8 cm' if ruler.metric else '3 in'} larger than the top on every side.",
     ]
     if plan.binding_strips:
         need = ruler.near(binding_length(quilt.width, quilt.height))
         what = "squares for bias strips" if plan.options.binding == "bias" else "strips"
         strip = ruler.text(plan.options.binding_strip)
-        lines.append(f"Binding: {need} with corners and the last join; {plan.binding_strips} "
-                     f"{what} of {plan.binding_role}, {strip} wide.")  # fmt: skip
+        lines.append(
+            f"Binding: {need} with corners and the last join; {plan.binding_strips} "
+            f"{what} of {plan.binding_role}, {strip} wide."
+        )
     return lines
 
 
@@ -79,13 +86,19 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
     items: list[Item] = [
         Fill(path_of(rectangle(x0, y0, wide, tall)), Solid("#eef1ec")),
         Stroke(path_of(rectangle(x0, y0, wide, tall)), 0.015, _INK),
-        Stroke(path_of(rectangle(x0 + edge, y0 + edge, wide - 2 * edge, tall - 2 * edge)), 0.01,
-               _INK, dash=(0.06, 0.05)),
-        *text_items("edge of the top", x0 + wide / 2, y0 + edge + 0.16, 8, anchor="middle",
-                    font="It"),
-        *text_items(plan.options.ruler.near(back.size[0]), x0 + wide / 2, y0 - 0.08, 9,
-                    anchor="middle"),
-    ]  # fmt: skip
+        Stroke(
+            path_of(rectangle(x0 + edge, y0 + edge, wide - 2 * edge, tall - 2 * edge)),
+            0.01,
+            _INK,
+            dash=(0.06, 0.05),
+        ),
+        *text_items(
+            "edge of the top", x0 + wide / 2, y0 + edge + 0.16, 8, anchor="middle", font="It"
+        ),
+        *text_items(
+            plan.options.ruler.near(back.size[0]), x0 + wide / 2, y0 - 0.08, 9, anchor="middle"
+        ),
+    ]
     down = back.seams == "vertical"
     for place in back.places:
         at = place * scale
@@ -98,7 +111,11 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
         middle = (a + b) / 2 * scale
         at_x, at_y = (x0 + middle, y0 + tall / 2) if down else (x0 + wide / 2, y0 + middle)
         items += text_items(f"panel {number}", at_x, at_y, 10, anchor="middle")
-        items += text_items(f"{plan.options.ruler.near(b - a)} "
-                            f"{'wide' if down else 'high'}", at_x, at_y + 0.17, 9,
-                            anchor="middle")  # fmt: skip
+        items += text_items(
+            f"{plan.options.ruler.near(b - a)} {'wide' if down else 'high'}",
+            at_x,
+            at_y + 0.17,
+            9,
+            anchor="middle",
+        )
     return items

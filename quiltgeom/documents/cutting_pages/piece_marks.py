@@ -42,7 +42,7 @@ class Mark:
     def size(self) -> tuple[float, float]:
         """Width and height on the page, inches."""
         w = max(text_width(text, points) for text, points in self.rows)
-        h = (sum(p * _LINE for _, p in self.rows) + self.rows[0][1] * _GAP * (len(self.rows) - 1))
+        h = sum(p * _LINE for _, p in self.rows) + self.rows[0][1] * _GAP * (len(self.rows) - 1)
         return (h / 72, w) if self.upright else (w, h / 72)
 
     def items(self, ground: str | None, colour: str = "#222222") -> list[Item]:
@@ -57,14 +57,19 @@ class Mark:
         top = -(w if self.upright else h) / 2
         for text, points in self.rows:
             path = text_path(text, 0.0, top + points * _UP / 72, points, anchor="middle")
-            items.append(Fill(_read_from_below(path, x, y) if self.upright else path.moved(x, y),
-                              Solid(colour)))  # fmt: skip
+            items.append(
+                Fill(
+                    _read_from_below(path, x, y) if self.upright else path.moved(x, y),
+                    Solid(colour),
+                )
+            )
             top += (points * _LINE + self.rows[0][1] * _GAP) / 72
         return items
 
 
 def _read_from_below(path: Path, x: float, y: float) -> Path:
     """A quarter turn counter-clockwise about the origin, then shifted; words have no arcs."""
+
     def turned(segment: Segment) -> Segment:
         op, v = segment
         return op, tuple(c for k in range(0, len(v), 2) for c in (x + v[k + 1], y - v[k]))
@@ -73,9 +78,13 @@ def _read_from_below(path: Path, x: float, y: float) -> Path:
 
 
 def best_mark(
-    words: Iterable[tuple[tuple[str, float], ...]], box: Box, *, label: str = "", count: int = 1,
+    words: Iterable[tuple[tuple[str, float], ...]],
+    box: Box,
+    *,
+    label: str = "",
+    count: int = 1,
     most: float = _LARGEST,
-) -> tuple[float, Mark]:  # fmt: skip
+) -> tuple[float, Mark]:
     """Of several ways to write the same (lines with their relative size), level or upright, the
     one that can be largest in a box; its size in points first.
 
@@ -96,9 +105,10 @@ def best_mark(
 
 
 def piece_marks(
-    strips: Sequence[Sequence[PlacedUnit]], labels: dict[int, str],
+    strips: Sequence[Sequence[PlacedUnit]],
+    labels: dict[int, str],
     on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> list[Mark]:  # fmt: skip
+) -> list[Mark]:
     """Words for all pieces of a cloth, none over another: every mark lies in its own pieces.
 
     Letter and size on each piece where they can be read; else once on equal neighbours in a strip
@@ -133,9 +143,10 @@ def _sizes(piece: PlacedUnit) -> list[str]:
 
 
 def _on_each(
-    block: Sequence[PlacedUnit], labels: dict[int, str],
+    block: Sequence[PlacedUnit],
+    labels: dict[int, str],
     on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> list[Mark]:  # fmt: skip
+) -> list[Mark]:
     """Letter and size on every piece, the short form where the long one would be small; nothing if
     that cannot be read."""
     label, sizes = labels[block[0].number], _sizes(block[0])
@@ -151,9 +162,10 @@ def _on_each(
 
 
 def _on_block(
-    block: Sequence[PlacedUnit], labels: dict[int, str],
+    block: Sequence[PlacedUnit],
+    labels: dict[int, str],
     on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> list[Mark]:  # fmt: skip
+) -> list[Mark]:
     """Number, letter and size once, else letters alone, else their number; nothing if that is too
     small."""
     label, n, box = labels[block[0].number], len(block), on_page(block)
@@ -171,9 +183,10 @@ def _on_block(
 
 
 def _smallest(
-    block: Sequence[PlacedUnit], labels: dict[int, str],
+    block: Sequence[PlacedUnit],
+    labels: dict[int, str],
     on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> Mark:  # fmt: skip
+) -> Mark:
     label, n = labels[block[0].number], len(block)
     text = f"{n} {label}" if n > 1 else label
     return best_mark([((text, 1.0),)], on_page(block), label=label, count=n)[1]
@@ -196,5 +209,9 @@ def _blocks(pieces: Sequence[PlacedUnit], labels: dict[int, str]) -> list[list[P
 
 def _edges(block: Sequence[PlacedUnit]) -> Box:
     """Left, top, right, bottom."""
-    return (min(p.x for p in block), min(p.y for p in block),
-            max(p.x + p.width for p in block), max(p.y + p.height for p in block))  # fmt: skip
+    return (
+        min(p.x for p in block),
+        min(p.y for p in block),
+        max(p.x + p.width for p in block),
+        max(p.y + p.height for p in block),
+    )

@@ -76,10 +76,15 @@ def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     up = reading.direction.up_deg or 0.0
     direction, doubt = careful_direction(reading)
     return Fabric(
-        name, image=image, width=reading.width_in, direction=direction, declared=not doubt,
+        name,
+        image=image,
+        width=reading.width_in,
+        direction=direction,
+        declared=not doubt,
         up_deg=round(up / 90.0) * 90.0 % 360.0 if abs(up) < _TURN else up % 360.0,
-        repeat=repeat, motif=middle_motif(reading),
-    )  # fmt: skip
+        repeat=repeat,
+        motif=middle_motif(reading),
+    )
 
 
 def middle_motif(reading: Reading) -> tuple[float, float] | None:

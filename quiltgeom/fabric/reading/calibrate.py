@@ -125,8 +125,9 @@ def balance_white(
         )
     mean = np.median(srgb_to_linear(area / 255.0), axis=0)
     level = mean @ np.array([0.2126, 0.7152, 0.0722]) if reflectance is None else reflectance
-    table = np.rint(255 * linear_to_srgb(srgb_to_linear(np.arange(256) / 255.0)[:, None]
-                                         * (level / mean))).astype(np.uint8)  # fmt: skip
+    table = np.rint(
+        255 * linear_to_srgb(srgb_to_linear(np.arange(256) / 255.0)[:, None] * (level / mean))
+    ).astype(np.uint8)
     return np.stack([table[rgb[..., k], k] for k in range(3)], axis=-1)
 
 

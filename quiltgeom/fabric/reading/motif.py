@@ -130,8 +130,9 @@ def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReadi
         if len(sizes) < _MANY or np.std(sizes) > _ALIKE * np.mean(sizes):
             continue
         edge = rim / per_inch
-        boxes = tuple((x - edge, y - edge, w + 2 * edge, h + 2 * edge)
-                      for x, y, w, h in found.boxes)  # fmt: skip
+        boxes = tuple(
+            (x - edge, y - edge, w + 2 * edge, h + 2 * edge) for x, y, w, h in found.boxes
+        )
         # checks are named by their sides
         typical, largest = float(np.median(sizes)) + 2 * edge, max(sizes) + 2 * edge
         return MotifReading(typical, float(largest), boxes, clear)
@@ -139,9 +140,7 @@ def _apart(mask: NDArray[np.bool_], per_inch: float, clear: float) -> MotifReadi
 
 
 def _summed(
-    whole: list[tuple[float, float, Box]],
-    cut: list[tuple[float, float]],
-    clear: float,
+    whole: list[tuple[float, float, Box]], cut: list[tuple[float, float]], clear: float
 ) -> MotifReading:
     sizes = [(e, a) for e, a, _ in whole]
     if sum(a for _, a in sizes) < 0.25 * sum(a for _, a in cut):
@@ -153,9 +152,14 @@ def _summed(
     typical = sizes[int(np.searchsorted(areas, areas[-1] / 2))][0]
     # the largest first; among about equal ones those in the middle
     cx, cy = (float(np.mean([b[i] + b[i + 2] / 2 for _, _, b in whole] or [0])) for i in (0, 1))
-    order = sorted(whole, key=lambda t: (-round(2 * np.log(t[1])),
-                                         np.hypot(t[2][0] + t[2][2] / 2 - cx,
-                                                  t[2][1] + t[2][3] / 2 - cy), t[2]))  # fmt: skip
+    order = sorted(
+        whole,
+        key=lambda t: (
+            -round(2 * np.log(t[1])),
+            np.hypot(t[2][0] + t[2][2] / 2 - cx, t[2][1] + t[2][3] / 2 - cy),
+            t[2],
+        ),
+    )
     boxes = [b for _, _, b in order[:40]]
     return MotifReading(float(typical), float(sizes[-1][0]), tuple(boxes), clear)
 

@@ -7,13 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import (
-    delta_e_2000,
-    oklab_to_rgb,
-    rgb_to_lab,
-    rgb_to_oklab,
-    to_hex,
-)
+from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 

@@ -84,10 +84,15 @@ class Calibration:
         points = each(self.points) if self.points else None
         x0, y0, x1, y1 = (round(v * k) for v in self.white or (0, 0, 0, 0))
         return Calibration(
-            corners, self.rectangle_in, (points[0], points[1]) if points else None, self.apart_in,
-            (x0, y0, x1, y1) if self.white else None, self.reflectance, self.even,
+            corners,
+            self.rectangle_in,
+            (points[0], points[1]) if points else None,
+            self.apart_in,
+            (x0, y0, x1, y1) if self.white else None,
+            self.reflectance,
+            self.even,
             self.find_white,
-        )  # fmt: skip
+        )
 
 
 AS_TAKEN = Calibration()

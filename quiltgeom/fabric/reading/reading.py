@@ -85,15 +85,19 @@ class Reading:
             "height_in": self.height_in,
             "repeat": asdict(self.repeat),
             "direction": asdict(self.direction),
-            "motif_in": {"typical": self.motif.typical, "largest": self.motif.largest,
-                         "confidence": self.motif.confidence, "scale": self.scale},
+            "motif_in": {
+                "typical": self.motif.typical,
+                "largest": self.motif.largest,
+                "confidence": self.motif.confidence,
+                "scale": self.scale,
+            },
             "loudness": self.loudness,
             "palette": [asdict(c) for c in self.palette],
             "value": asdict(self.value),
             "chroma": asdict(self.chroma),
             "notes": list(self.notes),
             "corrections": dict(self.corrections),
-        }  # fmt: skip
+        }
         rounded: dict[str, Any] = _rounded(data)
         return rounded
 
@@ -144,13 +148,21 @@ def read_array(
     # a faint weave or mottle without a repeat has no things on it
     plain = repeat.kind in ("plain", "stripe") or (not repeat.vectors_in and loudness < _FAINT)
     motif = MotifReading(None, None) if plain else read_motifs(rgb, width_in, palette)
-    direction = read_direction(
-        rgb, width_in, repeat, motif.typical, loudness, motif.confidence
-    )
+    direction = read_direction(rgb, width_in, repeat, motif.typical, loudness, motif.confidence)
     if direction.figure == "plaid":
         motif = MotifReading(None, None)
-    reading = Reading(width_in, width_in * rgb.shape[0] / rgb.shape[1], repeat, direction, motif,
-                      loudness, palette, read_value(rgb), read_chroma(palette), notes)  # fmt: skip
+    reading = Reading(
+        width_in,
+        width_in * rgb.shape[0] / rgb.shape[1],
+        repeat,
+        direction,
+        motif,
+        loudness,
+        palette,
+        read_value(rgb),
+        read_chroma(palette),
+        notes,
+    )
     return _corrected(reading, dict(corrections or {}))
 
 
@@ -159,8 +171,14 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
     direction, motif, repeat = reading.direction, reading.motif, reading.repeat
     if "direction" in corrections:
         up = (direction.up_deg or 0.0) if corrections["direction"] == "one-way" else None
-        direction = replace(direction, kind=str(corrections["direction"]), up_deg=up,
-                            up_from="user", confidence=1.0, reason="by the user")  # fmt: skip
+        direction = replace(
+            direction,
+            kind=str(corrections["direction"]),
+            up_deg=up,
+            up_from="user",
+            confidence=1.0,
+            reason="by the user",
+        )
     if "up_deg" in corrections:
         direction = replace(direction, up_deg=float(corrections["up_deg"]), up_from="user")
     if "motif_in" in corrections:
@@ -200,8 +218,9 @@ def read_swatch(
     if ready.width_in is not None:
         width = ready.width_in
         if width_in is not None and abs(width_in - width) > 0.05 * width:
-            notes.append(f"the given width of {width_in:g} in was not used: the photo says "
-                         f"{width:.2f} in")  # fmt: skip
+            notes.append(
+                f"the given width of {width_in:g} in was not used: the photo says {width:.2f} in"
+            )
     else:
         width, notes = _width(path, width_in)
     if min(ready.rgb.shape[:2]) < 200:
@@ -225,8 +244,10 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
         return stated, []
     if stated is None or abs(stated - given) <= 0.1 * given:
         return given, []
-    return given, [f"the file states {info.ppi:.0f} pixels per inch, which would make it "
-                   f"{stated:.1f} in wide; the given width of {given:g} in was used"]  # fmt: skip
+    return given, [
+        f"the file states {info.ppi:.0f} pixels per inch, which would make it "
+        f"{stated:.1f} in wide; the given width of {given:g} in was used"
+    ]
 
 
 def save_reading(reading: Reading, picture: str | Path) -> Path:

@@ -68,10 +68,15 @@ def _on_base(star: Drawing, role: str) -> Drawing:
     """The half of a star above its diagonal, the other half a plain triangle."""
     n, e = star.width, star.width / (2 + math.sqrt(2))
     centre = (n / 2, n / 2)
-    upper = Drawing(n, n, [
-        replace(q, outline=q.outline.turned(180, centre), turn_deg=(q.turn_deg + 180) % 360)
-        for q in star.patches if _beyond(q.outline, n)
-    ])  # fmt: skip
+    upper = Drawing(
+        n,
+        n,
+        [
+            replace(q, outline=q.outline.turned(180, centre), turn_deg=(q.turn_deg + 180) % 360)
+            for q in star.patches
+            if _beyond(q.outline, n)
+        ],
+    )
     upper.poly("background", "half corner", (n, 0), (n - e, 0), (n - e, e))
     upper.poly("background", "half corner", (0, n), (0, n - e), (e, n - e))
     upper.poly(role, "base", (n, 0), (n, n), (0, n))

@@ -24,8 +24,11 @@ def draw(p: Params) -> Drawing:
     roles = p.roles("roles", "accent", "second")
     d = Drawing(1, 1)
     step = 90 / n
-    d.add(Outline(((0, 1), _at(hub, 0), _at(hub, 90)), (0, arc_bulge(90), 0)),
-          p.roles("heart", "focus")[0], "hub")  # fmt: skip
+    d.add(
+        Outline(((0, 1), _at(hub, 0), _at(hub, 90)), (0, arc_bulge(90), 0)),
+        p.roles("heart", "focus")[0],
+        "hub",
+    )
     if p.flag("teeth"):
         _teeth(d, n, hub, radius, roles)
     else:

@@ -25,8 +25,9 @@ def draw(p: Params) -> Drawing:
     for j in range(n):
         for i in range(n):
             a, b = abs(2 * i - n + 1) // 2, abs(2 * j - n + 1) // 2
-            k = {"diamonds": a + b, "frames": max(a, b), "diagonals": i + j,
-                 "checks": (i + j) % 2}[order]  # fmt: skip
+            k = {"diamonds": a + b, "frames": max(a, b), "diagonals": i + j, "checks": (i + j) % 2}[
+                order
+            ]
             part = "centre" if 2 * i == 2 * j == n - 1 else "square"
             d.add(rectangle(i, j, 1, 1), roles[k % len(roles)], part)
     return d

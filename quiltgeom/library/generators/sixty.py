@@ -27,10 +27,16 @@ def draw(p: Params) -> Drawing:
     rings of tumbling blocks), ``rhombs``, ``cut star``; ``roles`` in turn.
     """
     shapes: dict[str, Callable[[int, list[str]], list[Patch]]] = {
-        "rosette": _rosette, "star": _star, "hexagon star": _hexagon_star,
-        "seven stars": _seven_stars, "pyramid": _pyramid, "diamond": _diamond,
-        "cubes": _cubes, "rhombs": _rhombs, "cut star": _cut_star,
-    }  # fmt: skip
+        "rosette": _rosette,
+        "star": _star,
+        "hexagon star": _hexagon_star,
+        "seven stars": _seven_stars,
+        "pyramid": _pyramid,
+        "diamond": _diamond,
+        "cubes": _cubes,
+        "rhombs": _rhombs,
+        "cut star": _cut_star,
+    }
     shape, size = p.choice("shape", tuple(shapes), "rosette"), p.whole("size", 2, 1, 12)
     d = _framed(shapes[shape](size, p.roles("roles", "accent", "background")))
     d.tile = _tile(shape, size)
@@ -40,8 +46,14 @@ def draw(p: Params) -> Drawing:
 def _tile(shape: str, n: int) -> tuple[Point, Point] | None:
     """The vectors by which copies fill the plane, where they do. Rosettes of hexagons (and of
     cubes): one step along the rows of hexagons, turned by 60 degrees for the other."""
-    a, b = {"rosette": (n + 1, n), "diamond": (n, 0), "cubes": (n, n - 1), "rhombs": (n, 0),
-            "hexagon star": (2 * n, 2 * n), "cut star": (2, 2)}.get(shape, (0, 0))  # fmt: skip
+    a, b = {
+        "rosette": (n + 1, n),
+        "diamond": (n, 0),
+        "cubes": (n, n - 1),
+        "rhombs": (n, 0),
+        "hexagon star": (2 * n, 2 * n),
+        "cut star": (2, 2),
+    }.get(shape, (0, 0))
     if (a, b) == (0, 0):
         return None
     (c, d) = (0, n) if shape in ("diamond", "rhombs") else (-b, a + b)
@@ -68,8 +80,12 @@ def _framed(patches: list[Patch]) -> Drawing:
     x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
     d = Drawing(x1 - x0, y1 - y0)
     for p in patches:
-        d.add(Outline(tuple((x - x0, y - y0) for x, y in p.outline.points)), p.role, p.part,
-              p.turn_deg)  # fmt: skip
+        d.add(
+            Outline(tuple((x - x0, y - y0) for x, y in p.outline.points)),
+            p.role,
+            p.part,
+            p.turn_deg,
+        )
     d.boundary = Outline(tuple(_outer(d)))
     return d
 
@@ -118,8 +134,14 @@ _SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
 def _hexagon(a: float, b: float, role: str, part: str) -> Patch:
     """Regular hexagon round a point of the grid, corners up and down: grid steps 1/3 aside."""
     third = 1 / 3
-    corners = [(third, third), (-third, 2 * third), (-2 * third, third), (-third, -third),
-               (third, -2 * third), (2 * third, -third)]  # fmt: skip
+    corners = [
+        (third, third),
+        (-third, 2 * third),
+        (-2 * third, third),
+        (-third, -third),
+        (third, -2 * third),
+        (2 * third, -third),
+    ]
     points = (_xy(a + u, b + v) for u, v in corners)
     return Patch(Outline(tuple((x * _S, y * _S) for x, y in points)), role, part)
 
@@ -147,9 +169,15 @@ def _diamond(size: int, roles: list[str]) -> list[Patch]:
 def _rhomb(at: tuple[float, float], k: int, unit: float, role: str, part: str) -> Patch:
     (ax, ay), (bx, by) = _SIX[k % 6], _SIX[(k + 1) % 6]
     a, b = at
-    return _patch(role, part, at, (a + unit * ax, b + unit * ay),
-                  (a + unit * (ax + bx), b + unit * (ay + by)), (a + unit * bx, b + unit * by),
-                  turn=60.0 * k)  # fmt: skip
+    return _patch(
+        role,
+        part,
+        at,
+        (a + unit * ax, b + unit * ay),
+        (a + unit * (ax + bx), b + unit * (ay + by)),
+        (a + unit * bx, b + unit * by),
+        turn=60.0 * k,
+    )
 
 
 def _star(size: int, roles: list[str], at: tuple[float, float] = (0, 0)) -> list[Patch]:
@@ -170,9 +198,17 @@ def _notches(at: tuple[float, float], size: int, role: str) -> list[Patch]:
     for k in range(6):
         (ax, ay), (bx, by), (cx, cy) = _SIX[k - 1], _SIX[k], _SIX[(k + 1) % 6]
         a, b = at[0] + size * bx, at[1] + size * by
-        out.append(_patch(role, "notch", (a, b), (a + size * ax, b + size * ay),
-                          (a + size * (ax + cx), b + size * (ay + cy)),
-                          (a + size * cx, b + size * cy), turn=60.0 * k))  # fmt: skip
+        out.append(
+            _patch(
+                role,
+                "notch",
+                (a, b),
+                (a + size * ax, b + size * ay),
+                (a + size * (ax + cx), b + size * (ay + cy)),
+                (a + size * cx, b + size * cy),
+                turn=60.0 * k,
+            )
+        )
     return out
 
 
@@ -239,10 +275,14 @@ def _side(at: tuple[float, float], k: int, role: str) -> Patch:
     """One of the three rhombs round the middle of a hexagon, 120 degrees wide there."""
     a, b = at
     (ax, ay), (bx, by), (cx, cy) = (_SIX[(2 * k + i) % 6] for i in range(3))
-    return _patch(role, "side", at, (a + ax, b + ay), (a + bx, b + by), (a + cx, b + cy),
-                  turn=120.0 * k)  # fmt: skip
+    return _patch(
+        role, "side", at, (a + ax, b + ay), (a + bx, b + by), (a + cx, b + cy), turn=120.0 * k
+    )
 
 
 def _rhombs(size: int, roles: list[str]) -> list[Patch]:
-    return [_rhomb((i, j), 0, 1, roles[(i + 2 * j) % len(roles)], "diamond")
-            for j in range(size) for i in range(size)]  # fmt: skip
+    return [
+        _rhomb((i, j), 0, 1, roles[(i + 2 * j) % len(roles)], "diamond")
+        for j in range(size)
+        for i in range(size)
+    ]

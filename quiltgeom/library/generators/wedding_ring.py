@@ -51,8 +51,10 @@ def _lens(
     arcs = _arc(n, r, outer, inner, teeth, roles)
     end: Point = (_R * math.cos(outer), _R * math.sin(outer))
     # the square at the lower tip; its sides along the rings are arcs of 45 degrees less the arc's
-    tip = Outline(((1, half), end, (1, 1), (_D - end[0], end[1])),
-                  (0, _bulge(math.pi / 4 - outer), _bulge(math.pi / 4 - outer), 0))  # fmt: skip
+    tip = Outline(
+        ((1, half), end, (1, 1), (_D - end[0], end[1])),
+        (0, _bulge(math.pi / 4 - outer), _bulge(math.pi / 4 - outer), 0),
+    )
     for degrees in (0.0, 180.0):
         out += [(o.turned(degrees, (1, 0)), role, part) for o, role, part in arcs]
         out.append((tip.turned(degrees, (1, 0)), crossing, "crossing"))
@@ -76,12 +78,17 @@ def _arc(
     over, under = _bulge(2 * outer / n), _bulge(2 * inner / n)
     if not teeth:
         return [
-            (Outline((hub(k), rim(k), rim(k + 1), hub(k + 1)), (0, over, 0, -under)),
-             roles[k % len(roles)], "wedge")
+            (
+                Outline((hub(k), rim(k), rim(k + 1), hub(k + 1)), (0, over, 0, -under)),
+                roles[k % len(roles)],
+                "wedge",
+            )
             for k in range(n)
-        ]  # fmt: skip
-    out = [(Outline((rim(k), rim(k + 1), hub(k + 0.5)), (over, 0, 0)), roles[0], "tooth")
-           for k in range(n)]  # fmt: skip
+        ]
+    out = [
+        (Outline((rim(k), rim(k + 1), hub(k + 0.5)), (over, 0, 0)), roles[0], "tooth")
+        for k in range(n)
+    ]
     for k in range(n + 1):
         low, high = max(0.0, k - 0.5), min(float(n), k + 0.5)
         bend = -_bulge((high - low) * 2 * inner / n)

@@ -18,13 +18,7 @@ from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, corrections_of, rea
 from quiltgeom.onhand.features import FEATURES, unpack
 from quiltgeom.onhand.index import index_path
 from quiltgeom.onhand.migrations import VERSION
-from quiltgeom.onhand.schema import (
-    connect_to_read,
-    differences,
-    kind_of,
-    migrate,
-    must_be_ordinary,
-)
+from quiltgeom.onhand.schema import connect_to_read, differences, kind_of, migrate, must_be_ordinary
 
 __all__ = ["IndexCheck", "check_index"]
 
@@ -51,10 +45,14 @@ class IndexCheck:
     def to_json(self) -> dict[str, Any]:
         """The check as plain data."""
         return {
-            "index": str(self.index), "version": self.version, "swatches": self.swatches,
-            "findings": [{"where": f.where, "rule": f.rule, "found": f.found,
-                          "accepted": f.accepted} for f in self.findings],
-        }  # fmt: skip
+            "index": str(self.index),
+            "version": self.version,
+            "swatches": self.swatches,
+            "findings": [
+                {"where": f.where, "rule": f.rule, "found": f.found, "accepted": f.accepted}
+                for f in self.findings
+            ],
+        }
 
 
 def check_index(place: str | Path) -> IndexCheck:
@@ -148,9 +146,7 @@ def _raise_unless_damage(path: Path, error: Exception) -> None:
         raise told from error
 
 
-def _finding(
-    path: Path, rule: str, found: str, accepted: str = "", where: str = ""
-) -> Finding:  # fmt: skip
+def _finding(path: Path, rule: str, found: str, accepted: str = "", where: str = "") -> Finding:
     return Finding(f"index {path.name}{': ' if where else ''}{where}", rule, found, accepted)
 
 
@@ -186,11 +182,11 @@ def _tables(db: sqlite3.Connection) -> _Found:
 
 _CELLS = {
     "swatch": "id, path, present, size, mtime_ns, digest, status, reason, said_width, "
-              "picture_width, corrections, name, width_on_hand, length_on_hand, notes, stated, "
-              "reader, features",
+    "picture_width, corrections, name, width_on_hand, length_on_hand, notes, stated, "
+    "reader, features",
     "reading": "swatch, json",
     "skipped": "path, reason",
-}  # fmt: skip
+}
 
 
 def _cells(db: sqlite3.Connection) -> _Found:
@@ -205,11 +201,13 @@ def _cells(db: sqlite3.Connection) -> _Found:
 
 def _rows(db: sqlite3.Connection) -> _Found:
     once = "GROUP BY {} HAVING count(*) > 1"
-    for path, count in db.execute("SELECT path, count(*) FROM swatch WHERE present "
-                                  + once.format("path")):  # fmt: skip
+    for path, count in db.execute(
+        "SELECT path, count(*) FROM swatch WHERE present " + once.format("path")
+    ):
         yield str(path), "one row for each file", f"{count}"
-    for path, _, count in db.execute("SELECT path, digest, count(*) FROM swatch "
-                                     + once.format("path, digest")):  # fmt: skip
+    for path, _, count in db.execute(
+        "SELECT path, digest, count(*) FROM swatch " + once.format("path, digest")
+    ):
         yield str(path), "one row for a file's bytes", f"{count}"
     for key, text in db.execute("SELECT id, corrections FROM swatch"):
         try:
@@ -236,8 +234,12 @@ def _readings(db: sqlite3.Connection) -> _Found:
             continue
         row = unpack([stored])[0]
         plain = [row["loudness"], row["width"], row["value"]]
-        if not np.allclose(plain, [data["loudness"], data["width_in"], data["value"]["munsell"]],
-                           rtol=1e-4, atol=1e-4):  # fmt: skip
+        if not np.allclose(
+            plain,
+            [data["loudness"], data["width_in"], data["value"]["munsell"]],
+            rtol=1e-4,
+            atol=1e-4,
+        ):
             yield f"swatch {key}", "features agree with the reading", f"{[float(v) for v in plain]}"
 
 

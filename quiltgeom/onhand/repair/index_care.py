@@ -112,8 +112,14 @@ def repair_index(place: str | Path) -> Repair:
     with contextlib.ExitStack() as stack:
         lock = stack.enter_context(_locked(path))
         done.copy = _copy_as_it_is(path, lock)
-        fresh = Path(stack.enter_context(tempfile.TemporaryDirectory(
-            prefix=".quiltgeom-", dir=path.parent))) / "index"  # fmt: skip
+        fresh = (
+            Path(
+                stack.enter_context(
+                    tempfile.TemporaryDirectory(prefix=".quiltgeom-", dir=path.parent)
+                )
+            )
+            / "index"
+        )
         with open_index(fresh, create=True) as index:
             _fill(index, salvage(done.copy), done)
         try:
@@ -185,8 +191,9 @@ def _fill(index: OnHand, rows: list[Row], done: Repair) -> None:
             places.add((kept["path"], kept["digest"]))
             db.execute(
                 f"INSERT INTO swatch ({', '.join(_KEPT)}, present, size, mtime_ns, status) VALUES "
-                f"({', '.join('?' * len(_KEPT))}, 0, 0, -1, 'waiting')", list(kept.values()),
-            )  # fmt: skip
+                f"({', '.join('?' * len(_KEPT))}, 0, 0, -1, 'waiting')",
+                list(kept.values()),
+            )
             done.swatches += 1
             if said:
                 words = "; ".join(str(kept[w]) for w in ("name", "notes") if kept[w])

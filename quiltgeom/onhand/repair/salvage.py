@@ -17,9 +17,26 @@ from quiltgeom.onhand.schema import connect_to_read
 
 __all__ = ["COLUMNS", "Row", "salvage"]
 
-COLUMNS = ("id", "path", "present", "size", "mtime_ns", "digest", "status", "reason", "said_width",
-           "picture_width", "corrections", "name", "width_on_hand", "length_on_hand", "notes",
-           "stated", "reader", "features")  # fmt: skip
+COLUMNS = (
+    "id",
+    "path",
+    "present",
+    "size",
+    "mtime_ns",
+    "digest",
+    "status",
+    "reason",
+    "said_width",
+    "picture_width",
+    "corrections",
+    "name",
+    "width_on_hand",
+    "length_on_hand",
+    "notes",
+    "stated",
+    "reader",
+    "features",
+)
 """Of the table of swatches, in the order in which versions 1 and 2 store them."""
 
 Row = dict[str, object]
@@ -48,10 +65,7 @@ def _text(data: bytes) -> str:
 
 def _by_sql(path: Path) -> Iterator[Row]:
     for order in ("ASC", "DESC"):
-        with (
-            contextlib.suppress(*SQL_ERRORS),
-            contextlib.closing(connect_to_read(path)) as db,
-        ):
+        with contextlib.suppress(*SQL_ERRORS), contextlib.closing(connect_to_read(path)) as db:
             db.text_factory = _text
             there = {r[1] for r in db.execute("PRAGMA table_info(swatch)")}
             columns = [c for c in COLUMNS if c in there]

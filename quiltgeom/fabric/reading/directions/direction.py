@@ -103,19 +103,25 @@ def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
     total = float((planes**2).sum(axis=0).mean())
     rows = planes.mean(axis=2, keepdims=True)
     columns = planes.mean(axis=1, keepdims=True)
-    parts = [float(((p - planes.mean(axis=(1, 2), keepdims=True)) ** 2).sum(axis=0).mean())
-             for p in (rows, columns)]  # fmt: skip
+    parts = [
+        float(((p - planes.mean(axis=(1, 2), keepdims=True)) ** 2).sum(axis=0).mean())
+        for p in (rows, columns)
+    ]
     explained, least = sum(parts) / total, min(parts) / total
     if explained < 0.87 or least < 0.12:
         return None
     turned = whole_print_turned(planes, 1)
-    apart = (turned - _SAME_BOTH_WAYS) / 0.1 if turned > _SAME_BOTH_WAYS else (
-        _SAME_BOTH_WAYS - turned) / 0.5  # fmt: skip
+    apart = (
+        (turned - _SAME_BOTH_WAYS) / 0.1
+        if turned > _SAME_BOTH_WAYS
+        else (_SAME_BOTH_WAYS - turned) / 0.5
+    )
     sure = min(0.97, 0.5 + explained / 2, 0.55 + 0.4 * min(1.0, apart))
     why = f"bars both ways; turned sideways it fits itself to {max(turned, 0.0):.2f}"
     kind = "four-way" if turned > _SAME_BOTH_WAYS else "two-way"
-    return DirectionReading(kind, "plaid", repeat.turn_deg, None, confidence=round(sure, 3),
-                            reason=why)  # fmt: skip
+    return DirectionReading(
+        kind, "plaid", repeat.turn_deg, None, confidence=round(sure, 3), reason=why
+    )
 
 
 def _upright(planes: Floats, turn_deg: float) -> Floats:

@@ -26,9 +26,13 @@ _ASLANT = (30, 45, 60, 120, 135, 150, 210, 225, 240, 300, 315, 330)
 
 
 def direction_clues(
-    planes: Floats, per_inch: float, repeat: RepeatReading, motif_in: float | None,
-    clear: float, loudness: float,
-) -> dict[str, float]:  # fmt: skip
+    planes: Floats,
+    per_inch: float,
+    repeat: RepeatReading,
+    motif_in: float | None,
+    clear: float,
+    loudness: float,
+) -> dict[str, float]:
     """Every clue, each within about -1 .. 1.
 
     Args:
@@ -69,9 +73,11 @@ def _whole(
 
 
 def _small_parts(
-    planes: Floats, pair: tuple[Floats, Floats] | None, e: TurnEvidence | None,
+    planes: Floats,
+    pair: tuple[Floats, Floats] | None,
+    e: TurnEvidence | None,
     repeat: RepeatReading,
-) -> dict[str, float]:  # fmt: skip
+) -> dict[str, float]:
     """What there is in one repeat (or in the picture), and whether its parts have an up."""
     tile = planes if pair is None else (pair[0] + pair[1]) / 2
     shapes = _shape_planes(tile)[:2]
@@ -113,8 +119,9 @@ def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
         out["level 2"] += two.real / 2
         out["level 4"] += four.real / 2
         light = z[0]
-        third = [float((v**3).mean() / ((v**2).mean() + 1e-9) ** 1.5) for v in
-                 (light.imag, light.real)]  # fmt: skip
+        third = [
+            float((v**3).mean() / ((v**2).mean() + 1e-9) ** 1.5) for v in (light.imag, light.real)
+        ]
         out["skew"] += math.tanh(abs(third[0])) / 2
     return out
 
@@ -145,30 +152,62 @@ def _lattice_px(repeat: RepeatReading, per_inch: float) -> Floats | None:
     return np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
 
 
-def _figure_evidence(
-    planes: Floats, per_inch: float, repeat: RepeatReading
-) -> TurnEvidence | None:
+def _figure_evidence(planes: Floats, per_inch: float, repeat: RepeatReading) -> TurnEvidence | None:
     return figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
 
 
-_NO_MOTIFS = ("a0", "a180", "a90", "own 180", "own 90", "aslant", "best", "recurs", "many",
-              "level", "gain 180", "gain 90", "round", "motifs", "mirror up", "mirror side",
-              "mirror clear", "agree 1", "agree 2", "agree 3", "agree 4", "vote 0", "vote 180",
-              "vote 90", "vote aslant", "votes", "less 180", "less 90", "less aslant",
-              "over 180", "over 90")  # fmt: skip
+_NO_MOTIFS = (
+    "a0",
+    "a180",
+    "a90",
+    "own 180",
+    "own 90",
+    "aslant",
+    "best",
+    "recurs",
+    "many",
+    "level",
+    "gain 180",
+    "gain 90",
+    "round",
+    "motifs",
+    "mirror up",
+    "mirror side",
+    "mirror clear",
+    "agree 1",
+    "agree 2",
+    "agree 3",
+    "agree 4",
+    "vote 0",
+    "vote 180",
+    "vote 90",
+    "vote aslant",
+    "votes",
+    "less 180",
+    "less 90",
+    "less aslant",
+    "over 180",
+    "over 90",
+)
 
 
 def _alike(e: TurnEvidence, turn_deg: float) -> dict[str, float]:
     """Whether motifs' own mirror axes stand upright, and whether motifs agree in how they lie."""
     middle, steps = float(np.median(e.mirrored)), len(e.mirrored)
-    up, side = (max(float(e.mirrored[round((a + turn_deg + k) / 180 * steps) % steps])
-                    for k in (-3, 0, 3)) - middle for a in (90, 0))  # fmt: skip
+    up, side = (
+        max(float(e.mirrored[round((a + turn_deg + k) / 180 * steps) % steps]) for k in (-3, 0, 3))
+        - middle
+        for a in (90, 0)
+    )
     # copies agree of themselves: what is left beyond the chance of so many different ones
     chance = 1 / max(e.per_cell, 1.0)
-    agree = {f"agree {m}": max(0.0, (v * v - chance) / (1 - 0.9 * chance))
-             for m, v in enumerate(e.agree, start=1)}  # fmt: skip
-    agree |= dict(zip(("vote 0", "vote 180", "vote 90", "vote aslant", "votes"), e.votes,
-                      strict=True))  # fmt: skip
+    agree = {
+        f"agree {m}": max(0.0, (v * v - chance) / (1 - 0.9 * chance))
+        for m, v in enumerate(e.agree, start=1)
+    }
+    agree |= dict(
+        zip(("vote 0", "vote 180", "vote 90", "vote aslant", "votes"), e.votes, strict=True)
+    )
     clear = float(e.mirrored.max()) - middle
     return agree | {"mirror up": up, "mirror side": side, "mirror clear": clear}
 
@@ -183,17 +222,33 @@ def _among_motifs(e: TurnEvidence | None, turn_deg: float) -> dict[str, float]:
     a90 = min(_window(seen, 90), _window(seen, 270))
     top = max(e.best, a0) if e.per_cell <= 3.5 else e.best
     spread = max(top - off, 0.02)
-    less = {"less 180": a0 - a180, "less 90": a0 - a90, "less aslant": a0 - off,
-            "over 180": a180 - off, "over 90": a90 - off}  # fmt: skip
-    return less | _alike(e, turn_deg) | {
-        "a0": a0, "a180": a180, "a90": a90, "aslant": off, "best": e.best,
-        "own 180": _window(e.own, 180, 0), "own 90": _window(e.own, 90, 0),
-        "recurs": _logistic((e.best - 0.7) / 0.06), "many": many,
-        "level": float(np.clip((max(a0, a180, a90) - off) / spread, 0, 1)),
-        "gain 180": _logistic((_gain(e, seen, 180, top) - 0.6) / 0.08),
-        "gain 90": _logistic((min(_gain(e, seen, d, top) for d in (90, 270)) - 0.6) / 0.08),
-        "round": _logistic((0.06 - (top - off)) / 0.015), "motifs": min(1.0, e.motifs / 60),
-    }  # fmt: skip
+    less = {
+        "less 180": a0 - a180,
+        "less 90": a0 - a90,
+        "less aslant": a0 - off,
+        "over 180": a180 - off,
+        "over 90": a90 - off,
+    }
+    return (
+        less
+        | _alike(e, turn_deg)
+        | {
+            "a0": a0,
+            "a180": a180,
+            "a90": a90,
+            "aslant": off,
+            "best": e.best,
+            "own 180": _window(e.own, 180, 0),
+            "own 90": _window(e.own, 90, 0),
+            "recurs": _logistic((e.best - 0.7) / 0.06),
+            "many": many,
+            "level": float(np.clip((max(a0, a180, a90) - off) / spread, 0, 1)),
+            "gain 180": _logistic((_gain(e, seen, 180, top) - 0.6) / 0.08),
+            "gain 90": _logistic((min(_gain(e, seen, d, top) for d in (90, 270)) - 0.6) / 0.08),
+            "round": _logistic((0.06 - (top - off)) / 0.015),
+            "motifs": min(1.0, e.motifs / 60),
+        }
+    )
 
 
 def _gain(evidence: TurnEvidence, seen: Floats, degrees: float, top: float) -> float:

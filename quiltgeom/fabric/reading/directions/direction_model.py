@@ -76,8 +76,13 @@ def shipped_model() -> DirectionModel:
     data = read_json(Path(__file__).with_name("direction_model.json"))
     arrays = {k: np.array(data[k], dtype=float) for k in ("mean", "spread", "constant", "weights")}
     landmarks = np.array(data["landmarks"], dtype=float) / FINENESS
-    return DirectionModel(tuple(data["clues"]), landmarks=landmarks, reach=data["reach"],
-                          temper=data["temper"], **arrays)  # fmt: skip
+    return DirectionModel(
+        tuple(data["clues"]),
+        landmarks=landmarks,
+        reach=data["reach"],
+        temper=data["temper"],
+        **arrays,
+    )
 
 
 def direction_chances(clues: Mapping[str, float]) -> dict[str, float]:

@@ -162,8 +162,10 @@ def _compared(
 def _votes(others: Floats, own: Floats) -> tuple[float, ...]:
     """Which way each motif's partners lie; motifs that look the same turned have no vote."""
     best = others.max(axis=0)
-    turned = np.maximum(own[_ANGLES // 2 - 2 : _ANGLES // 2 + 3].max(axis=0),
-                        own[_ANGLES // 4 - 2 : _ANGLES // 4 + 3].max(axis=0))  # fmt: skip
+    turned = np.maximum(
+        own[_ANGLES // 2 - 2 : _ANGLES // 2 + 3].max(axis=0),
+        own[_ANGLES // 4 - 2 : _ANGLES // 4 + 3].max(axis=0),
+    )
     able = (best > _RECURS) & (turned < best - 0.12)
     if not able.any():
         return (0.0,) * 5
@@ -172,8 +174,12 @@ def _votes(others: Floats, own: Floats) -> tuple[float, ...]:
     step = np.arange(_ANGLES)
     off = np.abs((step + quarter // 2) % quarter - quarter // 2)  # from the nearest right angle
     way = (step + quarter // 2) // quarter % 4
-    parts = [found[(off <= 2) & (way == 0)], found[(off <= 2) & (way == 2)],
-             found[(off <= 2) & (way % 2 == 1)], found[off >= 5]]  # fmt: skip
+    parts = [
+        found[(off <= 2) & (way == 0)],
+        found[(off <= 2) & (way == 2)],
+        found[(off <= 2) & (way % 2 == 1)],
+        found[off >= 5],
+    ]
     share = [float(p.any(axis=0).mean()) for p in parts]
     return (*share, min(1.0, math.log10(1 + int(able.sum())) / 2))
 
@@ -188,9 +194,7 @@ def _agreement(waves: NDArray[np.complex128]) -> tuple[float, ...]:
     return tuple(out)
 
 
-def _copies(
-    centres: Floats, lattice: Floats | None, slack: float
-) -> NDArray[np.bool_]:
+def _copies(centres: Floats, lattice: Floats | None, slack: float) -> NDArray[np.bool_]:
     """Which pairs are the same motif, one repeat (or more) apart."""
     if lattice is None:
         return np.eye(len(centres), dtype=bool)

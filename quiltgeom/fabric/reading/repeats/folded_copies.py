@@ -63,8 +63,9 @@ def _cell(repeat: RepeatReading, per_inch: float) -> tuple[Floats, Floats]:
 def _copies(p: Floats, q: Floats, w: int, h: int) -> list[tuple[int, int]]:
     corners = np.array([[0, 0], [w, 0], [0, h], [w, h]]) @ np.linalg.inv(np.stack([p, q]))
     low, high = np.floor(corners.min(axis=0)) - 1, np.ceil(corners.max(axis=0)) + 1
-    steps = [(i, j) for i in range(int(low[0]), int(high[0])) for j in range(int(low[1]),
-             int(high[1]))]  # fmt: skip
+    steps = [
+        (i, j) for i in range(int(low[0]), int(high[0])) for j in range(int(low[1]), int(high[1]))
+    ]
     middle = np.array([w, h]) / 2
     far = [float(np.hypot(*((i + 0.5) * p + (j + 0.5) * q - middle))) for i, j in steps]
     return [steps[k] for k in np.argsort(far, kind="stable")[:64]]
@@ -95,19 +96,24 @@ def turned_likeness(pair: tuple[Floats, Floats], repeat: RepeatReading) -> dict[
     first, second = pair
     ceiling = max(_best(first, second), 0.05)
     upright = repeat.cell_in is not None
-    square = first.shape[1] == first.shape[2] and (upright or _is_square(
-        *(np.array(v) for v in repeat.vectors_in)))  # fmt: skip
+    square = first.shape[1] == first.shape[2] and (
+        upright or _is_square(*(np.array(v) for v in repeat.vectors_in))
+    )
     turned = {
         "half": second[:, ::-1, ::-1],
         "quarter": np.rot90(second, 1, axes=(1, 2)) if square else None,
         "left_right": second[:, :, ::-1] if upright else None,
         "up_down": second[:, ::-1, :] if upright else None,
     }
-    out = {k: 0.0 if t is None else min(1.0, max(0.0, _best(first, t)) / ceiling)
-           for k, t in turned.items()}  # fmt: skip
+    out = {
+        k: 0.0 if t is None else min(1.0, max(0.0, _best(first, t)) / ceiling)
+        for k, t in turned.items()
+    }
     left = max(1 - ceiling, _LEAST_UNLIKE)
-    more = {f"{k} more": min(1.0, max(0.0, math.log10((1 - v * ceiling) / left) / 2))
-            for k, v in out.items()}  # fmt: skip
+    more = {
+        f"{k} more": min(1.0, max(0.0, math.log10((1 - v * ceiling) / left) / 2))
+        for k, v in out.items()
+    }
     return out | more | {"ceiling": ceiling}
 
 
@@ -122,14 +128,18 @@ def richness(tile: Floats) -> dict[str, float]:
     power = (np.abs(np.fft.fft2(tile)) ** 2).sum(axis=0)
     share = power / max(float(power.sum()), 1e-12)
     rows, columns = tile.shape[1:]
-    y, x = np.meshgrid(np.fft.fftfreq(rows) * rows, np.fft.fftfreq(columns) * columns,
-                       indexing="ij")  # fmt: skip
+    y, x = np.meshgrid(
+        np.fft.fftfreq(rows) * rows, np.fft.fftfreq(columns) * columns, indexing="ij"
+    )
     energy = (tile**2).sum(axis=0)
     part = float(energy.sum() ** 2 / max(float((energy**2).sum()), 1e-12)) / energy.size
     waves = 0.5 / max(float((share**2).sum()), 1e-12)
     mean_wave = float((share * np.hypot(y, x)).sum())
-    return {"waves": min(1.0, math.log10(max(waves, 1.0)) / 3), "fill": part,
-            "long": min(1.0, math.log10(max(mean_wave, 1.0)) / 1.5)}  # fmt: skip
+    return {
+        "waves": min(1.0, math.log10(max(waves, 1.0)) / 3),
+        "fill": part,
+        "long": min(1.0, math.log10(max(mean_wave, 1.0)) / 1.5),
+    }
 
 
 def _best(a: Floats, b: Floats) -> float:

@@ -235,8 +235,10 @@ def repeat_tile(
         at = base + shift
         inside = ((at >= 0) & (at <= (w - 1, h - 1))).all(axis=-1)
         if inside.mean() > 0.2:
-            copy = [map_coordinates(rgb[..., c], [at[..., 1], at[..., 0]], order=1, output=float)
-                    for c in range(3)]  # fmt: skip
+            copy = [
+                map_coordinates(rgb[..., c], [at[..., 1], at[..., 0]], order=1, output=float)
+                for c in range(3)
+            ]
             copies.append(np.where(inside[..., None], np.stack(copy, axis=-1), np.nan))
     middle = np.nanmedian(np.stack(copies[:16]), axis=0)
     tile: NDArray[np.uint8] = np.rint(np.nan_to_num(middle)).astype(np.uint8)

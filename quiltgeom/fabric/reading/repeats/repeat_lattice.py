@@ -89,9 +89,11 @@ def _sought(likeness: SelfLikeness) -> Floats | None:
 
 
 def _judged(
-    maps: Sequence[SelfLikeness], basis: Floats, others: Sequence[Floats],
+    maps: Sequence[SelfLikeness],
+    basis: Floats,
+    others: Sequence[Floats],
     blurred: Callable[[], SelfLikeness] | None,
-) -> Found:  # fmt: skip
+) -> Found:
     """A lattice measured, near-repeats told apart, and refused if chance could have made it."""
     fine = maps[0]
     basis = _refine(fine, basis)
@@ -148,9 +150,7 @@ class _Envelope:
 
 def _finest(likeness: SelfLikeness, candidates: Floats, envelope: _Envelope) -> Floats | None:
     a, b = np.triu_indices(len(candidates), 1)
-    area = np.abs(
-        candidates[a, 0] * candidates[b, 1] - candidates[a, 1] * candidates[b, 0]
-    )
+    area = np.abs(candidates[a, 0] * candidates[b, 1] - candidates[a, 1] * candidates[b, 0])
     length = np.hypot(candidates[:, 0], candidates[:, 1])
     sine = area / (length[a] * length[b])
     tried: list[Floats] = []

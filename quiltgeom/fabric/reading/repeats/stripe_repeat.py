@@ -75,8 +75,9 @@ def _even(heights: Sequence[float], top: float) -> bool:
     only look alike every second or third would stand out."""
     if heights[0] < _EVEN * top:
         return False
-    return all(b >= _EVEN * (a + c) / 2 for a, b, c in zip(heights, heights[1:], heights[2:],
-                                                           strict=False))  # fmt: skip
+    return all(
+        b >= _EVEN * (a + c) / 2 for a, b, c in zip(heights, heights[1:], heights[2:], strict=False)
+    )
 
 
 def without_bars(planes: Floats, along: Floats) -> Floats:
@@ -119,6 +120,7 @@ def bars_of(found: Found, likeness: SelfLikeness) -> Found | None:
         ridge = likeness.at((way + beside).reshape(-1, 2)).reshape(way.shape[0], -1).max(axis=1)
         period = abs(float(a[0] * b[1] - a[1] * b[0])) / length
         if 2 * _BENT < period <= _FINE and float(ridge.min()) > _RIDGE * float(ridge.max()):
-            return Found(normal[None, :] * period, found.likeness, found.points, found.z,
-                         along=along)  # fmt: skip
+            return Found(
+                normal[None, :] * period, found.likeness, found.points, found.z, along=along
+            )
     return None

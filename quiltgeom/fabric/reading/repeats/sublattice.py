@@ -47,9 +47,11 @@ def _sublattices() -> Iterator[Floats]:
 
 
 def not_nearly(
-    maps: Sequence[SelfLikeness], basis: Floats, others: Sequence[Floats] = (),
+    maps: Sequence[SelfLikeness],
+    basis: Floats,
+    others: Sequence[Floats] = (),
     blurred: Callable[[], SelfLikeness] | None = None,
-) -> tuple[Floats, bool]:  # fmt: skip
+) -> tuple[Floats, bool]:
     """Refuse a near-repeat: motifs that look alike but whose true copies fit clearly better.
 
     Args:
@@ -72,9 +74,11 @@ def not_nearly(
 
 
 def _clearly_coarser(
-    maps: Sequence[SelfLikeness], basis: Floats, others: Sequence[Floats],
+    maps: Sequence[SelfLikeness],
+    basis: Floats,
+    others: Sequence[Floats],
     blurred: Callable[[], SelfLikeness] | None,
-) -> Floats | None:  # fmt: skip
+) -> Floats | None:
     """The coarser lattice of least index that is clearly better (the next round finds more)."""
     wholes = [np.rint(o @ np.linalg.inv(basis)) for o in others]
     tried = [*_sublattices(), *(m for m in wholes if abs(np.linalg.det(m)) > 1.5)]

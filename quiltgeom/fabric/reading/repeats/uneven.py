@@ -58,8 +58,10 @@ def _samples(planes: Floats, turn_deg: float, mode: str) -> dict[str, list[Float
     from scipy.ndimage import correlate1d, gaussian_filter
 
     cos, sin = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
-    soft = [np.stack([gaussian_filter(p, s, mode=mode) for p in planes]) for s in
-            (*_SCALES, 2 * _SCALES[-1])]  # fmt: skip
+    soft = [
+        np.stack([gaussian_filter(p, s, mode=mode) for p in planes])
+        for s in (*_SCALES, 2 * _SCALES[-1])
+    ]
     bands = [a - b for a, b in pairwise(soft)]
     out: dict[str, list[Floats]] = {"up": [], "side": []}
     slopes = []
