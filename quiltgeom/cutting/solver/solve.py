@@ -111,8 +111,9 @@ def shortest(
             too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many of the shop's steps; all of it unless given.
         budget: instead of ``seconds``: time, and somebody who may stop the search.
-        easy: 1: only plans that are easy to cut, see
-            :mod:`~quiltgeom.cutting.solver.easy_strips`, long pieces across the cloth; 2: the same, strips being wider than all that they hold, too.
+        easy: 1: only plans that are easy to cut, long pieces across the cloth, see
+            :mod:`~quiltgeom.cutting.solver.easy_strips`; 2: the same, strips being wider than all
+            that they hold, too.
         reach: what a long ruler measures, for such plans.
 
     Raises:

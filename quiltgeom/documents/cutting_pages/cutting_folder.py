@@ -53,7 +53,8 @@ def plan_design(
     **cutting: Any,
 ) -> CutPlan:
     """Lay out a design and plan its cutting; see
-    :func:`~quiltgeom.cutting.cutting_plan.cut_plan`, and with bolts to choose from :func:`~quiltgeom.cutting.buying.bolts.cheapest_plan`.
+    :func:`~quiltgeom.cutting.cutting_plan.cut_plan`, and with bolts to choose from
+    :func:`~quiltgeom.cutting.buying.bolts.cheapest_plan`.
 
     The design's seam allowance holds, unless the options have another than the usual 1/4 inch.
 
