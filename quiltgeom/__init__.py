@@ -1,11 +1,27 @@
-"""Patchwork quilt geometry, true-scale mockups of real fabric, and printable templates.
+"""Patchwork quilts from one print: read it, match it, show it at true scale, cut it, sew it.
 
-The main names can be taken from here; each is loaded when it is first used, so that
-``import quiltgeom`` itself is light.
+Six jobs, each a function that takes a design in any form (a pattern's key, a file, a
+:class:`Design`) and gives an answer that prints as words, shows as a picture in a notebook, and has
+``to_json()`` and ``save(path)``:
 
->>> import quiltgeom
->>> quiltgeom.make_quilt(quiltgeom.Design("harbour-windows", rows=2, columns=2)).rows
-2
+* :func:`read` a print from a photo; :func:`match` patterns to it, :func:`companions` from a shelf;
+* :func:`lay_out` a quilt and :func:`preview` it in real cloth;
+* :func:`cut` it, :func:`sew` it, :func:`templates` to trace; :func:`kit` of everything;
+* :func:`advise` does all of this from one photo.
+
+What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` of :class:`Patch` es and
+:class:`Pattern`, made by :func:`make_block` and :func:`make_pattern` or loaded by
+:func:`load_blocks` and :func:`load_patterns`; :class:`Design`, loaded by :func:`load_design`;
+:class:`Quilt` of :class:`Piece` s; :class:`CutOptions` and :class:`Terms` of cutting. All errors
+are :class:`QuiltError`; :class:`ContentError` lists the :class:`Finding` s of a file.
+
+>>> import quiltgeom as qg
+>>> qg.lay_out("harbour-windows", size=(44, 60)).rows
+3
+>>> qg.cut("harbour-windows", have={"focus": (36, 40)}).plan.fits
+True
+
+Each name is loaded when it is first used, so that ``import quiltgeom`` itself is light.
 """
 
 from __future__ import annotations
@@ -14,62 +30,81 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from quiltgeom.cutting.buying.terms import Terms
+    from quiltgeom.cutting.options import CutOptions
     from quiltgeom.errors import ContentError, Finding, QuiltError
-    from quiltgeom.layout.quilt_layout import fit_size, lay_out
+    from quiltgeom.jobs.advise import advise
+    from quiltgeom.jobs.choose_pattern import match
+    from quiltgeom.jobs.companion_search import companions
+    from quiltgeom.jobs.make import cut, kit, sew, templates
+    from quiltgeom.jobs.read_print import read
+    from quiltgeom.jobs.show import lay_out, preview
     from quiltgeom.library.blocks import load_blocks
     from quiltgeom.library.design_file import load_design
+    from quiltgeom.library.made import make_block, make_pattern
     from quiltgeom.library.patterns import load_patterns
     from quiltgeom.model.block import Block, Patch
     from quiltgeom.model.design import Design
     from quiltgeom.model.fabric import Fabric, Repeat
     from quiltgeom.model.pattern import Pattern
     from quiltgeom.model.quilt import Piece, Quilt
-    from quiltgeom.render.preview import Preview, make_quilt, preview
+    from quiltgeom.proposal.proposal import Proposal
 
 __version__ = "0.1.0"
 
-_WHERE = {
-    "Block": "model.block",
-    "ContentError": "errors",
-    "Design": "model.design",
-    "Fabric": "model.fabric",
-    "Finding": "errors",
-    "Patch": "model.block",
-    "Pattern": "model.pattern",
-    "Piece": "model.quilt",
-    "Preview": "render.preview",
-    "Quilt": "model.quilt",
-    "QuiltError": "errors",
-    "Repeat": "model.fabric",
-    "fit_size": "layout.quilt",
-    "lay_out": "layout.quilt",
-    "load_blocks": "library.blocks",
-    "load_design": "library.design_file",
-    "load_patterns": "library.patterns",
-    "make_quilt": "render.preview",
-    "preview": "render.preview",
+_ROOMS = {
+    "cutting.buying.terms": "Terms",
+    "cutting.options": "CutOptions",
+    "errors": "ContentError Finding QuiltError",
+    "jobs.advise": "advise",
+    "jobs.choose_pattern": "match",
+    "jobs.companion_search": "companions",
+    "jobs.make": "cut kit sew templates",
+    "jobs.read_print": "read",
+    "jobs.show": "lay_out preview",
+    "library.blocks": "load_blocks",
+    "library.design_file": "load_design",
+    "library.made": "make_block make_pattern",
+    "library.patterns": "load_patterns",
+    "model.block": "Block Patch",
+    "model.design": "Design",
+    "model.fabric": "Fabric Repeat",
+    "model.pattern": "Pattern",
+    "model.quilt": "Piece Quilt",
+    "proposal.proposal": "Proposal",
 }
+_WHERE = {name: room for room, names in _ROOMS.items() for name in names.split()}
 
 __all__ = [
     "Block",
     "ContentError",
+    "CutOptions",
     "Design",
     "Fabric",
     "Finding",
     "Patch",
     "Pattern",
     "Piece",
-    "Preview",
+    "Proposal",
     "Quilt",
     "QuiltError",
     "Repeat",
-    "fit_size",
+    "Terms",
+    "advise",
+    "companions",
+    "cut",
+    "kit",
     "lay_out",
     "load_blocks",
     "load_design",
     "load_patterns",
-    "make_quilt",
+    "make_block",
+    "make_pattern",
+    "match",
     "preview",
+    "read",
+    "sew",
+    "templates",
 ]
 
 

@@ -29,6 +29,10 @@ class QuiltValueError(QuiltError, ValueError):
     """A value does not make sense: the message says which, and what would be accepted."""
 
 
+class QuiltTypeError(QuiltError, TypeError):
+    """A thing of another kind than asked for."""
+
+
 class QuiltKeyError(QuiltError, LookupError):
     """A name (of a block, a pattern, a role) is not known."""
 

@@ -12,6 +12,8 @@ import time
 import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError
@@ -27,6 +29,7 @@ __all__ = [
     "free_name",
     "held",
     "markdown_text",
+    "picture_file",
     "safe_name",
     "sweep",
     "write_whole",
@@ -163,3 +166,26 @@ def _sweep(path: Path, age: float) -> None:
             shutil.rmtree(path, ignore_errors=True)
     finally:
         os.close(handle)
+
+
+@cache
+def _pictures() -> tempfile.TemporaryDirectory[str]:
+    """Where pictures are that never were files; it goes when the process ends."""
+    return tempfile.TemporaryDirectory(prefix=TEMPORARY)
+
+
+def picture_file(pixels: object) -> Path:
+    """A file of a picture in memory, for as long as this process lives; equal pictures are one.
+
+    Args:
+        pixels: an array of shape ``(height, width, 3)`` of ``uint8`` sRGB, or a Pillow image.
+    """
+    from PIL import Image
+
+    image = pixels if isinstance(pixels, Image.Image) else Image.fromarray(pixels)  # type: ignore[arg-type]
+    plain = image.convert("RGB")
+    name = sha256(repr(plain.size).encode() + plain.tobytes()).hexdigest()
+    path = Path(_pictures().name) / f"{name[:20]}.png"
+    if not path.exists():
+        plain.save(path)
+    return path

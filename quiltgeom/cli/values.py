@@ -8,7 +8,6 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.companions_command import MARKS
 from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, design_inputs
 from quiltgeom.cli.types import Parsed, parse_fabric
 from quiltgeom.errors import QuiltValueError
@@ -46,9 +45,9 @@ def command(**options: Any) -> None:
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
     from quiltgeom.library.design_file import load_design
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+    from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+    from quiltgeom.render.answer import save_scene
     from quiltgeom.render.greyscale_check import separation
-    from quiltgeom.render.preview import save_scene
 
     if (options["design"] is None) == (options["pattern"] is None):
         raise QuiltValueError(

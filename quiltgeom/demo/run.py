@@ -11,7 +11,8 @@ from quiltgeom.documents.sheet import Picture, picture_sheet
 from quiltgeom.files import write_whole
 from quiltgeom.library.design_file import load_design
 from quiltgeom.outputs.folder import Filling, output_folder
-from quiltgeom.render.preview import preview, save_scene
+from quiltgeom.render.answer import save_scene
+from quiltgeom.render.preview import preview
 from quiltgeom.units import about_inches
 
 __all__ = ["DemoDesign", "DemoResult", "design_folder", "run_demo"]

@@ -141,7 +141,7 @@ def _sewing_words(flow: Flow, kit: Proposal) -> None:
         "row). Counts in a block are for one block.",
         10.5,
     )
-    for line in kit.sewing.text():
+    for line in kit.sewing.lines():
         if not line.strip():
             flow.y += 0.08
         elif line[0].isdigit() or line.startswith(" "):

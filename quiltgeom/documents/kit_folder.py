@@ -17,8 +17,8 @@ from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
+from quiltgeom.render.answer import save_scene
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.render.preview import save_scene
 from quiltgeom.templates.build import quilt_templates
 from quiltgeom.templates.pages import template_pages
 

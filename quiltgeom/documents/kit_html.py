@@ -61,7 +61,7 @@ def kit_html(kit: Proposal) -> str:
         '<h2>Take care</h2><div class="care">',
         *(f"<p>{html.escape(t)}</p>" for t in CARE),
         "</div><h2>Order of sewing</h2>",
-        _sewing([f" {kit.sewing.seam_note}", *kit.sewing.text()]),
+        _sewing([f" {kit.sewing.seam_note}", *kit.sewing.lines()]),
         "<h2>Pictures of the steps</h2>",
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from pathlib import Path as FilePath
-from tempfile import TemporaryDirectory
 
 import numpy as np
 
@@ -15,8 +14,9 @@ from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
+from quiltgeom.files import picture_file
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.render.preview import save_scene
+from quiltgeom.render.answer import save_scene
 from quiltgeom.render.scene import (
     ClothPaint,
     Fill,
@@ -220,14 +220,15 @@ def draw_reading(
         output: where to write.
         calibration: what the photo was prepared with; it is drawn as it was read.
     """
+    return save_scene(reading_picture(picture, reading, calibration), output)
+
+
+def reading_picture(
+    picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
+) -> Scene:
+    """The picture of a reading; a photo that was straightened is drawn as it was read."""
     if calibration == AS_TAKEN:
         info = image_info(picture)
-        return save_scene(reading_scene(picture, reading, (info.width, info.height)), output)
-    from PIL import Image
-
+        return reading_scene(picture, reading, (info.width, info.height))
     rgb = prepare_file(picture, calibration).rgb
-    with TemporaryDirectory() as folder:
-        ready = FilePath(folder) / "ready.png"
-        Image.fromarray(rgb).save(ready)
-        scene = reading_scene(ready, reading, (rgb.shape[1], rgb.shape[0]))
-        return save_scene(scene, output)
+    return reading_scene(picture_file(rgb), reading, (rgb.shape[1], rgb.shape[0]))

@@ -27,7 +27,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.matching.rank import PatternFit, rank_patterns, with_verdicts
-from quiltgeom.matching.verdicts import Verdict
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS, Verdict
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -39,7 +39,8 @@ from quiltgeom.onhand.scan import digest_of, look_through
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
-from quiltgeom.render.preview import save_scene
+from quiltgeom.render.answer import Answer, save_scene
+from quiltgeom.render.scene import Scene
 from quiltgeom.units import format_inches
 
 __all__ = ["PLANNED", "Advice", "Brief", "advise"]
@@ -95,8 +96,8 @@ class Brief:
     seam: float | None = None
 
 
-@dataclass(frozen=True)
-class Advice:
+@dataclass(frozen=True, repr=False)
+class Advice(Answer):
     """What is recommended.
 
     Attributes:
@@ -121,6 +122,19 @@ class Advice:
     def best(self) -> Proposal:
         """What is recommended."""
         return self.proposals[0]
+
+    def scenes(self) -> list[Scene]:
+        """What is recommended, in its cloth."""
+        return [self.best.picture.scene]
+
+    def lines(self) -> list[str]:
+        """What is recommended, and why."""
+        best = self.fits[0]
+        out = [f"{self.design.title}: {OUTCOME_WORDS[best.outcome]}"]
+        out += [f"  {role + ':':<12}{f.name}" for role, f in self.design.fabrics.items()]
+        out += [f"  {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in best.verdicts]
+        out += [f"Note: {doubt}" for doubt in self.facts.unsure]
+        return out + [f"Not used: {name}: {why}" for name, why in self.unreadable]
 
     @property
     def design(self) -> Design:
@@ -166,15 +180,7 @@ def _by_name(data: Any) -> Any:
 
 
 def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "key": fit.pattern.key,
-        "outcome": fit.outcome,
-        "score": round(fit.score, 6),
-        "width_in": fit.quilt.width,
-        "height_in": fit.quilt.height,
-        "block_in": fit.quilt.block_size,
-        "verdicts": [v.to_json() for v in fit.verdicts],
-    }
+    row = fit.to_json()
     if plan:
         row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
     return row
@@ -200,11 +206,13 @@ class _Clock:
 
 
 def advise(
-    brief: Brief,
+    print_: Brief | str | Path,
     folder: str | Path,
+    width: float | None = None,
     *,
     patterns: Sequence[Pattern] | None = None,
     progress: Progress | None = None,
+    **wishes: Any,
 ) -> Advice:
     """Read the print, rank patterns, choose companions, plan, and write proof page and kit.
 
@@ -212,14 +220,17 @@ def advise(
     ``quilt.png``, ``reading.png`` and ``advice.json`` (every verdict, for programs).
 
     Args:
-        brief: what the adviser is given.
+        print_: a photo; or all that the adviser is given.
         folder: made if need be; earlier advice there makes room, files of others are left alone.
         patterns: to choose from; None: all that come with the package.
+        width: real width of the photo, inches.
         progress: called with (phase, phases done, phases in all).
+        wishes: ``swatches``, ``size``, ``level``, ``have``, ... as of :class:`Brief`.
 
     Raises:
         QuiltError: the photo or the folder of swatches cannot be used, or nothing be written.
     """
+    brief = print_ if isinstance(print_, Brief) else Brief(Path(print_), width, **wishes)
     with output_folder(
         folder,
         "advice",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from quiltgeom.documents.companion_sheet import companion_sheet, trios
 from quiltgeom.errors import QuiltFileError
@@ -15,19 +16,21 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
 from quiltgeom.matching.companions import Companion, Companions, companions_for
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
 from quiltgeom.onhand.shelf import Shelf
-from quiltgeom.render.preview import save_scene
+from quiltgeom.render.answer import Answer
+from quiltgeom.render.scene import Scene
 
-__all__ = ["Found", "find_alike", "find_companions", "save_companion_sheet"]
+__all__ = ["Found", "companions", "find_alike"]
 
 Progress = Callable[[int, int], None]
 
 
-@dataclass(frozen=True)
-class Found:
+@dataclass(frozen=True, repr=False)
+class Found(Answer):
     """A print and the companions proposed for it.
 
     Attributes:
@@ -40,10 +43,33 @@ class Found:
     reading: Reading
     companions: Companions
 
+    def to_json(self) -> dict[str, Any]:
+        """Every pair with all verdicts."""
+        return self.companions.to_json()
 
-def find_companions(
-    photo: Path,
-    place: Path,
+    def lines(self) -> list[str]:
+        """The pairs, the best first, with the reason for every verdict."""
+        out = []
+        for rank, pair in enumerate(self.companions.pairs, 1):
+            names = f"{pair.background.name} + {pair.accent.name}"
+            out.append(f"{rank}  {names}: {OUTCOME_WORDS[pair.outcome]}")
+            out += [f"   {MARKS[v.outcome]} {v.sentence}" for v in pair.verdicts]
+            for chosen in (pair.background, pair.accent):
+                out += [f"   {chosen.role} {chosen.name}", *chosen.lines()]
+        return out
+
+    def scenes(self, pattern: str | None = None) -> list[Scene]:
+        """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
+        accent, None takes one that shows all three well."""
+        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        chosen = load_patterns().get(pattern) if pattern else None
+        made = trios(focus, self.companions.pairs[:6], chosen)
+        return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
+
+
+def companions(
+    photo: str | Path,
+    place: str | Path,
     *,
     width: float | None = None,
     swatch_width: float | None = None,
@@ -66,6 +92,7 @@ def find_companions(
     Raises:
         QuiltError: the photo, the folder or the index cannot be used, or nothing is on hand.
     """
+    photo, place = Path(photo), Path(place)
     own = _digest(photo)
     shelf = _shelf(place, swatch_width, progress)
     reading = read_swatch(photo, width)
@@ -102,18 +129,3 @@ def _shelf(place: Path, width: float | None, progress: Progress | None) -> Shelf
         index_folder(place, width=width, quick=True, progress=progress)
     with open_index(place) as index:
         return index.shelf()
-
-
-def save_companion_sheet(found: Found, output: Path, *, pattern: str | None = None) -> Path:
-    """Draw the first six trios sewn up, in cloth and in greys.
-
-    Args:
-        found: a search's answer.
-        output: SVG, PNG or PDF, by the file's ending.
-        pattern: a pattern with background and accent; None takes one that shows all three well.
-    """
-    focus = fabric_from_reading(found.photo.stem, found.photo, found.reading)
-    chosen = load_patterns().get(pattern) if pattern else None
-    made = trios(focus, found.companions.pairs[:6], chosen)
-    sheet = companion_sheet(made, title=f"Companions for {found.photo.stem}")
-    return save_scene(sheet, output, ppi=180 if output.suffix.lower() == ".png" else None)

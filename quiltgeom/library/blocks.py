@@ -35,8 +35,13 @@ class BlockLibrary:
     'Nine Patch'
     """
 
-    def __init__(self, folders: Iterable[str | Path]) -> None:
+    def __init__(self, folders: Iterable[str | Path], made: Iterable[Block] = ()) -> None:
         self.folders = tuple(Path(f) for f in folders)
+        self.made = {b.key: b for b in made}
+
+    def also(self, made: Iterable[Block]) -> BlockLibrary:
+        """The same, and blocks made in Python; these win."""
+        return BlockLibrary(self.folders, made)
 
     @cached_property
     def _by_key(self) -> dict[str, Block]:
@@ -49,7 +54,7 @@ class BlockLibrary:
                 blocks[block.key] = block
         if any(f.level == "error" for f in findings):
             raise ContentError(findings)
-        return dict(sorted(blocks.items()))
+        return dict(sorted((blocks | self.made).items()))
 
     def _files(self) -> list[Path]:
         for folder in self.folders:
@@ -94,7 +99,7 @@ class BlockLibrary:
             QuiltKeyError: unknown, or the name means several drawings.
         """
         wanted = name_key(name)
-        direct = self._by_file_name(wanted)
+        direct = self.made.get(wanted) or self._by_file_name(wanted)
         if direct:
             return direct
         found = self.find(name)

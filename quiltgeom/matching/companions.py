@@ -14,7 +14,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
 from quiltgeom.matching.separation import value_contrast
-from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
+from quiltgeom.matching.verdicts import MARKS, Outcome, Verdict, fails, mean_score, worst
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
@@ -75,6 +75,14 @@ class Companion:
     def fails(self) -> int:
         """How many rules fail."""
         return fails(self.verdicts)
+
+    def lines(self) -> list[str]:
+        """The verdicts on it, and its near twins."""
+        out = [f"     {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in self.verdicts]
+        if self.alike:
+            more = f" and {len(self.alike) - 5} more" if len(self.alike) > 5 else ""
+            out.append(f"       all but equal: {', '.join(self.alike[:5])}{more}")
+        return out
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 __all__ = [
+    "MARKS",
     "OUTCOME_WORDS",
     "RULES",
     "Outcome",
@@ -24,6 +25,7 @@ __all__ = [
 
 Outcome = Literal["pass", "caution", "fail"]
 
+MARKS: dict[Outcome, str] = {"pass": "+", "caution": "~", "fail": "-"}
 OUTCOME_WORDS: dict[Outcome, str] = {
     "pass": "suits",
     "caution": "look again",

@@ -64,8 +64,8 @@ def stamped(data: bytes, ending: str, *, cloth: bool = False) -> bytes:
         cloth: the picture shows cloth (a photo that was straightened), so that it may be taken
             for a swatch.
 
-    >>> print(stamped(b"<svg/>", ".svg")[:31].decode())
-    <!-- quiltgeom drawing sha256:b
+    >>> print(stamped(b"<svg/>", ".svg")[:30].decode())
+    <!-- quiltgeom drawing sha256:
     """
     form = _FORMATS.get(ending.lower())
     if form is None:

@@ -183,7 +183,7 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     >>> from quiltgeom.library.patterns import load_patterns
     >>> found = quilt_difficulty(lay_out(load_patterns().get("barn-lantern")))
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
-    ('comfortable', 259, [('evening-star', 12)])
+    ('comfortable', 235, [('evening-star', 12)])
     """
     if plan is not None:
         return _quilt_difficulty(quilt, plan)

@@ -3,24 +3,72 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from quiltgeom.cutting.as_cut import CutPatch, assemble
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
+from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import kept_upright
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import RULERS
 
-__all__ = ["SUFFIXES", "Preview", "make_quilt", "preview", "save_scene"]
+__all__ = ["DesignLike", "Preview", "as_design", "make_quilt", "preview"]
 
-SUFFIXES = (".svg", ".png", ".pdf")
+
+class HasDesign(Protocol):
+    """What is made from a design, such as a proposal."""
+
+    @property
+    def design(self) -> Design:
+        """What was decided."""
+
+
+DesignLike = Design | Pattern | HasDesign | str | Path
+
+
+def as_design(what: DesignLike, **changes: Any) -> Design:
+    """A design in any form.
+
+    Args:
+        what: a design; the path of its file (``.toml``); the key, name or file of a pattern; a
+            pattern; a proposal.
+        changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
+
+    Raises:
+        QuiltError: no such pattern, or a file with faults.
+
+    >>> as_design("Harbour Windows", rows=2).rows
+    2
+    """
+    design: Design | None
+    if isinstance(what, str | Path):
+        file = Path(what).suffix.lower() == ".toml"
+        design = load_design(what) if file else Design(str(what))
+    elif isinstance(what, Pattern):
+        design = Design(what.key)
+    else:
+        design = what if isinstance(what, Design) else getattr(what, "design", None)
+    if not isinstance(design, Design):
+        raise QuiltTypeError(
+            f"design: found {shown(what)}; accepted: a design or its file, a pattern, its key or "
+            "its file, or a proposal"
+        )
+    if "fabrics" in changes:
+        changes["fabrics"] = {**design.fabrics, **(changes["fabrics"] or {})}
+    if "size" in changes:
+        changes = {"rows": None, "columns": None, "block_size": None} | changes
+    elif changes.keys() & {"rows", "columns", "block_size"}:
+        changes["size"] = None
+    return replace(design, **changes)
 
 
 def make_quilt(design: Design) -> Quilt:
@@ -30,7 +78,7 @@ def make_quilt(design: Design) -> Quilt:
         QuiltError: unknown pattern or block, or sizes that do not fit.
 
     >>> make_quilt(Design("harbour-windows", size=(44, 60))).height
-    60.0
+    59.75
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     asked: dict[str, Any] = {
@@ -50,35 +98,54 @@ def make_quilt(design: Design) -> Quilt:
     return lay_out(pattern, **asked, **chosen)
 
 
-@dataclass(frozen=True)
-class Preview:
+@dataclass(frozen=True, repr=False)
+class Preview(Answer):
     """A quilt, its picture, and what should be said with it.
 
     Attributes:
         quilt: placed pieces.
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
+        as_cut: whether every patch shows the place of the cloth that it is cut from.
     """
 
     quilt: Quilt
     mockup: Mockup
     notes: tuple[str, ...]
+    as_cut: bool = False
 
     @property
     def scene(self) -> Scene:
         """The display list."""
         return self.mockup.scene
 
-    def save(
-        self,
-        path: str | Path,
-        *,
-        px: int | None = None,
-        ppi: float | None = None,
-        cloth_ppi: float | None = None,
-    ) -> Path:
-        """Write SVG, PNG or PDF, by the file's ending. See :func:`save_scene`."""
-        return save_scene(self.scene, path, px=px, ppi=ppi, cloth_ppi=cloth_ppi)
+    def scenes(self) -> list[Scene]:
+        """The picture."""
+        return [self.scene]
+
+    def lines(self) -> list[str]:
+        """Its name, size and number of patches, and the notes."""
+        q = self.quilt
+        size = f"{q.ruler.about(q.width)} x {q.ruler.about(q.height)}"
+        head = f"{q.name}: {size} finished, {len(q)} patches"
+        return [head, *(f"note: {note}" for note in self.notes)]
+
+    def to_json(self) -> dict[str, Any]:
+        """Sizes, numbers of patches and areas."""
+        q = self.quilt
+        return {
+            "name": q.name,
+            "pattern": q.pattern,
+            "width_in": q.width,
+            "height_in": q.height,
+            "block_in": q.block_size,
+            "rows": q.rows,
+            "columns": q.columns,
+            "patches": q.count_by_role,
+            "area_sq_in": {role: round(area, 6) for role, area in q.area_by_role.items()},
+            "notes": list(self.notes),
+            "places": "as cut" if self.as_cut else "provisional",
+        }
 
 
 def preview(
@@ -114,41 +181,4 @@ def preview(
         offsets=design.offsets if places is None else None,
     )
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
-    return Preview(quilt, picture, notes)
-
-
-def save_scene(
-    scene: Scene,
-    path: str | Path,
-    *,
-    px: int | None = None,
-    ppi: float | None = None,
-    cloth_ppi: float | None = None,
-) -> Path:
-    """Write a scene as SVG, PNG or PDF, by the file's ending.
-
-    Args:
-        px: PNG: length of the longer side in pixels (default 1500 unless ``ppi`` is given).
-        ppi: PNG: pixels per inch.
-        cloth_ppi: SVG: resolution of the embedded swatches, pixels per inch (default 72).
-
-    Raises:
-        QuiltValueError: another ending.
-    """
-    path = Path(path)
-    suffix = path.suffix.lower()
-    if suffix == ".png":
-        from quiltgeom.render.png import write_png
-
-        return write_png(scene, path, px=1500 if px is None and ppi is None else px, ppi=ppi)
-    if suffix == ".svg":
-        from quiltgeom.render.svg import CLOTH_PPI, write_svg
-
-        return write_svg(scene, path, cloth_ppi=cloth_ppi or CLOTH_PPI)
-    if suffix == ".pdf":
-        from quiltgeom.render.pdf import write_pdf
-
-        return write_pdf(scene, path)
-    raise QuiltValueError(
-        f"output {path}: file ending: found {suffix or 'none'!r}; accepted: {', '.join(SUFFIXES)}"
-    )
+    return Preview(quilt, picture, notes, places is not None)

@@ -26,6 +26,7 @@ from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block
 from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.steps import Steps, sewing_steps
+from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
 from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
 from quiltgeom.render.text import text_items
@@ -43,8 +44,8 @@ from quiltgeom.units import INCHES, RULERS, Ruler
 __all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
 
 
-@dataclass(frozen=True)
-class BlockSewing:
+@dataclass(frozen=True, repr=False)
+class BlockSewing(Answer):
     """The order of sewing of one block, with all that is known about it."""
 
     block: Block
@@ -79,7 +80,7 @@ class BlockSewing:
             )
         ]
 
-    def facts(self) -> dict[str, Any]:
+    def to_json(self) -> dict[str, Any]:
         """As a program wants it."""
         d, f = self.difficulty, self.foundation
         return {
@@ -110,7 +111,7 @@ class BlockSewing:
             "difficulty": d.facts(),
         }
 
-    def text(self) -> list[str]:
+    def lines(self) -> list[str]:
         """As a person wants it, line by line."""
         d = self.difficulty
         why = f" ({'; '.join(d.reasons)})" if d.reasons else ""
@@ -204,7 +205,7 @@ def sew_block(
         QuiltKeyError: a fabric for a role that the block does not have.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> sew_block(load_blocks().get("nine-patch"), 9).text()[0]
+    >>> sew_block(load_blocks().get("nine-patch"), 9).lines()[0]
     'Nine Patch, 9" finished: first quilt'
     """
     for role in sorted(set(fabrics or {}) - set(block.roles)):
@@ -228,8 +229,8 @@ def sew_block(
     )
 
 
-@dataclass(frozen=True)
-class QuiltSewing:
+@dataclass(frozen=True, repr=False)
+class QuiltSewing(Answer):
     """The order of sewing of a quilt top: each different block, then the top."""
 
     quilt: Quilt
@@ -315,7 +316,7 @@ class QuiltSewing:
     def _top_paint(self) -> Paint:
         return lambda face: [self.fills[i] for i in self.top.parts[face].pieces]
 
-    def facts(self) -> dict[str, Any]:
+    def to_json(self) -> dict[str, Any]:
         """As a program wants it."""
         return {
             "name": self.quilt.name,
@@ -361,7 +362,7 @@ class QuiltSewing:
                 out.setdefault(part.look, f"{role} patch, {size} finished")
         return dict(sorted(out.items(), key=lambda row: (len(row[0]), row[0])))
 
-    def text(self) -> list[str]:
+    def lines(self) -> list[str]:
         """As a person wants it, line by line."""
         lines = []
         for part, count, _, steps, pressing in self.blocks:

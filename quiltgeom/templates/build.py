@@ -168,7 +168,7 @@ def quilt_templates(
     >>> from quiltgeom.library.patterns import load_patterns
     >>> made = quilt_templates(lay_out(load_patterns().get("barn-lantern")))
     >>> sum(t.count + t.reversed for t in made.templates) + sum(r[4] for r in made.by_ruler)
-    259
+    235
     """
     letters = letters or wanted_units(quilt, {}).letters
     frames: dict[object, list[Piece]] = {}

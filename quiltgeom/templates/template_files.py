@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +11,14 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.library.blocks import load_blocks
-from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.answer import Answer
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.render.preview import SUFFIXES, make_quilt, save_scene
+from quiltgeom.render.preview import DesignLike, as_design, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
 from quiltgeom.templates.build import TemplateSet, block_templates, quilt_templates
@@ -28,14 +28,17 @@ from quiltgeom.templates.shape_files import write_dxf, write_template_svgs
 from quiltgeom.templates.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
 
-__all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
+__all__ = ["Subject", "Templates", "find_subject", "sewing_of", "templates_of"]
+
+
+Subject = Block | DesignLike
 
 
 def find_subject(
-    what: str, folders: Sequence[str | Path] = (), units: Units | None = None
+    what: Subject, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
-    """A design file, a block or a pattern, by path or name; a block wins over a pattern. ``units``,
-    if given, instead of the design's.
+    """A block, pattern or design as itself, by the path of its file or by name; a block wins over
+    a pattern. ``units``, if given, instead of the design's.
 
     Raises:
         QuiltKeyError: neither a block nor a pattern; the message names the nearest of both.
@@ -43,29 +46,30 @@ def find_subject(
     >>> find_subject("Churn Dash").key, find_subject("gull-cove")[0].pattern
     ('churn-dash', 'gull-cove')
     """
-    if what.lower().endswith(".toml"):
-        design = load_design(what)
-        design = replace(design, units=units or design.units)
-        return make_quilt(design), design
-    blocks = load_blocks(*map(str, folders))
-    try:
-        return blocks.get(what)
-    except QuiltKeyError as error:
-        if blocks.find(what):
-            raise
+    if isinstance(what, Block):
+        return what
+    if isinstance(what, str | Path) and not str(what).lower().endswith(".toml"):
+        blocks = load_blocks(*map(str, folders))
         try:
-            key = load_patterns(*map(str, folders)).get(what).key
-            design = Design(key, units=units or "in")
-        except QuiltKeyError:
-            raise QuiltKeyError(
-                f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the path "
-                "of a design file (.toml)"
-            ) from None
-        return make_quilt(replace(design, block_folders=tuple(map(Path, folders)))), design
+            return blocks.get(str(what))
+        except QuiltKeyError as error:
+            if blocks.find(str(what)):
+                raise
+            try:
+                load_patterns(*map(str, folders)).get(str(what))
+            except QuiltKeyError:
+                raise QuiltKeyError(
+                    f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the "
+                    "path of a design file (.toml)"
+                ) from None
+    design = as_design(what)
+    own = design.block_folders or tuple(map(Path, folders))
+    design = replace(design, units=units or design.units, block_folders=own)
+    return make_quilt(design), design
 
 
 def sewing_of(
-    what: str,
+    what: Subject,
     size: float = 12.0,
     folders: Sequence[str | Path] = (),
     fabrics: Mapping[str, Fabric] | None = None,
@@ -76,7 +80,7 @@ def sewing_of(
     (None: the design's, else the usual one), ``units`` those in which it is written (None: the
     design's, else inches).
 
-    >>> sewing_of("four-patch", 6).text()[1]
+    >>> sewing_of("four-patch", 6).lines()[1]
     '3 seams, all straight'
     """
     subject, ruler = find_subject(what, folders, units), RULERS[units or "in"]
@@ -91,28 +95,58 @@ def sewing_of(
     )
 
 
-def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
-    """Sheets as one PDF; as SVG or PNG only the last one (the top of a quilt).
+@dataclass(frozen=True, repr=False)
+class Templates(Answer):
+    """Templates of a block or quilt, and the pages to print.
 
-    Raises:
-        QuiltValueError: another ending.
+    Attributes:
+        made: one template for each shape.
+        pages: packed at true size.
+        inputs: the file that it is made of: it is not replaced.
     """
-    path = Path(path)
-    if path.suffix.lower() not in SUFFIXES:
-        raise QuiltValueError(
-            f"output {path}: file ending: found {path.suffix!r}; accepted: {', '.join(SUFFIXES)}"
-        )
-    if path.suffix.lower() == ".pdf":
-        return write_pdf(scenes, path)
-    return save_scene(scenes[-1], path, ppi=120)
+
+    made: TemplateSet
+    pages: tuple[Scene, ...]
+    inputs: tuple[Path, ...] = ()
+
+    def scenes(self) -> Sequence[Scene]:
+        """The pages to print."""
+        return self.pages
+
+    def lines(self) -> list[str]:
+        """How many to cut of each."""
+        rows = [
+            f"{t.label:4} {t.role:12} cut {t.count}"
+            + (f" + {t.reversed} reversed" if t.reversed else "")
+            for t in self.made.templates
+        ]
+        text = self.made.ruler.text
+        rows += [
+            f"{label:4} {role:12} cut {count} by ruler, {text(w)} x {text(h)} finished"
+            for label, role, w, h, count in self.made.by_ruler
+        ]
+        return rows or ["no templates: all is cut by ruler"]
+
+    def to_json(self) -> dict[str, Any]:
+        """Every template with its sizes, grain and count."""
+        return _facts(self.made, len(self.pages))
+
+    def save(self, path: str | Path, **drawing: Any) -> Path:
+        """As of all answers; a ``.dxf`` has all shapes, for cutting machines."""
+        if Path(path).suffix.lower() == ".dxf":
+            return write_dxf(self.made, path)
+        if Path(path).suffix.lower() == ".pdf":
+            return write_pdf(self.pages, path, title=f"{self.made.title}: templates")
+        return super().save(path, **drawing)
+
+    def save_shapes(self, folder: str | Path, *, force: bool = False) -> list[Path]:
+        """One SVG per shape, at real size."""
+        return write_template_svgs(self.made, folder, inputs=self.inputs, force=force)
 
 
-def make_templates(
-    what: str,
+def templates_of(
+    what: Subject,
     *,
-    output: Path | None = None,
-    svg: Path | None = None,
-    dxf: Path | None = None,
     paper: str = "letter",
     size: float | None = None,
     seam: float | None = None,
@@ -125,25 +159,31 @@ def make_templates(
     foundation: bool = False,
     window: bool = False,
     folders: Sequence[str | Path] = (),
-    force: bool = False,
     units: Units | None = None,
-) -> dict[str, Any]:
-    """Make templates and write what is asked for; returns facts for people and programs.
+) -> Templates:
+    """True-size templates of a block, a pattern or a design.
 
-    Args are those of the command ``quiltgeom templates``; ``seam`` None: the design's, else the
-    usual one.
+    Args:
+        what: by path or name, or itself.
+        paper: ``"letter"``, ``"a4"``, ``"tabloid"`` or ``"a3"``.
+        size: finished block size, inches; None: a block's grid in inches.
+        seam: seam allowance, inches; None: the design's, else the usual one.
+        untrimmed: leave the tips long.
+        either_side: cloth without a right side: no reversed ones.
+        directional: roles whose print has an up.
+        roles: only templates of these.
+        copies: blocks to make.
+        class_sheet, foundation: begin with a sheet for the class; foundation papers instead.
+        window: the inside is cut out, to see what the patch shows.
+        folders: with blocks of one's own.
+        units: in which they are written; None: the design's, else inches.
 
     Raises:
-        QuiltValueError: options that do not go together, or an output of the wrong kind.
+        QuiltValueError: options that do not go together.
 
-    >>> facts = make_templates("pinwheel", size=4)
-    >>> [(t["label"], t["count"]) for t in facts["templates"]], facts["files"]
-    ([('A', 4), ('B', 4)], [])
+    >>> [(t.label, t.count) for t in templates_of("pinwheel", size=4).made.templates]
+    [('A', 4), ('B', 4)]
     """
-    if output and output.suffix.lower() != ".pdf":
-        raise QuiltValueError(
-            f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
-        )
     if window and seam == 0:
         raise QuiltValueError(
             "window: found a seam allowance of 0, which leaves no frame to hold; "
@@ -178,15 +218,8 @@ def make_templates(
     if window:
         made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
     pages = _pages(subject, made, paper, class_sheet, foundation, copies, size)
-    files: list[Path] = []
-    if output:
-        files.append(write_pdf(pages, output, title=f"{made.title}: templates"))
-    if svg:
-        own = [Path(what)] if Path(what).is_file() else []
-        files += write_template_svgs(made, svg, inputs=own, force=force)
-    if dxf:
-        files.append(write_dxf(made, dxf))
-    return _facts(made, files, len(pages))
+    own = isinstance(what, str | Path) and Path(what).is_file()
+    return Templates(made, tuple(pages), (Path(str(what)),) if own else ())
 
 
 def _only(made: TemplateSet, roles: Sequence[str], directional: Sequence[str]) -> TemplateSet:
@@ -223,7 +256,7 @@ def _pages(
     return first + (template_pages(made, paper) if made.templates or made.by_ruler else [])
 
 
-def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, Any]:
+def _facts(made: TemplateSet, pages: int) -> dict[str, Any]:
     return {
         "title": made.title,
         "seam_allowance_in": made.allowance,
@@ -255,5 +288,4 @@ def _facts(made: TemplateSet, files: Sequence[Path], pages: int) -> dict[str, An
             for (letter, role, w, h, count), cut in zip(made.by_ruler, made.ruler_cuts, strict=True)
         ],
         "findings": [str(f) for f in made.findings],
-        "files": [str(p) for p in files],
     }

@@ -21,7 +21,7 @@ def test_an_unforeseen_error_is_one_sentence_and_a_report(
 ) -> None:
     secret = tmp_path / "anna-wedding.jpg"
     secret.write_bytes(b"x")
-    monkeypatch.setattr("quiltgeom.fabric.reading.reading.read_swatch", fail)
+    monkeypatch.setattr("quiltgeom.jobs.read_print.read_swatch", fail)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.setattr(
         sys, "argv", ["quiltgeom", "read", str(secret), "--width", "12in", "--motif=3in"]
@@ -62,7 +62,7 @@ def test_memory_is_called_by_its_name(
     def full(*_: object, **__: object) -> None:
         raise MemoryError
 
-    monkeypatch.setattr("quiltgeom.fabric.reading.reading.read_swatch", full)
+    monkeypatch.setattr("quiltgeom.jobs.read_print.read_swatch", full)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     monkeypatch.setattr(sys, "argv", ["quiltgeom", "read", "x.jpg"])
     with pytest.raises(SystemExit) as ended:

@@ -36,7 +36,7 @@ from quiltgeom.piecing.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as words
 from quiltgeom.render.preview import make_quilt
-from quiltgeom.templates.template_files import make_templates, sewing_of
+from quiltgeom.templates.template_files import sewing_of, templates_of
 from quiltgeom.units import CENTIMETRES, INCH_IN_CM
 from tests.cutting.checker import faults
 
@@ -137,7 +137,7 @@ def test_no_document_speaks_inches(plan: CutPlan, drawn: list[str]) -> None:
         plan_text(plan),
         plan_markdown(plan),
         plan_csv(plan),
-        *kit.sewing.text(),
+        *kit.sewing.lines(),
         kit.sewing.seam_note,
     ]
     assert len(drawn) > 100
@@ -216,25 +216,14 @@ def test_the_command_wins(tmp_path: Path) -> None:
 
 
 def test_templates_and_steps_of_a_block(tmp_path: Path, drawn: list[str]) -> None:
-    facts = make_templates(
-        "churn-dash",
-        size=25 * CM,
-        units="cm",
-        class_sheet=True,
-        output=tmp_path / "t.pdf",
-        paper="a4",
-    )
-    make_templates(
-        "log-cabin",
-        size=15 * CM,
-        units="cm",
-        foundation=True,
-        output=tmp_path / "f.pdf",
-        paper="a4",
-    )
+    made = templates_of("churn-dash", size=25 * CM, units="cm", class_sheet=True, paper="a4")
+    made.save(tmp_path / "t.pdf")
+    papers = templates_of("log-cabin", size=15 * CM, units="cm", foundation=True, paper="a4")
+    papers.save(tmp_path / "f.pdf")
+    facts = made.to_json()
     said = [
         *drawn,
-        *sewing_of("log-cabin", 20 * CM, units="cm").text(),
+        *sewing_of("log-cabin", 20 * CM, units="cm").lines(),
         *(row["text"] for row in facts["by_ruler"]),
     ]
     assert [t for t in said if INCH_WORDS.search(t)] == []

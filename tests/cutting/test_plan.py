@@ -158,8 +158,8 @@ def test_lists_say_the_same_thing_in_every_form() -> None:
 
 def test_as_cut_points_show_the_planned_place_of_the_cloth(tmp_path) -> None:  # type: ignore[no-untyped-def]
     """A swatch whose colour tells its place: the picture shows the cloth where the plan cut it."""
+    from quiltgeom.render.answer import save_scene
     from quiltgeom.render.mockup import mockup
-    from quiltgeom.render.preview import save_scene
 
     n, width = 400, 40.0
     swatch = Image.new("RGB", (n, n))

@@ -33,7 +33,7 @@ from quiltgeom.piecing.quilt_plan import spoken
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
-from quiltgeom.templates.template_files import find_subject, make_templates, sewing_of
+from quiltgeom.templates.template_files import find_subject, sewing_of, templates_of
 
 DEMO = sorted((Path(quiltgeom.__file__).parent / "demo" / "designs").glob("*.toml"))
 SUBJECTS = [p.key for p in load_patterns()] + [p.stem for p in DEMO]
@@ -89,7 +89,7 @@ def on_plan(data: dict[str, Any]) -> dict[int, set[str]]:
 
 def in_sewing(made: QuiltSewing) -> dict[int, set[str]]:
     """By piece; every block of one look has its letters, whichever one is drawn."""
-    facts = made.facts()
+    facts = made.to_json()
     out = {p["piece"]: {letter(p["label"])} for b in facts["blocks"] for p in b["patches"]}
     out |= {
         p["pieces"][0]: {letter(p["label"])} for p in facts["top"]["parts"] if len(p["pieces"]) == 1
@@ -200,12 +200,12 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
         assert len(used) == 1, part.name
     assert bare(sewing) == []
 
-    made = make_templates(what)
+    made = templates_of(what).to_json()
     assert made["findings"] == []
     assert in_templates(made) == Counter(min(found) for found in truth.values())
 
     kit = propose(design, plan=plan)
-    assert kit.sewing.facts() == sewing.facts()
+    assert kit.sewing.to_json() == sewing.to_json()
     html = kit_html._cutting(kit)
     assert in_text(html, r"<td>([A-Z]+\d*)</td><td>(\d+)</td>") == wanted
     shown = proof_data._plan(plan)
@@ -288,8 +288,8 @@ def test_squares_of_two_strip_sets_are_one_piece() -> None:
 def test_a_block_has_one_letter_for_a_shape_in_sewing_and_templates() -> None:
     for key in ("churn-dash", "bears-paw", "ohio-star"):
         sewing = sewing_of(key)
-        sewn = Counter(letter(p["label"]) for p in sewing.facts()["patches"])
-        assert in_templates(make_templates(key)) == sewn
+        sewn = Counter(letter(p["label"]) for p in sewing.to_json()["patches"])
+        assert in_templates(templates_of(key).to_json()) == sewn
         assert sorted(sewn) == list("ABCDEFGHJ"[: len(sewn)])
 
 
@@ -330,7 +330,7 @@ def test_a_letter_that_sewing_or_templates_do_not_have_is_seen() -> None:
     sewn = in_sewing(sew_quilt(plan.quilt, design, letters=bad.letters))
     assert sewn != {k: truth[k] for k in sewn}
     assert on_plan(plan_data(bad)) != truth
-    assert in_templates(make_templates("gull-cove")) != Counter(
+    assert in_templates(templates_of("gull-cove").to_json()) != Counter(
         min(found) for found in on_plan(plan_data(bad)).values()
     )
     assert in_text(plan_text(bad), r"^  ([A-Z]+\d*) +(\d+)  ") != in_list(plan)

@@ -21,7 +21,7 @@ from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as drawn
-from quiltgeom.templates.template_files import make_templates, sewing_of
+from quiltgeom.templates.template_files import sewing_of, templates_of
 from quiltgeom.units import parse_length
 
 CM = parse_length("1 cm")
@@ -122,10 +122,10 @@ def test_the_design_carries_it_and_an_option_overrides_it(tmp_path: Path) -> Non
     assert plan_design(wide, options=CutOptions(seam=0.5)).options.seam == 0.5
     (tmp_path / "wide.toml").write_text(design_text(wide, tmp_path), "utf-8")
     name = str(tmp_path / "wide.toml")
-    assert make_templates(name)["seam_allowance_in"] == 0.375
-    assert make_templates(name, seam=0.5)["seam_allowance_in"] == 0.5
-    assert make_templates(name, seam=0)["seam_allowance_in"] == 0
-    assert sewing_of(name).facts()["seam_allowance_in"] == 0.375
+    assert templates_of(name).to_json()["seam_allowance_in"] == 0.375
+    assert templates_of(name, seam=0.5).to_json()["seam_allowance_in"] == 0.5
+    assert templates_of(name, seam=0).to_json()["seam_allowance_in"] == 0
+    assert sewing_of(name).to_json()["seam_allowance_in"] == 0.375
     assert sewing_of("pinwheel", seam=CM).seam_note.startswith("Sew with a 1 cm seam")
     for option, seam in ((), 0.375), (("--seam", "1cm"), CM), (("--seam", "1/4in"), 0.25):
         run = CliRunner().invoke(cli, ["cut", name, "--json", "--seconds", "0.1", *option])

@@ -206,7 +206,7 @@ def test_list_and_sewing_say_the_same_trims(key: str, size: float | None) -> Non
     plan = with_trims(cut_plan(quilt, {}, effort=0))
     made = sew_quilt(quilt, design, letters=plan.letters)
     assert plan.trims == made.trims != ()
-    text = "\n".join(made.text())
+    text = "\n".join(made.lines())
     for trim in plan.trims:
         assert trim in trimming(plan)
         assert (
@@ -214,5 +214,5 @@ def test_list_and_sewing_say_the_same_trims(key: str, size: float | None) -> Non
             if " to " in trim
             else ("by its template" in text)
         )
-    stepped = sum(t.count("trim to") + t.count("Trim ") for t in made.text())
+    stepped = sum(t.count("trim to") + t.count("Trim ") for t in made.lines())
     assert stepped >= 1

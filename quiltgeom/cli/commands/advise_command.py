@@ -118,25 +118,9 @@ def command(**options: Any) -> None:
         }
         click.echo(json.dumps(data, indent=2))
         return
-    _show(advice, options["output"])
-
-
-def _show(advice: Any, folder: Path) -> None:
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
-
-    best = advice.fits[0]
-    click.secho(f"{advice.design.title}: {OUTCOME_WORDS[best.outcome]}", bold=True)
-    for role, fabric in advice.design.fabrics.items():
-        click.echo(f"  {role + ':':<12}{fabric.name}")
-    for verdict in best.verdicts:
-        mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"  {mark} {verdict.title}: {verdict.sentence}")
-    for doubt in advice.facts.unsure:
-        click.echo(f"Note: {doubt}")
-    for name, why in advice.unreadable:
-        click.echo(f"Not used: {name}: {why}")
+    folder: Path = options["output"]
     kit = f" and {folder / 'kit'}" if (folder / "kit" / "kit.pdf") in advice.files else ""
-    click.echo(f"wrote {folder / 'proof.html'}{kit}")
+    click.echo(f"{advice}\nwrote {folder / 'proof.html'}{kit}")
 
 
 def _many(brief: Any, folder: Path, *, as_json: bool) -> None:

@@ -8,7 +8,6 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.companions_command import show
 from quiltgeom.cli.types import LENGTH
 
 
@@ -53,4 +52,4 @@ def command(**options: Any) -> None:
     for place, chosen in enumerate(found, 1):
         click.secho(f"{place}  {chosen.name}", bold=True, nl=False)
         click.echo(f": {OUTCOME_WORDS[chosen.outcome]}")
-        show(chosen)
+        click.echo("\n".join(chosen.lines()))

@@ -230,8 +230,8 @@ def _one(chosen: Sequence[Any], option: str) -> Any:
 
 
 def _draw(chosen: Sequence[Any], output: Path) -> None:
+    from quiltgeom.render.answer import save_scene
     from quiltgeom.render.mockup import block_scene
-    from quiltgeom.render.preview import save_scene
 
     save_scene(block_scene(_one(chosen, "-o"), 6.0), output, px=900)
 
@@ -244,7 +244,7 @@ def _size(paper: str) -> tuple[float, float]:
 
 def _sheet(chosen: Sequence[Any], output: Path, paper: str) -> None:
     from quiltgeom.documents.block_gallery.block_pages import drawing_sheet
-    from quiltgeom.render.preview import save_scene
+    from quiltgeom.render.answer import save_scene
 
     page = drawing_sheet(_one(chosen, "--sheet"), _size(paper))
     click.echo(f"wrote {save_scene(page, output)}")
@@ -281,7 +281,7 @@ def _check(path: Path, as_json: bool, output: Path | None) -> None:
         findings += found
         if output and block is not None:
             from quiltgeom.documents.block_gallery.block_pages import fault_scene
-            from quiltgeom.render.preview import save_scene
+            from quiltgeom.render.answer import save_scene
 
             if len(files) > 1:
                 raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")

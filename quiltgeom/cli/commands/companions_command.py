@@ -24,9 +24,6 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
     return role.strip(), (across, along)
 
 
-MARKS = {"pass": "+", "caution": "~", "fail": "-"}
-
-
 @click.command(name="companions")
 @click.argument("photo", type=click.Path(path_type=Path))
 @click.option(
@@ -77,9 +74,8 @@ def command(**options: Any) -> None:
       quiltgeom companions herons.jpg --width 12in --from swatches --ground dark -o trios.png
     """
     from quiltgeom.cli.progress import bar
-    from quiltgeom.jobs.companion_search import find_companions, save_companion_sheet
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
-    from quiltgeom.render.preview import SUFFIXES
+    from quiltgeom.jobs.companion_search import companions
+    from quiltgeom.render.answer import SUFFIXES, save_scene
 
     for output in options["outputs"]:
         if output.suffix.lower() not in SUFFIXES:
@@ -90,37 +86,20 @@ def command(**options: Any) -> None:
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
+    names = ("width", "swatch_width", "ground", "most")
     with bar("reading swatches") as step:
-        found = find_companions(
+        found = companions(
             options["photo"],
-            options["place"],
-            width=options["width"],
-            swatch_width=options["swatch_width"],
-            ground=options["ground"],
+            place,
             need=dict(options["need"]),
-            most=options["most"],
             progress=step,
+            **{name: options[name] for name in names},
         )
     for output in options["outputs"]:
-        save_companion_sheet(found, output, pattern=options["pattern"])
+        ppi = 180 if output.suffix.lower() == ".png" else None
+        save_scene(found.scenes(options["pattern"])[0], output, ppi=ppi)
         click.echo(f"wrote {output}", err=True)
     if options["as_json"]:
-        click.echo(json.dumps(found.companions.to_json(), indent=2, ensure_ascii=False))
-        return
-    for rank, pair in enumerate(found.companions.pairs, 1):
-        click.secho(f"{rank}  {pair.background.name} + {pair.accent.name}", bold=True, nl=False)
-        click.echo(f": {OUTCOME_WORDS[pair.outcome]}")
-        for verdict in pair.verdicts:
-            click.echo(f"   {MARKS[verdict.outcome]} {verdict.sentence}")
-        for chosen in (pair.background, pair.accent):
-            click.echo(f"   {chosen.role} {chosen.name}")
-            show(chosen)
-
-
-def show(chosen: Any) -> None:
-    """The verdicts on one cloth, and its near twins."""
-    for verdict in chosen.verdicts:
-        click.echo(f"     {MARKS[verdict.outcome]} {verdict.title}: {verdict.sentence}")
-    if chosen.alike:
-        more = f" and {len(chosen.alike) - 5} more" if len(chosen.alike) > 5 else ""
-        click.echo(f"       all but equal: {', '.join(chosen.alike[:5])}{more}")
+        click.echo(json.dumps(found.to_json(), indent=2, ensure_ascii=False))
+    else:
+        click.echo(str(found))

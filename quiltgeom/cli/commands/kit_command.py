@@ -10,6 +10,7 @@ import click
 
 from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
+from quiltgeom.library.design_file import load_design
 
 
 @click.command(name="kit")
@@ -42,36 +43,23 @@ def command(**options: Any) -> None:
       quiltgeom kit designs/harbour.toml -o harbour-kit --have "accent=4*fat-quarter" --bias
     """
     from quiltgeom.cli.progress import bar
-    from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
-    from quiltgeom.documents.kit_folder import write_kit
-    from quiltgeom.library.design_file import load_design
-    from quiltgeom.proposal.proposal import propose
+    from quiltgeom.jobs.make import kit
 
     design = as_asked(load_design(options["design"]), options)
     with bar("kit") as step:
         step(0, 7)
-        kit = propose(design, plan=plan_design(design, **planning(options, design.units)))
-        made = write_kit(
-            design,
+        made = kit(design, paper=options["paper"], **planning(options, design.units))
+        files = made.save_folder(
             options["output"],
-            paper=options["paper"],
-            kit=kit,
             inputs=[options["design"]],
             force=options["force"],
             progress=lambda _, done, total: step(done, total),
-        )
-    for note in made.kit.cutting.notes:
+        ).files
+    data = made.to_json() | {"files": [str(f) for f in files]}
+    for note in data["notes"]:
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
-        plan = made.kit.cutting
-        data = {
-            "quilt": plan.quilt.name,
-            "fits": plan.fits,
-            "buy_in": {f.role: f.buy if f.have is None else 0 for f in plan.fabrics},
-            "notes": list(plan.notes),
-            "files": [str(f) for f in made.files],
-        }
         click.echo(json.dumps(data, indent=2))
         return
-    for path in made.files:
+    for path in files:
         click.echo(f"wrote {path}")

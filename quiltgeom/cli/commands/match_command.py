@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -48,69 +47,22 @@ def command(**options: Any) -> None:
       quiltgeom match herons.jpg --width 12in --direction one-way --motif 5in \\
         --size 44inx60in --level comfortable -o best.png
     """
-    from quiltgeom.documents.proof import ranking_sheet
-    from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-    from quiltgeom.fabric.reading.reading import read_swatch
-    from quiltgeom.library.patterns import load_patterns
-    from quiltgeom.matching.facts import print_facts
-    from quiltgeom.matching.rank import rank_patterns
-    from quiltgeom.render.preview import save_scene
+    from quiltgeom.jobs.choose_pattern import match
+    from quiltgeom.jobs.read_print import read
 
     photo: Path = options["photo"]
     inputs = [photo, *(f.image for _, f in options["fabrics"])]
     check_outputs([options["output"]], inputs, force=options["force"])
     said = {"direction": options["direction"], "motif_in": options["motif"]}
-    corrections = {k: v for k, v in said.items() if v is not None}
-    reading = read_swatch(photo, options["width"], corrections=corrections)
-    facts = print_facts(reading)
-    if options["loudness"] is not None:
-        facts = replace(facts, loudness=options["loudness"])
-    fits = rank_patterns(load_patterns(), facts, options["size"], level=options["level"])
-    if options["as_json"]:
-        click.echo(
-            json.dumps({"print": _print(facts), "patterns": [_row(f) for f in fits]}, indent=2)
-        )
-    else:
-        for doubt in facts.unsure:
-            click.echo(f"Note: {doubt}")
-        for place, fit in enumerate(fits, 1):
-            _show(place, fit)
+    swatch = read(photo, options["width"], **{k: v for k, v in said.items() if v is not None})
+    found = match(
+        swatch,
+        size=options["size"],
+        level=options["level"],
+        fabrics=dict(options["fabrics"]),
+        loudness=options["loudness"],
+    )
+    click.echo(json.dumps(found.to_json(), indent=2) if options["as_json"] else str(found))
     if options["output"]:
-        focus = fabric_from_reading(photo.stem, photo, reading)
-        sheet = ranking_sheet(
-            fits, {**dict(options["fabrics"]), "focus": focus}, title=f"Patterns for {photo.stem}"
-        )
-        save_scene(sheet, options["output"], ppi=180)
+        found.save(options["output"], ppi=180)
         click.echo(f"wrote {options['output']}", err=options["as_json"])
-
-
-def _print(facts: Any) -> dict[str, Any]:
-    return {
-        "motif_in": facts.motif,
-        "direction": facts.direction,
-        "loudness": facts.loudness,
-        "unsure": list(facts.unsure),
-    }
-
-
-def _row(fit: Any) -> dict[str, Any]:
-    return {
-        "key": fit.pattern.key,
-        "outcome": fit.outcome,
-        "score": round(fit.score, 6),
-        "width_in": fit.quilt.width,
-        "height_in": fit.quilt.height,
-        "block_in": fit.quilt.block_size,
-        "window_in": fit.facts.window,
-        "verdicts": [v.to_json() for v in fit.verdicts],
-    }
-
-
-def _show(place: int, fit: Any) -> None:
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
-
-    click.secho(f"{place:2d}  {fit.pattern.name}", bold=True, nl=False)
-    click.echo(f"  ({fit.pattern.key}): {OUTCOME_WORDS[fit.outcome]}")
-    for verdict in fit.verdicts:
-        mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"      {mark} {verdict.title}: {verdict.sentence}")

@@ -16,7 +16,6 @@ from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Fabric
 from quiltgeom.render.mockup import Style
-from quiltgeom.units import about_inches
 
 
 @click.command(name="preview")
@@ -110,8 +109,9 @@ def command(**options: Any) -> None:
         --fabric background=#f3ead8 --fabric accent=#2f5d73 -o quilt.pdf
     """
     from quiltgeom.files import write_whole
+    from quiltgeom.jobs.show import preview
     from quiltgeom.library.design_file import design_text
-    from quiltgeom.render.preview import SUFFIXES, preview
+    from quiltgeom.render.answer import SUFFIXES
 
     for path in options["outputs"]:
         if path.suffix.lower() not in SUFFIXES:
@@ -134,14 +134,10 @@ def command(**options: Any) -> None:
         target: Path = options["save"]
         write_whole(target, design_text(design, target.parent).encode("utf-8"))
     if options["as_json"]:
-        facts = _facts(made, options["outputs"], options["as_cut"] is not None)
-        click.echo(json.dumps(facts, indent=2))
+        data = made.to_json() | {"files": [str(p) for p in options["outputs"]]}
+        click.echo(json.dumps(data, indent=2))
         return
-    quilt = made.quilt
-    click.echo(
-        f"{quilt.name}: {about_inches(quilt.width)} x {about_inches(quilt.height)} finished, "
-        f"{len(quilt)} patches"
-    )
+    click.echo(made.lines()[0])
     for note in made.notes:
         click.echo(f"note: {note}", err=True)
     for path in options["outputs"]:
@@ -209,21 +205,3 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
         up_deg=options["up"],
     )
     return {"focus": fabric}
-
-
-def _facts(made: Any, outputs: list[Path], as_cut: bool) -> dict[str, Any]:
-    quilt = made.quilt
-    return {
-        "name": quilt.name,
-        "pattern": quilt.pattern,
-        "width_in": quilt.width,
-        "height_in": quilt.height,
-        "block_in": quilt.block_size,
-        "rows": quilt.rows,
-        "columns": quilt.columns,
-        "patches": quilt.count_by_role,
-        "area_sq_in": {role: round(area, 6) for role, area in quilt.area_by_role.items()},
-        "notes": list(made.notes),
-        "places": "as cut" if as_cut else "provisional",
-        "files": [str(p) for p in outputs],
-    }

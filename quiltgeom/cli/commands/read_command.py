@@ -96,27 +96,25 @@ def command(
       quiltgeom read table.jpg --width 12in --even-light --corrected kelp.jpg
       quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
-    from quiltgeom.documents.reading_picture import draw_reading
-    from quiltgeom.fabric.reading.reading import describe, read_swatch, save_reading
+    from quiltgeom.jobs.read_print import read
 
     names = {"direction": said["direction"], "up_deg": said["up"], "motif_in": said["motif"]}
     if said["repeat"]:
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
     check_outputs([*outputs, corrected], [photo], force=said["force"])
-    known = _calibration(said)
-    reading = read_swatch(photo, width, corrections=corrections, calibration=known)
+    swatch = read(photo, width, calibration=_calibration(said), **corrections)
     for output in outputs:
-        draw_reading(photo, reading, output, known)
+        swatch.save(output)
     if save:
-        save_reading(reading, photo)
+        swatch.keep()
     if corrected is not None:
         from quiltgeom.documents.corrected import write_corrected
 
-        write_corrected(photo, corrected, reading.width_in, known)
-        click.echo(f"wrote {corrected}, {about_inches(reading.width_in)} wide", err=True)
-    text = json.dumps(reading.to_json(), indent=2) if as_json else "\n".join(describe(reading))
-    click.echo(text)
+        wide = swatch.reading.width_in
+        write_corrected(photo, corrected, wide, swatch.calibration)
+        click.echo(f"wrote {corrected}, {about_inches(wide)} wide", err=True)
+    click.echo(json.dumps(swatch.to_json(), indent=2) if as_json else str(swatch))
 
 
 def _calibration(said: dict[str, Any]) -> Any:

@@ -63,16 +63,13 @@ def command(
       quiltgeom sew ohio-star --fabric accent=kelp.jpg,width=12in -o steps.png
       quiltgeom sew designs/harbour.toml -o order-of-sewing.pdf
     """
-    from quiltgeom.templates.template_files import save_scenes, sewing_of
+    from quiltgeom.jobs.make import sew
 
     check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
-    sewing = sewing_of(what, size, folders, dict(fabrics), seam, units)
+    sewing = sew(what, size, folders=folders, fabrics=dict(fabrics), seam=seam, units=units)
     if output:
-        save_scenes(sewing.scenes(), output)
-    if as_json:
-        click.echo(json.dumps(sewing.facts(), indent=2))
-    else:
-        for line in (*sewing.text(), "", sewing.seam_note):
-            click.echo(line)
+        sewing.save(output)
+    note = "" if as_json else f"\n\n{sewing.seam_note}"
+    click.echo((json.dumps(sewing.to_json(), indent=2) if as_json else str(sewing)) + note)
     if output:
         click.echo(f"wrote {output}", err=as_json)

@@ -11,6 +11,7 @@ import click
 from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.types import LENGTH
+from quiltgeom.errors import QuiltValueError
 
 
 @click.command(name="templates")
@@ -74,21 +75,25 @@ def command(as_json: bool, **options: Any) -> None:
       quiltgeom templates log-cabin --size 6in --foundation -o papers.pdf
       quiltgeom templates drunkards-path --seam 0 --svg shapes/
     """
-    from quiltgeom.templates.template_files import make_templates
+    from quiltgeom.jobs.make import templates
 
-    check_outputs(
-        [options["output"], options["dxf"]], [Path(options["what"])], force=options["force"]
-    )
-    facts = make_templates(**options)
+    what, force = options.pop("what"), options.pop("force")
+    output, svg, dxf = (options.pop(name) for name in ("output", "svg", "dxf"))
+    if output and output.suffix.lower() != ".pdf":
+        raise QuiltValueError(
+            f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
+        )
+    check_outputs([output, dxf], [Path(what)], force=force)
+    made = templates(what, **options)
+    files = [made.save(output)] if output else []
+    files += made.save_shapes(svg, force=force) if svg else []
+    files += [made.save(dxf)] if dxf else []
+    data = made.to_json() | {"files": [str(p) for p in files]}
     if as_json:
-        click.echo(json.dumps(facts, indent=2))
+        click.echo(json.dumps(data, indent=2))
         return
-    for row in facts["templates"]:
-        extra = f" + {row['reversed']} reversed" if row["reversed"] else ""
-        click.echo(f"{row['label']:4} {row['role']:12} cut {row['count']}{extra}")
-    for row in facts["by_ruler"]:
-        click.echo(f"{row['label']:4} {row['role']:12} cut {row['count']} by ruler, {row['text']}")
-    for finding in facts["findings"]:
+    click.echo(str(made))
+    for finding in data["findings"]:
         click.echo(f"note: {finding}", err=True)
-    for path in facts["files"]:
+    for path in files:
         click.echo(f"wrote {path}")

@@ -55,7 +55,7 @@ def cheapest_plan(
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
     >>> plan = cheapest_plan(quilt, {}, {"*": [Bolt(42, 12), Bolt(60, 12)]}, effort=1)
     >>> [f.sold for f in plan.fabrics], len(plan.fabrics[0].offers)
-    ([42, 42], 2)
+    ([42, 42, 60], 2)
     """
     choices = _choices(quilt, bolts, have or {})
     number = 2 + sum(len(c) - 1 for c in choices.values())

@@ -177,7 +177,7 @@ def plan_pieces(
 
     >>> plan = plan_pieces([ListedPiece(10, 10, 4, "aprons")])
     >>> plan.buy, plan.why
-    (13.5, 'no plan takes fewer shop steps')
+    (13.5, 'no way of cutting needs less')
     """
     terms = terms or Terms()
     ruler = terms.ruler

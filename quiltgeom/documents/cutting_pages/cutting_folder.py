@@ -31,13 +31,16 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.piecing.sews_together import with_trims
 from quiltgeom.proposal.proposal import cut_options
+from quiltgeom.render.answer import save_scene
 from quiltgeom.render.mockup import mockup
-from quiltgeom.render.preview import make_quilt, save_scene
+from quiltgeom.render.preview import make_quilt
+from quiltgeom.render.scene import Scene
 from quiltgeom.texts import PLAN_BYTES, read_json
 
 __all__ = [
     "plan_design",
     "plan_largest",
+    "plan_sheets",
     "plan_together",
     "read_patches",
     "write_cutting",
@@ -153,6 +156,19 @@ def read_patches(path: Path, design: Design) -> list[CutPatch]:
         QuiltValueError: it is no plan, or not of this design.
     """
     return patches_from_data(read_json(path, most=PLAN_BYTES), make_quilt(design))
+
+
+def plan_sheets(
+    plan: CutPlan, fabrics: Mapping[str, Fabric], paper: tuple[float, float] = LETTER
+) -> list[Scene]:
+    """The pages of a plan: the sheets of every fabric, and the finishing sheet."""
+    title, seam = plan.quilt.name, plan.options.seam
+    sheets = [
+        page
+        for f in plan.fabrics
+        for page in cutting_sheets(f, title, fabrics.get(f.role), paper, seam=seam)
+    ]
+    return [*sheets, finishing_sheet(plan, paper)]
 
 
 def write_cutting(

@@ -1,0 +1,99 @@
+"""Patterns for a print."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from quiltgeom.documents.proof import ranking_sheet
+from quiltgeom.library.patterns import load_patterns
+from quiltgeom.matching.facts import PrintFacts
+from quiltgeom.matching.rank import PatternFit, rank_patterns
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import Pattern
+from quiltgeom.render.answer import Answer
+from quiltgeom.render.scene import Scene
+
+__all__ = ["Match", "match"]
+
+
+from quiltgeom.jobs.read_print import Swatch, read
+
+
+def _swatch(print_: Swatch | str | Path, width: float | None) -> Swatch:
+    return print_ if isinstance(print_, Swatch) else read(print_, width)
+
+
+@dataclass(frozen=True, repr=False)
+class Match(Answer):
+    """Patterns for a print, the best first.
+
+    Attributes:
+        swatch: the print.
+        facts: what the rules looked at.
+        fits: every pattern in the size that suits best, with its verdicts.
+        fabrics: companions with which it is shown.
+    """
+
+    swatch: Swatch
+    facts: PrintFacts
+    fits: tuple[PatternFit, ...]
+    fabrics: Mapping[str, Fabric]
+
+    def to_json(self) -> dict[str, Any]:
+        """Print and patterns with all verdicts."""
+        facts = self.facts
+        seen = {
+            "motif_in": facts.motif,
+            "direction": facts.direction,
+            "loudness": facts.loudness,
+            "unsure": list(facts.unsure),
+        }
+        rows = [fit.to_json() | {"window_in": fit.facts.window} for fit in self.fits]
+        return {"print": seen, "patterns": rows}
+
+    def lines(self) -> list[str]:
+        """The patterns in order, with the reason for every verdict."""
+        out = [f"Note: {doubt}" for doubt in self.facts.unsure]
+        for place, fit in enumerate(self.fits, 1):
+            word = OUTCOME_WORDS[fit.outcome]
+            out.append(f"{place:2d}  {fit.pattern.name}  ({fit.pattern.key}): {word}")
+            out += [f"      {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in fit.verdicts]
+        return out
+
+    def scenes(self) -> list[Scene]:
+        """The six best in this print."""
+        worn = {**self.fabrics, "focus": self.swatch.fabric}
+        return [ranking_sheet(self.fits, worn, title=f"Patterns for {self.swatch.photo.stem}")]
+
+
+def match(
+    print_: Swatch | str | Path,
+    width: float | None = None,
+    *,
+    size: tuple[float, float] | None = None,
+    level: str | None = None,
+    patterns: Sequence[Pattern] | None = None,
+    fabrics: Mapping[str, Fabric] | None = None,
+    loudness: float | None = None,
+) -> Match:
+    """Rank patterns for a print.
+
+    Args:
+        print_: a photo, or what :func:`read` made of it.
+        width: real width of the photo, inches.
+        size: wanted finished width and height, inches.
+        level: the maker's, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
+        patterns: to choose from; None: those of the library.
+        fabrics: companions with which it is shown, by role.
+        loudness: your word, 0 (solid) to 1.
+    """
+    swatch = _swatch(print_, width)
+    facts = swatch.facts if loudness is None else replace(swatch.facts, loudness=loudness)
+    known = load_patterns() if patterns is None else patterns
+    return Match(
+        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), dict(fabrics or {})
+    )

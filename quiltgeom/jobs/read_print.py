@@ -1,0 +1,84 @@
+"""Reading a print, from a photo."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from quiltgeom.documents.reading_picture import reading_picture
+from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration
+from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
+from quiltgeom.matching.facts import PrintFacts, print_facts
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.render.answer import Answer
+from quiltgeom.render.scene import Scene
+
+__all__ = ["Swatch", "read"]
+
+
+@dataclass(frozen=True, repr=False)
+class Swatch(Answer):
+    """A swatch and what was read from it.
+
+    Attributes:
+        photo: its picture.
+        reading: repeat, direction, motif, loudness, palette, value.
+        calibration: what was known of the photo.
+    """
+
+    photo: Path
+    reading: Reading
+    calibration: Calibration = AS_TAKEN
+
+    @property
+    def fabric(self) -> Fabric:
+        """The cloth, ready to be laid and cut."""
+        return fabric_from_reading(self.photo.stem, self.photo, self.reading)
+
+    @property
+    def facts(self) -> PrintFacts:
+        """The print as the rules look at it."""
+        return print_facts(self.reading)
+
+    def to_json(self) -> dict[str, Any]:
+        """The reading."""
+        return self.reading.to_json()
+
+    def lines(self) -> list[str]:
+        """The reading in words."""
+        return describe(self.reading)
+
+    def scenes(self) -> list[Scene]:
+        """The picture with its repeat, up and motifs marked."""
+        return [reading_picture(self.photo, self.reading, self.calibration)]
+
+    def keep(self) -> Path:
+        """Save the reading beside the picture, so that it is not read again."""
+        return save_reading(self.reading, self.photo)
+
+
+def read(
+    photo: str | Path,
+    width: float | None = None,
+    *,
+    calibration: Calibration = AS_TAKEN,
+    **corrections: Any,
+) -> Swatch:
+    """Read a print from a photo: repeat, direction, motif, loudness, colours, value.
+
+    Args:
+        photo: the picture.
+        width: its real width, inches; None: as the file or the calibration says.
+        calibration: corners, a card, a distance.
+        corrections: what you know better: ``direction``, ``up_deg``, ``motif_in``,
+            ``repeat_width_in``, ``repeat_height_in``.
+
+    Raises:
+        QuiltFileError: no picture.
+        QuiltValueError: no width is known, or a correction that cannot be.
+    """
+    photo = Path(photo)
+    reading = read_swatch(photo, width, corrections=corrections, calibration=calibration)
+    return Swatch(photo, reading, calibration)

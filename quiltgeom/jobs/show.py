@@ -1,0 +1,44 @@
+"""A design laid out, and in its real cloth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.preview import DesignLike, Preview, as_design, make_quilt
+from quiltgeom.render.preview import preview as draw_preview
+
+__all__ = ["lay_out", "preview"]
+
+
+def lay_out(what: DesignLike, **changes: Any) -> Quilt:
+    """Place all patches of a quilt.
+
+    Args:
+        what: a design in any form, see :func:`as_design`.
+        changes: fields of the design, such as ``size=(44, 60)`` or ``rows=3, columns=4``.
+
+    >>> lay_out("harbour-windows", size=(44, 60)).height
+    59.75
+    """
+    return make_quilt(as_design(what, **changes))
+
+
+def preview(
+    what: DesignLike, fabrics: Mapping[str, Fabric] | None = None, **options: Any
+) -> Preview:
+    """The quilt in its real fabrics, at true scale, the right way up.
+
+    Args:
+        what: a design in any form, see :func:`as_design`.
+        fabrics: by role, added to the design's own.
+        options: ``style``, ``seams``, ``as_cut`` as of
+            :func:`~quiltgeom.render.preview.preview`; all else are fields of the design.
+
+    >>> preview("gull-cove", rows=2, columns=2)
+    <Preview: Gull Cove: about 31 1/2" x about 31 1/2" finished, 97 patches>
+    """
+    drawing = {k: options.pop(k) for k in ("style", "seams", "as_cut") if k in options}
+    return draw_preview(as_design(what, fabrics=fabrics, **options), **drawing)

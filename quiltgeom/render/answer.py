@@ -1,0 +1,118 @@
+"""What a job answers: words for people, data for programs, pictures, files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.files import write_whole
+from quiltgeom.render.scene import Scene
+
+__all__ = ["SUFFIXES", "Answer", "save_scene", "save_scenes"]
+
+SUFFIXES = (".svg", ".png", ".pdf")
+
+_NOTEBOOK_PX = 900
+"""Longer side of a picture in a notebook, pixels."""
+
+
+class Answer:
+    """Common to the answers of all jobs: printed it is words, in a notebook a picture."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: lengths in inches, angles in degrees clockwise."""
+        raise NotImplementedError
+
+    def lines(self) -> list[str]:
+        """What there is to say, line by line."""
+        raise NotImplementedError
+
+    def scenes(self) -> Sequence[Scene]:
+        """Its pages or pictures; the last one is what a notebook shows."""
+        raise NotImplementedError
+
+    def save(self, path: str | Path, **drawing: Any) -> Path:
+        """Write one file, by its ending: ``.json`` data, ``.txt`` words, else a picture (``.pdf``
+        all pages; ``.svg`` and ``.png`` one).
+
+        Args:
+            path: the file; it is replaced as a whole or not at all.
+            drawing: ``px``, ``ppi`` or ``cloth_ppi`` of a picture, as of
+                :func:`save_scene`.
+        """
+        path, kind = Path(path), Path(path).suffix.lower()
+        if kind in (".json", ".txt"):
+            text = json.dumps(self.to_json(), indent=2) if kind == ".json" else str(self)
+            return write_whole(path, (text + "\n").encode("utf-8"))
+        if kind == ".pdf" or not drawing:
+            return save_scenes(self.scenes(), path)
+        return save_scene(self.scenes()[-1], path, **drawing)
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines())
+
+    def __repr__(self) -> str:
+        return f"<{type(self).__name__}: {self.lines()[0][:120]}>"
+
+    def _repr_png_(self) -> bytes:
+        from quiltgeom.render.png import png_bytes
+
+        return png_bytes(self.scenes()[-1], px=_NOTEBOOK_PX)
+
+
+def save_scene(
+    scene: Scene,
+    path: str | Path,
+    *,
+    px: int | None = None,
+    ppi: float | None = None,
+    cloth_ppi: float | None = None,
+) -> Path:
+    """Write a scene as SVG, PNG or PDF, by the file's ending.
+
+    Args:
+        px: PNG: length of the longer side in pixels (default 1500 unless ``ppi`` is given).
+        ppi: PNG: pixels per inch.
+        cloth_ppi: SVG: resolution of the embedded swatches, pixels per inch (default 72).
+
+    Raises:
+        QuiltValueError: another ending.
+    """
+    path = Path(path)
+    suffix = path.suffix.lower()
+    if suffix == ".png":
+        from quiltgeom.render.png import write_png
+
+        return write_png(scene, path, px=1500 if px is None and ppi is None else px, ppi=ppi)
+    if suffix == ".svg":
+        from quiltgeom.render.svg import CLOTH_PPI, write_svg
+
+        return write_svg(scene, path, cloth_ppi=cloth_ppi or CLOTH_PPI)
+    if suffix == ".pdf":
+        from quiltgeom.render.pdf import write_pdf
+
+        return write_pdf(scene, path)
+    raise QuiltValueError(
+        f"output {path}: file ending: found {suffix or 'none'!r}; accepted: {', '.join(SUFFIXES)}"
+    )
+
+
+def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
+    """Sheets as one PDF; as SVG or PNG only the last one (the top of a quilt).
+
+    Raises:
+        QuiltValueError: another ending.
+    """
+    path = Path(path)
+    if path.suffix.lower() not in SUFFIXES:
+        raise QuiltValueError(
+            f"output {path}: file ending: found {path.suffix!r}; accepted: {', '.join(SUFFIXES)}"
+        )
+    if path.suffix.lower() == ".pdf":
+        from quiltgeom.render.pdf import write_pdf
+
+        return write_pdf(scenes, path)
+    return save_scene(scenes[-1], path, ppi=120)
