@@ -10,6 +10,7 @@ from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
+from quiltgeom.files import picture_file
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.answer import Answer
@@ -60,7 +61,7 @@ class Swatch(Answer):
 
 
 def read(
-    photo: str | Path,
+    photo: Any,
     width: float | None = None,
     *,
     calibration: Calibration = AS_TAKEN,
@@ -69,7 +70,8 @@ def read(
     """Read a print from a photo: repeat, direction, motif, loudness, colours, value.
 
     Args:
-        photo: the picture.
+        photo: the picture's file; or an array of shape ``(height, width, 3)`` of ``uint8`` sRGB, or
+            a Pillow image.
         width: its real width, inches; None: as the file or the calibration says.
         calibration: corners, a card, a distance.
         corrections: what you know better: ``direction``, ``up_deg``, ``motif_in``,
@@ -79,6 +81,6 @@ def read(
         QuiltFileError: no picture.
         QuiltValueError: no width is known, or a correction that cannot be.
     """
-    photo = Path(photo)
+    photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
     reading = read_swatch(photo, width, corrections=corrections, calibration=calibration)
     return Swatch(photo, reading, calibration)

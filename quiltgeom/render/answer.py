@@ -57,10 +57,20 @@ class Answer:
     def __repr__(self) -> str:
         return f"<{type(self).__name__}: {self.lines()[0][:120]}>"
 
-    def _repr_png_(self) -> bytes:
+    def svg(self, cloth_ppi: float | None = None) -> str:
+        """The picture as SVG text; ``cloth_ppi``: resolution of the embedded swatches (72)."""
+        from quiltgeom.render.svg import CLOTH_PPI, svg_text
+
+        return svg_text(self.scenes()[-1], cloth_ppi=cloth_ppi or CLOTH_PPI)
+
+    def png(self, px: int = _NOTEBOOK_PX) -> bytes:
+        """The picture as a PNG file's bytes, so many pixels on its longer side."""
         from quiltgeom.render.png import png_bytes
 
-        return png_bytes(self.scenes()[-1], px=_NOTEBOOK_PX)
+        return png_bytes(self.scenes()[-1], px=px)
+
+    def _repr_png_(self) -> bytes:
+        return self.png()
 
 
 def save_scene(
