@@ -8,21 +8,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = [
-    "delta_e_2000",
-    "from_hex",
-    "lab_to_lch",
-    "linear_to_srgb",
-    "luminance",
-    "munsell_value",
-    "oklab_to_linear",
-    "oklab_to_rgb",
-    "rgb_to_lab",
-    "rgb_to_oklab",
-    "srgb_to_linear",
-    "to_hex",
-]
-
 Floats = NDArray[np.float64]
 
 # IEC 61966-2-1 primaries with white D65, and that white's own XYZ (so that white is exactly L* 100)

@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.demo.noise import Field, fine_noise
 
-__all__ = ["Weave", "dye", "mottle", "print_on", "weave"]
-
 WARP_PER_INCH = 68.0  # quilting cotton is near 60 to 70 threads per inch each way
 WEFT_PER_INCH = 62.0
 _WANDER = 0.22  # how far a thread strays from its place, in threads

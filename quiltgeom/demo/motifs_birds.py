@@ -6,8 +6,6 @@ import math
 
 from quiltgeom.demo.pen import Pen, Point, table
 
-__all__ = ["bulrush", "feather", "gull", "heron", "reed"]
-
 
 def heron(
     pen: Pen, body: str, wing: str, pale: str, line: str, bill: str, *, stoop: bool = False

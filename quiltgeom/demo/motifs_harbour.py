@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from quiltgeom.demo.pen import Pen
 
-__all__ = ["church", "cloud", "fishing_boat", "house", "lighthouse", "rock", "sail_boat", "tree"]
-
 
 def lighthouse(pen: Pen, wall: str, band: str, line: str, glow: str) -> None:
     """A banded tower 3 units high."""

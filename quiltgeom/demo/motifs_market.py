@@ -6,8 +6,6 @@ import math
 
 from quiltgeom.demo.pen import Pen
 
-__all__ = ["blossom", "leaf", "lemon", "lemon_slice", "sprig"]
-
 
 def lemon(pen: Pen, skin: str, shade: str, light: str, line: str) -> None:
     """A whole lemon lying along x, 1 unit long."""

@@ -7,8 +7,6 @@ import math
 
 from quiltgeom.demo.pen import Pen, Point, table
 
-__all__ = ["anchor", "buoy", "crab", "fish", "kelp", "rope_along", "scallop", "starfish", "whelk"]
-
 
 def fish(pen: Pen, back: str, belly: str, fin: str, line: str) -> None:
     """A herring, head up at (0, -0.5), 1 unit long."""

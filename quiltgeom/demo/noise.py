@@ -5,8 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Dice", "fine_noise"]
-
 Field = NDArray[np.float32]
 
 

@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.render.cairo_draw import cairo
 
-__all__ = ["Pen", "Point", "draw_tile", "table", "zigzag"]
-
 Point = tuple[float, float]
 Points = Sequence[Point] | str
 """Points of a path, or the text of them that :func:`table` reads: ``0,-.5 .09,-.42``."""

@@ -17,8 +17,6 @@ from quiltgeom.errors import QuiltValueError
 if TYPE_CHECKING:
     from quiltgeom.demo.swatches import SwatchInfo
 
-__all__ = ["print_tile"]
-
 Draw = Callable[[Pen, PrintSpec], None]
 
 _DESIGNS: MappingProxyType[str, Draw] = MappingProxyType(

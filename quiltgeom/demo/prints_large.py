@@ -13,8 +13,6 @@ from quiltgeom.demo.pen import Pen, table, zigzag
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
 
-__all__ = ["draw_fish", "draw_harbour", "draw_herons", "draw_lemons"]
-
 
 def draw_harbour(pen: Pen, spec: PrintSpec) -> None:
     """Islands with a lighthouse and a village, boats between. Inks: deep, red, sand, white, sea,

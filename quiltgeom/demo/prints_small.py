@@ -9,20 +9,6 @@ from quiltgeom.demo.pen import Pen
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
 
-__all__ = [
-    "draw_dots",
-    "draw_gingham",
-    "draw_net",
-    "draw_plaid",
-    "draw_rope_stripe",
-    "draw_seeds",
-    "draw_sparkles",
-    "draw_sprigs",
-    "draw_stitches",
-    "draw_ticking",
-    "draw_waves",
-]
-
 
 def draw_rope_stripe(pen: Pen, spec: PrintSpec) -> None:
     """Bands with a laid rope between. Inks: band, rope, rope line, pin line."""

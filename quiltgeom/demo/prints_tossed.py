@@ -10,17 +10,6 @@ from quiltgeom.demo.pen import Pen, table, zigzag
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
 
-__all__ = [
-    "draw_anchors",
-    "draw_crabs",
-    "draw_feathers",
-    "draw_gulls",
-    "draw_kelp",
-    "draw_lighthouses",
-    "draw_regatta",
-    "draw_shells",
-]
-
 
 def draw_kelp(pen: Pen, spec: PrintSpec) -> None:
     """Fronds that rise from below, all over. Inks: blade, shade, line, bubble."""

@@ -14,8 +14,6 @@ from quiltgeom.outputs.folder import Filling, output_folder
 from quiltgeom.render.preview import preview, save_scene
 from quiltgeom.units import about_inches
 
-__all__ = ["DemoDesign", "DemoResult", "design_folder", "run_demo"]
-
 
 @dataclass(frozen=True)
 class DemoDesign:

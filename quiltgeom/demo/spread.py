@@ -8,8 +8,6 @@ import numpy as np
 
 from quiltgeom.demo.noise import Dice
 
-__all__ = ["Spot", "toss"]
-
 
 @dataclass(frozen=True, slots=True)
 class Spot:

@@ -15,15 +15,6 @@ from quiltgeom.texts import read_toml
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = [
-    "SWATCHES",
-    "SWATCH_INCHES",
-    "SwatchInfo",
-    "draw_swatch",
-    "swatch_info",
-    "write_swatches",
-]
-
 SWATCH_INCHES = 12.0
 _DATA = Path(__file__).with_name("swatches.toml")
 

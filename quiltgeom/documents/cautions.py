@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from quiltgeom.cutting.listing import CAUTION
 
-__all__ = ["CARE"]
-
 CARE = (
     CAUTION,
     "The iron is hot and its steam burns: keep it and its cord out of reach of children, try the "

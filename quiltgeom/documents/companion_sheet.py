@@ -19,8 +19,6 @@ from quiltgeom.render.greyscale_check import Separation, check_separation
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
 
-__all__ = ["SHEET_PATTERN", "Trio", "companion_sheet", "fabric_of", "trios"]
-
 SHEET_PATTERN = "gull-cove"
 """A pattern with large patches of print, a background round them and an accent that is pieced."""
 

@@ -12,8 +12,6 @@ from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.files import write_whole
 from quiltgeom.outputs.stamps import stamped
 
-__all__ = ["write_corrected"]
-
 
 def write_corrected(
     path: str | Path, output: str | Path, width_in: float, known: Calibration = AS_TAKEN

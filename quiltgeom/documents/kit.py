@@ -20,8 +20,6 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.sewing.steps_picture import StepPicture, legend
 
-__all__ = ["in_cm", "kit_pages", "role_rows"]
-
 STEP = 2.1
 """Side of a step's picture, inches."""
 

@@ -22,8 +22,6 @@ from quiltgeom.render.preview import save_scene
 from quiltgeom.templates.build import quilt_templates
 from quiltgeom.templates.pages import template_pages
 
-__all__ = ["PAPERS", "KitFolder", "write_kit"]
-
 PAPERS = {"letter": LETTER, "a4": A4}
 
 Progress = Callable[[str, int, int], None]

@@ -17,8 +17,6 @@ from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
 
-__all__ = ["kit_html"]
-
 _STYLE = """
 :root{color-scheme:light}
 body{font:17px/1.5 Georgia,'Times New Roman',serif;color:#222;background:#fbf9f4;margin:0}

@@ -5,8 +5,6 @@ from __future__ import annotations
 import base64
 import hashlib
 
-__all__ = ["policy_meta"]
-
 
 def policy_meta(style: str, script: str = "", *, images: str = "data:") -> str:
     """The ``meta`` element that forbids a page all requests and all that is not its own.

@@ -11,8 +11,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
 
-__all__ = ["ranking_sheet"]
-
 
 def ranking_sheet(
     fits: Sequence[PatternFit],

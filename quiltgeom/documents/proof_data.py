@@ -31,8 +31,6 @@ from quiltgeom.render.lay import ClothPlace
 from quiltgeom.render.mockup import piece_path, role_colour
 from quiltgeom.render.svg import path_data
 
-__all__ = ["ProofInput", "Reason", "Swatch", "proof_data"]
-
 Reason = tuple[str, str, str]
 """``(rule, "pass" | "caution" | "fail", sentence with its numbers)``."""
 

@@ -30,8 +30,6 @@ from quiltgeom.render.scene import (
 )
 from quiltgeom.render.text import text_items
 
-__all__ = ["draw_reading", "reading_scene", "repeat_cell", "value_greys"]
-
 _INK = "#1d2b3a"
 _MARK = "#e8372c"
 _SHEET = 8.0  # inches: width of the swatch on the sheet

@@ -9,8 +9,6 @@ from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 
-__all__ = ["A4", "LETTER", "Picture", "picture_sheet"]
-
 LETTER = (8.5, 11.0)
 """ANSI/ASME Y14.1 size A, inches."""
 A4 = (210 / 25.4, 297 / 25.4)

@@ -14,8 +14,6 @@ from quiltgeom.model.fabric import Fabric, Repeat
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["Cloth", "TileKind", "cloth_of", "tile_image"]
-
 TileKind = Literal["plain", "repeat", "mirror", "mirror-x", "mirror-y"]
 """How cloth goes on beyond the swatch: not at all (``plain``), by the known ``repeat``, or by
 mirroring: both ways, or (one-way prints) only across the print's up, so that it stays up."""

@@ -19,8 +19,6 @@ from quiltgeom.fabric.heads import PNG_START, MalformedError, png_chunks
 from quiltgeom.fabric.image import ImageInfo, image_info, load_image
 from quiltgeom.fabric.source import PictureBytes, Source, read_all
 
-__all__ = ["clean_picture"]
-
 MOST_BYTES = 500_000_000
 
 _PNG_KEPT = (

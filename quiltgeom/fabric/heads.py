@@ -12,8 +12,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import BinaryIO
 
-__all__ = ["Head", "MalformedError", "png_chunks", "read_head"]
-
 MOST_PARTS = 200_000
 """PNG chunks, JPEG segments, GIF blocks. Writers that cut a PNG's pixels into 8-kB chunks need
 60,000 for the largest picture that is taken."""

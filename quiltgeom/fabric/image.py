@@ -21,8 +21,6 @@ from quiltgeom.fabric.to_rgb import plain_rgb
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["MAX_ASPECT", "MAX_PIXELS", "ImageInfo", "image_info", "load_image"]
-
 MAX_PIXELS = 150_000_000
 """Larger pictures are refused before they are decoded (a 12-inch swatch at 1000 dpi has 144 M)."""
 

@@ -11,8 +11,6 @@ from typing import BinaryIO
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = ["PictureBytes", "Source", "opened", "read_all"]
-
 
 @dataclass(frozen=True, slots=True)
 class PictureBytes:

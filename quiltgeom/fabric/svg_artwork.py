@@ -12,8 +12,6 @@ from functools import lru_cache
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.source import Source, opened, read_all
 
-__all__ = ["Raster", "svg_raster"]
-
 MOST_BYTES = 20_000_000
 SECONDS = 8.0
 """By the clock; the process itself ends after less time of its processor."""

@@ -17,8 +17,6 @@ from collections.abc import Mapping
 from typing import Any
 from urllib.parse import unquote_to_bytes
 
-__all__ = ["drawn_size", "main"]
-
 PPI = 200
 LEAST_SIDE, USUAL_SIDE, MOST_SIDE = 1200, 2400, 3600
 """Pixels of the longer side: 200 to the inch where the drawing states its size, within bounds."""

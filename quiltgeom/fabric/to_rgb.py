@@ -12,8 +12,6 @@ from quiltgeom.errors import QuiltValueError
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["plain_rgb"]
-
 STRIP = 500_000
 """Pixels that are converted at a time."""
 

@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 
-__all__ = ["LEAST_SEAM", "MOST_SEAM", "SEAM", "check_seam", "offset_outline"]
-
 SEAM = 0.25
 """The usual seam allowance, inches."""
 LEAST_SEAM, MOST_SEAM = 0.125, 1.0

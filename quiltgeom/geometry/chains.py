@@ -9,8 +9,6 @@ from functools import lru_cache
 
 from quiltgeom.geometry.outline import Outline, arc_of
 
-__all__ = ["covers_exactly"]
-
 _PER_UNIT = 1e9  # as tolerance.SAME_POINT: coordinates closer than a thousand-millionth are one
 _ANGLE = 1e-7  # radians: edges closer in direction than this lie on one line
 _DOWN, _ACROSS = (0, round(1 / _ANGLE)), (round(1 / _ANGLE), 0)  # the commonest directions

@@ -10,8 +10,6 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_POINT, SLIVER
 
-__all__ = ["clip_to_box", "clip_to_line", "clip_to_rectangle"]
-
 Edge = tuple[Point, Point, float]
 
 

@@ -14,8 +14,6 @@ from numpy.typing import NDArray
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
 
-__all__ = ["Shape", "ShapeCache", "plain_outline", "same_shape"]
-
 _STEP = 1e-4
 """Corners that differ by less than this part of the unit's size are the same corner."""
 _OFF_MARK = 0.1370717

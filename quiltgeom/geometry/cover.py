@@ -16,8 +16,6 @@ from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.outline import Outline, split_arcs
 from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
 
-__all__ = ["CoverFault", "cover_faults", "polygon_faults"]
-
 MOST_FAULTS = 200
 """Of a kind. Where everything lies over everything, pairs of patches count by the million."""
 

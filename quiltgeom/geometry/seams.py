@@ -10,8 +10,6 @@ import numpy as np
 
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 
-__all__ = ["meeting_points", "set_in_points"]
-
 Rays = dict[Point, list[float]]
 
 

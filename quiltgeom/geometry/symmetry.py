@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 
-__all__ = ["plain_outline", "shape_key", "symmetry_name", "turns_onto_itself"]
-
 _DIGITS = 5
 _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
 

@@ -19,8 +19,6 @@ from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["something_like"]
-
 Floats = NDArray[np.float64]
 
 _LOOKED_AT = 400

@@ -23,8 +23,6 @@ from quiltgeom.onhand.features import SOLID, Features
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["Beside", "Column", "Ground", "Role", "grade", "judge_shelf"]
-
 Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
 Ground = Literal["light", "dark"]

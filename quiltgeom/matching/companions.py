@@ -19,8 +19,6 @@ from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
 
-__all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for", "proposal"]
-
 Floats = NDArray[np.float64]
 
 ALIKE = 6.0

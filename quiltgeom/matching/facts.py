@@ -15,8 +15,6 @@ from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
 
-__all__ = ["PrintFacts", "QuiltFacts", "print_facts", "quilt_facts"]
-
 
 @dataclass(frozen=True, slots=True)
 class PrintFacts:

@@ -13,8 +13,6 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
 
-__all__ = ["PatternFit", "fit_pattern", "in_order", "rank_patterns", "with_verdicts"]
-
 ROOM = 1.15
 """Main patches are made this much larger than the motif where the pattern allows."""
 

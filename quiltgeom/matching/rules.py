@@ -19,8 +19,6 @@ from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.units import format_inches
 
-__all__ = ["PATTERN_RULES", "Wish", "cloth_verdict", "judge"]
-
 
 @dataclass(frozen=True, slots=True)
 class Wish:

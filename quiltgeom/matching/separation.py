@@ -17,8 +17,6 @@ from numpy.typing import ArrayLike
 
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 
-__all__ = ["CLEAR_STEPS", "LOST_STEPS", "STEP", "SeamContrast", "seam_contrast", "value_contrast"]
-
 STEP = 10.0
 """L* of one step of Munsell value: V = L*/10 within 0.11 (ASTM D1535 against CIE L*)."""
 

@@ -10,18 +10,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-__all__ = [
-    "OUTCOME_WORDS",
-    "RULES",
-    "Outcome",
-    "Rule",
-    "Verdict",
-    "fails",
-    "mean_score",
-    "verdict",
-    "worst",
-]
-
 Outcome = Literal["pass", "caution", "fail"]
 
 OUTCOME_WORDS: dict[Outcome, str] = {

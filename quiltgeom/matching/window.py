@@ -10,8 +10,6 @@ import shapely
 
 from quiltgeom.geometry.outline import Outline
 
-__all__ = ["window_inches"]
-
 
 @lru_cache(maxsize=4096)
 def window_inches(outline: Outline, turn: float) -> float:

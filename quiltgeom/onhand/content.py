@@ -13,17 +13,6 @@ from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = [
-    "SQL_ERRORS",
-    "STATUSES",
-    "cell_fault",
-    "corrections_of",
-    "damaged",
-    "first_fault",
-    "reading_of",
-    "trouble",
-]
-
 STATUSES = ("waiting", "read", "unreadable")
 
 _Types = frozenset[type]

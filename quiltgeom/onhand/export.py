@@ -14,8 +14,6 @@ from quiltgeom.files import write_whole
 from quiltgeom.onhand.index import OnHand, index_path, open_index
 from quiltgeom.onhand.repair.index_care import may_write
 
-__all__ = ["csv_cell", "export_index"]
-
 
 def csv_cell(text: str) -> str:
     """A text as a cell that no spreadsheet takes for a formula: with an apostrophe before it.

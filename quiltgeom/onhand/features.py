@@ -12,8 +12,6 @@ from quiltgeom.colour import from_hex, linear_to_srgb, rgb_to_lab, srgb_to_linea
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 
-__all__ = ["COLOURS", "FEATURES", "SOLID", "Features", "features_of", "pack", "unpack"]
-
 SOLID = 0.12
 """Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
 

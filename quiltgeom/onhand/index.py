@@ -17,8 +17,6 @@ from quiltgeom.onhand.features import SOLID
 from quiltgeom.onhand.schema import connect, writing
 from quiltgeom.onhand.shelf import Shelf, make_shelf
 
-__all__ = ["INDEX_NAME", "OnHand", "Swatch", "index_path", "open_index"]
-
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
 

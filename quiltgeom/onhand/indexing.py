@@ -16,8 +16,6 @@ from quiltgeom.onhand.scan import UNREAD, Look, digest_of, printable, read_bytes
 from quiltgeom.onhand.stock import take_stock
 from quiltgeom.onhand.swatch_reader import Answer, Task, reader_mark
 
-__all__ = ["IndexReport", "index_folder"]
-
 Progress = Callable[[int, int], None]
 
 QUICK = "-quick"

@@ -5,8 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-__all__ = ["MIGRATIONS", "VERSION", "run"]
-
 _VERSION_1 = """
 CREATE TABLE swatch (
   id INTEGER PRIMARY KEY,

@@ -19,8 +19,6 @@ from contextlib import contextmanager
 
 from quiltgeom.onhand.swatch_reader import Answer, Task, load_reader, read_task, start_worker
 
-__all__ = ["answers", "cores", "new_pool", "worker_pool"]
-
 _AHEAD = 32
 """Tasks given to somebody else's executor before the first has come back."""
 

@@ -9,8 +9,6 @@ from quiltgeom.errors import Finding, raise_findings
 from quiltgeom.onhand.index import OnHand, Swatch
 from quiltgeom.units import format_inches
 
-__all__ = ["CutCloth", "Size", "put_back"]
-
 Size = tuple[float, float]
 """A piece of cloth: length along the selvage and width, inches."""
 

@@ -20,22 +20,6 @@ from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
-__all__ = [
-    "MOST_BYTES",
-    "PICTURES",
-    "UNREAD",
-    "Look",
-    "Seen",
-    "Skipped",
-    "digest_of",
-    "digests",
-    "look_through",
-    "printable",
-    "read_bytes",
-    "said_of",
-    "survey",
-]
-
 PICTURES = frozenset(
     [
         ".avif",

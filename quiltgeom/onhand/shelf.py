@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 
-__all__ = ["Shelf", "make_shelf"]
-
 
 @dataclass(frozen=True)
 class Shelf:

@@ -10,8 +10,6 @@ from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.texts import read_toml
 from quiltgeom.units import parse_length
 
-__all__ = ["SIDE_NAME", "SideFile", "load_side_file"]
-
 SIDE_NAME = "on-hand.toml"
 
 _LENGTHS = {"width": False, "width_on_hand": True, "length_on_hand": True}  # zero accepted?

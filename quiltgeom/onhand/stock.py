@@ -11,8 +11,6 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.scan import UNREAD, Look, Seen, Skipped, digests, printable, survey
 
-__all__ = ["StockTaking", "take_stock"]
-
 
 @dataclass
 class StockTaking:

@@ -15,8 +15,6 @@ from pathlib import Path
 
 from quiltgeom.errors import QuiltError
 
-__all__ = ["Answer", "Task", "load_reader", "read_task", "reader_mark", "start_worker"]
-
 
 @dataclass(frozen=True, slots=True)
 class Task:

@@ -16,8 +16,6 @@ from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
 from quiltgeom.files import TEMPORARY, held, sweep
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, digest, load_manifest, made_with
 
-__all__ = ["Filling", "may_begin", "output_folder", "refuse_inputs"]
-
 
 @dataclass
 class Filling:

@@ -15,8 +15,6 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
 from quiltgeom.texts import read_json
 
-__all__ = ["MANIFEST", "Manifest", "digest", "load_manifest", "made_with", "outputs_in"]
-
 MANIFEST = "quiltgeom-manifest.json"
 """Name of the manifest in every output folder."""
 

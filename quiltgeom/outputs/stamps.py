@@ -15,8 +15,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-__all__ = ["KINDS", "is_drawn", "is_unchanged", "stamped"]
-
 _WORD = re.compile(rb"quiltgeom (drawing|cloth) sha256:([0-9a-f]{64})")
 
 

@@ -26,8 +26,6 @@ from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["WORDS", "Difficulty", "block_difficulty", "difficulty_of", "quilt_difficulty"]
-
 WORDS = ("first quilt", "comfortable", "experienced", "challenge")
 
 _LIMITS: dict[str, tuple[float, float, float]] = {

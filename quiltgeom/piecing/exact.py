@@ -7,8 +7,6 @@ from itertools import pairwise
 
 from quiltgeom.piecing.planar import PlanarMap
 
-__all__ = ["EXACT_PATCHES", "fewest_partials"]
-
 EXACT_PATCHES = 9
 """All 3^9 ways of halving groups of 9 patches are tried in a fraction of a second."""
 

@@ -18,8 +18,6 @@ import shapely
 from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Region
 
-__all__ = ["Foundation", "Section", "foundation_sections"]
-
 _GROUPS = 1000
 """Groups of patches looked into before the search settles for the best found."""
 

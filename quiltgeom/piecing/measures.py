@@ -10,8 +10,6 @@ import shapely
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.planar import PlanarMap
 
-__all__ = ["corner_angles", "half_square_triangles", "has_bias", "points_to_match", "strip_width"]
-
 
 def has_bias(outline: Outline) -> bool:
     """Whether a straight edge runs aslant, off the lengthwise and crosswise grain.

@@ -17,8 +17,6 @@ from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
-__all__ = ["as_sewn"]
-
 
 def as_sewn(plan: PlanarMap, node: Node) -> Node:
     """The tree with every partial seam begun early and closed late, wherever that makes all the

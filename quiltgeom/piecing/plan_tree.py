@@ -12,8 +12,6 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
-__all__ = ["Join", "Node", "SeamClass", "SewingPlan"]
-
 SeamClass = Literal["straight", "partial", "set-in", "curved"]
 
 

@@ -19,8 +19,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline, Point, arc_of, split_arcs
 from quiltgeom.tolerance import SMOOTH_RAD
 
-__all__ = ["Edge", "PlanarMap", "planar_map"]
-
 SNAP = 1e-7
 """Corners closer than this (grid units or inches) are one corner: well above rounding noise,
 well below any patch."""

@@ -10,8 +10,6 @@ from itertools import pairwise
 from quiltgeom.piecing.sewing_plan import Join, SewingPlan
 from quiltgeom.piecing.steps import Steps
 
-__all__ = ["Pressing", "press"]
-
 _Seam = tuple[int, int]
 """(step number, seam number in the step)."""
 

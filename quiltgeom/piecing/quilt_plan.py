@@ -18,8 +18,6 @@ from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
 
-__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "rows_of", "spoken", "unit_outlines"]
-
 
 @dataclass(frozen=True)
 class QuiltPart:

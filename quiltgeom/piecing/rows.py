@@ -9,8 +9,6 @@ from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.piecing.plan_tree import Node
 from quiltgeom.piecing.planar import PlanarMap
 
-__all__ = ["grouped"]
-
 
 def grouped(root: Node, shapes: ShapeCache, plan: PlanarMap) -> Node:
     """Runs of a row that are made elsewhere as a unit become that unit, and so do runs that make

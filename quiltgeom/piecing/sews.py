@@ -24,8 +24,6 @@ from quiltgeom.piecing.steps import Steps
 from quiltgeom.tolerance import MEETS
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Bench", "Mismatch", "Sides", "Trim", "rectangle_sides"]
-
 _NOISE = 1e-4
 
 

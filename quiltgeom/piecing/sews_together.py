@@ -16,8 +16,6 @@ from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
 from quiltgeom.units import Ruler
 
-__all__ = ["Sewn", "sewn_quilt", "sews_together", "with_trims"]
-
 _EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
 """Of a patch of which nobody said how it is cut."""
 

@@ -13,8 +13,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.tolerance import SMOOTH_RAD
 
-__all__ = ["Chain", "Region", "Split", "connected_parts", "seam_angle", "shed"]
-
 
 @dataclass(frozen=True, slots=True)
 class Chain:

@@ -11,8 +11,6 @@ from quiltgeom.geometry.congruence import Shape, ShapeCache
 from quiltgeom.piecing.sewing_plan import Node, SeamClass, SewingPlan
 from quiltgeom.piecing.unit_names import unit_name
 
-__all__ = ["Step", "Steps", "sewing_steps"]
-
 
 @dataclass(frozen=True)
 class Step:

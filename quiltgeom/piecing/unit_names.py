@@ -10,8 +10,6 @@ import shapely
 
 from quiltgeom.geometry.outline import Outline
 
-__all__ = ["unit_name"]
-
 _CLOSE = 1e-4
 _SQUARES = {4: "four-patch", 9: "nine-patch", 16: "sixteen-patch"}
 _TRIANGLES = {

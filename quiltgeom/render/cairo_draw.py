@@ -11,8 +11,6 @@ from quiltgeom.geometry.placement import Matrix
 from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke
 from quiltgeom.render.tiles import TileKey
 
-__all__ = ["cairo", "cloth_pattern", "draw_path", "draw_stroke", "set_paint"]
-
 
 def cairo() -> Any:
     """The cairocffi module.

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["PackedRows", "pack_rows", "png_of_bands"]
-
 LEVEL = 1
 """Within a few percent of the smallest file at a quarter of the time."""
 

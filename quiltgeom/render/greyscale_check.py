@@ -22,8 +22,6 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 
-__all__ = ["Separation", "check_separation", "role_labels", "separation"]
-
 Floats = NDArray[np.float64]
 
 _LONG_SIDE = 1000  # pixels: a quarter-inch strip of a wide quilt is still a few pixels wide

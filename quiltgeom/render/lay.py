@@ -15,8 +15,6 @@ from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["ClothPlace", "continuation", "lay_pieces", "lie_matrix"]
-
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
 needs few patterns."""

@@ -25,8 +25,6 @@ from quiltgeom.render.scene import (
 )
 from quiltgeom.render.tiles import grey_colour
 
-__all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "piece_path", "role_colour"]
-
 Style = Literal["cloth", "flat", "values", "lines"]
 """``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
 lightness; ``lines``: outlines to colour in."""

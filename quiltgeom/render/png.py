@@ -29,8 +29,6 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["MAX_SIDE", "draw_pixels", "png_bytes", "write_png"]
-
 T = TypeVar("T")
 
 MAX_SIDE = 32_000

@@ -18,8 +18,6 @@ from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import RULERS
 
-__all__ = ["SUFFIXES", "Preview", "make_quilt", "preview", "save_scene"]
-
 SUFFIXES = (".svg", ".png", ".pdf")
 
 

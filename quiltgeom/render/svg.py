@@ -22,8 +22,6 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["path_data", "svg_text", "write_svg"]
-
 MILS = 1000.0
 """View box units per inch."""
 

@@ -13,8 +13,6 @@ from typing import Any, Literal
 
 from quiltgeom.render.scene import Fill, Path, Segment, Solid
 
-__all__ = ["Font", "fit_text", "text_items", "text_path", "text_width", "wrap_text"]
-
 Font = Literal["Regular", "Semibold", "Bold", "It", "Light"]
 _WORD = re.compile(r"(?<!\S)[0-9]+ [0-9]+/[0-9]+\S*|[0-9.]+ cm\b\S*|\S+")
 POINT = 1 / 72

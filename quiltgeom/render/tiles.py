@@ -11,8 +11,6 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, flat_items
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["TileKey", "grey_of", "scene_tiles"]
-
 TileKey = tuple[Cloth, bool]
 
 

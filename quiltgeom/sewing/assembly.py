@@ -10,8 +10,6 @@ from quiltgeom.render.scene import Fill, Item, Scene, Stroke, path_of
 from quiltgeom.sewing.explode import exploded
 from quiltgeom.sewing.steps_picture import moved_fill, tag
 
-__all__ = ["assembly_scene"]
-
 _EDGE = 0.3
 """Inches left free round the picture, for the numbers of the rows."""
 

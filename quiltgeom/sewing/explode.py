@@ -10,8 +10,6 @@ import numpy as np
 from quiltgeom.geometry.outline import Point, arc_of
 from quiltgeom.piecing.sewing_plan import Join, Node, SewingPlan
 
-__all__ = ["apart", "exploded", "seam_middle"]
-
 
 def apart(plan: SewingPlan, node: Node, gap: float) -> list[Point]:
     """Shift of each part of a unit so that neighbours stand ``gap`` apart, the unit centred.

@@ -40,8 +40,6 @@ from quiltgeom.sewing.steps_picture import (
 )
 from quiltgeom.units import INCHES, RULERS, Ruler
 
-__all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
-
 
 @dataclass(frozen=True)
 class BlockSewing:

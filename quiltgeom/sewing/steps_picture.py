@@ -17,17 +17,6 @@ from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, 
 from quiltgeom.render.text import text_items, text_width, wrap_text
 from quiltgeom.sewing.explode import apart, seam_middle
 
-__all__ = [
-    "Paint",
-    "StepPicture",
-    "moved_fill",
-    "plain_paint",
-    "step_cell",
-    "step_pictures",
-    "steps_scene",
-    "tag",
-]
-
 Paint = Callable[[int], Sequence[Fill]]
 """By patch number, how it looks: fills in the plan's own coordinates, cloth as it is sewn in."""
 

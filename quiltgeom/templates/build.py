@@ -21,8 +21,6 @@ from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.templates.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Template", "TemplateSet", "block_templates", "quilt_templates", "shifted"]
-
 RULER_LONG = 13.0
 """A square-cornered piece longer than this (inches) is measured with a ruler, not traced."""
 

@@ -14,8 +14,6 @@ from quiltgeom.render.scene import Fill, Item, Path, Solid, Stroke, line_path, p
 from quiltgeom.render.text import text_items, text_width
 from quiltgeom.templates.build import Template
 
-__all__ = ["CUT_WIDTH", "LABEL_POINTS", "Placed", "template_items"]
-
 CUT_WIDTH = 0.02
 """Inches; no other line on a page has this width."""
 SEAM_WIDTH = 0.012

@@ -19,8 +19,6 @@ from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
 from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
 
-__all__ = ["foundation_pages"]
-
 
 def foundation_pages(
     sewing: BlockSewing, paper: str = "letter", allowance: float = SEAM

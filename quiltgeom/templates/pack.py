@@ -11,8 +11,6 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-__all__ = ["Spot", "pack"]
-
 STEP = 0.1
 """Inches: shapes are placed on this grid."""
 GAP = 0.06

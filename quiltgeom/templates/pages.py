@@ -26,8 +26,6 @@ from quiltgeom.templates.draw import (
 from quiltgeom.templates.pack import pack
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["PAPERS", "page_frame", "paper_size", "template_pages"]
-
 PAPERS = {
     "letter": (8.5, 11.0),
     "tabloid": (11.0, 17.0),

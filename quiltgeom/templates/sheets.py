@@ -10,8 +10,6 @@ from quiltgeom.sewing.steps_picture import CELL, SMALL_CELL, legend, step_cell
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.pages import MARGIN, paper_size
 
-__all__ = ["class_sheet"]
-
 _CARE = (
     "Care: close the rotary cutter after every cut and cut away from yourself; mind the hot "
     "iron; follow the makers' instructions and the safety rules of your class."

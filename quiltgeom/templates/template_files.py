@@ -28,8 +28,6 @@ from quiltgeom.templates.shape_files import write_dxf, write_template_svgs
 from quiltgeom.templates.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
 
-__all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
-
 
 def find_subject(
     what: str, folders: Sequence[str | Path] = (), units: Units | None = None

@@ -17,8 +17,6 @@ from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Chain
 
-__all__ = ["Trim", "seam_ends", "trim_tips", "trims"]
-
 _STRAIGHT = math.pi - 1e-6
 
 

@@ -25,8 +25,6 @@ from quiltgeom.render.scene import (
 )
 from quiltgeom.render.text import text_items, wrap_text
 
-__all__ = ["drawing_sheet", "fault_scene"]
-
 _SPREAD = 0.2  # what the whole block grows by when it is taken apart, as a share
 
 _WARNING = {"gap": "#d4006a", "overlap": "#e07b00", "outside": "#7a1fd0"}

@@ -18,8 +18,6 @@ from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.svg import svg_text
 
-__all__ = ["by_family", "gallery_html", "write_gallery"]
-
 Describe = Callable[[Block], str]
 
 TITLE = "Traditional blocks"

@@ -11,8 +11,6 @@ from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import fit_text, text_items, text_width, wrap_text
 
-__all__ = ["gallery_pages", "some_names"]
-
 _MARGIN, _GAP, _COLUMNS = 0.6, 0.3, 4
 _PICTURE = 1.4  # inches, the longer side of a block
 _NAME, _SMALL = 10.5, 8.0  # points

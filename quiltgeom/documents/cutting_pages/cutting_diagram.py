@@ -16,8 +16,6 @@ from quiltgeom.render.scene import ClothPaint, Fill, Item, Path, Solid, Stroke, 
 from quiltgeom.render.text import fit_text, text_items
 from quiltgeom.units import Ruler
 
-__all__ = ["ClothBox", "arrange", "draw_cloths"]
-
 TINTS = ("#f6e3c5", "#d5e5ea", "#e4dcee", "#dcead3", "#f3d9d3", "#e9e6d8", "#cfe0d8", "#efe0e8")
 _INK, _SOFT, _BAND = "#333333", "#777777", "#e2ddd0"
 _LEAST = 5.5  # points: smaller words are not drawn

@@ -35,15 +35,6 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt, save_scene
 from quiltgeom.texts import PLAN_BYTES, read_json
 
-__all__ = [
-    "plan_design",
-    "plan_largest",
-    "plan_together",
-    "read_patches",
-    "write_cutting",
-    "write_lists",
-]
-
 
 def plan_design(
     design: Design,

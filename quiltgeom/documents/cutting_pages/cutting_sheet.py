@@ -20,8 +20,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
 
-__all__ = ["cutting_sheets", "diagonals"]
-
 _EDGE = 0.6
 _COLUMNS = (2.55, 3.2)
 """Widths of the list where it stands beside the diagram, inches."""

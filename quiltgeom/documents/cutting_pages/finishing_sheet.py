@@ -12,8 +12,6 @@ from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text
 
-__all__ = ["finishing_sheet"]
-
 _EDGE = 0.6
 _INK = "#333333"
 

@@ -10,8 +10,6 @@ from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Path, Segment, Solid, path_of
 from quiltgeom.render.text import text_path, text_width
 
-__all__ = ["Mark", "best_mark", "piece_marks"]
-
 Box = tuple[float, float, float, float]
 """Left, top, width, height."""
 _READ, _LEAST, _LARGEST = 6.0, 5.0, 8.5

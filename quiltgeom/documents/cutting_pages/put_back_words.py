@@ -19,8 +19,6 @@ from quiltgeom.onhand import put_back as on_hand
 from quiltgeom.onhand.index import OnHand, Swatch, open_index
 from quiltgeom.outputs.manifest import digest
 
-__all__ = ["cloth_left", "plan_name", "put_back"]
-
 
 def put_back(
     plan: CutPlan, fabrics: Mapping[str, Fabric], place: str | Path

@@ -10,8 +10,6 @@ from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.fabric import Direction, Fabric, Repeat
 
-__all__ = ["careful_direction", "fabric_from_reading", "known_repeat", "middle_motif"]
-
 SURE_REPEAT = 0.6
 SOLID = 0.05
 """Confidence from which a reading is acted upon; loudness up to which cloth reads as solid."""

@@ -11,8 +11,6 @@ from quiltgeom.colour import linear_to_srgb, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.pixels import check_rgb
 
-__all__ = ["balance_white", "even_light", "rectify", "width_from_points"]
-
 Floats = NDArray[np.float64]
 Box = tuple[int, int, int, int]
 Points = Sequence[tuple[float, float]]

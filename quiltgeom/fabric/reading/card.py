@@ -9,8 +9,6 @@ from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.calibrate import Box
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 
-__all__ = ["find_card"]
-
 Floats = NDArray[np.float64]
 
 _SIDE = 320

@@ -8,8 +8,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
-__all__ = ["read_loudness"]
-
 _PPI = 40.0  # an eye at arm's length sees little beyond this
 _BANDS = (0.06, 0.12, 0.25, 0.5, 1.0, 2.0)  # inches: smoothing radii, each twice the last
 _WEIGHTS = (0.30, 0.55, 0.8, 1.0, 1.0)  # fine grain reads as solid, motifs carry across a room

@@ -11,8 +11,6 @@ from quiltgeom.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
-__all__ = ["MotifReading", "print_scale", "read_motifs"]
-
 Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 Hull = tuple[tuple[float, float], ...]

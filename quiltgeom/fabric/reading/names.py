@@ -10,8 +10,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
 
-__all__ = ["colour_name", "standard_names"]
-
 
 @cache
 def _table() -> tuple[tuple[str, ...], NDArray[np.uint8]]:

@@ -11,8 +11,6 @@ from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_okla
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 
-__all__ = ["PaletteColour", "read_palette"]
-
 Floats = NDArray[np.float64]
 
 SIDE = 720

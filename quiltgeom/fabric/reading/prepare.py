@@ -21,8 +21,6 @@ from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import Source
 
-__all__ = ["AS_TAKEN", "Calibration", "Prepared", "prepare", "prepare_file"]
-
 Point = tuple[float, float]
 
 MOST_SIDE = 3600

@@ -21,8 +21,6 @@ from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.value import read_chroma, read_value
 from quiltgeom.fabric.source import Source
 
-__all__ = ["glance_array", "glance_swatch"]
-
 SIDE = 360
 """Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
 

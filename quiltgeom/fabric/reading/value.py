@@ -20,8 +20,6 @@ from quiltgeom.colour import (
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 
-__all__ = ["Chroma", "Value", "read_chroma", "read_value"]
-
 # Munsell's scale in three parts; the middle part is where most shop prints lie
 _DARK_BELOW, _LIGHT_FROM = 4.0, 7.0
 _GREY = 8.0  # CIELAB chroma below which a colour is a grey, black or white

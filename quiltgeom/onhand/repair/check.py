@@ -20,8 +20,6 @@ from quiltgeom.onhand.index import index_path
 from quiltgeom.onhand.migrations import VERSION
 from quiltgeom.onhand.schema import connect_to_read, differences, kind_of, migrate, must_be_ordinary
 
-__all__ = ["IndexCheck", "check_index"]
-
 _MOST = 200
 """Findings after which a check says no more."""
 

@@ -20,8 +20,6 @@ from quiltgeom.onhand.repair.salvage import Row, salvage
 from quiltgeom.onhand.scan import PICTURES
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
 
-__all__ = ["Repair", "backup_index", "may_write", "repair_index"]
-
 _BESIDE = ("-journal", "-wal", "-shm")
 """What SQLite may keep beside a database."""
 

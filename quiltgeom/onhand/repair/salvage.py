@@ -15,8 +15,6 @@ from pathlib import Path
 from quiltgeom.onhand.content import SQL_ERRORS
 from quiltgeom.onhand.schema import connect_to_read
 
-__all__ = ["COLUMNS", "Row", "salvage"]
-
 COLUMNS = (
     "id",
     "path",

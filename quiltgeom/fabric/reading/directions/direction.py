@@ -15,8 +15,6 @@ from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import detail_planes
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 
-__all__ = ["SURE_DIRECTION", "DirectionReading", "read_direction"]
-
 SURE_DIRECTION = 0.7
 """Confidence from which a direction is acted upon. Left out of the fit, 242 of 349 photos that
 claimed 0.5 to 0.7 were right, and 1328 of 1372 above (docs/reading.md)."""

@@ -18,8 +18,6 @@ from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turne
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
 
-__all__ = ["direction_clues"]
-
 Floats = NDArray[np.float64]
 
 _ASLANT = (30, 45, 60, 120, 135, 150, 210, 225, 240, 300, 315, 330)

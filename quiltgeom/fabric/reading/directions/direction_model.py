@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.texts import read_json
 
-__all__ = ["FINENESS", "MOST", "DirectionModel", "direction_chances", "nearness", "shipped_model"]
-
 Floats = NDArray[np.float64]
 
 MOST = 4.0

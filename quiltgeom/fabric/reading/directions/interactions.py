@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-__all__ = ["joint_clues"]
-
 
 def joint_clues(clues: Mapping[str, float]) -> dict[str, float]:
     """Clues made of others, each within about -1 .. 1.

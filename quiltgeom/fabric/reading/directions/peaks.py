@@ -7,8 +7,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 
-__all__ = ["background", "peaks", "settle"]
-
 Floats = NDArray[np.float64]
 
 

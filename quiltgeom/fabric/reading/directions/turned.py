@@ -8,8 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["TurnEvidence", "figure_evidence", "turn_evidence", "whole_print_turned"]
-
 Floats = NDArray[np.float64]
 
 _ANGLES = 64

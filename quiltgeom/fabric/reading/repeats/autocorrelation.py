@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur
 
-__all__ = ["SelfLikeness", "detail_planes", "self_likeness"]
-
 Floats = NDArray[np.float64]
 
 _LEAST_OVERLAP = 0.22  # of the area: less is too little evidence

@@ -9,8 +9,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 
-__all__ = ["fold", "richness", "turned_likeness"]
-
 Floats = NDArray[np.float64]
 
 _SAME_SIDES = 0.03  # a cell is square if its sides differ by no more

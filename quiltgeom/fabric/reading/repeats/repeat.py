@@ -18,8 +18,6 @@ from quiltgeom.fabric.reading.repeats.autocorrelation import (
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
 
-__all__ = ["RepeatReading", "read_repeat", "repeat_tile"]
-
 Floats = NDArray[np.float64]
 
 _SIDE = 512  # working pixels

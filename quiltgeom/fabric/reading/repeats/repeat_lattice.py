@@ -12,8 +12,6 @@ from quiltgeom.fabric.reading.directions.peaks import background, peaks, settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.sublattice import lattice_points, not_nearly
 
-__all__ = ["LARGEST", "NOTHING", "Found", "find_lattice", "reduce_basis"]
-
 Floats = NDArray[np.float64]
 
 LARGEST = 0.75

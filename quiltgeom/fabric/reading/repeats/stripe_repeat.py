@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.repeat_lattice import Found
 
-__all__ = ["bars_of", "find_stripe", "without_bars"]
-
 Floats = NDArray[np.float64]
 
 _BENT = 2.0  # pixels that a bar lies beside its straight line

@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 from quiltgeom.fabric.reading.directions.peaks import settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 
-__all__ = ["lattice_points", "not_nearly"]
-
 Floats = NDArray[np.float64]
 
 _MOST_INDEX = 6  # copies of a near-repeat in one true repeat

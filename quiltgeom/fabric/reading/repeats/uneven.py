@@ -13,8 +13,6 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["uneven_clues"]
-
 Floats = NDArray[np.float64]
 
 _SCALES = (1.0, 2.0, 4.0, 8.0)  # pixels
