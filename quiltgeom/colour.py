@@ -3,8 +3,6 @@
 All functions take and give numpy arrays whose last axis holds the three components.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 

@@ -1,7 +1,5 @@
 """Turns a flat print into cotton: thread relief, ink that sits on threads, uneven yarn."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache
 

@@ -1,7 +1,5 @@
 """Herons, gulls, reeds, feathers: up is -y."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.demo.pen import Pen, Point, table

@@ -1,7 +1,5 @@
 """Lighthouse, houses, boats, clouds: about one unit wide, standing on y = 0, up is -y."""
 
-from __future__ import annotations
-
 from quiltgeom.demo.pen import Pen
 
 

@@ -1,7 +1,5 @@
 """Lemons, leaves, blossom and sprigs from the market: about one unit long."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.demo.pen import Pen

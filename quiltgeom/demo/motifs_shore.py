@@ -1,7 +1,5 @@
 """Fish, shells, kelp, anchors, ropes: about one unit long."""
 
-from __future__ import annotations
-
 import itertools
 import math
 

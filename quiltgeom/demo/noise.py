@@ -1,7 +1,5 @@
 """Random numbers that stay the same on every machine: raw PCG64 bits, nothing else."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

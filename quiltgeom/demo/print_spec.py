@@ -1,7 +1,5 @@
 """What a drawing function is told about its print."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 

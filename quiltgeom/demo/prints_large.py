@@ -1,7 +1,5 @@
 """Large prints: the harbour scene, herons, fish, lemons, feathers."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.demo import motifs_birds as birds

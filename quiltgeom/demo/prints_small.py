@@ -1,7 +1,5 @@
 """Small and quiet prints: stripes, dots, sprigs, checks."""
 
-from __future__ import annotations
-
 from quiltgeom.demo import motifs_market as market
 from quiltgeom.demo import motifs_shore as shore
 from quiltgeom.demo.noise import Dice

@@ -1,7 +1,5 @@
 """Medium prints: kelp, shells, gulls, anchors, feathers, boats, crabs, lighthouses."""
 
-from __future__ import annotations
-
 from quiltgeom.demo import motifs_birds as birds
 from quiltgeom.demo import motifs_harbour as harbour
 from quiltgeom.demo import motifs_shore as shore

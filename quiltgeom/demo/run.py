@@ -1,7 +1,5 @@
 """Everything that ``quiltgeom demo`` makes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path

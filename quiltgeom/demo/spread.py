@@ -1,7 +1,5 @@
 """Where tossed motifs lie: spread evenly over a repeat whose edges join."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

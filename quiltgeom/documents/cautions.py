@@ -1,7 +1,5 @@
 """The usual cautions, the same on every page that a maker is given."""
 
-from __future__ import annotations
-
 from quiltgeom.cutting.listing import CAUTION
 
 CARE = (

@@ -1,7 +1,5 @@
 """The picture of a search for companions: the print in proposed trios, in cloth and in greys."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

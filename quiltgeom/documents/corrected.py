@@ -1,7 +1,5 @@
 """A photo as it was straightened and balanced, as a picture of its own."""
 
-from __future__ import annotations
-
 import io
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Pages of running text, tables and pictures, broken where there is no more room."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """The kit: everything that a maker needs for one quilt, as pages and as a folder."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from quiltgeom.cutting.cutting_plan import FabricPlan

@@ -1,7 +1,5 @@
 """A design to a folder with its whole kit: picture, pages, diagrams, templates, cloth."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path

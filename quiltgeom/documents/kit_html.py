@@ -1,7 +1,5 @@
 """The kit as one HTML page with everything in it: to read on a screen, to send, to print."""
 
-from __future__ import annotations
-
 import base64
 import html
 import io

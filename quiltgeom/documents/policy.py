@@ -1,7 +1,5 @@
 """The content policy of every page that is written: it runs and loads only what is inside it."""
 
-from __future__ import annotations
-
 import base64
 import hashlib
 

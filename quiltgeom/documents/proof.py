@@ -1,7 +1,5 @@
 """The six patterns that suit a print best, shown in that print."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet

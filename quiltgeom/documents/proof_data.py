@@ -1,7 +1,5 @@
 """What a proof page shows, as plain data: the page's script draws everything from it."""
 
-from __future__ import annotations
-
 import base64
 import io
 from collections.abc import Mapping, Sequence

@@ -5,8 +5,6 @@ by the same rules as the previews; a Content-Security-Policy in the file forbids
 any script but its own. All that comes from outside is text, never markup.
 """
 
-from __future__ import annotations
-
 import base64
 import html
 import io

@@ -1,7 +1,5 @@
 """The picture of a reading: the swatch with its repeat, up, motifs, palette and value."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path as FilePath
 from tempfile import TemporaryDirectory

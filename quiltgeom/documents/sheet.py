@@ -1,7 +1,5 @@
 """A grid of captioned pictures on pages: contact sheets, galleries, swatch cards."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

@@ -5,8 +5,6 @@ away. JPEG and PNG files keep their compressed pixels as they are and lose the r
 becomes a PNG.
 """
 
-from __future__ import annotations
-
 import io
 import re
 import struct

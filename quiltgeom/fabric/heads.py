@@ -4,8 +4,6 @@ Decoders walk these parts one by one and keep what they find; a file made of not
 would take them for ever. So the parts are counted here first.
 """
 
-from __future__ import annotations
-
 import re
 import struct
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """Where a picture comes from: a file, or bytes that are in memory already."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager

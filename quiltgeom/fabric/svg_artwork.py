@@ -1,7 +1,5 @@
 """A designer's SVG artwork as pixels: drawn by a process of its own that may do little else."""
 
-from __future__ import annotations
-
 import os
 import re
 import subprocess

@@ -4,8 +4,6 @@ First come the pixels per inch (an empty line if the drawing states no real size
 Nothing is fetched: no file, no address; entities and external parts are refused by the parser.
 """
 
-from __future__ import annotations
-
 import base64
 import binascii
 import contextlib

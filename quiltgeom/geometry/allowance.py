@@ -1,7 +1,5 @@
 """Seam allowance: an outline moved outward, corners mitred exactly, arcs staying true arcs."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence

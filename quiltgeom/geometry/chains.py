@@ -1,7 +1,5 @@
 """A quick, exact test of a cover: all edges inside must cancel, in opposite directions."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Cutting outlines along a straight line or to a rectangle; arcs stay true arcs."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence

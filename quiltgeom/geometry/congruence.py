@@ -1,7 +1,5 @@
 """Units that are the same shape in the same fabrics, however they are turned or mirrored."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

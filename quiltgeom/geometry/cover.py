@@ -1,7 +1,5 @@
 """The exact-cover audit: do these shapes fill that outline, with no gap and no overlap?"""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial

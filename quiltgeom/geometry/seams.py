@@ -1,7 +1,5 @@
 """Where seams meet: the points inside a cover at which three or more seams come together."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence

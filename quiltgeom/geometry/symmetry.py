@@ -1,7 +1,5 @@
 """Symmetry and congruence of patches: which turns and mirrors bring a drawing onto itself."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Hashable, Sequence
 

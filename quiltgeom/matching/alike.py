@@ -1,7 +1,5 @@
 """Something like this: the print is sold out; what is nearest to it in colour, scale and mood?"""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import Any
 

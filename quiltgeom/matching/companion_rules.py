@@ -6,8 +6,6 @@ another scale than the print's; clear with clear, muted with muted. The threshol
 project's reading of them; where they rest on a published scale, that is named.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal

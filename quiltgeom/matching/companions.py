@@ -1,7 +1,5 @@
 """Two quiet companions for a print, from what is on hand: ranked, with reasons, not all alike."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path

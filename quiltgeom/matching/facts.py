@@ -1,7 +1,5 @@
 """What the rules look at: a print as declared or read, and a quilt as laid out."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Patterns, in sizes that suit, in order of how well they suit a print."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 

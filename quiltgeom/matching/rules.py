@@ -6,8 +6,6 @@ independently; the print is not cut up small; the background gives it room; inte
 the piecing and not from loud companions. The thresholds are this project's reading of them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -7,8 +7,6 @@ print). So: less than one step apart, two cloths are of one group and merge; two
 the middle of one group well into the next; between them it depends on the light and on the eye.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

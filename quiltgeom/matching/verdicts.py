@@ -4,8 +4,6 @@ All rules are common practice of the trade (no published source), unless the rul
 one; thresholds are this project's reading of them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal

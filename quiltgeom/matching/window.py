@@ -1,7 +1,5 @@
 """The largest upright square inside a patch: the size of motif that it shows whole."""
 
-from __future__ import annotations
-
 import math
 from functools import lru_cache
 

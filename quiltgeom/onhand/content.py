@@ -1,7 +1,5 @@
 """What may stand in an index, cell by cell: looked at whenever something is taken out of it."""
 
-from __future__ import annotations
-
 import json
 import math
 import os

@@ -1,7 +1,5 @@
 """What is on hand as a list for other programs: CSV or JSON."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json

@@ -1,7 +1,5 @@
 """A reading as a short row of numbers, so that ten thousand of them are one array."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

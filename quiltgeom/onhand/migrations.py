@@ -1,7 +1,5 @@
 """The tables of the index, version by version: each step turns one version into the next."""
 
-from __future__ import annotations
-
 import sqlite3
 from collections.abc import Callable
 

@@ -1,7 +1,5 @@
 """Tasks to workers and answers back, a few at a time, whatever kind of executor it is."""
 
-from __future__ import annotations
-
 import multiprocessing
 import os
 import sys

@@ -1,7 +1,5 @@
 """What is left of cloth on hand after cutting, in place of what there was."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Looking through a folder of swatches: which files there are, what is said of them."""
 
-from __future__ import annotations
-
 import errno
 import hashlib
 import json

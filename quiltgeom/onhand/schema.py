@@ -1,7 +1,5 @@
 """The index as an SQLite file: opening it safely, making it, bringing it up to date."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import sqlite3

@@ -1,7 +1,5 @@
 """``on-hand.toml``: what the owner of a folder of swatches says of them, written by hand."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path

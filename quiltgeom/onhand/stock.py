@@ -1,7 +1,5 @@
 """Bringing the index in line with what a folder holds now: new, changed, moved, gone, come back."""
 
-from __future__ import annotations
-
 import os
 import sqlite3
 from dataclasses import dataclass, field

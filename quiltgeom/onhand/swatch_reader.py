@@ -1,7 +1,5 @@
 """Reading one swatch from its bytes: what each worker does, here or on another machine."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 import os

@@ -1,7 +1,5 @@
 """Output folders: filled aside, put in place as a whole, never over what is not ours."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import shutil

@@ -6,8 +6,6 @@ Recommendation, 11.3.3), a comment in SVG, a comment line after ``%%EOF`` in PDF
 B.2.4.5), group 999 in DXF. It holds the SHA-256 of all other bytes.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 import zlib

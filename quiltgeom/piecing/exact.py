@@ -1,7 +1,5 @@
 """The fewest partial seams by trying every order of sewing: the check on the quick planner."""
 
-from __future__ import annotations
-
 from functools import cache
 from itertools import pairwise
 

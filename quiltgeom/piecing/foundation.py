@@ -9,8 +9,6 @@ pressed. Two counts are given:
   many sections itself). Where it is smaller, that is how the block is usually sewn.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import shapely

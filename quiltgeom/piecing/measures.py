@@ -1,7 +1,5 @@
 """Measures of finished patches that make sewing easy or hard."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -7,8 +7,6 @@ patch is sewn to its first neighbour only, from that corner on; then the seam th
 corner can be sewn in one straight line over both; the rest of the patch's seam is closed last.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import takewhile

@@ -4,8 +4,6 @@ A seam of the map (an *edge*) runs from one corner to the next one on the line, 
 that corner belongs to. So T-junctions need no special care anywhere else.
 """
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Which way to press each seam, so that seams nest (lie to opposite sides) where they cross."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How a quilt top goes together: blocks, sashing and borders as the units of one more plan."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """Units before rows: runs of parts in a row that are worth making first."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 

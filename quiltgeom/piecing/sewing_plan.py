@@ -10,8 +10,6 @@ unbent line is left:
 * where a seam does run on but cannot be sewn in one go, a partial seam: as few as a search finds.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from functools import lru_cache

@@ -8,8 +8,6 @@ these is a step that list and sewing both state, with its size. Then the two sid
 and of every stretch of it between points that must meet, are equal; if not, it is a finding.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field

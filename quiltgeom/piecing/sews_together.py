@@ -1,7 +1,5 @@
 """A quilt in its order of sewing, with the steps that trim, and the seams that do not fit."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """Where a group of patches can come apart: seam lines from edge to edge, straight or bent."""
 
-from __future__ import annotations
-
 import heapq
 import math
 from collections.abc import Iterable

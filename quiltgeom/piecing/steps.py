@@ -1,7 +1,5 @@
 """The plan as a person sews it: each different unit once, with how many to make."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby

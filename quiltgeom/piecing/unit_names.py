@@ -1,7 +1,5 @@
 """What quilters call a unit, told by its patches alone."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from itertools import pairwise

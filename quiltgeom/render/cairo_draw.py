@@ -1,7 +1,5 @@
 """Draws scene items onto a cairo context; shared by the PNG and PDF back ends."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -3,8 +3,6 @@
 Format: PNG specification (ISO/IEC 15948), 5 and 9; zlib stream: RFC 1950.
 """
 
-from __future__ import annotations
-
 import struct
 import zlib
 from collections.abc import Sequence

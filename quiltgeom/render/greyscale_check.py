@@ -4,8 +4,6 @@ Measured at every seam of the greyscale mockup: the mean light within half an in
 each side only over its own cloth, as an eye that squints sees it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """Which place of the cloth each piece shows: from a seed, or centred on a motif."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """The mockup: a quilt and its fabrics as a scene."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal

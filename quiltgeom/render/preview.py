@@ -1,7 +1,5 @@
 """From a design to a picture file: the library's main door."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path

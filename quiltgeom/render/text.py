@@ -3,8 +3,6 @@
 Glyphs come from Source Sans Pro (SIL Open Font License), which a dependency carries.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache

@@ -1,7 +1,5 @@
 """How a top goes together, in one picture: rows apart, blocks apart in them, borders round it."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from quiltgeom.geometry.outline import Point

@@ -1,7 +1,5 @@
 """Units drawn apart: how far each part moves away from the seams that will join it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """Everything about sewing a block or a quilt: facts for programs, text for people, pictures."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace

@@ -1,8 +1,6 @@
 """The steps of sewing as pictures: the parts of every unit side by side, numbered, with arrows
 that say which way each seam is pressed."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace

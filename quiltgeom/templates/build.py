@@ -1,7 +1,5 @@
 """Patches to templates: one for each shape, with everything that is printed on it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """A template as things to draw: cutting line, seam line, grain arrow, dots, notches, label."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """Foundation papers: each section mirrored, numbered, with an allowance round the outside."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import shapely

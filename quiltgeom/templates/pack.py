@@ -1,7 +1,5 @@
 """Fitting shapes onto as few pages as a careful hand would: each as high up as it goes."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Pages to print: templates packed at true size, big ones tiled, every page with check squares."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

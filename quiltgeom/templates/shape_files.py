@@ -1,7 +1,5 @@
 """Single shapes as files: SVG at real size, and DXF for cutting machines."""
 
-from __future__ import annotations
-
 import io
 import re
 from collections.abc import Sequence

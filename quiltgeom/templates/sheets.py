@@ -1,7 +1,5 @@
 """The class sheet: what the block looks like, what to cut, how to sew it, on one or two pages."""
 
-from __future__ import annotations
-
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text

@@ -1,7 +1,5 @@
 """From a name or a design file to template files and sewing sheets: the doors of this package."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path

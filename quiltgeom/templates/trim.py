@@ -7,8 +7,6 @@ along the outer cutting line that the sewn pair will have. Which patch meets whi
 order of sewing: trimming each patch by itself gives ends that do not meet.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

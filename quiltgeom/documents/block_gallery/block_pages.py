@@ -1,7 +1,5 @@
 """Pages about one block: the faults of its file, and a drawing sheet for the classroom."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

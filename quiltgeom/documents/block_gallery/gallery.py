@@ -1,7 +1,5 @@
 """The gallery: all blocks by family, as one self-contained HTML page and a printable PDF."""
 
-from __future__ import annotations
-
 import base64
 import html
 from collections.abc import Callable, Iterable, Sequence

@@ -1,7 +1,5 @@
 """The gallery on paper: families one after another, as many to a page as there is room for."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 

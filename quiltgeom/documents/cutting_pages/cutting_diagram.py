@@ -1,8 +1,6 @@
 """The picture of a cutting plan: cloths to scale with selvages, fold and grain, strips numbered,
 pieces with letter and size, leftovers."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """A design to its cutting plan, and the plan to a folder of sheets and lists."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

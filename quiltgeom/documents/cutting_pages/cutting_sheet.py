@@ -1,7 +1,5 @@
 """Cutting sheets: one page per fabric, the diagram to scale with its list and order of cuts."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from quiltgeom.cutting.cutting_plan import FabricPlan, PlacedUnit

@@ -1,7 +1,5 @@
 """The finishing sheet: the back with its seams drawn, batting and binding."""
 
-from __future__ import annotations
-
 import itertools
 
 from quiltgeom.cutting.buying.yardage import batting, binding_length

@@ -1,7 +1,5 @@
 """Words on the pieces of a cutting diagram: letter and size, on each or once on equal ones."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 

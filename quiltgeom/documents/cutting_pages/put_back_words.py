@@ -1,7 +1,5 @@
 """What a plan leaves of cloth on hand, written into the index of it."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Mapping

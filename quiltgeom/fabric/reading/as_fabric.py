@@ -1,7 +1,5 @@
 """From a reading to a fabric that can be laid, cut and drawn."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path
 from typing import cast

@@ -1,7 +1,5 @@
 """Straightening and evening out a photo of a swatch before it is read."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Finding a white or grey card that lies in plain view in a photo of a swatch."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -1,7 +1,5 @@
 """Loudness: how strongly a print competes for attention."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -1,7 +1,5 @@
 """Motif size: how large the things on the ground of a print are."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Names for colours from a published standard: ISCC-NBS (NBS Circular 553 and SP 440)."""
 
-from __future__ import annotations
-
 from functools import cache
 from importlib import resources
 

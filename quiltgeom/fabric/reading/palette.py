@@ -1,7 +1,5 @@
 """The colours of a print: a palette with area shares, stable against noise and picture size."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -3,8 +3,6 @@
 It is what choosing among many swatches needs; the few that are chosen are then read in full.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

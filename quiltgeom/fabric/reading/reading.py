@@ -1,7 +1,5 @@
 """The whole reading of a swatch: computed, saved beside the picture, corrected by its user."""
 
-from __future__ import annotations
-
 import json
 import math
 import os

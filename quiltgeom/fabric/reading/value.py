@@ -1,7 +1,5 @@
 """Value (light, medium, dark), chroma (clear, muted) and temperature of a print."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Checking an index without writing to it: SQLite's own checks, then ours."""
 
-from __future__ import annotations
-
 import contextlib
 import shutil
 import sqlite3

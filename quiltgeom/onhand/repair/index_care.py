@@ -1,7 +1,5 @@
 """Taking care of an index: a safe copy of it, and a new one made of a damaged one."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import shutil

@@ -4,8 +4,6 @@ anywhere in the file.
 The layout of pages and records is that of SQLite's published file format (version 3).
 """
 
-from __future__ import annotations
-
 import contextlib
 import re
 import struct

@@ -1,7 +1,5 @@
 """Direction of a print: one-way, two-way, four-way or non-directional; stripes and plaids."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Clues to a print's direction: numbers that a calibrated model weighs."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The model that weighs a print's clues: how likely each direction is."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache

@@ -1,7 +1,5 @@
 """What clues to a print's direction say together: products that a linear model cannot form."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 

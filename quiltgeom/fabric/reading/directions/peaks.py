@@ -1,7 +1,5 @@
 """The tops of a self-likeness map: where a shifted print fits itself, to a part of a pixel."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -1,7 +1,5 @@
 """Evidence of direction: motifs compared with each other at every relative angle."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

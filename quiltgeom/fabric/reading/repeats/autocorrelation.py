@@ -1,7 +1,5 @@
 """How like itself a picture is at every shift: normalised autocorrelation over the overlap."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

@@ -1,7 +1,5 @@
 """One repeat of a print on a torus, averaged over its copies, compared with its turned self."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

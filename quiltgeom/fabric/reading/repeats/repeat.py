@@ -1,7 +1,5 @@
 """The repeat of a print: lattice vectors in inches, its trade name, and a seamless tile."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from functools import cache

@@ -1,7 +1,5 @@
 """Finding the finest lattice of shifts at which a picture repeats itself."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 

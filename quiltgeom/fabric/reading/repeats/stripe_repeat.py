@@ -1,7 +1,5 @@
 """Bars: a print that is like itself all along one direction."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Near-repeats: whether a coarser lattice fits clearly better than the finest one."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
