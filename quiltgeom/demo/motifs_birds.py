@@ -52,21 +52,11 @@ def _wing(pen: Pen, wing: str, pale: str, line: str) -> None:
     pen.curve(edge).fill(wing)
     with pen.inside():
         for i in range(6):
-            pen.thread(
-                [
-                    (0.24 - i * 0.13, -2.66 + i * 0.1),
-                    (-0.35 - i * 0.1, -2.1 + i * 0.09),
-                    (-1.0 - i * 0.07, -1.62 + i * 0.13),
-                ]
-            ).line(pale, 0.04)
+            barb = [(0.24 - i * 0.13, -2.66 + i * 0.1), (-0.35 - i * 0.1, -2.1 + i * 0.09)]
+            pen.thread([*barb, (-1.0 - i * 0.07, -1.62 + i * 0.13)]).line(pale, 0.04)
         for i in range(5):
-            pen.thread(
-                [
-                    (0.14 - i * 0.16, -2.3 + i * 0.12),
-                    (-0.1 - i * 0.16, -2.12 + i * 0.12),
-                    (-0.3 - i * 0.18, -2.08 + i * 0.13),
-                ]
-            ).line(line, 0.03)
+            barb = [(0.14 - i * 0.16, -2.3 + i * 0.12), (-0.1 - i * 0.16, -2.12 + i * 0.12)]
+            pen.thread([*barb, (-0.3 - i * 0.18, -2.08 + i * 0.13)]).line(line, 0.03)
     pen.curve(edge).line(line, 0.035)
 
 
@@ -88,16 +78,9 @@ def _head(pen: Pen, at: Point, body: str, pale: str, line: str, bill: str) -> No
 def reed(pen: Pen, colour: str, *, high: float, lean: float, width: float = 0.12) -> None:
     """One blade from (0, 0) up, leaning over by ``lean``."""
     tip = (lean, -high)
-    pen.curve(
-        [
-            (-width / 2, 0),
-            (-width * 0.5 + lean * 0.1, -high * 0.45),
-            tip,
-            (width * 0.5 + lean * 0.16, -high * 0.42),
-            (width / 2, 0),
-        ],
-        pull=0.8,
-    ).fill(colour)
+    wide = width / 2
+    back, front = (-wide + lean * 0.1, -high * 0.45), (wide + lean * 0.16, -high * 0.42)
+    pen.curve([(-wide, 0), back, tip, front, (wide, 0)], pull=0.8).fill(colour)
 
 
 def bulrush(pen: Pen, stem: str, head: str, line: str, *, high: float, lean: float) -> None:
@@ -116,15 +99,8 @@ def gull(
 ) -> None:
     """A gull gliding to the right, wings 2 units across; ``beat`` (-1 .. 1) lowers the wings."""
     y = 0.3 * beat
-    far = [
-        (0.1, -0.08),
-        (0.26, -0.42 + y),
-        (0.62, -0.62 + y),
-        (1.12, -0.5 + y * 1.6),
-        (0.7, -0.42 + y),
-        (0.42, -0.2 + y * 0.5),
-        (0.3, 0.0),
-    ]
+    rising = table("0,.1,-.08 1,.26,-.42 1,.62,-.62 1.6,1.12,-.5 1,.7,-.42 .5,.42,-.2 0,.3,0")
+    far = [(px, py + y * rise) for rise, px, py in rising]
     pen.curve(far, pull=0.8).fill(wing)
     with pen.inside():
         pen.box(0.84, -2, 1, 4).fill(tip)
@@ -134,15 +110,10 @@ def gull(
     pen.poly(".56,-.07 .76,0 .56,.04").fill(bill).line(line, 0.016)
     pen.curve(trunk, pull=0.9).fill(body).line(line, 0.022)
     pen.oval(0.5, -0.055, 0.022).fill(line)
-    near = [
-        (0.22, 0.02),
-        (0.06, -0.38 + y),
-        (-0.26, -0.66 + y),
-        (-0.98, -0.62 + y * 1.7),
-        (-0.5, -0.46 + y),
-        (-0.26, -0.22 + y * 0.6),
-        (-0.22, 0.07),
-    ]
+    rising = table(
+        "0,.22,.02 1,.06,-.38 1,-.26,-.66 1.7,-.98,-.62 1,-.5,-.46 .6,-.26,-.22 0,-.22,.07"
+    )
+    near = [(px, py + y * rise) for rise, px, py in rising]
     pen.curve(near, pull=0.8).fill(wing)
     with pen.inside():
         pen.box(-1.6, -2, 0.92, 4).fill(tip)

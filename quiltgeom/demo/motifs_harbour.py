@@ -1,6 +1,6 @@
 """Lighthouse, houses, boats, clouds: about one unit wide, standing on y = 0, up is -y."""
 
-from quiltgeom.demo.pen import Pen
+from quiltgeom.demo.pen import Pen, table
 
 
 def lighthouse(pen: Pen, wall: str, band: str, line: str, glow: str) -> None:
@@ -48,16 +48,9 @@ def house(
     pen.poly(front).fill(wall).line(line, 0.03)
     with pen.inside():
         pen.box(half - 0.14, -3, 0.2, 3).fill(line, 0.16)
-    pen.poly(
-        [
-            (-half - 0.1, -high + 0.05),
-            (0, -high - 0.56),
-            (half + 0.1, -high + 0.05),
-            (half + 0.1, -high - 0.09),
-            (0, -high - 0.70),
-            (-half - 0.1, -high - 0.09),
-        ]
-    ).fill(roof).line(line, 0.026)
+    w, eaves = half + 0.1, -high - 0.09
+    top = [(-w, -high + 0.05), (0, -high - 0.56), (w, -high + 0.05)]
+    pen.poly([*top, (w, eaves), (0, -high - 0.70), (-w, eaves)]).fill(roof).line(line, 0.026)
     for floor in range(floors):
         y = -0.52 - 0.44 * floor - 0.1
         for side in (-1, 1):
@@ -78,16 +71,8 @@ def church(pen: Pen, wall: str, roof: str, line: str, pane: str) -> None:
     pen.box(-0.95, -0.75, 1.3, 0.75).fill(wall).line(line, 0.03)
     pen.poly("-1.05,-.72 -.88,-1.2 .4,-1.2 .4,-.72").fill(roof).line(line, 0.03)
     for x in (-0.7, -0.32):
-        pen.curve(
-            [
-                (x - 0.08, -0.15),
-                (x - 0.08, -0.42),
-                (x, -0.54),
-                (x + 0.08, -0.42),
-                (x + 0.08, -0.15),
-            ],
-            pull=0.7,
-        ).fill(pane).line(line, 0.02)
+        arch = [(x + dx, y) for dx, y in table("-.08,-.15 -.08,-.42 0,-.54 .08,-.42 .08,-.15")]
+        pen.curve(arch, pull=0.7).fill(pane).line(line, 0.02)
     pen.box(0.1, -1.55, 0.55, 1.55).fill(wall).line(line, 0.03)
     pen.poly(".03,-1.55 .375,-2.45 .72,-1.55").fill(roof).line(line, 0.03)
     pen.polyline([(0.375, -2.45), (0.375, -2.68)]).line(line, 0.024)
@@ -156,32 +141,15 @@ def cloud(pen: Pen, body: str, line: str) -> None:
 def rock(pen: Pen, body: str, shade: str, line: str, *, wide: float, high: float) -> None:
     """A headland: flat top at -high, foot in the water at 0."""
     w = wide / 2
-    edge = [
-        (-w, 0.06),
-        (-w * 0.93, -high * 0.42),
-        (-w * 0.72, -high * 0.6),
-        (-w * 0.6, -high * 0.95),
-        (-w * 0.3, -high),
-        (w * 0.25, -high * 0.98),
-        (w * 0.5, -high * 0.8),
-        (w * 0.68, -high * 0.5),
-        (w * 0.92, -high * 0.36),
-        (w, 0.06),
-    ]
+    slope = table("-.93,.42 -.72,.6 -.6,.95 -.3,1 .25,.98 .5,.8 .68,.5 .92,.36")
+    edge = [(-w, 0.06), *((w * x, -high * y) for x, y in slope), (w, 0.06)]
     pen.curve(edge, pull=0.5).fill(body)
     with pen.inside():
         for i in range(7):
             x = -w * 0.75 + i * w * 0.26
+            flank = [(x, -high * 0.55), (x + 0.1, -high * 0.3), (x + 0.02, -high * 0.1)]
             pen.curve(
-                [
-                    (x, -high * 0.55),
-                    (x + 0.1, -high * 0.3),
-                    (x + 0.02, -high * 0.1),
-                    (x + 0.16, 0.1),
-                    (x + 0.34, 0.1),
-                    (x + 0.22, -high * 0.25),
-                ],
-                pull=0.7,
+                [*flank, (x + 0.16, 0.1), (x + 0.34, 0.1), (x + 0.22, -high * 0.25)], pull=0.7
             ).fill(shade, 0.22)
         for i in range(6):
             x, y = -w * 0.6 + i * w * 0.24, -high * (0.25 + 0.2 * (i % 3))

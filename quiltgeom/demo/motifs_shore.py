@@ -11,15 +11,8 @@ def fish(pen: Pen, back: str, belly: str, fin: str, line: str) -> None:
     tail = "0,.3 -.17,.52 -.02,.44 .02,.44 .17,.52"
     pen.poly(tail).fill(fin).line(line, 0.012)
     for side, y in ((-1, -0.12), (1, 0.02)):
-        pen.curve(
-            [
-                (side * 0.12, y - 0.06),
-                (side * 0.25, y + 0.06),
-                (side * 0.2, y + 0.12),
-                (side * 0.1, y + 0.14),
-            ],
-            pull=0.7,
-        ).fill(fin).line(line, 0.012)
+        side_fin = [(side * dx, y + dy) for dx, dy in table(".12,-.06 .25,.06 .2,.12 .1,.14")]
+        pen.curve(side_fin, pull=0.7).fill(fin).line(line, 0.012)
     edge = (
         "0,-.5 .09,-.42 .15,-.22 .14,0 .06,.24 .03,.34 -.03,.34 -.06,.24 -.14,0 -.15,-.22 -.09,-.42"
     )
@@ -53,13 +46,8 @@ def scallop(pen: Pen, body: str, rib: str, line: str) -> None:
     with pen.inside():
         for i in range(n):
             t = math.radians(200 + i * 140 / (n - 1))
-            pen.poly(
-                [
-                    (0, 0.44),
-                    (0.52 * math.cos(t - 0.05), 0.36 + 0.84 * math.sin(t - 0.05)),
-                    (0.52 * math.cos(t + 0.05), 0.36 + 0.84 * math.sin(t + 0.05)),
-                ]
-            ).fill(rib)
+            rays = [(0.52 * math.cos(u), 0.36 + 0.84 * math.sin(u)) for u in (t - 0.05, t + 0.05)]
+            pen.poly([(0, 0.44), *rays]).fill(rib)
         for r in (0.34, 0.56):
             pen.arc(0, 0.42, r, 190, 350).line(line, 0.014, 0.7)
     pen.curve(edge, pull=0.8).line(line, 0.02)
@@ -145,13 +133,8 @@ def _spline(p: list[Point], t: float) -> tuple[float, float, float, float]:
 
 def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: float) -> None:
     """A frond of kelp from (0, 0) up to -high, with blades left and right."""
-    stem = [
-        (0.0, 0.0),
-        (sway, -high * 0.25),
-        (-sway * 0.7, -high * 0.5),
-        (sway * 0.6, -high * 0.75),
-        (0.0, -high),
-    ]
+    bends = [(sway, -high * 0.25), (-sway * 0.7, -high * 0.5), (sway * 0.6, -high * 0.75)]
+    stem = [(0.0, 0.0), *bends, (0.0, -high)]
     count = round(high / 0.17)
     for i in range(count):
         t = 0.15 + i / count * 3.7
@@ -184,27 +167,14 @@ def crab(pen: Pen, body: str, shade: str, line: str) -> None:
     for side in (-1, 1):
         for i in range(4):
             y = -0.02 + i * 0.1
-            pen.thread(
-                [
-                    (side * 0.28, y),
-                    (side * 0.5, y - 0.06 + i * 0.05),
-                    (side * (0.66 - i * 0.06), y + 0.1 + i * 0.06),
-                ]
-            ).line(line, 0.075).line(body, 0.045)
+            leg = [(side * 0.28, y), (side * 0.5, y - 0.06 + i * 0.05)]
+            leg.append((side * (0.66 - i * 0.06), y + 0.1 + i * 0.06))
+            pen.thread(leg).line(line, 0.075).line(body, 0.045)
         pen.thread([(side * 0.28, -0.14), (side * 0.5, -0.24), (side * 0.5, -0.42)]).line(
             line, 0.1
         ).line(body, 0.065)
-        pen.curve(
-            [
-                (side * 0.46, -0.36),
-                (side * 0.6, -0.5),
-                (side * 0.56, -0.74),
-                (side * 0.47, -0.52),
-                (side * 0.36, -0.7),
-                (side * 0.36, -0.46),
-            ],
-            pull=0.8,
-        ).fill(body).line(line, 0.022)
+        claw = table(".46,-.36 .6,-.5 .56,-.74 .47,-.52 .36,-.7 .36,-.46")
+        pen.curve([(side * x, y) for x, y in claw], pull=0.8).fill(body).line(line, 0.022)
         pen.polyline([(side * 0.1, -0.2), (side * 0.12, -0.34)]).line(line, 0.03)
         pen.oval(side * 0.12, -0.35, 0.035).fill(line)
     shell = "-.38,-.05 -.22,-.22 0,-.25 .22,-.22 .38,-.05 .28,.22 0,.33 -.28,.22"

@@ -72,12 +72,13 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
         with pen.at(0.1, -4.72, turn=turn):
             for k in (-1, 0, 1):
                 long = 2.0 if k else 2.3
+                near, far = 0.03 * k, 0.3 * k
                 pen.poly(
                     [
-                        (0.3, 0.03 * k - 0.012),
-                        (long, 0.3 * k - 0.085),
-                        (long, 0.3 * k + 0.085),
-                        (0.3, 0.03 * k + 0.012),
+                        (0.3, near - 0.012),
+                        (long, far - 0.085),
+                        (long, far + 0.085),
+                        (0.3, near + 0.012),
                     ]
                 ).fill(gold)
     with pen.at(0.1, -1.1, 1.4):

@@ -130,13 +130,9 @@ def companion_sheet(
         title: above them.
         paper: page width and height, inches.
     """
-    pictures = [
-        Picture(
-            t.scene,
-            f"{k}  {t.pair.background.name} + {t.pair.accent.name}: {OUTCOME_WORDS[t.outcome]}",
-            t.words,
-            frame=False,
-        )
-        for k, t in enumerate(made[:6], 1)
-    ]
+    pictures = []
+    for k, t in enumerate(made[:6], 1):
+        names = f"{t.pair.background.name} + {t.pair.accent.name}"
+        head = f"{k}  {names}: {OUTCOME_WORDS[t.outcome]}"
+        pictures.append(Picture(t.scene, head, t.words, frame=False))
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]

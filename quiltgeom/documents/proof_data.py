@@ -106,14 +106,10 @@ def proof_data(proof: ProofInput) -> dict[str, Any]:
     first = proof.first
     start = {role: cloths.number(f, chosen=True) for role, f in first.design.fabrics.items()}
     focus = cloths.number(proof.focus, chosen=True)
-    swatches = [
-        {
-            "cloth": cloths.number(replace(s.fabric, name=s.name)),
-            "loudness": s.loudness,
-            "reasons": _reasons(s.reasons),
-        }
-        for s in proof.swatches
-    ]
+    swatches = []
+    for s in proof.swatches:
+        row = {"cloth": cloths.number(replace(s.fabric, name=s.name)), "loudness": s.loudness}
+        swatches.append(row | {"reasons": _reasons(s.reasons)})
     greys = [(v.title, v.outcome, v.sentence) for v in (s.verdict for s in first.greys.seams)]
     return {
         "title": proof.title,

@@ -21,18 +21,7 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS
 
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
-SCRIPTS = (
-    "numbers",
-    "lay",
-    "draw",
-    "intake",
-    "state",
-    "parts",
-    "paper",
-    "sections",
-    "rolecard",
-    "page",
-)
+SCRIPTS = "numbers lay draw intake state parts paper sections rolecard page".split()
 """Parts of the page's script, in the order in which they go into it."""
 
 STILL_PX = 760

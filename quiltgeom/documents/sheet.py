@@ -112,14 +112,8 @@ class _Grid:
         items: list[Item] = []
         if picture.frame:
             items.append(Stroke(path_of(rectangle(left, top, sw, sh)), 0.008, "#555555"))
-        items += text_items(
-            picture.heading,
-            x + w / 2,
-            below + self.heading_pt / 72 * 0.8,
-            size,
-            font="Semibold",
-            anchor="middle",
-        )
+        at = x + w / 2, below + self.heading_pt / 72 * 0.8
+        items += text_items(picture.heading, *at, size, font="Semibold", anchor="middle")
         small = self.words_pt
         if self.word_lines == 1:
             small = fit_text(picture.words, w, small)
@@ -127,14 +121,8 @@ class _Grid:
         if len(lines) > self.word_lines:
             lines = lines[: self.word_lines]
             lines[-1] = lines[-1].rstrip(" ,;") + " …"
-        items += text_items(
-            lines,
-            x + w / 2,
-            below + (self.heading_pt * 1.25 + self.words_pt) / 72,
-            small,
-            anchor="middle",
-            colour="#444444",
-        )
+        at = x + w / 2, below + (self.heading_pt * 1.25 + self.words_pt) / 72
+        items += text_items(lines, *at, small, anchor="middle", colour="#444444")
         page = page.with_items(*items)
         # one layer of captions per picture keeps the drawing order simple; merge their names
         last = replace(page.layers[-1], label="caption")

@@ -100,14 +100,8 @@ def cloth_of(fabric: Fabric) -> Cloth:
             f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat "
             "that the swatch shows whole"
         )
-    return Cloth(
-        fabric.image,
-        width,
-        height,
-        (info.width, info.height),
-        repeat,
-        photo=info.format in ("JPEG", "MPO"),
-    )
+    size, photo = (info.width, info.height), info.format in ("JPEG", "MPO")
+    return Cloth(fabric.image, width, height, size, repeat, photo=photo)
 
 
 def tile_image(cloth: Cloth, max_ppi: float) -> Image.Image:

@@ -19,18 +19,7 @@ from quiltgeom.fabric.source import PictureBytes, Source, read_all
 
 MOST_BYTES = 500_000_000
 
-_PNG_KEPT = (
-    b"IHDR",
-    b"PLTE",
-    b"tRNS",
-    b"gAMA",
-    b"cHRM",
-    b"sRGB",
-    b"iCCP",
-    b"sBIT",
-    b"bKGD",
-    b"pHYs",
-)
+_PNG_KEPT = tuple(b"IHDR PLTE tRNS gAMA cHRM sRGB iCCP sBIT bKGD pHYs".split())
 """All that says how pixels look and how large they are."""
 
 

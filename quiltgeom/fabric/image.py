@@ -41,21 +41,7 @@ _MOST_TILE = 16_777_216
 
 _ORIENTATION = 0x0112
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
-_FORMATS = (
-    "JPEG",
-    "PNG",
-    "TIFF",
-    "WEBP",
-    "BMP",
-    "GIF",
-    "PPM",
-    "MPO",
-    "AVIF",
-    "JPEG2000",
-    "TGA",
-    "PCX",
-    "SGI",
-)
+_FORMATS = tuple("JPEG PNG TIFF WEBP BMP GIF PPM MPO AVIF JPEG2000 TGA PCX SGI".split())
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,16 +16,8 @@ SECONDS = 8.0
 
 _ROOT = re.compile(rb"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
 _STARTS = (b"<", b"\xef\xbb\xbf<")
-_KEPT = (
-    "PATH",
-    "HOME",
-    "LD_LIBRARY_PATH",
-    "DYLD_LIBRARY_PATH",
-    "DYLD_FALLBACK_LIBRARY_PATH",
-    "SYSTEMROOT",
-    "TEMP",
-    "TMP",
-)
+_DYLD = ("DYLD_LIBRARY_PATH", "DYLD_FALLBACK_LIBRARY_PATH")
+_KEPT = ("PATH", "HOME", "LD_LIBRARY_PATH", *_DYLD, "SYSTEMROOT", "TEMP", "TMP")
 _RUN = """import sys
 sys.path[:] = sys.argv[1:]
 from quiltgeom.fabric.svg_worker import main

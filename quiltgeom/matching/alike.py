@@ -48,13 +48,7 @@ def something_like(
     afar = cie94(focus["seen"].astype(np.float64), shelf.features["seen"].astype(np.float64))
     near = np.sort(np.argsort(afar, kind="stable")[:_LOOKED_AT])
     rows = shelf.features[near]
-    columns = [
-        _colours(focus, rows),
-        _scale(focus, rows),
-        _loudness(focus, rows),
-        _clear(focus, rows),
-        _value(focus, rows),
-    ]
+    columns = [rule(focus, rows) for rule in (_colours, _scale, _loudness, _clear, _value)]
     total = sum(c.weight for c in columns)
     scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
     fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)

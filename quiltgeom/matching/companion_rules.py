@@ -116,14 +116,8 @@ def judge_shelf(
         ground: whether the background is to be light or dark.
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
-    columns = [
-        _quiet(beside, role),
-        _colour(beside, role, ground),
-        _place(beside, role, ground),
-        _sets_off(beside),
-        _clear(beside),
-        _scale(beside),
-    ]
+    columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground)]
+    columns += [_sets_off(beside), _clear(beside), _scale(beside)]
     if role == "background":
         columns.append(_calm(beside))
     return columns if need is None else [*columns, _enough(beside.shelf, *need)]

@@ -219,16 +219,8 @@ def proposal(
     """The swatch at a place of the shelf, with what the rules say of it."""
     row = shelf.features[i]
     light, a, b = (float(v) for v in row["seen"])
-    return Companion(
-        shelf.ids[i],
-        shelf.names[i],
-        shelf.path(i),
-        float(row["width"]),
-        (light, a, b),
-        role,
-        tuple(verdicts),
-        alike,
-    )
+    named, width = (shelf.ids[i], shelf.names[i], shelf.path(i)), float(row["width"])
+    return Companion(*named, width, (light, a, b), role, tuple(verdicts), alike)
 
 
 def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[int, list[int]]]:

@@ -91,14 +91,8 @@ def _grown(
         return None
     grow = ROOM * print_.motif / first.facts.window
     least = first.quilt.block_size * grow / pattern.block_size
-    block = next(
-        (
-            s
-            for s in ruler_sizes(pattern, least - 1e-9, 2.0)
-            if s >= least * pattern.block_size - 1e-9
-        ),
-        None,
-    )
+    sizes = ruler_sizes(pattern, least - 1e-9, 2.0)
+    block = next((s for s in sizes if s >= least * pattern.block_size - 1e-9), None)
     if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)

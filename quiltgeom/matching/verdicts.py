@@ -105,10 +105,8 @@ class Verdict:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
-        return {
-            "rule": self.rule,
-            "title": self.title,
-            "outcome": self.outcome,
+        row = {"rule": self.rule, "title": self.title, "outcome": self.outcome}
+        return row | {
             "score": round(self.score, 6),
             "weight": self.weight,
             "sentence": self.sentence,

@@ -160,15 +160,7 @@ SQL_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 """What SQLite may raise: of a damaged file, also a message that cannot be decoded."""
 
 _BUSY = ("SQLITE_BUSY", "SQLITE_LOCKED")
-_PLACE = (
-    "SQLITE_READONLY",
-    "SQLITE_PERM",
-    "SQLITE_CANTOPEN",
-    "SQLITE_FULL",
-    "SQLITE_IOERR",
-    "SQLITE_NOMEM",
-    "SQLITE_AUTH",
-)
+_PLACE = tuple(f"SQLITE_{why}" for why in "READONLY PERM CANTOPEN FULL IOERR NOMEM AUTH".split())
 
 
 def trouble(path: Path, error: Exception) -> QuiltFileError:

@@ -257,17 +257,10 @@ class OnHand:
         found = self.rows(
             f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present ORDER BY path, id"
         )
-        said = [
-            (
-                path,
-                {
-                    c: v
-                    for c, v in zip(columns, values, strict=True)
-                    if v not in (None, "") and c not in stated.split(",")
-                },
-            )
-            for path, stated, *values in found
-        ]
+        said = []
+        for path, stated, *values in found:
+            cells = {c: v for c, v in zip(columns, values, strict=True) if v not in (None, "")}
+            said.append((path, {c: v for c, v in cells.items() if c not in stated.split(",")}))
         return [row for row in said if row[1]]
 
     def say(

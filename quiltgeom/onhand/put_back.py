@@ -72,14 +72,8 @@ def _differs(index: OnHand, cut: CutCloth) -> list[Finding]:
     if any(all(abs(piece[k] - v) < _SAME for k, v in known) for piece in cut.before):
         return []
     found = ", ".join(f"{amounts[0][k]} {format_inches(v)}" for k, v in known)
-    return [
-        Finding(
-            f"put back {cut.swatch.name}",
-            "the cloth on hand is the cloth that is cut",
-            f"{found} on hand",
-            _sizes(cut.before),
-        )
-    ]
+    rule, accepted = "the cloth on hand is the cloth that is cut", _sizes(cut.before)
+    return [Finding(f"put back {cut.swatch.name}", rule, f"{found} on hand", accepted)]
 
 
 def _sizes(sizes: Sequence[Size]) -> str:

@@ -19,25 +19,8 @@ from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
 PICTURES = frozenset(
-    [
-        ".avif",
-        ".bmp",
-        ".gif",
-        ".heic",
-        ".heif",
-        ".jp2",
-        ".jpe",
-        ".jpeg",
-        ".jpg",
-        ".mpo",
-        ".png",
-        ".ppm",
-        ".svg",
-        ".tga",
-        ".tif",
-        ".tiff",
-        ".webp",
-    ]
+    ".avif .bmp .gif .heic .heif .jp2 .jpe .jpeg .jpg .mpo .png .ppm .svg .tga .tif .tiff "
+    ".webp".split()
 )
 """Endings of files that are taken for swatches. Some cannot be read: their owner is told so."""
 

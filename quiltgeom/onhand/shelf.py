@@ -47,16 +47,10 @@ class Shelf:
         keep = [i for i, d in enumerate(self.digests) if d not in gone]
         if len(keep) == len(self):
             return self
-        return Shelf(
-            self.folder,
-            tuple(self.ids[i] for i in keep),
-            tuple(self.names[i] for i in keep),
-            tuple(self.files[i] for i in keep),
-            tuple(self.digests[i] for i in keep),
-            self.features[keep],
-            self.width_on_hand[keep],
-            self.length_on_hand[keep],
-        )
+        ids, names = tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep)
+        files, digests = tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep)
+        amounts = self.width_on_hand[keep], self.length_on_hand[keep]
+        return Shelf(self.folder, ids, names, files, digests, self.features[keep], *amounts)
 
 
 def make_shelf(
@@ -87,13 +81,10 @@ def make_shelf(
     for i in np.flatnonzero(odd):
         features[i] = features_of(reading(rows[i][1]))
     amounts = np.array([r[5:7] for r in rows], dtype=np.float64).reshape(-1, 2)
-    return Shelf(
-        folder,
+    ids, names, files = (
         tuple(r[1] for r in rows),
         tuple(r[2] or os.path.splitext(os.path.basename(r[0]))[0] for r in rows),
         tuple(r[0] for r in rows),
-        tuple(r[3] for r in rows),
-        features,
-        amounts[:, 0],
-        amounts[:, 1],
     )
+    digests = tuple(r[3] for r in rows)
+    return Shelf(folder, ids, names, files, digests, features, amounts[:, 0], amounts[:, 1])

@@ -257,17 +257,13 @@ def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None)
         )
         return
     # by the side file, by the owner's word, by the option, as last time; else by the density
+    given: dict[str, object] = {"side": f.said.get("picture_width"), "given": width}
     db.execute(
         "UPDATE swatch SET picture_width = coalesce(:side, said_width, :given, picture_width), "
         "corrections = :corrections, status = CASE WHEN corrections IS :corrections AND "
         "picture_width IS coalesce(:side, said_width, :given, picture_width) THEN status "
         "ELSE 'waiting' END WHERE path = :path AND present",
-        {
-            "side": f.said.get("picture_width"),
-            "given": width,
-            "corrections": f.corrections,
-            "path": path,
-        },
+        given | {"corrections": f.corrections, "path": path},
     )
 
 

@@ -120,12 +120,10 @@ def text_items(
 ) -> list[Fill]:
     """Lines of text as fills, the first baseline at ``y``; ``leading`` times the size apart."""
     rows = [lines] if isinstance(lines, str) else lines
+    bases = [y + i * points * POINT * leading for i in range(len(rows))]
     return [
-        Fill(
-            text_path(row, x, y + i * points * POINT * leading, points, font=font, anchor=anchor),
-            Solid(colour),
-        )
-        for i, row in enumerate(rows)
+        Fill(text_path(row, x, base, points, font=font, anchor=anchor), Solid(colour))
+        for row, base in zip(rows, bases, strict=True)
         if row.strip()
     ]
 

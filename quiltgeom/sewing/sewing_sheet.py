@@ -108,16 +108,12 @@ class BlockSewing:
 
     def text(self) -> list[str]:
         """As a person wants it, line by line."""
-        d = self.difficulty
+        d, p = self.difficulty, self.plan
         why = f" ({'; '.join(d.reasons)})" if d.reasons else ""
         lines = [f"{self.block.name}, {self.ruler.text(self.size)} finished: {d.word}{why}"]
         kinds = [
             f"{n} {what}"
-            for n, what in (
-                (self.plan.set_in, "set-in"),
-                (self.plan.partial, "partial"),
-                (self.plan.curved, "curved"),
-            )
+            for n, what in ((p.set_in, "set-in"), (p.partial, "partial"), (p.curved, "curved"))
             if n
         ]
         lines.append(
@@ -210,18 +206,9 @@ def sew_block(
         )
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
-    return BlockSewing(
-        block,
-        size,
-        plan,
-        steps,
-        press(plan, steps),
-        foundation_sections(plan),
-        block_difficulty(block, size, plan, ruler),
-        fabrics or {},
-        check_seam(seam),
-        ruler,
-    )
+    made = plan, steps, press(plan, steps), foundation_sections(plan)
+    judged = block_difficulty(block, size, plan, ruler)
+    return BlockSewing(block, size, *made, judged, fabrics or {}, check_seam(seam), ruler)
 
 
 @dataclass(frozen=True)
@@ -292,15 +279,9 @@ class QuiltSewing:
         sheet = Scene(whole.width + 0.6, whole.height + 0.9, title=f"{self.quilt.name}: assembly")
         sheet = sheet.with_items(*text_items(self.quilt.name, 0.3, 0.45, 18, font="Bold"))
         out.append(sheet.with_scene(whole, 0.3, 0.6))
-        out.append(
-            steps_scene(
-                self.top.plan,
-                self.top.steps,
-                self._top_paint(),
-                title=self.quilt.name,
-                towards=self.top_pressing.towards,
-            )
-        )
+        paint, towards = self._top_paint(), self.top_pressing.towards
+        title = self.quilt.name
+        out.append(steps_scene(self.top.plan, self.top.steps, paint, title=title, towards=towards))
         return out
 
     def _unit_paint(self, part: QuiltPart) -> Paint:

@@ -9,7 +9,7 @@ from shapely.geometry import LineString, Polygon, box
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.render.scene import Fill, Item, Path, Solid, Stroke, line_path, path_of
-from quiltgeom.render.text import text_items, text_width
+from quiltgeom.render.text import Font, text_items, text_width
 from quiltgeom.templates.build import Template
 
 CUT_WIDTH = 0.02
@@ -107,14 +107,9 @@ def _label(placed: Placed, room: Polygon) -> list[Item]:
     x0, y0, x1, _ = found
     items: list[Item] = []
     for k, line in enumerate(lines):
-        items += text_items(
-            line,
-            (x0 + x1) / 2,
-            y0 + (k + 0.8) * _LINE,
-            LABEL_POINTS,
-            font="Bold" if k == 0 else "Regular",
-            anchor="middle",
-        )
+        font: Font = "Bold" if k == 0 else "Regular"
+        at = (x0 + x1) / 2, y0 + (k + 0.8) * _LINE
+        items += text_items(line, *at, LABEL_POINTS, font=font, anchor="middle")
     return items
 
 

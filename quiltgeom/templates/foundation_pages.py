@@ -61,31 +61,16 @@ def foundation_pages(
         x0, y0, *_ = turned[0].bounds
         dx, dy = MARGIN + spot.x - x0, MARGIN + HEAD + spot.y - y0
         name = letter(number)
-        pages.setdefault(spot.page, []).extend(
-            _section_items(
-                turned[0],
-                turned[1:],
-                name if len(sections) > 1 else "",
-                dx,
-                dy,
-                [sewing.block.patches[f].role for f in section.order],
-            )
-        )
+        told = name if len(sections) > 1 else ""
+        roles = [sewing.block.patches[f].role for f in section.order]
+        items = _section_items(turned[0], turned[1:], told, dx, dy, roles)
+        pages.setdefault(spot.page, []).extend(items)
     facts = (
         f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the back."
     )
+    title, ruler, count = f"{sewing.block.name}: foundations", sewing.ruler, len(pages)
     return [
-        page_frame(
-            f"{sewing.block.name}: foundations",
-            items,
-            width,
-            height,
-            n,
-            len(pages),
-            "",
-            facts,
-            sewing.ruler,
-        )
+        page_frame(title, items, width, height, n, count, "", facts, ruler)
         for n, (_, items) in enumerate(sorted(pages.items()), 1)
     ]
 

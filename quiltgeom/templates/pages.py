@@ -102,18 +102,9 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
         sheets += _tiled(template, width, height)
     if templates.by_ruler:
         sheets.append(_ruler_sheet(templates))
+    facts, ruler, count = _allowance_text(templates), templates.ruler, len(sheets)
     return [
-        page_frame(
-            templates.title,
-            sheet.items,
-            width,
-            height,
-            k,
-            len(sheets),
-            sheet.note,
-            _allowance_text(templates),
-            templates.ruler,
-        )
+        page_frame(templates.title, sheet.items, width, height, k, count, sheet.note, facts, ruler)
         for k, sheet in enumerate(sheets, 1)
     ]
 

@@ -149,11 +149,7 @@ def make_templates(
     ruler = RULERS[(units or "in") if isinstance(subject, Block) else subject[1].units]
     if seam is None:
         seam = ruler.seam if isinstance(subject, Block) else subject[1].allowance
-    options: dict[str, Any] = {
-        "allowance": seam,
-        "trim": not untrimmed,
-        "one_sided": not either_side,
-    }
+    options: dict[str, Any] = dict(allowance=seam, trim=not untrimmed, one_sided=not either_side)
     if isinstance(subject, Block):
         made = block_templates(subject, size, copies=copies, directional=directional, **options)
     else:

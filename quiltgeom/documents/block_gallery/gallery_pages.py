@@ -157,13 +157,7 @@ class _Flow:
         for number, page in enumerate(self.pages, 1):
             y = self.paper[1] - _MARGIN
             foot = text_items(self.title, _MARGIN, y, _SMALL, colour=_PALE)
-            foot += text_items(
-                f"{number} / {len(self.pages)}",
-                self.paper[0] - _MARGIN,
-                y,
-                _SMALL,
-                anchor="end",
-                colour=_PALE,
-            )
+            right, text = self.paper[0] - _MARGIN, f"{number} / {len(self.pages)}"
+            foot += text_items(text, right, y, _SMALL, anchor="end", colour=_PALE)
             out.append(page.with_items(*foot, label="foot"))
         return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,16 +81,9 @@ class Calibration:
         corners = each(self.corners) if self.corners else None
         points = each(self.points) if self.points else None
         x0, y0, x1, y1 = (round(v * k) for v in self.white or (0, 0, 0, 0))
-        return Calibration(
-            corners,
-            self.rectangle_in,
-            (points[0], points[1]) if points else None,
-            self.apart_in,
-            (x0, y0, x1, y1) if self.white else None,
-            self.reflectance,
-            self.even,
-            self.find_white,
-        )
+        white = (x0, y0, x1, y1) if self.white else None
+        pair = (points[0], points[1]) if points else None
+        return replace(self, corners=corners, points=pair, white=white)
 
 
 AS_TAKEN = Calibration()

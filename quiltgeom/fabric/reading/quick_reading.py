@@ -44,18 +44,12 @@ def _glance(small: NDArray[np.uint8], width_in: float, height_in: float) -> Read
     if not 0 < width_in <= 1000:
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
     palette = read_palette(even_light(small))
-    return Reading(
-        width_in,
-        height_in,
-        RepeatReading("none", confidence=0.0, reason=NOT_LOOKED),
-        DirectionReading("one-way", confidence=0.0, reason=f"unsure: {NOT_LOOKED}"),
-        read_motifs(small, width_in, palette),
-        read_loudness(small, width_in),
-        palette,
-        read_value(small),
-        read_chroma(palette),
-        ("a quick reading: repeat and direction were not looked for",),
-    )
+    repeat = RepeatReading("none", confidence=0.0, reason=NOT_LOOKED)
+    direction = DirectionReading("one-way", confidence=0.0, reason=f"unsure: {NOT_LOOKED}")
+    seen = read_motifs(small, width_in, palette), read_loudness(small, width_in), palette
+    value, notes = read_value(small), ("a quick reading: repeat and direction were not looked for",)
+    chroma = read_chroma(palette)
+    return Reading(width_in, height_in, repeat, direction, *seen, value, chroma, notes)
 
 
 def glance_swatch(path: Source, width_in: float | None = None) -> Reading:

@@ -149,18 +149,9 @@ def read_array(
     direction = read_direction(rgb, width_in, repeat, motif.typical, loudness, motif.confidence)
     if direction.figure == "plaid":
         motif = MotifReading(None, None)
-    reading = Reading(
-        width_in,
-        width_in * rgb.shape[0] / rgb.shape[1],
-        repeat,
-        direction,
-        motif,
-        loudness,
-        palette,
-        read_value(rgb),
-        read_chroma(palette),
-        notes,
-    )
+    height = width_in * rgb.shape[0] / rgb.shape[1]
+    read = repeat, direction, motif, loudness, palette, read_value(rgb), read_chroma(palette)
+    reading = Reading(width_in, height, *read, notes)
     return _corrected(reading, dict(corrections or {}))
 
 

@@ -108,14 +108,8 @@ def repair_index(place: str | Path) -> Repair:
     with contextlib.ExitStack() as stack:
         lock = stack.enter_context(_locked(path))
         done.copy = _copy_as_it_is(path, lock)
-        fresh = (
-            Path(
-                stack.enter_context(
-                    tempfile.TemporaryDirectory(prefix=".quiltgeom-", dir=path.parent)
-                )
-            )
-            / "index"
-        )
+        beside = tempfile.TemporaryDirectory(prefix=".quiltgeom-", dir=path.parent)
+        fresh = Path(stack.enter_context(beside)) / "index"
         with open_index(fresh, create=True) as index:
             _fill(index, salvage(done.copy), done)
         try:

@@ -13,25 +13,9 @@ from pathlib import Path
 from quiltgeom.onhand.content import SQL_ERRORS
 from quiltgeom.onhand.schema import connect_to_read
 
-COLUMNS = (
-    "id",
-    "path",
-    "present",
-    "size",
-    "mtime_ns",
-    "digest",
-    "status",
-    "reason",
-    "said_width",
-    "picture_width",
-    "corrections",
-    "name",
-    "width_on_hand",
-    "length_on_hand",
-    "notes",
-    "stated",
-    "reader",
-    "features",
+COLUMNS = tuple(
+    "id path present size mtime_ns digest status reason said_width picture_width corrections name "
+    "width_on_hand length_on_hand notes stated reader features".split()
 )
 """Of the table of swatches, in the order in which versions 1 and 2 store them."""
 

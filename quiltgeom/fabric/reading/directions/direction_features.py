@@ -153,38 +153,10 @@ def _figure_evidence(planes: Floats, per_inch: float, repeat: RepeatReading) -> 
 
 
 _NO_MOTIFS = (
-    "a0",
-    "a180",
-    "a90",
-    "own 180",
-    "own 90",
-    "aslant",
-    "best",
-    "recurs",
-    "many",
-    "level",
-    "gain 180",
-    "gain 90",
-    "round",
-    "motifs",
-    "mirror up",
-    "mirror side",
-    "mirror clear",
-    "agree 1",
-    "agree 2",
-    "agree 3",
-    "agree 4",
-    "vote 0",
-    "vote 180",
-    "vote 90",
-    "vote aslant",
-    "votes",
-    "less 180",
-    "less 90",
-    "less aslant",
-    "over 180",
-    "over 90",
-)
+    "a0,a180,a90,own 180,own 90,aslant,best,recurs,many,level,gain 180,gain 90,round,motifs,"
+    "mirror up,mirror side,mirror clear,agree 1,agree 2,agree 3,agree 4,vote 0,vote 180,vote 90,"
+    "vote aslant,votes,less 180,less 90,less aslant,over 180,over 90"
+).split(",")
 
 
 def _alike(e: TurnEvidence, turn_deg: float) -> dict[str, float]:
