@@ -168,7 +168,6 @@ def draw_tile(
     Args:
         size: the repeat, inches. A half-drop or brick tile holds two of them.
         kind: ``straight``, ``half-drop`` or ``brick``.
-        ground: colour of the cloth.
         ppi: pixels per inch; the tile is rounded to whole pixels.
         draw: draws one repeat, anywhere from -size to 2 size.
 

@@ -9,10 +9,8 @@ class PrintSpec:
 
     Attributes:
         size: the drawn repeat, inches (before the swatch is turned).
-        ground: colour of the cloth.
         inks: screen colours, in the order that the drawing function documents.
         motif: size of the motif, inches.
-        seed: start of its random numbers.
     """
 
     size: tuple[float, float]

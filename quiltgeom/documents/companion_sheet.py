@@ -29,7 +29,6 @@ class Trio:
     """A proposed pair sewn up with its print.
 
     Attributes:
-        pair: what was proposed.
         scene: the mockup, with its greys beside it.
         separation: the greyscale check of this very picture.
     """
@@ -89,8 +88,6 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     """Sew each pair up with the print, two blocks by two.
 
     Args:
-        focus: the print.
-        pairs: what was proposed.
         pattern: None takes :data:`SHEET_PATTERN`.
 
     Raises:
@@ -126,8 +123,6 @@ def companion_sheet(
     """One page: up to six trios with their reasons.
 
     Args:
-        made: best first.
-        title: above them.
         paper: page width and height, inches.
     """
     pictures = []

@@ -21,7 +21,6 @@ def write_corrected(
         path: the photo.
         output: .png, .jpg or .jpeg; not the photo itself.
         width_in: real width of the prepared picture, inches, as read.
-        known: what is known of the photo.
 
     Raises:
         QuiltValueError: another ending, or the photo itself.

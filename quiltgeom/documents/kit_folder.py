@@ -30,7 +30,6 @@ class KitFolder:
     """What was written.
 
     Attributes:
-        kit: the kit itself.
         files: all files, in the order in which they were written.
     """
 
@@ -60,14 +59,11 @@ def write_kit(
     copies of the pictures, so that the design can be opened again from the folder.
 
     Args:
-        design: what was decided.
         folder: an earlier kit there makes room for this one, files of others are left alone; see
             :func:`~quiltgeom.outputs.folder.output_folder`.
         paper: ``"letter"`` or ``"a4"``.
         have, width, seconds: as of :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
         notes: remarks for the cover.
-        kit: the kit, if it has been made already.
-        templates: whether to make template pages.
         inputs: files that it is made of, beside the pictures of its fabrics: none is replaced.
         force: replace files that are not ours or were changed.
         progress: called with (what is done, steps done, steps in all).

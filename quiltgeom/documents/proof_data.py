@@ -45,10 +45,7 @@ class Swatch:
     """A fabric on hand that can be picked in the page.
 
     Attributes:
-        name: for people.
-        fabric: its picture or colour.
         loudness: 0 to 1, if known.
-        reasons: why it is, or is not, a good companion.
     """
 
     name: str
@@ -62,13 +59,11 @@ class ProofInput:
     """Everything that a proof page is made of. Only the first two are needed.
 
     Attributes:
-        title: heading of the page.
         proposals: the best first; the first is recommended. All are in the same cloths.
         swatches: others on hand that can be picked.
         companions: by role, why this companion was chosen.
         pair: what is said of the two companions together.
         notes: remarks on the reading of the print.
-        cautions: safety.
         most: how many patterns the page holds.
     """
 

@@ -32,7 +32,6 @@ def write_proof_page(proof: ProofInput, path: str | Path) -> Path:
     """Write a proof page.
 
     Args:
-        proof: what it shows.
         path: the HTML file; replaced whole or not at all.
 
     Raises:

@@ -6,7 +6,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
-from quiltgeom.colour import munsell_value
+from quiltgeom.colour import munsell_value, srgb_to_linear
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
@@ -37,11 +37,6 @@ _SIDE = 3.5  # the column of words
 
 def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]) -> Scene:
     """Draw a reading over its swatch.
-
-    Args:
-        picture: the swatch's file.
-        reading: what was read from it.
-        px: its size in pixels.
 
     Returns:
         A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
@@ -192,14 +187,10 @@ def value_greys() -> list[str]:
     >>> len(value_greys())
     20
     """
-    known = {round(float(munsell_value(100 * _light(g))) * 2): g for g in range(256)}
+    values = munsell_value(100 * srgb_to_linear(np.arange(256) / 255))
+    known = {round(float(v) * 2): g for g, v in enumerate(values)}
     greys = [known.get(i, known.get(i + 1, 0)) for i in range(20)]
     return [f"#{g:02x}{g:02x}{g:02x}" for g in greys]
-
-
-def _light(grey: int) -> float:
-    s = grey / 255
-    return s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4
 
 
 def draw_reading(
@@ -211,9 +202,6 @@ def draw_reading(
     """Write the picture of a reading as SVG, PNG or PDF, by the file's ending.
 
     Args:
-        picture: the swatch's file.
-        reading: what was read from it.
-        output: where to write.
         calibration: what the photo was prepared with; it is drawn as it was read.
     """
     if calibration == AS_TAKEN:

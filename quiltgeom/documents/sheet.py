@@ -21,7 +21,6 @@ class Picture:
         scene: scaled to its place on the sheet.
         heading: one line, made smaller where it is too long.
         words: wrapped below, cut off after the lines that there is room for.
-        frame: draw a fine line round the picture.
     """
 
     scene: Scene

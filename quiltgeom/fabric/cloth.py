@@ -28,10 +28,7 @@ class Cloth:
     """A swatch in real size.
 
     Attributes:
-        path: the picture.
         width, height: real size of the swatch, inches.
-        px: its size in pixels.
-        repeat: known repeat, if any.
         kind: how this tile continues.
         photo: whether the file is lossily compressed, so that a copy may be, too.
     """

@@ -30,9 +30,6 @@ def clean_picture(path: Source) -> tuple[bytes, str]:
     and the pixels that :func:`~quiltgeom.fabric.image.load_image` decodes, stay the same (pixels
     per inch to the nearest that the kind of file can state).
 
-    Args:
-        path: the picture file, or its bytes.
-
     Returns:
         The bytes of the new file, and its ending, ``".jpg"`` or ``".png"``.
 

@@ -40,9 +40,7 @@ def check_seam(seam: float, *, none: bool = False, found: str = "") -> float:
     """The seam allowance itself, inches, if cloth can be cut with it.
 
     Args:
-        seam: as somebody wants it.
         none: 0, for finished sizes, is accepted as well.
-        found: what was typed, for the error.
 
     Raises:
         QuiltValueError: it is not from 1/8 to 1 inch.
@@ -66,7 +64,6 @@ def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outl
     ``allowance / sin(t / 2)``. A tip of angle zero (two arcs touching) gets a square end.
 
     Args:
-        outline: finished shape.
         allowance: in the outline's own units, >= 0; one number, or one per edge.
 
     Raises:

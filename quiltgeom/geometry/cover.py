@@ -24,10 +24,8 @@ class CoverFault:
 
     Attributes:
         kind: ``"gap"``, ``"overlap"`` or ``"outside"``.
-        area: size in square units.
         at: a point inside the fault.
         shapes: indices of the shapes involved (empty for a gap).
-        geometry: the faulty region (shapely), for drawing it.
     """
 
     kind: str

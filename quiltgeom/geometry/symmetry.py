@@ -71,9 +71,7 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
     """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
 
     Args:
-        outlines: the patches.
         colours: one per patch; patches must land on patches of the same colour.
-        centre: point about which to turn.
 
     >>> from quiltgeom.geometry.outline import rectangle
     >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))

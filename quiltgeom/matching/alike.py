@@ -33,9 +33,6 @@ def something_like(
     """The nearest substitutes for a print, best first: fewest failed rules, then the score.
 
     Args:
-        print_: the print's reading, or its JSON form.
-        on_hand: an open index, or its shelf.
-        most: how many.
         leave_out: digests of swatches not to be proposed (the print itself).
 
     Raises:

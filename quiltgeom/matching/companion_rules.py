@@ -111,9 +111,6 @@ def judge_shelf(
     """Every rule's verdict on every swatch, for one role beside a print.
 
     Args:
-        beside: the print and the shelf.
-        role: what the swatches are to be.
-        ground: whether the background is to be light or dark.
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
     columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground)]

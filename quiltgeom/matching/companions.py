@@ -40,11 +40,9 @@ class Companion:
     """A cloth proposed for a role.
 
     Attributes:
-        id, name, path: of the swatch on hand.
         width: real width of its picture, inches.
         lab: its colour from across the room, CIE L*a*b*.
         role: ``background``, ``accent``, or ``substitute``.
-        verdicts: one per rule.
         alike: names of cloths so near to it that they are not listed by themselves.
     """
 
@@ -91,7 +89,6 @@ class Pair:
     """A background and an accent that are proposed together.
 
     Attributes:
-        background, accent: the two.
         verdicts: what the rules say of them together.
     """
 
@@ -168,7 +165,6 @@ def companions_for(
     Order: fewest failed rules, then the score, less what a choice repeats of those before it.
 
     Args:
-        print_: the print's reading, or its JSON form.
         on_hand: an open index, or its shelf (reuse it to search often).
         most: how many of each to propose.
         ground: ``light`` or ``dark``: what the background is to be.

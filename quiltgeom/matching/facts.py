@@ -22,7 +22,6 @@ class PrintFacts:
         motif: size of a typical motif, inches.
         direction: as for a fabric; one-way, the careful way, where nothing is said.
         loudness: 0 (reads as solid) to 1 (competes with everything).
-        repeat: if known.
         unsure: what the reading could not tell, in words; each becomes a caution.
         motif_known: False if the motif is assumed, or there may be some that the reading did not
             find.

@@ -20,9 +20,6 @@ class PatternFit:
     """How a pattern suits a print.
 
     Attributes:
-        pattern, quilt: what was judged, laid out in the wanted size.
-        facts: what the rules looked at.
-        verdicts: one per rule.
         chosen: what :func:`~quiltgeom.layout.quilt_layout.lay_out` makes this quilt from.
     """
 
@@ -112,8 +109,6 @@ def rank_patterns(
     """All patterns, the best first: fewest failed rules, then the score, then the key.
 
     Args:
-        patterns: to choose from.
-        print_: as read or declared.
         size: wanted finished width and height, inches.
         level: the maker's level, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
         progress: called with (patterns done, patterns in all).

@@ -216,12 +216,7 @@ def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, .
 
 
 def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
-    """Whether the print at hand is enough, by the cutting plan; for a print to be bought, how much.
-
-    Args:
-        plan: cutting plan of the quilt.
-        role: the role of the print.
-    """
+    """Whether the print at hand is enough, by the cutting plan; of one to be bought, how much."""
     found = next((f for f in plan.fabrics if f.role == role), None)
     if found is None:
         return verdict("cloth", "pass", 1.0, "no cloth of this print is needed")

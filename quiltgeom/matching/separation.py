@@ -131,9 +131,7 @@ def seam_contrast(
     """Sum up lightness measured on both sides of the seams between two roles.
 
     Args:
-        roles: the two.
         first, second: CIE L* on either side, one value for each equal length of seam.
-        show: whether one of them shows the print.
 
     >>> seam_contrast(("background", "accent"), [90, 90], [40, 40]).outcome
     'pass'

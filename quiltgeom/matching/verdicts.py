@@ -24,7 +24,6 @@ class Rule:
 
     Attributes:
         id: stays the same, for programs.
-        title: for people.
         weight: how much its score counts.
     """
 
@@ -85,10 +84,7 @@ class Verdict:
     """What one rule says.
 
     Attributes:
-        rule: id of the rule, see :data:`RULES`.
-        outcome: pass, caution or fail.
         score: 0 to 1.
-        weight: how much it counts here.
         sentence: the reason, with its numbers.
     """
 

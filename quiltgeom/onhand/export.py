@@ -31,9 +31,6 @@ def export_index(place: str | Path, target: str | Path, *, force: bool = False) 
             inches, files as paths from the index's folder.
         force: a file of that name may be replaced.
 
-    Returns:
-        The number of swatches.
-
     Raises:
         QuiltValueError: another ending.
         QuiltFileError: there is no index, or a damaged one; the file stands there already, or

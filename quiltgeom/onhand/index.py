@@ -29,14 +29,11 @@ class Swatch:
 
     Attributes:
         id: its number in the index; stays the same when the file is moved or changed.
-        path: the picture.
         name: what its owner calls it, else the file's name without ending.
         status: ``read``; ``unreadable`` (see ``reason``); ``waiting`` to be read; ``missing``: the
             file is gone, what its owner said of it is kept.
-        reason: why it cannot be read.
         picture_width: real width of the picture as stated; None: the file's density is taken.
         width_on_hand, length_on_hand: the cloth there is, if its owner said.
-        notes: the maker's notes.
         digest: SHA-256 of the file.
     """
 
@@ -74,7 +71,6 @@ def open_index(place: str | Path, *, create: bool = False) -> OnHand:
     """Open the index of a folder (or an index file).
 
     Args:
-        place: an indexed folder, or the file.
         create: make an empty index if there is none.
 
     Raises:

@@ -27,8 +27,6 @@ class IndexReport:
     """What an indexing run did.
 
     Attributes:
-        index: the index file.
-        found: pictures in the folder.
         read: pictures read now (copies of one file count once).
         new, changed, missing: files that came, got other bytes, went.
         moved: (from, to): the same bytes under another path.

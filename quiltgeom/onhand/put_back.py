@@ -19,7 +19,6 @@ class CutCloth:
     """Cloth on hand that is cut.
 
     Attributes:
-        swatch: which.
         before: the pieces of it that the plan was made for.
         left: what is left of them, the largest first.
     """
@@ -41,8 +40,6 @@ def put_back(index: OnHand, cuts: Sequence[CutCloth], plan: str) -> None:
     kept, get a sentence that names the plan, what was there, and every piece that is left.
 
     Args:
-        index: open.
-        cuts: one for each swatch.
         plan: name of the plan.
 
     Raises:

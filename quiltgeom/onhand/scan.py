@@ -53,7 +53,6 @@ class Skipped:
     """What could not be looked at: a name that cannot be kept, a folder that cannot be read.
 
     Attributes:
-        path: as it is.
         reason: why, in words that can be printed.
         closed: a folder that is there but lets nobody in; nothing is known of its files.
     """

@@ -19,7 +19,6 @@ class Shelf:
     """All readable swatches as arrays, in the order of their paths; copies of a file count once.
 
     Attributes:
-        folder: of the index.
         ids, names, files, digests: one for each swatch; files as paths from the folder.
         features: structured array, see :data:`~quiltgeom.onhand.features.FEATURES`.
         width_on_hand, length_on_hand: inches, NaN where not stated.
@@ -61,7 +60,6 @@ def make_shelf(
     Features that an earlier version stored, or that cannot be, are made again of the reading.
 
     Args:
-        folder: of the index.
         rows: path, id, name, digest, features, width and length on hand (inches or None).
         reading: the reading of a swatch, by its number.
     """

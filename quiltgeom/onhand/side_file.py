@@ -19,7 +19,6 @@ class SideFile:
     """A side file.
 
     Attributes:
-        path: where it stands.
         width: real width of the pictures in its folder (and the folders below), inches.
         swatches: by file name (or path below the folder): index columns and their values.
     """

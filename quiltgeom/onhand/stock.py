@@ -41,9 +41,7 @@ def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> 
     this at once; files are read before it, so that they do not wait for each other long.
 
     Args:
-        index: open.
         folder: the folder that was looked through (absolute).
-        look: what is in it.
         width: real width of pictures of which nothing else is said.
 
     Raises:

@@ -20,10 +20,7 @@ class Task:
 
     Attributes:
         id: the swatch's number in the index.
-        name: for messages.
-        data: the file's bytes.
         width_in: stated real width, or None.
-        corrections: the user's word.
         quick: only what choosing among many needs, see
             :mod:`quiltgeom.fabric.reading.quick_reading`; where the user has said something, a full
             reading is made all the same.

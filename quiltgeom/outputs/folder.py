@@ -21,7 +21,6 @@ class Filling:
 
     Attributes:
         path: where to write: a folder aside, which becomes ``folder`` at the end.
-        folder: where it will be.
         replaced: files of an earlier run that had to make room (known at the end).
     """
 
@@ -57,7 +56,6 @@ def output_folder(
         inputs: files that it is made of: no output may take their place.
         force: replace files that are not ours or were changed.
         made_of: digests for the manifest, by name; None: those of ``inputs``.
-        options: for the manifest.
         cloth: a folder inside whose files are swatches to be used.
 
     Raises:

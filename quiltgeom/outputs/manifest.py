@@ -34,7 +34,6 @@ class Manifest:
         cloth: the same for files that are swatches to be used (of the demo), not output.
         before: of the run that is being replaced, while this one is not finished.
         inputs: SHA-256 of what it was made of, by a name without folders.
-        options: what was asked for.
         versions: of this library and of those that make its numbers and pixels.
     """
 

@@ -165,7 +165,6 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     """Difficulty of a whole top: its hardest unit decides, or the setting, or sheer number.
 
     Args:
-        quilt: laid out.
         plan: its order of sewing, if it is known already.
 
     >>> from quiltgeom.layout.quilt_layout import lay_out

@@ -39,7 +39,6 @@ class Foundation:
 
     Attributes:
         sections: the fewest papers with single patches only, in the order of joining.
-        strict: their number.
         with_bases: the fewest papers if a section may start on a pieced unit.
         proven: whether both counts are known to be the fewest.
     """

@@ -54,8 +54,6 @@ class PlanarMap:
     """Corners, edges and faces of a set of patches that touch without overlap.
 
     Attributes:
-        points: corners.
-        edges: all edges.
         loops: per face, its edge numbers in order round it.
         corners: per face, its corner numbers in order round it (corner k starts edge k).
     """

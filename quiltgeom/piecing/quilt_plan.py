@@ -23,7 +23,6 @@ class QuiltPart:
 
     Attributes:
         outline: finished outline in the quilt, inches.
-        pieces: numbers of its pieces.
         name: key of the block it is; "" for a single patch.
         look: equal for parts of the same patches in the same fabrics (of the same letters, if they
             are known).

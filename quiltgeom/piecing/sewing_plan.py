@@ -56,7 +56,6 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
     """The sewing plan of patches that touch without gap or overlap; as :func:`plan_block`.
 
     Args:
-        outlines: finished patches.
         labels: fabric of each; units in equal fabrics are then taken apart the same way.
     """
     return _planned(tuple(outlines), tuple(labels))

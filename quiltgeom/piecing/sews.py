@@ -90,7 +90,6 @@ class Bench:
 
     Attributes:
         name: of the block, or of the top.
-        plan, steps: its order of sewing.
         patches: by face, with the lie of its cloth in the plan's frame.
         labels: by face, its letter, or its look where it is a block.
         seam: seam allowance, inches.

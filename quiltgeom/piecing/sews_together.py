@@ -23,7 +23,6 @@ class Sewn:
     """A quilt from its patches to its top.
 
     Attributes:
-        top: how it goes together.
         blocks: every different pieced part, how many there are, and how each goes together.
         trims: in words, what is brought to size: ``A to 2 3/16" square``.
         faults: seams whose sides differ.

@@ -17,7 +17,6 @@ class Chain:
     """A seam line across a region, sewn in one go.
 
     Attributes:
-        edges: edge numbers in order.
         vertices: corner numbers in order, one more than edges (a closed ring repeats the first).
         pivots: corners where it turns because no seam runs on there (set-in seam).
         partials: corners where it turns although another seam runs on (partial seam).

@@ -25,7 +25,6 @@ class PackedRows:
     Attributes:
         data: deflated, ending at a whole byte; the last piece ends the stream.
         adler, length: checksum and number of the bytes that went in.
-        rows: how many rows.
     """
 
     data: bytes

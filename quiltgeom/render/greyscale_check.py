@@ -33,7 +33,6 @@ class Separation:
     """What a quilt looks like without its colours.
 
     Attributes:
-        scene: the greyscale mockup.
         seams: one entry for each two roles that meet, the clearest last.
         same: roles that are given one cloth, so that nothing is to be seen between them.
     """
@@ -91,7 +90,6 @@ def check_separation(
     """The greyscale check of a quilt.
 
     Args:
-        quilt: laid-out quilt.
         fabrics: by role; roles without one are in plain colours.
         seed, fussy, places: as for the mockup, so that this is the picture that was shown.
         labels: as of :func:`role_labels`, if they are known already.

@@ -77,8 +77,6 @@ def lay_pieces(
     larger one goes on by the known repeat, else by mirroring.
 
     Args:
-        pieces: pieces that use this fabric.
-        fabric: a fabric with a picture.
         seed, stream: the same numbers give the same places, on any machine.
         fussy: centre every piece on the fabric's motif (or the middle of the swatch).
         places: by piece index, the point of the cloth (inches from the swatch's top left) that
@@ -165,13 +163,11 @@ class _Layer:
         shifts = shifts - moved  # cloth that goes right shows what was to the left
         low, high = self.low + shifts, self.high + shifts
         beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
-        return shifts, [self._kind(b) for b in beyond], beyond
+        kinds = [continuation(self.cloth, self.fabric, beyond=b) for b in beyond]
+        return shifts, kinds, beyond
 
     def _at(self, centres: NDArray[np.float64]) -> NDArray[np.float64]:
         return centres - (self.low + self.high) / 2
-
-    def _kind(self, beyond: bool) -> TileKind:
-        return continuation(self.cloth, self.fabric, beyond=beyond)
 
     def _inside(self) -> NDArray[np.float64]:
         """A shared place of the cloth where one suits, else a place of the piece's own."""

@@ -51,7 +51,6 @@ class Preview:
     """A quilt, its picture, and what should be said with it.
 
     Attributes:
-        quilt: placed pieces.
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
     """
@@ -88,7 +87,6 @@ def preview(
     """The true-scale mockup of a design.
 
     Args:
-        design: pattern, size and fabrics.
         style, seams, fussy: see :func:`~quiltgeom.render.mockup.mockup`.
         as_cut: the patches of a cutting plan of this design: each then shows the place of the
             cloth that it is cut from.

@@ -158,8 +158,6 @@ class Scene:
 
     Attributes:
         width, height: size in inches.
-        layers: drawn in order.
-        ground: colour of the sheet.
         title, description: for people who cannot see the picture, and for the file's head.
     """
 

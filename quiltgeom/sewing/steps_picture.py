@@ -35,8 +35,6 @@ class StepPicture:
     """One step to set on a page.
 
     Attributes:
-        number: of the step.
-        text: what to do, in words.
         scene: the picture alone, ``side`` inches square.
     """
 

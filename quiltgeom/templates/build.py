@@ -33,7 +33,6 @@ class Template:
     Attributes:
         label: letter of the pile that its patches are cut from; with a number (``"C-2"``) where
             they need several templates, as they are trimmed in several ways, say.
-        role: fabric role.
         seam: finished outline.
         cut: cutting outline.
         dots: where seam lines cross or end, on the seam line.
@@ -69,7 +68,6 @@ class TemplateSet:
     """All templates of a block or quilt.
 
     Attributes:
-        title: for people.
         allowance: inches.
         templates: in order of label.
         by_ruler: (letter, role, finished width, finished height, count) of long square-cornered

@@ -51,9 +51,10 @@ def foundation_pages(
         zip(sewing.foundation.sections, sections, rims, spots, strict=True)
     ):
         if spot is None:
+            x0, y0, x1, y1 = rim.bounds
             raise QuiltValueError(
                 f"foundation section {letter(number)} of {sewing.block.name}: found "
-                f"{_size(rim)} in; accepted: at most {room[0]:.2f} x {room[1]:.2f} in on {paper} "
+                f"{x1 - x0:.2f} x {y1 - y0:.2f} in; accepted: at most {room[0]:.2f} x {room[1]:.2f} in on {paper} "
                 "paper: choose a smaller block or a larger paper"
             )
         quarter = spot.quarter
@@ -73,11 +74,6 @@ def foundation_pages(
         page_frame(title, items, width, height, n, count, "", facts, ruler)
         for n, (_, items) in enumerate(sorted(pages.items()), 1)
     ]
-
-
-def _size(outline: Outline) -> str:
-    x0, y0, x1, y1 = outline.bounds
-    return f"{x1 - x0:.2f} x {y1 - y0:.2f}"
 
 
 def _mirrored(sewing: BlockSewing, section: Section, k: float) -> list[Outline]:

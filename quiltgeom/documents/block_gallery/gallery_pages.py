@@ -71,8 +71,6 @@ def gallery_pages(
     """Pages of blocks in rows of four under the headings of their families.
 
     Args:
-        families: name and blocks of each.
-        describe: a line of facts about a block, short.
         paper: page width and height, inches.
 
     A heading stands on the same page as its first row; rows are as high as their captions ask.

@@ -62,8 +62,6 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
     :func:`~quiltgeom.cutting.buying.kits_together.cut_together`.
 
     Args:
-        designs: the designs.
-        kits: of each.
         cutting: as of :func:`plan_design`, without bolts to choose from; cloth at hand and widths
             hold for the designs that have the role.
 

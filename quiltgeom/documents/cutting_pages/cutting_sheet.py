@@ -38,8 +38,6 @@ def cutting_sheets(
     Mostly one page; the order of cuts goes on on further pages where it is very long.
 
     Args:
-        plan: the fabric's plan.
-        title: name of the quilt.
         fabric: to show the real cloth under the pieces.
         paper: width and height of the page, inches.
         seam: the seam allowance that its sizes include; None: the page does not say.

@@ -112,8 +112,6 @@ def piece_marks(
     several strips share one.
 
     Args:
-        strips: the pieces of every strip.
-        labels: their letters by number.
         on_page: the box round some pieces on the page, inches.
     """
     out: list[Mark] = []

@@ -26,11 +26,6 @@ def put_back(
 
     A role's swatch is the one of its picture (by path, or by its bytes), or of its fabric's name.
 
-    Args:
-        plan: a plan that fits.
-        fabrics: of the design.
-        place: an indexed folder, or the index file.
-
     Returns:
         Each swatch with what was cut and what is left.
 

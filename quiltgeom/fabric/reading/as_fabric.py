@@ -60,11 +60,6 @@ def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     """A fabric with the size, direction, up, repeat and a motif to centre, as read.
 
     A direction that the reading is not sure of counts as undeclared.
-
-    Args:
-        name: for people.
-        image: the picture that was read.
-        reading: its reading.
     """
     repeat = known_repeat(reading)
     if repeat and (repeat.width > reading.width_in or repeat.height > reading.height_in):

@@ -21,7 +21,6 @@ def read_loudness(rgb: NDArray[np.uint8], width_in: float) -> float:
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
 
     >>> read_loudness(np.full((100, 100, 3), 90, dtype=np.uint8), 5.0)
     0.0

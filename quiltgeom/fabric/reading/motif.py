@@ -62,7 +62,6 @@ def read_motifs(
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
         palette: its palette; the largest share is the ground.
 
     >>> y, x = np.mgrid[0:240, 0:240]

@@ -33,7 +33,6 @@ class PaletteColour:
     Attributes:
         hex: ``#rrggbb`` (sRGB).
         share: part of the area, 0..1.
-        name: ISCC-NBS name.
     """
 
     hex: str

@@ -35,7 +35,6 @@ class Calibration:
         corners: of a real rectangle, usually the swatch itself: top left, top right, bottom right,
             bottom left. What lies outside it is left out.
         rectangle_in: its real width and height; needed with ``corners``.
-        points: two points on the cloth.
         apart_in: how far apart they really are; needed with ``points``.
         white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
         find_white: look for that card; it must lie in plain view at the photo's edge.
@@ -158,7 +157,6 @@ def prepare_file(path: Source, known: Calibration = AS_TAKEN) -> Prepared:
     """Load a photo, at most 3600 pixels a side, and prepare it.
 
     Args:
-        path: the picture file, or its bytes.
         known: places in pixels of the whole, upright photo.
 
     Raises:

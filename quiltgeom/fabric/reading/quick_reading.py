@@ -30,7 +30,6 @@ def glance_array(rgb: NDArray[np.uint8], width_in: float) -> Reading:
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
 
     >>> seen = glance_array(np.full((64, 64, 3), (190, 0, 50), dtype=np.uint8), 5.0)
     >>> seen.palette[0].name, seen.direction.confidence
@@ -56,7 +55,6 @@ def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
     """A quick look at a picture file.
 
     Args:
-        path: the picture, or its bytes.
         width_in: real width; None takes the density that the file states.
 
     Raises:

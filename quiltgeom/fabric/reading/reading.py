@@ -122,10 +122,8 @@ def read_array(
 
     Args:
         rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
-        width_in: real width of the picture.
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
             with ``repeat_height_in``. It wins over what was found.
-        notes: remarks to keep.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -194,7 +192,6 @@ def read_swatch(
         path: the picture, or its bytes (beside which nothing can be saved).
         width_in: real width; None takes it from the calibration, or from the density that the
             file states.
-        corrections: see :func:`read_array`.
         keep: whether corrections saved beside the picture still hold.
         calibration: what is known of the photo (corners, a white card, a distance).
 

@@ -114,11 +114,7 @@ def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
     low, high = np.ones(len(lab)), np.full(len(lab), 40.0)
     for _ in range(24):
         mid = (low + high) / 2
-        inside = _in_gamut(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
+        light = oklab_to_linear(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
+        inside = ((light > -1e-4) & (light < 1.0001)).all(axis=1)
         low, high = np.where(inside, mid, low), np.where(inside, high, mid)
     return np.where(own > 1e-6, 1.0 / low, 0.0)
-
-
-def _in_gamut(oklab: NDArray[np.float64]) -> NDArray[np.bool_]:
-    light = oklab_to_linear(oklab)
-    return np.asarray(((light > -1e-4) & (light < 1.0001)).all(axis=1))

@@ -27,7 +27,6 @@ class IndexCheck:
     """What a check of an index found.
 
     Attributes:
-        index: the file.
         version: of its tables; None where it cannot be read.
         swatches: rows that could be counted.
         findings: all that is wrong with it (the first 200).

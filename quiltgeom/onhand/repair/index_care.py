@@ -44,8 +44,6 @@ def backup_index(place: str | Path, target: str | Path, *, force: bool = False) 
     """Copy an index, whole or not at all; others may be reading and writing to it meanwhile.
 
     Args:
-        place: an indexed folder, or the file.
-        target: the copy.
         force: a file of that name may be replaced (never the index itself).
 
     Raises:
@@ -69,9 +67,7 @@ class Repair:
     """What a repair did.
 
     Attributes:
-        index: the file.
         copy: of the file as it was; None: the index was whole, and nothing was done.
-        faults: why it was repaired.
         swatches: known to the new index; their pictures are read again by the next run.
         noted: (path, its words): swatches of which their owner had said something, all saved.
         lost: what could not be read, in words.

@@ -69,8 +69,6 @@ def read_direction(
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
-        repeat: its repeat, as read.
         motif_in: typical motif size, if known.
         loudness: as read; faint prints without motifs have no direction that matters.
         clear: how clearly its motifs part from the ground, as read.

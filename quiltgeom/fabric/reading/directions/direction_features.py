@@ -40,7 +40,8 @@ def direction_clues(
     pair = fold(planes, per_inch, repeat)
     clues = _whole(planes, pair, repeat) | _slopes(planes, repeat.turn_deg)
     evidence = _best_evidence(planes, per_inch, motif_in, repeat)
-    figures = _among_motifs(_figure_evidence(planes, per_inch, repeat), repeat.turn_deg)
+    on_figures = figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
+    figures = _among_motifs(on_figures, repeat.turn_deg)
     clues |= {f"figures {k}": v for k, v in figures.items()}
     clues |= _among_motifs(evidence, repeat.turn_deg) | _small_parts(planes, pair, evidence, repeat)
     clues |= _lattice(planes, per_inch, repeat, evidence)
@@ -48,10 +49,6 @@ def direction_clues(
     clues["clear"], clues["loudness"] = clear, loudness
     clues["no motif"] = float(motif_in is None)
     return clues | joint_clues(clues)
-
-
-def _fits(likeness: float) -> float:
-    return _logistic((likeness - 0.88) / 0.025)
 
 
 def _whole(
@@ -64,7 +61,8 @@ def _whole(
         half, quarter = (max(0.0, whole_print_turned(planes, k)) for k in (2, 1))
         out = {"half": half, "quarter": quarter, "left_right": 0.0, "up_down": 0.0, "ceiling": 1.0}
         out |= dict.fromkeys(("half more", "quarter more", "left_right more", "up_down more"), 1.0)
-    fits = {f"{k} fits": _fits(out[k]) for k in ("half", "quarter", "left_right", "up_down")}
+    turns = ("half", "quarter", "left_right", "up_down")
+    fits = {f"{k} fits": _logistic((out[k] - 0.88) / 0.025) for k in turns}
     return out | fits | {"folded": float(pair is not None)}
 
 
@@ -146,10 +144,6 @@ def _best_evidence(
 
 def _lattice_px(repeat: RepeatReading, per_inch: float) -> Floats | None:
     return np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
-
-
-def _figure_evidence(planes: Floats, per_inch: float, repeat: RepeatReading) -> TurnEvidence | None:
-    return figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
 
 
 _NO_MOTIFS = (

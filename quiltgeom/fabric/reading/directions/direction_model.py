@@ -28,8 +28,6 @@ class DirectionModel:
     Gaussian of the distance in spreads.
 
     Attributes:
-        clues: names, in order.
-        mean, spread: of each clue.
         landmarks: ``(m, clues)``, the typical prints, in spreads from the mean.
         reach: factor of the squared distance.
         constant: ``(4,)`` and

@@ -29,7 +29,6 @@ class SelfLikeness:
         r: ``(ny, 2 * cx + 1)``; ``r[dy, cx + dx]`` for shifts ``dy >= 0``; -1 where the overlap is
             too small.
         cx: column of shift 0.
-        size: width and height of the picture.
     """
 
     r: Floats

@@ -19,7 +19,6 @@ def fold(planes: Floats, per_inch: float, repeat: RepeatReading) -> tuple[Floats
     Args:
         planes: ``(c, h, w)`` detail planes.
         per_inch: their pixels per inch.
-        repeat: as read.
 
     Returns:
         Two ``(c, rows, columns)`` tori: the repeating rectangle where there is one, else the
