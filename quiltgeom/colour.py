@@ -3,25 +3,8 @@
 All functions take and give numpy arrays whose last axis holds the three components.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-
-__all__ = [
-    "delta_e_2000",
-    "from_hex",
-    "lab_to_lch",
-    "linear_to_srgb",
-    "luminance",
-    "munsell_value",
-    "oklab_to_linear",
-    "oklab_to_rgb",
-    "rgb_to_lab",
-    "rgb_to_oklab",
-    "srgb_to_linear",
-    "to_hex",
-]
 
 Floats = NDArray[np.float64]
 
@@ -213,13 +196,9 @@ def _weighted(
     d_l: Floats, d_c: Floats, d_h: Floats, l_mean: Floats, c_mean: Floats, h_mean: Floats
 ) -> Floats:
     h = np.radians(h_mean)
-    t = (
-        1
-        - 0.17 * np.cos(h - np.radians(30))
-        + 0.24 * np.cos(2 * h)
-        + 0.32 * np.cos(3 * h + np.radians(6))
-        - 0.20 * np.cos(4 * h - np.radians(63))
-    )
+    near_30, near_63 = np.cos(h - np.radians(30)), np.cos(4 * h - np.radians(63))
+    t = 1 - 0.17 * near_30 + 0.24 * np.cos(2 * h) + 0.32 * np.cos(3 * h + np.radians(6))
+    t = t - 0.20 * near_63
     s_l = 1 + 0.015 * (l_mean - 50) ** 2 / np.sqrt(20 + (l_mean - 50) ** 2)
     s_c, s_h = 1 + 0.045 * c_mean, 1 + 0.015 * c_mean * t
     bend = np.radians(60) * np.exp(-(((h_mean - 275) / 25) ** 2))

@@ -1,7 +1,5 @@
 """Turns a flat print into cotton: thread relief, ink that sits on threads, uneven yarn."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -9,8 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.demo.noise import Field, fine_noise
-
-__all__ = ["Weave", "dye", "mottle", "print_on", "weave"]
 
 WARP_PER_INCH = 68.0  # quilting cotton is near 60 to 70 threads per inch each way
 WEFT_PER_INCH = 62.0

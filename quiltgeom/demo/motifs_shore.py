@@ -1,51 +1,30 @@
 """Fish, shells, kelp, anchors, ropes: about one unit long."""
 
-from __future__ import annotations
-
 import itertools
 import math
 
-from quiltgeom.demo.pen import Pen, Point
-
-__all__ = ["anchor", "buoy", "crab", "fish", "kelp", "rope_along", "scallop", "starfish", "whelk"]
+from quiltgeom.demo.pen import Pen, Point, table
 
 
 def fish(pen: Pen, back: str, belly: str, fin: str, line: str) -> None:
     """A herring, head up at (0, -0.5), 1 unit long."""
-    tail = [(0, 0.3), (-0.17, 0.52), (-0.02, 0.44), (0.02, 0.44), (0.17, 0.52)]
+    tail = "0,.3 -.17,.52 -.02,.44 .02,.44 .17,.52"
     pen.poly(tail).fill(fin).line(line, 0.012)
     for side, y in ((-1, -0.12), (1, 0.02)):
-        pen.curve(
-            [
-                (side * 0.12, y - 0.06),
-                (side * 0.25, y + 0.06),
-                (side * 0.2, y + 0.12),
-                (side * 0.1, y + 0.14),
-            ],
-            pull=0.7,
-        ).fill(fin).line(line, 0.012)
-    edge = [
-        (0, -0.5),
-        (0.09, -0.42),
-        (0.15, -0.22),
-        (0.14, 0.0),
-        (0.06, 0.24),
-        (0.03, 0.34),
-        (-0.03, 0.34),
-        (-0.06, 0.24),
-        (-0.14, 0.0),
-        (-0.15, -0.22),
-        (-0.09, -0.42),
-    ]
+        side_fin = [(side * dx, y + dy) for dx, dy in table(".12,-.06 .25,.06 .2,.12 .1,.14")]
+        pen.curve(side_fin, pull=0.7).fill(fin).line(line, 0.012)
+    edge = (
+        "0,-.5 .09,-.42 .15,-.22 .14,0 .06,.24 .03,.34 -.03,.34 -.06,.24 -.14,0 -.15,-.22 -.09,-.42"
+    )
     pen.curve(edge).fill(belly)
     with pen.inside():
-        pen.curve([(-0.3, -0.6), (0.02, -0.5), (-0.03, -0.1), (-0.01, 0.4), (-0.3, 0.4)]).fill(back)
+        pen.curve("-.3,-.6 .02,-.5 -.03,-.1 -.01,.4 -.3,.4").fill(back)
         for row in range(8):
             for k in range(-2, 3):
                 x = (k + 0.5 * (row % 2)) * 0.062
                 pen.arc(x, -0.24 + row * 0.066, 0.034, 0, 180).line(line, 0.009)
         pen.box(-0.3, -0.6, 0.6, 0.3).fill(back)
-        pen.curve([(-0.2, -0.28), (0, -0.24), (0.2, -0.28)], closed=False).line(line, 0.018)
+        pen.thread("-.2,-.28 0,-.24 .2,-.28").line(line, 0.018)
     pen.curve(edge).line(line, 0.014)
     pen.oval(0.045, -0.39, 0.028).fill(belly).line(line, 0.01)
     pen.oval(0.045, -0.39, 0.012).fill(line)
@@ -62,18 +41,13 @@ def scallop(pen: Pen, body: str, rib: str, line: str) -> None:
             u = math.radians(200 + (i + 0.5) * 140 / (n - 1))
             edge.append((0.465 * math.cos(u), 0.36 + 0.745 * math.sin(u)))
     edge.append((0.1, 0.42))
-    pen.poly([(-0.2, 0.46), (-0.16, 0.32), (0.16, 0.32), (0.2, 0.46)]).fill(rib).line(line, 0.02)
+    pen.poly("-.2,.46 -.16,.32 .16,.32 .2,.46").fill(rib).line(line, 0.02)
     pen.curve(edge, pull=0.8).fill(body)
     with pen.inside():
         for i in range(n):
             t = math.radians(200 + i * 140 / (n - 1))
-            pen.poly(
-                [
-                    (0, 0.44),
-                    (0.52 * math.cos(t - 0.05), 0.36 + 0.84 * math.sin(t - 0.05)),
-                    (0.52 * math.cos(t + 0.05), 0.36 + 0.84 * math.sin(t + 0.05)),
-                ]
-            ).fill(rib)
+            rays = [(0.52 * math.cos(u), 0.36 + 0.84 * math.sin(u)) for u in (t - 0.05, t + 0.05)]
+            pen.poly([(0, 0.44), *rays]).fill(rib)
         for r in (0.34, 0.56):
             pen.arc(0, 0.42, r, 190, 350).line(line, 0.014, 0.7)
     pen.curve(edge, pull=0.8).line(line, 0.02)
@@ -81,34 +55,17 @@ def scallop(pen: Pen, body: str, rib: str, line: str) -> None:
 
 def whelk(pen: Pen, body: str, band: str, line: str) -> None:
     """A spiral whelk, 1 unit high."""
-    edge = [
-        (0.0, -0.5),
-        (0.1, -0.36),
-        (0.17, -0.22),
-        (0.25, -0.06),
-        (0.27, 0.12),
-        (0.16, 0.32),
-        (0.06, 0.5),
-        (-0.05, 0.48),
-        (-0.12, 0.3),
-        (-0.25, 0.14),
-        (-0.25, -0.05),
-        (-0.16, -0.22),
-        (-0.09, -0.37),
-    ]
+    edge = (
+        "0,-.5 .1,-.36 .17,-.22 .25,-.06 .27,.12 .16,.32 .06,.5 -.05,.48 -.12,.3 -.25,.14 "
+        "-.25,-.05 -.16,-.22 -.09,-.37"
+    )
     pen.curve(edge).fill(body)
     with pen.inside():
         for y, w in ((-0.33, 0.03), (-0.19, 0.045), (-0.02, 0.06)):
-            pen.curve([(-0.3, y - 0.03), (0, y + 0.06), (0.3, y + 0.02)], closed=False).line(
-                band, w
-            )
-            pen.curve([(-0.3, y + 0.02), (0, y + 0.1), (0.3, y + 0.06)], closed=False).line(
-                line, 0.014
-            )
+            pen.thread([(-0.3, y - 0.03), (0, y + 0.06), (0.3, y + 0.02)]).line(band, w)
+            pen.thread([(-0.3, y + 0.02), (0, y + 0.1), (0.3, y + 0.06)]).line(line, 0.014)
     pen.curve(edge).line(line, 0.02)
-    pen.curve(
-        [(0.0, 0.14), (0.14, 0.08), (0.17, 0.2), (0.08, 0.38), (0.02, 0.46), (-0.04, 0.3)]
-    ).fill(band).line(line, 0.016)
+    pen.curve("0,.14 .14,.08 .17,.2 .08,.38 .02,.46 -.04,.3").fill(band).line(line, 0.016)
 
 
 def starfish(pen: Pen, body: str, dot: str, line: str) -> None:
@@ -131,27 +88,15 @@ def anchor(pen: Pen, body: str, rope: str, line: str) -> None:
     """An anchor, 2 units high, with a turn of rope."""
     pen.oval(0, -0.84, 0.13).line(line, 0.13).line(body, 0.085)
     for ink, more in ((line, 0.045), (body, 0.0)):
-        pen.poly([(0, -0.7), (0, 0.8)], closed=False).line(ink, 0.12 + more)
-        pen.poly([(-0.36, -0.46), (0.36, -0.46)], closed=False).line(ink, 0.10 + more)
-        pen.curve(
-            [(-0.66, 0.3), (-0.5, 0.66), (0, 0.9), (0.5, 0.66), (0.66, 0.3)], closed=False
-        ).line(ink, 0.11 + more)
+        pen.polyline([(0, -0.7), (0, 0.8)]).line(ink, 0.12 + more)
+        pen.polyline([(-0.36, -0.46), (0.36, -0.46)]).line(ink, 0.10 + more)
+        pen.thread("-.66,.3 -.5,.66 0,.9 .5,.66 .66,.3").line(ink, 0.11 + more)
         for side in (-1, 1):
             pen.poly([(side * 0.72, 0.12), (side * 0.84, 0.42), (side * 0.5, 0.38)]).fill(ink).line(
                 ink, more
             )
             pen.oval(side * 0.4, -0.46, 0.075 + more / 2).fill(ink)
-    coil = [
-        (0.02, -0.95),
-        (0.32, -0.78),
-        (0.28, -0.3),
-        (-0.02, -0.12),
-        (-0.3, 0.1),
-        (-0.14, 0.38),
-        (0.14, 0.3),
-        (0.3, 0.5),
-        (0.28, 0.98),
-    ]
+    coil = table(".02,-.95 .32,-.78 .28,-.3 -.02,-.12 -.3,.1 -.14,.38 .14,.3 .3,.5 .28,.98")
     rope_along(pen, coil, 0.09, rope, line)
 
 
@@ -159,7 +104,7 @@ def rope_along(
     pen: Pen, points: list[Point], width: float, body: str, line: str, *, strands: int = 0
 ) -> None:
     """A laid rope along a smooth line; ``strands`` is how many show (0: as many as fit)."""
-    pen.curve(points, closed=False).line(line, width * 1.3).line(body, width)
+    pen.thread(points).line(line, width * 1.3).line(body, width)
     length = sum(math.dist(a, b) for a, b in itertools.pairwise(points))
     steps = strands or max(2, round(length / (width * 0.62)))
     for i in range(steps):
@@ -167,13 +112,8 @@ def rope_along(
         x, y, dx, dy = _spline(points, t)
         n = math.hypot(dx, dy) or 1
         dx, dy = dx / n * width * 0.5, dy / n * width * 0.5
-        pen.curve(
-            [
-                (x - dy - dx * 0.7, y + dx - dy * 0.7),
-                (x, y),
-                (x + dy + dx * 0.7, y - dx + dy * 0.7),
-            ],
-            closed=False,
+        pen.thread(
+            [(x - dy - dx * 0.7, y + dx - dy * 0.7), (x, y), (x + dy + dx * 0.7, y - dx + dy * 0.7)]
         ).line(line, width * 0.15)
 
 
@@ -193,13 +133,8 @@ def _spline(p: list[Point], t: float) -> tuple[float, float, float, float]:
 
 def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: float) -> None:
     """A frond of kelp from (0, 0) up to -high, with blades left and right."""
-    stem = [
-        (0.0, 0.0),
-        (sway, -high * 0.25),
-        (-sway * 0.7, -high * 0.5),
-        (sway * 0.6, -high * 0.75),
-        (0.0, -high),
-    ]
+    bends = [(sway, -high * 0.25), (-sway * 0.7, -high * 0.5), (sway * 0.6, -high * 0.75)]
+    stem = [(0.0, 0.0), *bends, (0.0, -high)]
     count = round(high / 0.17)
     for i in range(count):
         t = 0.15 + i / count * 3.7
@@ -207,35 +142,17 @@ def kelp(pen: Pen, blade: str, shade: str, line: str, *, high: float, sway: floa
         side = 1 if i % 2 else -1
         long = 0.86 - 0.42 * (i / count)
         with pen.at(x, y, long, -90 + side * (46 - 14 * i / count)):
-            edge = [
-                (0, 0),
-                (0.28, -0.17),
-                (0.52, -0.09),
-                (0.78, -0.14),
-                (1.05, 0.02),
-                (0.74, 0.11),
-                (0.5, 0.19),
-                (0.25, 0.12),
-            ]
+            edge = "0,0 .28,-.17 .52,-.09 .78,-.14 1.05,.02 .74,.11 .5,.19 .25,.12"
             pen.curve(edge).fill(blade if i % 3 else shade).line(line, 0.024)
-            pen.curve([(0.05, 0), (0.4, 0.02), (0.85, 0)], closed=False).line(line, 0.022)
+            pen.thread(".05,0 .4,.02 .85,0").line(line, 0.022)
         pen.oval(x + side * 0.05, y - 0.02, 0.05).fill(shade).line(line, 0.014)
-    pen.curve(stem, closed=False).line(line, 0.055)
+    pen.thread(stem).line(line, 0.055)
 
 
 def buoy(pen: Pen, body: str, band: str, line: str) -> None:
     """A net float on its stick, 1.4 units high."""
-    pen.poly([(0, -0.7), (0, 0.7)], closed=False).line(line, 0.06)
-    edge = [
-        (0, -0.42),
-        (0.16, -0.36),
-        (0.2, 0.0),
-        (0.14, 0.36),
-        (0, 0.44),
-        (-0.14, 0.36),
-        (-0.2, 0.0),
-        (-0.16, -0.36),
-    ]
+    pen.polyline([(0, -0.7), (0, 0.7)]).line(line, 0.06)
+    edge = "0,-.42 .16,-.36 .2,0 .14,.36 0,.44 -.14,.36 -.2,0 -.16,-.36"
     pen.curve(edge, pull=0.9).fill(body)
     with pen.inside():
         pen.box(-0.4, -0.16, 0.8, 0.16).fill(band)
@@ -250,40 +167,17 @@ def crab(pen: Pen, body: str, shade: str, line: str) -> None:
     for side in (-1, 1):
         for i in range(4):
             y = -0.02 + i * 0.1
-            pen.curve(
-                [
-                    (side * 0.28, y),
-                    (side * 0.5, y - 0.06 + i * 0.05),
-                    (side * (0.66 - i * 0.06), y + 0.1 + i * 0.06),
-                ],
-                closed=False,
-            ).line(line, 0.075).line(body, 0.045)
-        pen.curve(
-            [(side * 0.28, -0.14), (side * 0.5, -0.24), (side * 0.5, -0.42)], closed=False
-        ).line(line, 0.1).line(body, 0.065)
-        pen.curve(
-            [
-                (side * 0.46, -0.36),
-                (side * 0.6, -0.5),
-                (side * 0.56, -0.74),
-                (side * 0.47, -0.52),
-                (side * 0.36, -0.7),
-                (side * 0.36, -0.46),
-            ],
-            pull=0.8,
-        ).fill(body).line(line, 0.022)
-        pen.poly([(side * 0.1, -0.2), (side * 0.12, -0.34)], closed=False).line(line, 0.03)
+            leg = [(side * 0.28, y), (side * 0.5, y - 0.06 + i * 0.05)]
+            leg.append((side * (0.66 - i * 0.06), y + 0.1 + i * 0.06))
+            pen.thread(leg).line(line, 0.075).line(body, 0.045)
+        pen.thread([(side * 0.28, -0.14), (side * 0.5, -0.24), (side * 0.5, -0.42)]).line(
+            line, 0.1
+        ).line(body, 0.065)
+        claw = table(".46,-.36 .6,-.5 .56,-.74 .47,-.52 .36,-.7 .36,-.46")
+        pen.curve([(side * x, y) for x, y in claw], pull=0.8).fill(body).line(line, 0.022)
+        pen.polyline([(side * 0.1, -0.2), (side * 0.12, -0.34)]).line(line, 0.03)
         pen.oval(side * 0.12, -0.35, 0.035).fill(line)
-    shell = [
-        (-0.38, -0.05),
-        (-0.22, -0.22),
-        (0, -0.25),
-        (0.22, -0.22),
-        (0.38, -0.05),
-        (0.28, 0.22),
-        (0, 0.33),
-        (-0.28, 0.22),
-    ]
+    shell = "-.38,-.05 -.22,-.22 0,-.25 .22,-.22 .38,-.05 .28,.22 0,.33 -.28,.22"
     pen.curve(shell).fill(body).line(line, 0.026)
     for x, y in ((-0.16, -0.05), (0.16, -0.05), (0, 0.04), (-0.1, 0.16), (0.1, 0.16)):
         pen.oval(x, y, 0.035).fill(shade)

@@ -1,11 +1,7 @@
 """Random numbers that stay the same on every machine: raw PCG64 bits, nothing else."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
-
-__all__ = ["Dice", "fine_noise"]
 
 Field = NDArray[np.float32]
 

@@ -13,9 +13,27 @@ from numpy.typing import NDArray
 
 from quiltgeom.render.cairo_draw import cairo
 
-__all__ = ["Pen", "Point", "draw_tile"]
-
 Point = tuple[float, float]
+Points = Sequence[Point] | str
+"""Points of a path, or the text of them that :func:`table` reads: ``0,-.5 .09,-.42``."""
+
+
+def table(text: str) -> list[Any]:
+    """Rows of numbers written as SVG writes points: commas within a row, blanks between rows.
+
+    >>> table("0,-.5 .09,-.42")
+    [(0.0, -0.5), (0.09, -0.42)]
+    """
+    return [tuple(map(float, row.split(","))) for row in text.split()]
+
+
+def zigzag(x: float, y: float, step: float, rise: float, count: int) -> list[Point]:
+    """Points ``step`` apart from ``x`` on, by turns ``rise`` above and below ``y``."""
+    return [(x + i * step, y + (rise if i % 2 else -rise)) for i in range(count)]
+
+
+def _listed(points: Points) -> Sequence[Point]:
+    return table(points) if isinstance(points, str) else points
 
 
 class Pen:
@@ -60,17 +78,27 @@ class Pen:
         yield
         self.ctx.restore()
 
-    def poly(self, points: Sequence[Point], *, closed: bool = True) -> Pen:
-        """A path of straight lines."""
-        self.ctx.new_path()
-        for p in points:
-            self.ctx.line_to(*p)
-        if closed:
-            self.ctx.close_path()
+    def poly(self, points: Points) -> Pen:
+        """A polygon."""
+        self.polyline(points).ctx.close_path()
         return self
 
-    def curve(self, points: Sequence[Point], *, closed: bool = True, pull: float = 1.0) -> Pen:
-        """A smooth path through all points (Catmull-Rom as cubic curves)."""
+    def polyline(self, points: Points) -> Pen:
+        """An open path of straight lines."""
+        self.ctx.new_path()
+        for p in _listed(points):
+            self.ctx.line_to(*p)
+        return self
+
+    def curve(self, points: Points, *, pull: float = 1.0) -> Pen:
+        """A smooth closed path through all points (Catmull-Rom as cubic curves)."""
+        return self._smooth(_listed(points), True, pull)
+
+    def thread(self, points: Points) -> Pen:
+        """A smooth open path through all points."""
+        return self._smooth(_listed(points), False)
+
+    def _smooth(self, points: Sequence[Point], closed: bool, pull: float = 1.0) -> Pen:
         n, k = len(points), pull / 6
         self.ctx.new_path()
         self.ctx.move_to(*points[0])
@@ -140,7 +168,6 @@ def draw_tile(
     Args:
         size: the repeat, inches. A half-drop or brick tile holds two of them.
         kind: ``straight``, ``half-drop`` or ``brick``.
-        ground: colour of the cloth.
         ppi: pixels per inch; the tile is rounded to whole pixels.
         draw: draws one repeat, anywhere from -size to 2 size.
 

@@ -1,10 +1,6 @@
 """What a drawing function is told about its print."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-
-__all__ = ["PrintSpec"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,10 +9,8 @@ class PrintSpec:
 
     Attributes:
         size: the drawn repeat, inches (before the swatch is turned).
-        ground: colour of the cloth.
         inks: screen colours, in the order that the drawing function documents.
         motif: size of the motif, inches.
-        seed: start of its random numbers.
     """
 
     size: tuple[float, float]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,37 +16,14 @@ from quiltgeom.errors import QuiltValueError
 if TYPE_CHECKING:
     from quiltgeom.demo.swatches import SwatchInfo
 
-__all__ = ["print_tile"]
-
 Draw = Callable[[Pen, PrintSpec], None]
 
-_DESIGNS: MappingProxyType[str, Draw] = MappingProxyType(
-    {
-        "anchors": prints_tossed.draw_anchors,
-        "crabs": prints_tossed.draw_crabs,
-        "feathers": prints_tossed.draw_feathers,
-        "gulls": prints_tossed.draw_gulls,
-        "kelp": prints_tossed.draw_kelp,
-        "lighthouses": prints_tossed.draw_lighthouses,
-        "net": prints_small.draw_net,
-        "regatta": prints_tossed.draw_regatta,
-        "shells": prints_tossed.draw_shells,
-        "sparkles": prints_small.draw_sparkles,
-        "dots": prints_small.draw_dots,
-        "fish": prints_large.draw_fish,
-        "gingham": prints_small.draw_gingham,
-        "harbour": prints_large.draw_harbour,
-        "herons": prints_large.draw_herons,
-        "lemons": prints_large.draw_lemons,
-        "plaid": prints_small.draw_plaid,
-        "rope-stripe": prints_small.draw_rope_stripe,
-        "seeds": prints_small.draw_seeds,
-        "sprigs": prints_small.draw_sprigs,
-        "stitches": prints_small.draw_stitches,
-        "ticking": prints_small.draw_ticking,
-        "waves": prints_small.draw_waves,
-    }
-)
+_DESIGNS: dict[str, Draw] = {
+    name.removeprefix("draw_").replace("_", "-"): draw
+    for module in (prints_large, prints_small, prints_tossed)
+    for name, draw in vars(module).items()
+    if name.startswith("draw_")
+}
 
 
 def print_tile(info: SwatchInfo, ppi: int) -> NDArray[np.uint8]:

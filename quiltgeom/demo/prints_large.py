@@ -1,7 +1,5 @@
 """Large prints: the harbour scene, herons, fish, lemons, feathers."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.demo import motifs_birds as birds
@@ -9,11 +7,9 @@ from quiltgeom.demo import motifs_harbour as harbour
 from quiltgeom.demo import motifs_market as market
 from quiltgeom.demo import motifs_shore as shore
 from quiltgeom.demo.noise import Dice
-from quiltgeom.demo.pen import Pen
+from quiltgeom.demo.pen import Pen, table, zigzag
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
-
-__all__ = ["draw_fish", "draw_harbour", "draw_herons", "draw_lemons"]
 
 
 def draw_harbour(pen: Pen, spec: PrintSpec) -> None:
@@ -36,12 +32,8 @@ def draw_harbour(pen: Pen, spec: PrintSpec) -> None:
     for x, y, scale in ((6.2, 1.4, 0.95), (11.0, 2.5, 0.75), (1.2, 7.4, 0.8), (4.6, 7.2, 0.6)):
         with pen.at(x, y, scale):
             harbour.cloud(pen, white, sea)
-    for x, y, scale, beat in (
-        (8.4, 0.9, 0.45, 0.3),
-        (9.7, 1.6, 0.36, -0.4),
-        (2.2, 8.15, 0.36, 0.1),
-        (5.6, 8.5, 0.45, -0.3),
-        (11.4, 6.6, 0.38, 0.3),
+    for x, y, scale, beat in table(
+        "8.4,.9,.45,.3 9.7,1.6,.36,-.4 2.2,8.15,.36,.1 5.6,8.5,.45,-.3 11.4,6.6,.38,.3"
     ):
         with pen.at(x, y, scale, -8, mirror=beat < 0):
             birds.gull(pen, white, sand, deep, gold, deep, beat=beat)
@@ -59,8 +51,7 @@ def _sea_marks(pen: Pen, spec: PrintSpec, sea: str) -> None:
         for k in range(6):
             x = (k + 0.5 * (row % 2)) * 2 + dice.between(-0.5, 0.5)
             n = 2 + dice.pick(3)
-            pts = [(x + i * 0.16, y + (0.035 if i % 2 else -0.035)) for i in range(2 * n)]
-            pen.curve(pts, closed=False).line(sea, 0.035)
+            pen.thread(zigzag(x, y, 0.16, 0.035, 2 * n)).line(sea, 0.035)
 
 
 def _wake(pen: Pen, x: float, y: float, scale: float, deep: str, white: str) -> None:
@@ -69,10 +60,10 @@ def _wake(pen: Pen, x: float, y: float, scale: float, deep: str, white: str) -> 
             (x + (dx + i * 0.16) * scale, y + (dy + (0.035 if i % 2 else -0.035)) * scale)
             for i in range(n)
         ]
-        pen.curve(pts, closed=False).line(white if k == 0 else deep, 0.075 * scale)
+        pen.thread(pts).line(white if k == 0 else deep, 0.075 * scale)
         if k == 0:
             pts = [(a, b + 0.06 * scale) for a, b in pts]
-            pen.curve(pts, closed=False).line(deep, 0.04 * scale)
+            pen.thread(pts).line(deep, 0.04 * scale)
 
 
 def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
@@ -81,12 +72,13 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
         with pen.at(0.1, -4.72, turn=turn):
             for k in (-1, 0, 1):
                 long = 2.0 if k else 2.3
+                near, far = 0.03 * k, 0.3 * k
                 pen.poly(
                     [
-                        (0.3, 0.03 * k - 0.012),
-                        (long, 0.3 * k - 0.085),
-                        (long, 0.3 * k + 0.085),
-                        (0.3, 0.03 * k + 0.012),
+                        (0.3, near - 0.012),
+                        (long, far - 0.085),
+                        (long, far + 0.085),
+                        (0.3, near + 0.012),
                     ]
                 ).fill(gold)
     with pen.at(0.1, -1.1, 1.4):
@@ -95,48 +87,29 @@ def _light_island(pen: Pen, inks: tuple[str, ...]) -> None:
         harbour.house(pen, white, red, deep, gold, wide=1.3, floors=1)
     with pen.at(0, 0):
         harbour.rock(pen, sand, deep, deep, wide=4.7, high=1.15)
-    pen.curve(
-        [
-            (-1.5, -1.0),
-            (-0.9, -1.2),
-            (0, -1.15),
-            (0.7, -1.2),
-            (1.1, -0.98),
-            (0.5, -0.9),
-            (-0.5, -0.96),
-        ],
-        pull=0.9,
-    ).fill(green).line(deep, 0.028)
+    pen.curve("-1.5,-1 -.9,-1.2 0,-1.15 .7,-1.2 1.1,-.98 .5,-.9 -.5,-.96", pull=0.9).fill(
+        green
+    ).line(deep, 0.028)
     for x, y, s in ((1.25, -0.86, 0.62), (1.62, -0.58, 0.48), (-1.75, -0.6, 0.5)):
         with pen.at(x, y, s):
             harbour.tree(pen, green, sea, deep)
     for k in range(3):
         half = 2.55 - 0.32 * k
         n = round(half * 2 / 0.2)
-        pts = [(-half + i * 0.2, 0.1 + 0.17 * k + (0.05 if i % 2 else -0.05)) for i in range(n + 1)]
-        pen.curve(pts, closed=False).line(deep if k else white, 0.06)
+        pts = zigzag(-half, 0.1 + 0.17 * k, 0.2, 0.05, n + 1)
+        pen.thread(pts).line(deep if k else white, 0.06)
         if not k:
-            pen.curve([(a, b + 0.06) for a, b in pts], closed=False).line(deep, 0.035)
+            pen.thread([(a, b + 0.06) for a, b in pts]).line(deep, 0.035)
 
 
 def _village(pen: Pen, inks: tuple[str, ...]) -> None:
     deep, green = inks[0], inks[5]
-    hill = [
-        (-3.0, -0.6),
-        (-2.5, -1.9),
-        (-1.2, -2.9),
-        (0.3, -3.1),
-        (1.8, -2.5),
-        (2.7, -1.5),
-        (3.0, -0.6),
-    ]
+    hill = "-3,-.6 -2.5,-1.9 -1.2,-2.9 .3,-3.1 1.8,-2.5 2.7,-1.5 3,-.6"
     pen.curve(hill, pull=0.8).fill(green)
     with pen.inside():
         for k in range(60):  # tufts of grass
             x, y = -2.9 + (k * 0.618 % 1) * 5.8, -3.0 + (k * 0.7548 % 1) * 2.5
-            pen.curve([(x - 0.05, y - 0.07), (x, y), (x + 0.05, y - 0.08)], closed=False).line(
-                deep, 0.018
-            )
+            pen.thread([(x - 0.05, y - 0.07), (x, y), (x + 0.05, y - 0.08)]).line(deep, 0.018)
     pen.curve(hill, pull=0.8).line(deep, 0.03)
     _houses(pen, inks)
     _quay(pen, inks)
@@ -160,12 +133,7 @@ def _houses(pen: Pen, inks: tuple[str, ...]) -> None:
     for x, y, s, wall, roof, floors in upper:
         with pen.at(x, y, s):
             harbour.house(pen, wall, roof, deep, sea, floors=floors)
-    for x, y, s in (
-        (-1.3, -1.5, 0.55),
-        (0.95, -1.35, 0.5),
-        (-2.65, -1.0, 0.5),
-        (2.62, -0.95, 0.55),
-    ):
+    for x, y, s in table("-1.3,-1.5,.55 .95,-1.35,.5 -2.65,-1,.5 2.62,-.95,.55"):
         with pen.at(x, y, s):
             harbour.tree(pen, sea, deep, deep)
     quay_row = (
@@ -183,15 +151,15 @@ def _houses(pen: Pen, inks: tuple[str, ...]) -> None:
 
 def _quay(pen: Pen, inks: tuple[str, ...]) -> None:
     deep, sand = inks[0], inks[2]
-    pen.poly([(-3.05, -0.52), (3.05, -0.52), (2.95, 0.05), (-2.95, 0.05)]).fill(sand)
+    pen.poly("-3.05,-.52 3.05,-.52 2.95,.05 -2.95,.05").fill(sand)
     with pen.inside():
         for row in range(3):
             y = -0.52 + row * 0.19
-            pen.poly([(-3.1, y), (3.1, y)], closed=False).line(deep, 0.02)
+            pen.polyline([(-3.1, y), (3.1, y)]).line(deep, 0.02)
             for k in range(16):
                 x = -3.0 + (k + 0.5 * (row % 2)) * 0.4
-                pen.poly([(x, y), (x, y + 0.19)], closed=False).line(deep, 0.018)
-    pen.poly([(-3.05, -0.52), (3.05, -0.52), (2.95, 0.05), (-2.95, 0.05)]).line(deep, 0.03)
+                pen.polyline([(x, y), (x, y + 0.19)]).line(deep, 0.018)
+    pen.poly("-3.05,-.52 3.05,-.52 2.95,.05 -2.95,.05").line(deep, 0.03)
 
 
 def _quay_boats(pen: Pen, inks: tuple[str, ...]) -> None:
@@ -204,10 +172,8 @@ def _quay_boats(pen: Pen, inks: tuple[str, ...]) -> None:
     for k in range(2):
         half = 2.9 - 0.5 * k
         n = round(half * 2 / 0.2)
-        pts = [
-            (-half + i * 0.2, 0.18 + 0.15 * k + (0.045 if i % 2 else -0.045)) for i in range(n + 1)
-        ]
-        pen.curve(pts, closed=False).line(white if not k else deep, 0.055)
+        pts = zigzag(-half, 0.18 + 0.15 * k, 0.2, 0.045, n + 1)
+        pen.thread(pts).line(white if not k else deep, 0.055)
 
 
 def draw_herons(pen: Pen, spec: PrintSpec) -> None:
@@ -221,11 +187,8 @@ def draw_herons(pen: Pen, spec: PrintSpec) -> None:
         with pen.at(x, y, 0.62, mirror=x < w / 2):
             birds.heron(pen, mist, mist, spec.ground, mist, mist, stoop=x < w / 2)
         for k in range(3):
-            pts = [
-                (x - 1.5 + 0.2 * k + i * 0.18, y + 0.1 + 0.15 * k + (0.03 if i % 2 else -0.03))
-                for i in range(17 - 3 * k)
-            ]
-            pen.curve(pts, closed=False).line(mist, 0.05)
+            pts = zigzag(x - 1.5 + 0.2 * k, y + 0.1 + 0.15 * k, 0.18, 0.03, 17 - 3 * k)
+            pen.thread(pts).line(mist, 0.05)
     pen.layer()
     scale = spec.motif / 5.2
     for x, y, mirror, stoop in (
@@ -235,12 +198,7 @@ def draw_herons(pen: Pen, spec: PrintSpec) -> None:
         _reed_bed(pen, dice, 3.2, 0, 1.4, far, high=(1.9, 3.2), step=0.24, left=x - 1.6, foot=y)
         with pen.at(x, y, scale, mirror=mirror):
             birds.heron(pen, slate, deep, pale, deep, ochre, stoop=stoop)
-        for dx, lean, high in (
-            (-1.45, -0.4, 2.7),
-            (1.4, 0.35, 2.5),
-            (1.05, 0.1, 1.9),
-            (-1.1, -0.15, 2.05),
-        ):
+        for dx, lean, high in table("-1.45,-.4,2.7 1.4,.35,2.5 1.05,.1,1.9 -1.1,-.15,2.05"):
             with pen.at(x + dx, y + 0.15, 1.0):
                 birds.bulrush(pen, reed, brown, deep, high=high, lean=lean)
         _reed_bed(
@@ -274,7 +232,7 @@ def _reed_bed(
 def _ripples(pen: Pen, x: float, y: float, pale: str, dark: str) -> None:
     for k, (half, dy) in enumerate(((1.75, 0.05), (1.35, 0.2), (0.85, 0.34))):
         pts = [(x - half + i * half / 6, y + dy + (0.03 if i % 2 else -0.03)) for i in range(13)]
-        pen.curve(pts, closed=False).line(dark if k != 1 else pale, 0.05)
+        pen.thread(pts).line(dark if k != 1 else pale, 0.05)
 
 
 def draw_fish(pen: Pen, spec: PrintSpec) -> None:

@@ -1,27 +1,11 @@
 """Small and quiet prints: stripes, dots, sprigs, checks."""
 
-from __future__ import annotations
-
 from quiltgeom.demo import motifs_market as market
 from quiltgeom.demo import motifs_shore as shore
 from quiltgeom.demo.noise import Dice
 from quiltgeom.demo.pen import Pen
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
-
-__all__ = [
-    "draw_dots",
-    "draw_gingham",
-    "draw_net",
-    "draw_plaid",
-    "draw_rope_stripe",
-    "draw_seeds",
-    "draw_sparkles",
-    "draw_sprigs",
-    "draw_stitches",
-    "draw_ticking",
-    "draw_waves",
-]
 
 
 def draw_rope_stripe(pen: Pen, spec: PrintSpec) -> None:
@@ -84,9 +68,7 @@ def draw_stitches(pen: Pen, spec: PrintSpec) -> None:
             x, y = (k + 0.5) * step, (row + 0.5) * h / rows
             turn = 90 * ((k + row) % 2) + dice.between(-9, 9)
             with pen.at(x, y, spec.motif, turn):
-                pen.curve([(-0.42, 0), (0, 0.03), (0.42, 0)], closed=False).line(
-                    spec.inks[(k + row) % len(spec.inks)], 0.2
-                )
+                pen.thread("-.42,0 0,.03 .42,0").line(spec.inks[(k + row) % len(spec.inks)], 0.2)
 
 
 def draw_waves(pen: Pen, spec: PrintSpec) -> None:
@@ -138,7 +120,7 @@ def draw_net(pen: Pen, spec: PrintSpec) -> None:
                 (w * i / n, h * (0.5 + side * (0.5 - i / n)) + strand * w * 0.016)
                 for i in range(-2, n + 3)
             ]
-            pen.poly(pts, closed=False).line(twine, w * 0.03)
+            pen.polyline(pts).line(twine, w * 0.03)
     for x, y in ((0, 0), (0.5, 0.5)):
         for turn in (45, 135):
             pen.oval(w * x, h * y, w * 0.085, w * 0.045, turn).fill(knot)
@@ -154,14 +136,5 @@ def draw_sparkles(pen: Pen, spec: PrintSpec) -> None:
             pen.oval(s.x, s.y, spec.motif * 0.11).fill(dot)
             continue
         with pen.at(s.x, s.y, spec.motif, s.turn):
-            star = [
-                (0, -0.5),
-                (0.09, -0.09),
-                (0.5, 0),
-                (0.09, 0.09),
-                (0, 0.5),
-                (-0.09, 0.09),
-                (-0.5, 0),
-                (-0.09, -0.09),
-            ]
+            star = "0,-.5 .09,-.09 .5,0 .09,.09 0,.5 -.09,.09 -.5,0 -.09,-.09"
             pen.poly(star).fill(spark)

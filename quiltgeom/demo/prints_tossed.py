@@ -1,25 +1,12 @@
 """Medium prints: kelp, shells, gulls, anchors, feathers, boats, crabs, lighthouses."""
 
-from __future__ import annotations
-
 from quiltgeom.demo import motifs_birds as birds
 from quiltgeom.demo import motifs_harbour as harbour
 from quiltgeom.demo import motifs_shore as shore
 from quiltgeom.demo.noise import Dice
-from quiltgeom.demo.pen import Pen
+from quiltgeom.demo.pen import Pen, table, zigzag
 from quiltgeom.demo.print_spec import PrintSpec
 from quiltgeom.demo.spread import toss
-
-__all__ = [
-    "draw_anchors",
-    "draw_crabs",
-    "draw_feathers",
-    "draw_gulls",
-    "draw_kelp",
-    "draw_lighthouses",
-    "draw_regatta",
-    "draw_shells",
-]
 
 
 def draw_kelp(pen: Pen, spec: PrintSpec) -> None:
@@ -65,12 +52,7 @@ def draw_gulls(pen: Pen, spec: PrintSpec) -> None:
     body, wing, tip, bill, line, cloud = spec.inks
     w, h = spec.size
     s = spec.motif / 2
-    for x, y, size in (
-        (0.30, 0.10, 0.55),
-        (0.82, 0.38, 0.45),
-        (0.16, 0.60, 0.42),
-        (0.66, 0.86, 0.55),
-    ):
+    for x, y, size in table(".3,.1,.55 .82,.38,.45 .16,.6,.42 .66,.86,.55"):
         with pen.at(w * x, h * y, s * size * 1.5):
             harbour.cloud(pen, cloud, spec.ground)
     pen.layer()
@@ -120,11 +102,8 @@ def draw_regatta(pen: Pen, spec: PrintSpec) -> None:
             harbour.sail_boat(pen, a, sail, b, line)
             for k, half in enumerate((1.28, 0.96, 0.48)):
                 n = round(half * 2 / 0.16)
-                pts = [
-                    (-half + i * 0.16, 0.1 + 0.13 * k + (0.035 if i % 2 else -0.035))
-                    for i in range(n + 1)
-                ]
-                pen.curve(pts, closed=False).line(water, 0.06)
+                pts = zigzag(-half, 0.1 + 0.13 * k, 0.16, 0.035, n + 1)
+                pen.thread(pts).line(water, 0.06)
 
 
 def draw_crabs(pen: Pen, spec: PrintSpec) -> None:
@@ -156,9 +135,7 @@ def draw_lighthouses(pen: Pen, spec: PrintSpec) -> None:
         for side in (-1, 1):
             for k in (-1, 0, 1):
                 x, y = side * (1.2 if k else 1.35), 0.3 * k - 2.5
-                pen.poly([(side * 0.36, -2.5 + k * 0.1), (x, y)], closed=False).line(glow, 0.07)
+                pen.polyline([(side * 0.36, -2.5 + k * 0.1), (x, y)]).line(glow, 0.07)
         with pen.at(0, -0.2):
             harbour.lighthouse(pen, wall, band, line, glow)
-        pen.curve(
-            [(-0.95, 0.12), (-0.6, -0.2), (-0.1, -0.28), (0.5, -0.24), (0.9, 0.12)], pull=0.7
-        ).fill(rock).line(line, 0.03)
+        pen.curve("-.95,.12 -.6,-.2 -.1,-.28 .5,-.24 .9,.12", pull=0.7).fill(rock).line(line, 0.03)

@@ -1,7 +1,5 @@
 """Everything that ``quiltgeom demo`` makes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,8 +12,6 @@ from quiltgeom.outputs.folder import Filling, output_folder
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.preview import preview
 from quiltgeom.units import about_inches
-
-__all__ = ["DemoDesign", "DemoResult", "design_folder", "run_demo"]
 
 
 @dataclass(frozen=True)

@@ -1,14 +1,10 @@
 """Where tossed motifs lie: spread evenly over a repeat whose edges join."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np
 
 from quiltgeom.demo.noise import Dice
-
-__all__ = ["Spot", "toss"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,15 +15,6 @@ from quiltgeom.texts import read_toml
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = [
-    "SWATCHES",
-    "SWATCH_INCHES",
-    "SwatchInfo",
-    "draw_swatch",
-    "swatch_info",
-    "write_swatches",
-]
-
 SWATCH_INCHES = 12.0
 _DATA = Path(__file__).with_name("swatches.toml")
 
@@ -34,7 +25,6 @@ class SwatchInfo:
 
     Attributes:
         name: file name without its ending.
-        title: for people.
         design: which drawing makes it.
         direction: what the print allows.
         up_deg: where the print's up points in the picture, degrees clockwise from its top.
@@ -43,7 +33,6 @@ class SwatchInfo:
         character: ``clear`` or ``muted`` colours.
         ground: colour of the cloth, ``#rrggbb`` (of a near-solid: its lengthwise yarn).
         inks: the printed colours (of a near-solid: both yarns).
-        seed: start of its random numbers.
         slub: unevenness of the yarn of a near-solid.
         motif_at: centre of a motif in the picture, inches from its top left, where one stands
             by itself.
@@ -81,10 +70,6 @@ class SwatchInfo:
         )
 
 
-def _load() -> tuple[SwatchInfo, ...]:
-    return tuple(_info(t) for t in read_toml(_DATA)["swatch"])
-
-
 def _info(t: dict[str, Any]) -> SwatchInfo:
     size = t.get("repeat")
     return SwatchInfo(
@@ -104,7 +89,7 @@ def _info(t: dict[str, Any]) -> SwatchInfo:
     )
 
 
-SWATCHES: tuple[SwatchInfo, ...] = _load()
+SWATCHES: tuple[SwatchInfo, ...] = tuple(map(_info, read_toml(_DATA)["swatch"]))
 """Every swatch, in the order of the data file."""
 
 
@@ -128,7 +113,6 @@ def draw_swatch(name: str, ppi: int = 150) -> Image.Image:
     """Draw one swatch: 12 x 12 inches of printed cotton, RGB.
 
     Args:
-        name: one of the names in :data:`SWATCHES`.
         ppi: pixels per inch, 20 to 600.
 
     Raises:
@@ -165,13 +149,9 @@ def write_swatches(
 
     Args:
         folder: made if missing; files of the same name are replaced.
-        names: which ones, in this order (None: all).
         ppi: pixels per inch.
         format: ``jpg`` (quality 92, full colour resolution) or ``png``.
         progress: called with each swatch after it is written.
-
-    Returns:
-        The paths written.
 
     Raises:
         QuiltKeyError: an unknown name (before anything is written).

@@ -1,10 +1,6 @@
 """The usual cautions, the same on every page that a maker is given."""
 
-from __future__ import annotations
-
 from quiltgeom.cutting.listing import CAUTION
-
-__all__ = ["CARE"]
 
 CARE = (
     CAUTION,

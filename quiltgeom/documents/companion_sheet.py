@@ -1,7 +1,5 @@
 """The picture of a search for companions: the print in proposed trios, in cloth and in greys."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,8 +17,6 @@ from quiltgeom.render.greyscale_check import Separation, check_separation
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
 
-__all__ = ["SHEET_PATTERN", "Trio", "companion_sheet", "fabric_of", "trios"]
-
 SHEET_PATTERN = "gull-cove"
 """A pattern with large patches of print, a background round them and an accent that is pieced."""
 
@@ -33,7 +29,6 @@ class Trio:
     """A proposed pair sewn up with its print.
 
     Attributes:
-        pair: what was proposed.
         scene: the mockup, with its greys beside it.
         separation: the greyscale check of this very picture.
     """
@@ -93,8 +88,6 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     """Sew each pair up with the print, two blocks by two.
 
     Args:
-        focus: the print.
-        pairs: what was proposed.
         pattern: None takes :data:`SHEET_PATTERN`.
 
     Raises:
@@ -130,17 +123,11 @@ def companion_sheet(
     """One page: up to six trios with their reasons.
 
     Args:
-        made: best first.
-        title: above them.
         paper: page width and height, inches.
     """
-    pictures = [
-        Picture(
-            t.scene,
-            f"{k}  {t.pair.background.name} + {t.pair.accent.name}: {OUTCOME_WORDS[t.outcome]}",
-            t.words,
-            frame=False,
-        )
-        for k, t in enumerate(made[:6], 1)
-    ]
+    pictures = []
+    for k, t in enumerate(made[:6], 1):
+        names = f"{t.pair.background.name} + {t.pair.accent.name}"
+        head = f"{k}  {names}: {OUTCOME_WORDS[t.outcome]}"
+        pictures.append(Picture(t.scene, head, t.words, frame=False))
     return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]

@@ -1,7 +1,5 @@
 """A photo as it was straightened and balanced, as a picture of its own."""
 
-from __future__ import annotations
-
 import io
 from pathlib import Path
 
@@ -11,8 +9,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.files import write_whole
 from quiltgeom.outputs.stamps import stamped
-
-__all__ = ["write_corrected"]
 
 
 def write_corrected(
@@ -25,7 +21,6 @@ def write_corrected(
         path: the photo.
         output: .png, .jpg or .jpeg; not the photo itself.
         width_in: real width of the prepared picture, inches, as read.
-        known: what is known of the photo.
 
     Raises:
         QuiltValueError: another ending, or the photo itself.

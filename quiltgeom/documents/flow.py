@@ -1,15 +1,11 @@
 """Pages of running text, tables and pictures, broken where there is no more room."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import Font, fit_text, text_items, wrap_text
-
-__all__ = ["Flow", "on_paper"]
 
 INK, SOFT, RULE = "#222222", "#555555", "#b9b2a4"
 MARGIN = 0.7

@@ -1,7 +1,5 @@
 """The kit: everything that a maker needs for one quilt, as pages and as a folder."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from quiltgeom.cutting.cutting_plan import FabricPlan
@@ -20,8 +18,6 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.sewing.steps_picture import StepPicture, legend
 
-__all__ = ["in_cm", "kit_pages", "role_rows"]
-
 STEP = 2.1
 """Side of a step's picture, inches."""
 
@@ -32,7 +28,9 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
     _cover(flow, kit)
     _fabrics(flow, kit)
     _cutting(flow, kit)
-    _care(flow)
+    flow.heading("Take care", 18, below=1.5)
+    for text in CARE:
+        flow.paragraph(text, 10.5)
     _sewing_words(flow, kit)
     _sewing_pictures(flow, kit)
     seam = kit.cutting.options.seam
@@ -176,9 +174,3 @@ def _steps(flow: Flow, steps: Sequence[StepPicture]) -> None:
             below = flow.y + STEP + 0.18
             flow.add(*text_items(text, MARGIN + column * across, below, 9.5))
         flow.y += STEP + 0.17 * lines + 0.3
-
-
-def _care(flow: Flow) -> None:
-    flow.heading("Take care", 18, below=1.5)
-    for text in CARE:
-        flow.paragraph(text, 10.5)

@@ -1,7 +1,5 @@
 """A design to a folder with its whole kit: picture, pages, diagrams, templates, cloth."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -22,8 +20,6 @@ from quiltgeom.render.pdf import write_pdf
 from quiltgeom.templates.build import quilt_templates
 from quiltgeom.templates.pages import template_pages
 
-__all__ = ["PAPERS", "KitFolder", "write_kit"]
-
 PAPERS = {"letter": LETTER, "a4": A4}
 
 Progress = Callable[[str, int, int], None]
@@ -34,7 +30,6 @@ class KitFolder:
     """What was written.
 
     Attributes:
-        kit: the kit itself.
         files: all files, in the order in which they were written.
     """
 
@@ -64,14 +59,11 @@ def write_kit(
     copies of the pictures, so that the design can be opened again from the folder.
 
     Args:
-        design: what was decided.
         folder: an earlier kit there makes room for this one, files of others are left alone; see
             :func:`~quiltgeom.outputs.folder.output_folder`.
         paper: ``"letter"`` or ``"a4"``.
         have, width, seconds: as of :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
         notes: remarks for the cover.
-        kit: the kit, if it has been made already.
-        templates: whether to make template pages.
         inputs: files that it is made of, beside the pictures of its fabrics: none is replaced.
         force: replace files that are not ours or were changed.
         progress: called with (what is done, steps done, steps in all).

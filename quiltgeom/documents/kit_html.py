@@ -1,7 +1,5 @@
 """The kit as one HTML page with everything in it: to read on a screen, to send, to print."""
 
-from __future__ import annotations
-
 import base64
 import html
 import io
@@ -16,8 +14,6 @@ from quiltgeom.piecing.difficulty import quilt_difficulty
 from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
-
-__all__ = ["kit_html"]
 
 _STYLE = """
 :root{color-scheme:light}

@@ -1,11 +1,7 @@
 """The content policy of every page that is written: it runs and loads only what is inside it."""
 
-from __future__ import annotations
-
 import base64
 import hashlib
-
-__all__ = ["policy_meta"]
 
 
 def policy_meta(style: str, script: str = "", *, images: str = "data:") -> str:

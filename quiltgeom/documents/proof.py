@@ -1,7 +1,5 @@
 """The six patterns that suit a print best, shown in that print."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
@@ -10,8 +8,6 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.scene import Scene
-
-__all__ = ["ranking_sheet"]
 
 
 def ranking_sheet(

@@ -1,7 +1,5 @@
 """What a proof page shows, as plain data: the page's script draws everything from it."""
 
-from __future__ import annotations
-
 import base64
 import io
 from collections.abc import Mapping, Sequence
@@ -31,8 +29,6 @@ from quiltgeom.render.lay import ClothPlace
 from quiltgeom.render.mockup import piece_path, role_colour
 from quiltgeom.render.svg import path_data
 
-__all__ = ["ProofInput", "Reason", "Swatch", "proof_data"]
-
 Reason = tuple[str, str, str]
 """``(rule, "pass" | "caution" | "fail", sentence with its numbers)``."""
 
@@ -49,10 +45,7 @@ class Swatch:
     """A fabric on hand that can be picked in the page.
 
     Attributes:
-        name: for people.
-        fabric: its picture or colour.
         loudness: 0 to 1, if known.
-        reasons: why it is, or is not, a good companion.
     """
 
     name: str
@@ -66,13 +59,11 @@ class ProofInput:
     """Everything that a proof page is made of. Only the first two are needed.
 
     Attributes:
-        title: heading of the page.
         proposals: the best first; the first is recommended. All are in the same cloths.
         swatches: others on hand that can be picked.
         companions: by role, why this companion was chosen.
         pair: what is said of the two companions together.
         notes: remarks on the reading of the print.
-        cautions: safety.
         most: how many patterns the page holds.
     """
 
@@ -110,14 +101,10 @@ def proof_data(proof: ProofInput) -> dict[str, Any]:
     first = proof.first
     start = {role: cloths.number(f, chosen=True) for role, f in first.design.fabrics.items()}
     focus = cloths.number(proof.focus, chosen=True)
-    swatches = [
-        {
-            "cloth": cloths.number(replace(s.fabric, name=s.name)),
-            "loudness": s.loudness,
-            "reasons": _reasons(s.reasons),
-        }
-        for s in proof.swatches
-    ]
+    swatches = []
+    for s in proof.swatches:
+        row = {"cloth": cloths.number(replace(s.fabric, name=s.name)), "loudness": s.loudness}
+        swatches.append(row | {"reasons": _reasons(s.reasons)})
     greys = [(v.title, v.outcome, v.sentence) for v in (s.verdict for s in first.greys.seams)]
     return {
         "title": proof.title,

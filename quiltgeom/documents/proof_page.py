@@ -5,8 +5,6 @@ by the same rules as the previews; a Content-Security-Policy in the file forbids
 any script but its own. All that comes from outside is text, never markup.
 """
 
-from __future__ import annotations
-
 import base64
 import html
 import io
@@ -23,18 +21,7 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS
 
 __all__ = ["ProofInput", "Reason", "Swatch", "proof_page_text", "write_proof_page"]
 
-SCRIPTS = (
-    "numbers",
-    "lay",
-    "draw",
-    "intake",
-    "state",
-    "parts",
-    "paper",
-    "sections",
-    "rolecard",
-    "page",
-)
+SCRIPTS = "numbers lay draw intake state parts paper sections rolecard page".split()
 """Parts of the page's script, in the order in which they go into it."""
 
 STILL_PX = 760
@@ -45,7 +32,6 @@ def write_proof_page(proof: ProofInput, path: str | Path) -> Path:
     """Write a proof page.
 
     Args:
-        proof: what it shows.
         path: the HTML file; replaced whole or not at all.
 
     Raises:

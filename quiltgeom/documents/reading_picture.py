@@ -1,13 +1,11 @@
 """The picture of a reading: the swatch with its repeat, up, motifs, palette and value."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path as FilePath
 
 import numpy as np
 
-from quiltgeom.colour import munsell_value
+from quiltgeom.colour import munsell_value, srgb_to_linear
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
@@ -30,8 +28,6 @@ from quiltgeom.render.scene import (
 )
 from quiltgeom.render.text import text_items
 
-__all__ = ["draw_reading", "reading_scene", "repeat_cell", "value_greys"]
-
 _INK = "#1d2b3a"
 _MARK = "#e8372c"
 _SHEET = 8.0  # inches: width of the swatch on the sheet
@@ -41,11 +37,6 @@ _SIDE = 3.5  # the column of words
 
 def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]) -> Scene:
     """Draw a reading over its swatch.
-
-    Args:
-        picture: the swatch's file.
-        reading: what was read from it.
-        px: its size in pixels.
 
     Returns:
         A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
@@ -196,14 +187,10 @@ def value_greys() -> list[str]:
     >>> len(value_greys())
     20
     """
-    known = {round(float(munsell_value(100 * _light(g))) * 2): g for g in range(256)}
+    values = munsell_value(100 * srgb_to_linear(np.arange(256) / 255))
+    known = {round(float(v) * 2): g for g, v in enumerate(values)}
     greys = [known.get(i, known.get(i + 1, 0)) for i in range(20)]
     return [f"#{g:02x}{g:02x}{g:02x}" for g in greys]
-
-
-def _light(grey: int) -> float:
-    s = grey / 255
-    return s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4
 
 
 def draw_reading(
@@ -215,9 +202,6 @@ def draw_reading(
     """Write the picture of a reading as SVG, PNG or PDF, by the file's ending.
 
     Args:
-        picture: the swatch's file.
-        reading: what was read from it.
-        output: where to write.
         calibration: what the photo was prepared with; it is drawn as it was read.
     """
     return save_scene(reading_picture(picture, reading, calibration), output)

@@ -1,15 +1,11 @@
 """A grid of captioned pictures on pages: contact sheets, galleries, swatch cards."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import fit_text, text_items, wrap_text
-
-__all__ = ["A4", "LETTER", "Picture", "picture_sheet"]
 
 LETTER = (8.5, 11.0)
 """ANSI/ASME Y14.1 size A, inches."""
@@ -25,7 +21,6 @@ class Picture:
         scene: scaled to its place on the sheet.
         heading: one line, made smaller where it is too long.
         words: wrapped below, cut off after the lines that there is room for.
-        frame: draw a fine line round the picture.
     """
 
     scene: Scene
@@ -116,14 +111,8 @@ class _Grid:
         items: list[Item] = []
         if picture.frame:
             items.append(Stroke(path_of(rectangle(left, top, sw, sh)), 0.008, "#555555"))
-        items += text_items(
-            picture.heading,
-            x + w / 2,
-            below + self.heading_pt / 72 * 0.8,
-            size,
-            font="Semibold",
-            anchor="middle",
-        )
+        at = x + w / 2, below + self.heading_pt / 72 * 0.8
+        items += text_items(picture.heading, *at, size, font="Semibold", anchor="middle")
         small = self.words_pt
         if self.word_lines == 1:
             small = fit_text(picture.words, w, small)
@@ -131,14 +120,8 @@ class _Grid:
         if len(lines) > self.word_lines:
             lines = lines[: self.word_lines]
             lines[-1] = lines[-1].rstrip(" ,;") + " …"
-        items += text_items(
-            lines,
-            x + w / 2,
-            below + (self.heading_pt * 1.25 + self.words_pt) / 72,
-            small,
-            anchor="middle",
-            colour="#444444",
-        )
+        at = x + w / 2, below + (self.heading_pt * 1.25 + self.words_pt) / 72
+        items += text_items(lines, *at, small, anchor="middle", colour="#444444")
         page = page.with_items(*items)
         # one layer of captions per picture keeps the drawing order simple; merge their names
         last = replace(page.layers[-1], label="caption")

@@ -14,8 +14,6 @@ from quiltgeom.model.fabric import Fabric, Repeat
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["Cloth", "TileKind", "cloth_of", "tile_image"]
-
 TileKind = Literal["plain", "repeat", "mirror", "mirror-x", "mirror-y"]
 """How cloth goes on beyond the swatch: not at all (``plain``), by the known ``repeat``, or by
 mirroring: both ways, or (one-way prints) only across the print's up, so that it stays up."""
@@ -30,10 +28,7 @@ class Cloth:
     """A swatch in real size.
 
     Attributes:
-        path: the picture.
         width, height: real size of the swatch, inches.
-        px: its size in pixels.
-        repeat: known repeat, if any.
         kind: how this tile continues.
         photo: whether the file is lossily compressed, so that a copy may be, too.
     """
@@ -102,14 +97,8 @@ def cloth_of(fabric: Fabric) -> Cloth:
             f"swatch of {width:.4g} x {height:.4g} in; accepted: a repeat "
             "that the swatch shows whole"
         )
-    return Cloth(
-        fabric.image,
-        width,
-        height,
-        (info.width, info.height),
-        repeat,
-        photo=info.format in ("JPEG", "MPO"),
-    )
+    size, photo = (info.width, info.height), info.format in ("JPEG", "MPO")
+    return Cloth(fabric.image, width, height, size, repeat, photo=photo)
 
 
 def tile_image(cloth: Cloth, max_ppi: float) -> Image.Image:

@@ -5,8 +5,6 @@ away. JPEG and PNG files keep their compressed pixels as they are and lose the r
 becomes a PNG.
 """
 
-from __future__ import annotations
-
 import io
 import re
 import struct
@@ -19,22 +17,9 @@ from quiltgeom.fabric.heads import PNG_START, MalformedError, png_chunks
 from quiltgeom.fabric.image import ImageInfo, image_info, load_image
 from quiltgeom.fabric.source import PictureBytes, Source, read_all
 
-__all__ = ["clean_picture"]
-
 MOST_BYTES = 500_000_000
 
-_PNG_KEPT = (
-    b"IHDR",
-    b"PLTE",
-    b"tRNS",
-    b"gAMA",
-    b"cHRM",
-    b"sRGB",
-    b"iCCP",
-    b"sBIT",
-    b"bKGD",
-    b"pHYs",
-)
+_PNG_KEPT = tuple(b"IHDR PLTE tRNS gAMA cHRM sRGB iCCP sBIT bKGD pHYs".split())
 """All that says how pixels look and how large they are."""
 
 
@@ -44,9 +29,6 @@ def clean_picture(path: Source) -> tuple[bytes, str]:
     The width, height and pixels per inch that :func:`~quiltgeom.fabric.image.image_info` reads,
     and the pixels that :func:`~quiltgeom.fabric.image.load_image` decodes, stay the same (pixels
     per inch to the nearest that the kind of file can state).
-
-    Args:
-        path: the picture file, or its bytes.
 
     Returns:
         The bytes of the new file, and its ending, ``".jpg"`` or ``".png"``.

@@ -4,15 +4,11 @@ Decoders walk these parts one by one and keep what they find; a file made of not
 would take them for ever. So the parts are counted here first.
 """
 
-from __future__ import annotations
-
 import re
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import BinaryIO
-
-__all__ = ["Head", "MalformedError", "png_chunks", "read_head"]
 
 MOST_PARTS = 200_000
 """PNG chunks, JPEG segments, GIF blocks. Writers that cut a PNG's pixels into 8-kB chunks need

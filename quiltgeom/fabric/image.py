@@ -21,8 +21,6 @@ from quiltgeom.fabric.to_rgb import plain_rgb
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["MAX_ASPECT", "MAX_PIXELS", "ImageInfo", "image_info", "load_image"]
-
 MAX_PIXELS = 150_000_000
 """Larger pictures are refused before they are decoded (a 12-inch swatch at 1000 dpi has 144 M)."""
 
@@ -43,21 +41,7 @@ _MOST_TILE = 16_777_216
 
 _ORIENTATION = 0x0112
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
-_FORMATS = (
-    "JPEG",
-    "PNG",
-    "TIFF",
-    "WEBP",
-    "BMP",
-    "GIF",
-    "PPM",
-    "MPO",
-    "AVIF",
-    "JPEG2000",
-    "TGA",
-    "PCX",
-    "SGI",
-)
+_FORMATS = tuple("JPEG PNG TIFF WEBP BMP GIF PPM MPO AVIF JPEG2000 TGA PCX SGI".split())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,5 @@
 """Where a picture comes from: a file, or bytes that are in memory already."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,8 +8,6 @@ from pathlib import Path
 from typing import BinaryIO
 
 from quiltgeom.errors import QuiltFileError
-
-__all__ = ["PictureBytes", "Source", "opened", "read_all"]
 
 
 @dataclass(frozen=True, slots=True)

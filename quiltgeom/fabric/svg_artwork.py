@@ -1,7 +1,5 @@
 """A designer's SVG artwork as pixels: drawn by a process of its own that may do little else."""
 
-from __future__ import annotations
-
 import os
 import re
 import subprocess
@@ -12,24 +10,14 @@ from functools import lru_cache
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.source import Source, opened, read_all
 
-__all__ = ["Raster", "svg_raster"]
-
 MOST_BYTES = 20_000_000
 SECONDS = 8.0
 """By the clock; the process itself ends after less time of its processor."""
 
 _ROOT = re.compile(rb"<(?:[A-Za-z_][\w.-]*:)?svg[\s>/]")
 _STARTS = (b"<", b"\xef\xbb\xbf<")
-_KEPT = (
-    "PATH",
-    "HOME",
-    "LD_LIBRARY_PATH",
-    "DYLD_LIBRARY_PATH",
-    "DYLD_FALLBACK_LIBRARY_PATH",
-    "SYSTEMROOT",
-    "TEMP",
-    "TMP",
-)
+_DYLD = ("DYLD_LIBRARY_PATH", "DYLD_FALLBACK_LIBRARY_PATH")
+_KEPT = ("PATH", "HOME", "LD_LIBRARY_PATH", *_DYLD, "SYSTEMROOT", "TEMP", "TMP")
 _RUN = """import sys
 sys.path[:] = sys.argv[1:]
 from quiltgeom.fabric.svg_worker import main

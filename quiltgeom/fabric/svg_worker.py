@@ -4,8 +4,6 @@ First come the pixels per inch (an empty line if the drawing states no real size
 Nothing is fetched: no file, no address; entities and external parts are refused by the parser.
 """
 
-from __future__ import annotations
-
 import base64
 import binascii
 import contextlib
@@ -16,8 +14,6 @@ import sys
 from collections.abc import Mapping
 from typing import Any
 from urllib.parse import unquote_to_bytes
-
-__all__ = ["drawn_size", "main"]
 
 PPI = 200
 LEAST_SIDE, USUAL_SIDE, MOST_SIDE = 1200, 2400, 3600

@@ -12,8 +12,6 @@ from quiltgeom.errors import QuiltValueError
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["plain_rgb"]
-
 STRIP = 500_000
 """Pixels that are converted at a time."""
 
@@ -33,15 +31,8 @@ def plain_rgb(image: Image.Image, orientation: int = 1) -> Image.Image:
     """
     from PIL import Image
 
-    turns = {
-        2: Image.Transpose.FLIP_LEFT_RIGHT,
-        3: Image.Transpose.ROTATE_180,
-        4: Image.Transpose.FLIP_TOP_BOTTOM,
-        5: Image.Transpose.TRANSPOSE,
-        6: Image.Transpose.ROTATE_270,
-        7: Image.Transpose.TRANSVERSE,
-        8: Image.Transpose.ROTATE_90,
-    }
+    turned = "FLIP_LEFT_RIGHT ROTATE_180 FLIP_TOP_BOTTOM TRANSPOSE ROTATE_270 TRANSVERSE ROTATE_90"
+    turns = {k: Image.Transpose[name] for k, name in enumerate(turned.split(), 2)}
     rgb = image if image.mode == "RGB" and not _clear(image) else _converted(image)
     if orientation in turns:
         rgb = rgb.transpose(turns[orientation])

@@ -1,7 +1,5 @@
 """Seam allowance: an outline moved outward, corners mitred exactly, arcs staying true arcs."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence
@@ -9,8 +7,6 @@ from dataclasses import dataclass
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
-
-__all__ = ["LEAST_SEAM", "MOST_SEAM", "SEAM", "check_seam", "offset_outline"]
 
 SEAM = 0.25
 """The usual seam allowance, inches."""
@@ -44,9 +40,7 @@ def check_seam(seam: float, *, none: bool = False, found: str = "") -> float:
     """The seam allowance itself, inches, if cloth can be cut with it.
 
     Args:
-        seam: as somebody wants it.
         none: 0, for finished sizes, is accepted as well.
-        found: what was typed, for the error.
 
     Raises:
         QuiltValueError: it is not from 1/8 to 1 inch.
@@ -70,7 +64,6 @@ def offset_outline(outline: Outline, allowance: float | Sequence[float]) -> Outl
     ``allowance / sin(t / 2)``. A tip of angle zero (two arcs touching) gets a square end.
 
     Args:
-        outline: finished shape.
         allowance: in the outline's own units, >= 0; one number, or one per edge.
 
     Raises:

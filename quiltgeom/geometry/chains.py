@@ -1,15 +1,11 @@
 """A quick, exact test of a cover: all edges inside must cancel, in opposite directions."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
 
 from quiltgeom.geometry.outline import Outline, arc_of
-
-__all__ = ["covers_exactly"]
 
 _PER_UNIT = 1e9  # as tolerance.SAME_POINT: coordinates closer than a thousand-millionth are one
 _ANGLE = 1e-7  # radians: edges closer in direction than this lie on one line

@@ -1,7 +1,5 @@
 """Cutting outlines along a straight line or to a rectangle; arcs stay true arcs."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence
@@ -9,8 +7,6 @@ from collections.abc import Sequence
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_POINT, SLIVER
-
-__all__ = ["clip_to_box", "clip_to_line", "clip_to_rectangle"]
 
 Edge = tuple[Point, Point, float]
 

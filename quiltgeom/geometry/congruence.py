@@ -1,7 +1,5 @@
 """Units that are the same shape in the same fabrics, however they are turned or mirrored."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,8 +11,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
-
-__all__ = ["Shape", "ShapeCache", "plain_outline", "same_shape"]
 
 _STEP = 1e-4
 """Corners that differ by less than this part of the unit's size are the same corner."""

@@ -1,7 +1,5 @@
 """The exact-cover audit: do these shapes fill that outline, with no gap and no overlap?"""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -16,8 +14,6 @@ from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.outline import Outline, split_arcs
 from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
 
-__all__ = ["CoverFault", "cover_faults", "polygon_faults"]
-
 MOST_FAULTS = 200
 """Of a kind. Where everything lies over everything, pairs of patches count by the million."""
 
@@ -28,10 +24,8 @@ class CoverFault:
 
     Attributes:
         kind: ``"gap"``, ``"overlap"`` or ``"outside"``.
-        area: size in square units.
         at: a point inside the fault.
         shapes: indices of the shapes involved (empty for a gap).
-        geometry: the faulty region (shapely), for drawing it.
     """
 
     kind: str

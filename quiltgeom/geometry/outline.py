@@ -22,8 +22,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.tolerance import ARC_STEP_DEG, SAME_POINT
 
-__all__ = ["Arc", "Outline", "Point", "arc_of", "rectangle", "split_arcs"]
-
 Point = tuple[float, float]
 
 

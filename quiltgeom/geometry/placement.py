@@ -9,8 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["TURN_STEPS", "Matrix", "Placement", "matrix_multiply", "shapely_matrix", "turn_cos_sin"]
-
 TURN_STEPS = 24
 """Turns are counted in steps of 15 degrees, so that quarter turns, settings on point (45) and
 60-degree layouts are all whole numbers."""

@@ -1,7 +1,5 @@
 """Where seams meet: the points inside a cover at which three or more seams come together."""
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence
@@ -9,8 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 
 from quiltgeom.geometry.outline import Outline, Point, arc_of
-
-__all__ = ["meeting_points", "set_in_points"]
 
 Rays = dict[Point, list[float]]
 

@@ -1,7 +1,5 @@
 """Symmetry and congruence of patches: which turns and mirrors bring a drawing onto itself."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Hashable, Sequence
 
@@ -9,8 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
-
-__all__ = ["plain_outline", "shape_key", "symmetry_name", "turns_onto_itself"]
 
 _DIGITS = 5
 _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
@@ -75,9 +71,7 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
     """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
 
     Args:
-        outlines: the patches.
         colours: one per patch; patches must land on patches of the same colour.
-        centre: point about which to turn.
 
     >>> from quiltgeom.geometry.outline import rectangle
     >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))

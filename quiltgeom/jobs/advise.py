@@ -43,8 +43,6 @@ from quiltgeom.render.answer import Answer, save_scene
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import format_inches
 
-__all__ = ["PLANNED", "Advice", "Brief", "advise"]
-
 PLANNED = 6
 """So many of the best patterns get a cutting plan and a place on the proof page."""
 

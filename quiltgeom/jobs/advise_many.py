@@ -26,8 +26,6 @@ from quiltgeom.outputs.folder import may_begin, output_folder
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest, made_with
 from quiltgeom.texts import PLAN_BYTES, read_json
 
-__all__ = ["ManyAdvised", "PrintResult", "advise_many"]
-
 THUMB = 420
 """Pixels of an overview's pictures."""
 

@@ -11,8 +11,6 @@ from quiltgeom.cutting.methods.fussy import motif_lattice
 from quiltgeom.matching.verdicts import Verdict
 from quiltgeom.proposal.proposal import Proposal, propose
 
-__all__ = ["RULE", "centred", "not_centred", "with_centring"]
-
 RULE = "whole-motifs"
 """The rule that fussy cutting serves."""
 

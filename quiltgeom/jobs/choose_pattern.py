@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.documents.proof import ranking_sheet
+from quiltgeom.jobs.read_print import Swatch, read
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts
 from quiltgeom.matching.rank import PatternFit, rank_patterns
@@ -16,11 +17,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.scene import Scene
-
-__all__ = ["Match", "match"]
-
-
-from quiltgeom.jobs.read_print import Swatch, read
 
 
 def _swatch(print_: Swatch | str | Path, width: float | None) -> Swatch:

@@ -24,8 +24,6 @@ from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.scene import Scene
 
-__all__ = ["Found", "companions", "find_alike"]
-
 Progress = Callable[[int, int], None]
 
 

@@ -22,8 +22,6 @@ from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
 from quiltgeom.templates.template_files import Subject, Templates, sewing_of, templates_of
 
-__all__ = ["Cutting", "Kit", "cut", "kit", "sew", "templates"]
-
 
 @dataclass(frozen=True, repr=False)
 class Cutting(Answer):

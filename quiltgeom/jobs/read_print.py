@@ -16,8 +16,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.scene import Scene
 
-__all__ = ["Swatch", "read"]
-
 
 @dataclass(frozen=True, repr=False)
 class Swatch(Answer):

@@ -10,8 +10,6 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.preview import DesignLike, Preview, as_design, make_quilt
 from quiltgeom.render.preview import preview as draw_preview
 
-__all__ = ["lay_out", "preview"]
-
 
 def lay_out(what: DesignLike, **changes: Any) -> Quilt:
     """Place all patches of a quilt.

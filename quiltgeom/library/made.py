@@ -12,8 +12,6 @@ from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 
-__all__ = ["make_block", "make_pattern"]
-
 
 def make_block(name: str, **words: Any) -> Block:
     """A block of one's own.

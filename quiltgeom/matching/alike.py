@@ -1,7 +1,5 @@
 """Something like this: the print is sold out; what is nearest to it in colour, scale and mood?"""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -19,8 +17,6 @@ from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
-__all__ = ["something_like"]
-
 Floats = NDArray[np.float64]
 
 _LOOKED_AT = 400
@@ -37,9 +33,6 @@ def something_like(
     """The nearest substitutes for a print, best first: fewest failed rules, then the score.
 
     Args:
-        print_: the print's reading, or its JSON form.
-        on_hand: an open index, or its shelf.
-        most: how many.
         leave_out: digests of swatches not to be proposed (the print itself).
 
     Raises:
@@ -52,13 +45,7 @@ def something_like(
     afar = cie94(focus["seen"].astype(np.float64), shelf.features["seen"].astype(np.float64))
     near = np.sort(np.argsort(afar, kind="stable")[:_LOOKED_AT])
     rows = shelf.features[near]
-    columns = [
-        _colours(focus, rows),
-        _scale(focus, rows),
-        _loudness(focus, rows),
-        _clear(focus, rows),
-        _value(focus, rows),
-    ]
+    columns = [rule(focus, rows) for rule in (_colours, _scale, _loudness, _clear, _value)]
     total = sum(c.weight for c in columns)
     scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
     fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)

@@ -6,8 +6,6 @@ another scale than the print's; clear with clear, muted with muted. The threshol
 project's reading of them; where they rest on a published scale, that is named.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
@@ -22,8 +20,6 @@ from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
 from quiltgeom.onhand.features import SOLID, Features
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
-
-__all__ = ["Beside", "Column", "Ground", "Role", "grade", "judge_shelf"]
 
 Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
@@ -115,19 +111,10 @@ def judge_shelf(
     """Every rule's verdict on every swatch, for one role beside a print.
 
     Args:
-        beside: the print and the shelf.
-        role: what the swatches are to be.
-        ground: whether the background is to be light or dark.
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
-    columns = [
-        _quiet(beside, role),
-        _colour(beside, role, ground),
-        _place(beside, role, ground),
-        _sets_off(beside),
-        _clear(beside),
-        _scale(beside),
-    ]
+    columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground)]
+    columns += [_sets_off(beside), _clear(beside), _scale(beside)]
     if role == "background":
         columns.append(_calm(beside))
     return columns if need is None else [*columns, _enough(beside.shelf, *need)]

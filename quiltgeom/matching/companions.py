@@ -1,7 +1,5 @@
 """Two quiet companions for a print, from what is on hand: ranked, with reasons, not all alike."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,8 +16,6 @@ from quiltgeom.matching.verdicts import MARKS, Outcome, Verdict, fails, mean_sco
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
-
-__all__ = ["Companion", "Companions", "Pair", "cie94", "companions_for", "proposal"]
 
 Floats = NDArray[np.float64]
 
@@ -44,11 +40,9 @@ class Companion:
     """A cloth proposed for a role.
 
     Attributes:
-        id, name, path: of the swatch on hand.
         width: real width of its picture, inches.
         lab: its colour from across the room, CIE L*a*b*.
         role: ``background``, ``accent``, or ``substitute``.
-        verdicts: one per rule.
         alike: names of cloths so near to it that they are not listed by themselves.
     """
 
@@ -103,7 +97,6 @@ class Pair:
     """A background and an accent that are proposed together.
 
     Attributes:
-        background, accent: the two.
         verdicts: what the rules say of them together.
     """
 
@@ -180,7 +173,6 @@ def companions_for(
     Order: fewest failed rules, then the score, less what a choice repeats of those before it.
 
     Args:
-        print_: the print's reading, or its JSON form.
         on_hand: an open index, or its shelf (reuse it to search often).
         most: how many of each to propose.
         ground: ``light`` or ``dark``: what the background is to be.
@@ -231,16 +223,8 @@ def proposal(
     """The swatch at a place of the shelf, with what the rules say of it."""
     row = shelf.features[i]
     light, a, b = (float(v) for v in row["seen"])
-    return Companion(
-        shelf.ids[i],
-        shelf.names[i],
-        shelf.path(i),
-        float(row["width"]),
-        (light, a, b),
-        role,
-        tuple(verdicts),
-        alike,
-    )
+    named, width = (shelf.ids[i], shelf.names[i], shelf.path(i)), float(row["width"])
+    return Companion(*named, width, (light, a, b), role, tuple(verdicts), alike)
 
 
 def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[int, list[int]]]:

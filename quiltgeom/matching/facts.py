@@ -1,7 +1,5 @@
 """What the rules look at: a print as declared or read, and a quilt as laid out."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,8 +13,6 @@ from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
 
-__all__ = ["PrintFacts", "QuiltFacts", "print_facts", "quilt_facts"]
-
 
 @dataclass(frozen=True, slots=True)
 class PrintFacts:
@@ -26,7 +22,6 @@ class PrintFacts:
         motif: size of a typical motif, inches.
         direction: as for a fabric; one-way, the careful way, where nothing is said.
         loudness: 0 (reads as solid) to 1 (competes with everything).
-        repeat: if known.
         unsure: what the reading could not tell, in words; each becomes a caution.
         motif_known: False if the motif is assumed, or there may be some that the reading did not
             find.

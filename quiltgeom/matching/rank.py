@@ -1,7 +1,5 @@
 """Patterns, in sizes that suit, in order of how well they suit a print."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -14,8 +12,6 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
 
-__all__ = ["PatternFit", "fit_pattern", "in_order", "rank_patterns", "with_verdicts"]
-
 ROOM = 1.15
 """Main patches are made this much larger than the motif where the pattern allows."""
 
@@ -25,9 +21,6 @@ class PatternFit:
     """How a pattern suits a print.
 
     Attributes:
-        pattern, quilt: what was judged, laid out in the wanted size.
-        facts: what the rules looked at.
-        verdicts: one per rule.
         chosen: what :func:`~quiltgeom.layout.quilt_layout.lay_out` makes this quilt from.
     """
 
@@ -108,14 +101,8 @@ def _grown(
         return None
     grow = ROOM * print_.motif / first.facts.window
     least = first.quilt.block_size * grow / pattern.block_size
-    block = next(
-        (
-            s
-            for s in ruler_sizes(pattern, least - 1e-9, 2.0)
-            if s >= least * pattern.block_size - 1e-9
-        ),
-        None,
-    )
+    sizes = ruler_sizes(pattern, least - 1e-9, 2.0)
+    block = next((s for s in sizes if s >= least * pattern.block_size - 1e-9), None)
     if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)
@@ -135,8 +122,6 @@ def rank_patterns(
     """All patterns, the best first: fewest failed rules, then the score, then the key.
 
     Args:
-        patterns: to choose from.
-        print_: as read or declared.
         size: wanted finished width and height, inches.
         level: the maker's level, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
         progress: called with (patterns done, patterns in all).

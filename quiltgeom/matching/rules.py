@@ -6,8 +6,6 @@ independently; the print is not cut up small; the background gives it room; inte
 the piecing and not from loud companions. The thresholds are this project's reading of them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -18,8 +16,6 @@ from quiltgeom.matching.facts import PrintFacts, QuiltFacts
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.piecing.difficulty import WORDS
 from quiltgeom.units import format_inches
-
-__all__ = ["PATTERN_RULES", "Wish", "cloth_verdict", "judge"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,12 +216,7 @@ def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, .
 
 
 def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
-    """Whether the print at hand is enough, by the cutting plan; for a print to be bought, how much.
-
-    Args:
-        plan: cutting plan of the quilt.
-        role: the role of the print.
-    """
+    """Whether the print at hand is enough, by the cutting plan; of one to be bought, how much."""
     found = next((f for f in plan.fabrics if f.role == role), None)
     if found is None:
         return verdict("cloth", "pass", 1.0, "no cloth of this print is needed")

@@ -7,8 +7,6 @@ print). So: less than one step apart, two cloths are of one group and merge; two
 the middle of one group well into the next; between them it depends on the light and on the eye.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,8 +14,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
-
-__all__ = ["CLEAR_STEPS", "LOST_STEPS", "STEP", "SeamContrast", "seam_contrast", "value_contrast"]
 
 STEP = 10.0
 """L* of one step of Munsell value: V = L*/10 within 0.11 (ASTM D1535 against CIE L*)."""
@@ -135,9 +131,7 @@ def seam_contrast(
     """Sum up lightness measured on both sides of the seams between two roles.
 
     Args:
-        roles: the two.
         first, second: CIE L* on either side, one value for each equal length of seam.
-        show: whether one of them shows the print.
 
     >>> seam_contrast(("background", "accent"), [90, 90], [40, 40]).outcome
     'pass'

@@ -4,24 +4,9 @@ All rules are common practice of the trade (no published source), unless the rul
 one; thresholds are this project's reading of them.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal
-
-__all__ = [
-    "MARKS",
-    "OUTCOME_WORDS",
-    "RULES",
-    "Outcome",
-    "Rule",
-    "Verdict",
-    "fails",
-    "mean_score",
-    "verdict",
-    "worst",
-]
 
 Outcome = Literal["pass", "caution", "fail"]
 
@@ -40,7 +25,6 @@ class Rule:
 
     Attributes:
         id: stays the same, for programs.
-        title: for people.
         weight: how much its score counts.
     """
 
@@ -101,10 +85,7 @@ class Verdict:
     """What one rule says.
 
     Attributes:
-        rule: id of the rule, see :data:`RULES`.
-        outcome: pass, caution or fail.
         score: 0 to 1.
-        weight: how much it counts here.
         sentence: the reason, with its numbers.
     """
 
@@ -121,10 +102,8 @@ class Verdict:
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
-        return {
-            "rule": self.rule,
-            "title": self.title,
-            "outcome": self.outcome,
+        row = {"rule": self.rule, "title": self.title, "outcome": self.outcome}
+        return row | {
             "score": round(self.score, 6),
             "weight": self.weight,
             "sentence": self.sentence,

@@ -1,7 +1,5 @@
 """The largest upright square inside a patch: the size of motif that it shows whole."""
 
-from __future__ import annotations
-
 import math
 from functools import lru_cache
 
@@ -9,8 +7,6 @@ import numpy as np
 import shapely
 
 from quiltgeom.geometry.outline import Outline
-
-__all__ = ["window_inches"]
 
 
 @lru_cache(maxsize=4096)

@@ -1,7 +1,5 @@
 """What may stand in an index, cell by cell: looked at whenever something is taken out of it."""
 
-from __future__ import annotations
-
 import json
 import math
 import os
@@ -12,17 +10,6 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
-
-__all__ = [
-    "SQL_ERRORS",
-    "STATUSES",
-    "cell_fault",
-    "corrections_of",
-    "damaged",
-    "first_fault",
-    "reading_of",
-    "trouble",
-]
 
 STATUSES = ("waiting", "read", "unreadable")
 
@@ -173,15 +160,7 @@ SQL_ERRORS = (sqlite3.Error, UnicodeDecodeError)
 """What SQLite may raise: of a damaged file, also a message that cannot be decoded."""
 
 _BUSY = ("SQLITE_BUSY", "SQLITE_LOCKED")
-_PLACE = (
-    "SQLITE_READONLY",
-    "SQLITE_PERM",
-    "SQLITE_CANTOPEN",
-    "SQLITE_FULL",
-    "SQLITE_IOERR",
-    "SQLITE_NOMEM",
-    "SQLITE_AUTH",
-)
+_PLACE = tuple(f"SQLITE_{why}" for why in "READONLY PERM CANTOPEN FULL IOERR NOMEM AUTH".split())
 
 
 def trouble(path: Path, error: Exception) -> QuiltFileError:

@@ -1,7 +1,5 @@
 """What is on hand as a list for other programs: CSV or JSON."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json
@@ -13,8 +11,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.onhand.index import OnHand, index_path, open_index
 from quiltgeom.onhand.repair.index_care import may_write
-
-__all__ = ["csv_cell", "export_index"]
 
 
 def csv_cell(text: str) -> str:
@@ -34,9 +30,6 @@ def export_index(place: str | Path, target: str | Path, *, force: bool = False) 
         target: ends in ``.csv`` (UTF-8, as cells that are no formulas) or ``.json``. Lengths in
             inches, files as paths from the index's folder.
         force: a file of that name may be replaced.
-
-    Returns:
-        The number of swatches.
 
     Raises:
         QuiltValueError: another ending.

@@ -1,7 +1,5 @@
 """A reading as a short row of numbers, so that ten thousand of them are one array."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,8 +9,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import from_hex, linear_to_srgb, rgb_to_lab, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
-
-__all__ = ["COLOURS", "FEATURES", "SOLID", "Features", "features_of", "pack", "unpack"]
 
 SOLID = 0.12
 """Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""

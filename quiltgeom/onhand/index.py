@@ -17,8 +17,6 @@ from quiltgeom.onhand.features import SOLID
 from quiltgeom.onhand.schema import connect, writing
 from quiltgeom.onhand.shelf import Shelf, make_shelf
 
-__all__ = ["INDEX_NAME", "OnHand", "Swatch", "index_path", "open_index"]
-
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
 
@@ -31,14 +29,11 @@ class Swatch:
 
     Attributes:
         id: its number in the index; stays the same when the file is moved or changed.
-        path: the picture.
         name: what its owner calls it, else the file's name without ending.
         status: ``read``; ``unreadable`` (see ``reason``); ``waiting`` to be read; ``missing``: the
             file is gone, what its owner said of it is kept.
-        reason: why it cannot be read.
         picture_width: real width of the picture as stated; None: the file's density is taken.
         width_on_hand, length_on_hand: the cloth there is, if its owner said.
-        notes: the maker's notes.
         digest: SHA-256 of the file.
     """
 
@@ -76,7 +71,6 @@ def open_index(place: str | Path, *, create: bool = False) -> OnHand:
     """Open the index of a folder (or an index file).
 
     Args:
-        place: an indexed folder, or the file.
         create: make an empty index if there is none.
 
     Raises:
@@ -259,17 +253,10 @@ class OnHand:
         found = self.rows(
             f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present ORDER BY path, id"
         )
-        said = [
-            (
-                path,
-                {
-                    c: v
-                    for c, v in zip(columns, values, strict=True)
-                    if v not in (None, "") and c not in stated.split(",")
-                },
-            )
-            for path, stated, *values in found
-        ]
+        said = []
+        for path, stated, *values in found:
+            cells = {c: v for c, v in zip(columns, values, strict=True) if v not in (None, "")}
+            said.append((path, {c: v for c, v in cells.items() if c not in stated.split(",")}))
         return [row for row in said if row[1]]
 
     def say(

@@ -16,8 +16,6 @@ from quiltgeom.onhand.scan import UNREAD, Look, digest_of, printable, read_bytes
 from quiltgeom.onhand.stock import take_stock
 from quiltgeom.onhand.swatch_reader import Answer, Task, reader_mark
 
-__all__ = ["IndexReport", "index_folder"]
-
 Progress = Callable[[int, int], None]
 
 QUICK = "-quick"
@@ -29,8 +27,6 @@ class IndexReport:
     """What an indexing run did.
 
     Attributes:
-        index: the index file.
-        found: pictures in the folder.
         read: pictures read now (copies of one file count once).
         new, changed, missing: files that came, got other bytes, went.
         moved: (from, to): the same bytes under another path.

@@ -1,11 +1,7 @@
 """The tables of the index, version by version: each step turns one version into the next."""
 
-from __future__ import annotations
-
 import sqlite3
 from collections.abc import Callable
-
-__all__ = ["MIGRATIONS", "VERSION", "run"]
 
 _VERSION_1 = """
 CREATE TABLE swatch (

@@ -1,7 +1,5 @@
 """Tasks to workers and answers back, a few at a time, whatever kind of executor it is."""
 
-from __future__ import annotations
-
 import multiprocessing
 import os
 import sys
@@ -18,8 +16,6 @@ from concurrent.futures import (
 from contextlib import contextmanager
 
 from quiltgeom.onhand.swatch_reader import Answer, Task, load_reader, read_task, start_worker
-
-__all__ = ["answers", "cores", "new_pool", "worker_pool"]
 
 _AHEAD = 32
 """Tasks given to somebody else's executor before the first has come back."""

@@ -1,15 +1,11 @@
 """What is left of cloth on hand after cutting, in place of what there was."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.errors import Finding, raise_findings
 from quiltgeom.onhand.index import OnHand, Swatch
 from quiltgeom.units import format_inches
-
-__all__ = ["CutCloth", "Size", "put_back"]
 
 Size = tuple[float, float]
 """A piece of cloth: length along the selvage and width, inches."""
@@ -23,7 +19,6 @@ class CutCloth:
     """Cloth on hand that is cut.
 
     Attributes:
-        swatch: which.
         before: the pieces of it that the plan was made for.
         left: what is left of them, the largest first.
     """
@@ -45,8 +40,6 @@ def put_back(index: OnHand, cuts: Sequence[CutCloth], plan: str) -> None:
     kept, get a sentence that names the plan, what was there, and every piece that is left.
 
     Args:
-        index: open.
-        cuts: one for each swatch.
         plan: name of the plan.
 
     Raises:
@@ -76,14 +69,8 @@ def _differs(index: OnHand, cut: CutCloth) -> list[Finding]:
     if any(all(abs(piece[k] - v) < _SAME for k, v in known) for piece in cut.before):
         return []
     found = ", ".join(f"{amounts[0][k]} {format_inches(v)}" for k, v in known)
-    return [
-        Finding(
-            f"put back {cut.swatch.name}",
-            "the cloth on hand is the cloth that is cut",
-            f"{found} on hand",
-            _sizes(cut.before),
-        )
-    ]
+    rule, accepted = "the cloth on hand is the cloth that is cut", _sizes(cut.before)
+    return [Finding(f"put back {cut.swatch.name}", rule, f"{found} on hand", accepted)]
 
 
 def _sizes(sizes: Sequence[Size]) -> str:

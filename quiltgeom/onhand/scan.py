@@ -1,7 +1,5 @@
 """Looking through a folder of swatches: which files there are, what is said of them."""
 
-from __future__ import annotations
-
 import errno
 import hashlib
 import json
@@ -20,42 +18,9 @@ from quiltgeom.onhand.side_file import SIDE_NAME, SideFile, load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, outputs_in
 from quiltgeom.outputs.stamps import is_drawn
 
-__all__ = [
-    "MOST_BYTES",
-    "PICTURES",
-    "UNREAD",
-    "Look",
-    "Seen",
-    "Skipped",
-    "digest_of",
-    "digests",
-    "look_through",
-    "printable",
-    "read_bytes",
-    "said_of",
-    "survey",
-]
-
 PICTURES = frozenset(
-    [
-        ".avif",
-        ".bmp",
-        ".gif",
-        ".heic",
-        ".heif",
-        ".jp2",
-        ".jpe",
-        ".jpeg",
-        ".jpg",
-        ".mpo",
-        ".png",
-        ".ppm",
-        ".svg",
-        ".tga",
-        ".tif",
-        ".tiff",
-        ".webp",
-    ]
+    ".avif .bmp .gif .heic .heif .jp2 .jpe .jpeg .jpg .mpo .png .ppm .svg .tga .tif .tiff "
+    ".webp".split()
 )
 """Endings of files that are taken for swatches. Some cannot be read: their owner is told so."""
 
@@ -88,7 +53,6 @@ class Skipped:
     """What could not be looked at: a name that cannot be kept, a folder that cannot be read.
 
     Attributes:
-        path: as it is.
         reason: why, in words that can be printed.
         closed: a folder that is there but lets nobody in; nothing is known of its files.
     """

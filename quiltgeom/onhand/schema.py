@@ -1,7 +1,5 @@
 """The index as an SQLite file: opening it safely, making it, bringing it up to date."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import sqlite3
@@ -15,20 +13,6 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import free_name
 from quiltgeom.onhand.content import SQL_ERRORS, damaged, trouble
 from quiltgeom.onhand.migrations import MIGRATIONS, VERSION
-
-__all__ = [
-    "APPLICATION_ID",
-    "Kind",
-    "connect",
-    "connect_to_read",
-    "copy_database",
-    "differences",
-    "free_beside",
-    "kind_of",
-    "migrate",
-    "must_be_ordinary",
-    "writing",
-]
 
 APPLICATION_ID = 0x51474F48  # "QGOH": tells an index from any other SQLite file
 

@@ -13,15 +13,12 @@ from numpy.typing import NDArray
 
 from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 
-__all__ = ["Shelf", "make_shelf"]
-
 
 @dataclass(frozen=True)
 class Shelf:
     """All readable swatches as arrays, in the order of their paths; copies of a file count once.
 
     Attributes:
-        folder: of the index.
         ids, names, files, digests: one for each swatch; files as paths from the folder.
         features: structured array, see :data:`~quiltgeom.onhand.features.FEATURES`.
         width_on_hand, length_on_hand: inches, NaN where not stated.
@@ -49,16 +46,10 @@ class Shelf:
         keep = [i for i, d in enumerate(self.digests) if d not in gone]
         if len(keep) == len(self):
             return self
-        return Shelf(
-            self.folder,
-            tuple(self.ids[i] for i in keep),
-            tuple(self.names[i] for i in keep),
-            tuple(self.files[i] for i in keep),
-            tuple(self.digests[i] for i in keep),
-            self.features[keep],
-            self.width_on_hand[keep],
-            self.length_on_hand[keep],
-        )
+        ids, names = tuple(self.ids[i] for i in keep), tuple(self.names[i] for i in keep)
+        files, digests = tuple(self.files[i] for i in keep), tuple(self.digests[i] for i in keep)
+        amounts = self.width_on_hand[keep], self.length_on_hand[keep]
+        return Shelf(self.folder, ids, names, files, digests, self.features[keep], *amounts)
 
 
 def make_shelf(
@@ -69,7 +60,6 @@ def make_shelf(
     Features that an earlier version stored, or that cannot be, are made again of the reading.
 
     Args:
-        folder: of the index.
         rows: path, id, name, digest, features, width and length on hand (inches or None).
         reading: the reading of a swatch, by its number.
     """
@@ -89,13 +79,10 @@ def make_shelf(
     for i in np.flatnonzero(odd):
         features[i] = features_of(reading(rows[i][1]))
     amounts = np.array([r[5:7] for r in rows], dtype=np.float64).reshape(-1, 2)
-    return Shelf(
-        folder,
+    ids, names, files = (
         tuple(r[1] for r in rows),
         tuple(r[2] or os.path.splitext(os.path.basename(r[0]))[0] for r in rows),
         tuple(r[0] for r in rows),
-        tuple(r[3] for r in rows),
-        features,
-        amounts[:, 0],
-        amounts[:, 1],
     )
+    digests = tuple(r[3] for r in rows)
+    return Shelf(folder, ids, names, files, digests, features, amounts[:, 0], amounts[:, 1])

@@ -1,7 +1,5 @@
 """``on-hand.toml``: what the owner of a folder of swatches says of them, written by hand."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,8 +7,6 @@ from pathlib import Path
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.texts import read_toml
 from quiltgeom.units import parse_length
-
-__all__ = ["SIDE_NAME", "SideFile", "load_side_file"]
 
 SIDE_NAME = "on-hand.toml"
 
@@ -23,7 +19,6 @@ class SideFile:
     """A side file.
 
     Attributes:
-        path: where it stands.
         width: real width of the pictures in its folder (and the folders below), inches.
         swatches: by file name (or path below the folder): index columns and their values.
     """

@@ -1,7 +1,5 @@
 """Bringing the index in line with what a folder holds now: new, changed, moved, gone, come back."""
 
-from __future__ import annotations
-
 import os
 import sqlite3
 from dataclasses import dataclass, field
@@ -10,8 +8,6 @@ from pathlib import Path
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.scan import UNREAD, Look, Seen, Skipped, digests, printable, survey
-
-__all__ = ["StockTaking", "take_stock"]
 
 
 @dataclass
@@ -45,9 +41,7 @@ def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> 
     this at once; files are read before it, so that they do not wait for each other long.
 
     Args:
-        index: open.
         folder: the folder that was looked through (absolute).
-        look: what is in it.
         width: real width of pictures of which nothing else is said.
 
     Raises:
@@ -261,17 +255,13 @@ def _write_said(db: sqlite3.Connection, f: Seen, path: str, width: float | None)
         )
         return
     # by the side file, by the owner's word, by the option, as last time; else by the density
+    given: dict[str, object] = {"side": f.said.get("picture_width"), "given": width}
     db.execute(
         "UPDATE swatch SET picture_width = coalesce(:side, said_width, :given, picture_width), "
         "corrections = :corrections, status = CASE WHEN corrections IS :corrections AND "
         "picture_width IS coalesce(:side, said_width, :given, picture_width) THEN status "
         "ELSE 'waiting' END WHERE path = :path AND present",
-        {
-            "side": f.said.get("picture_width"),
-            "given": width,
-            "corrections": f.corrections,
-            "path": path,
-        },
+        given | {"corrections": f.corrections, "path": path},
     )
 
 

@@ -1,7 +1,5 @@
 """Reading one swatch from its bytes: what each worker does, here or on another machine."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 import os
@@ -15,8 +13,6 @@ from pathlib import Path
 
 from quiltgeom.errors import QuiltError
 
-__all__ = ["Answer", "Task", "load_reader", "read_task", "reader_mark", "start_worker"]
-
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -24,10 +20,7 @@ class Task:
 
     Attributes:
         id: the swatch's number in the index.
-        name: for messages.
-        data: the file's bytes.
         width_in: stated real width, or None.
-        corrections: the user's word.
         quick: only what choosing among many needs, see
             :mod:`quiltgeom.fabric.reading.quick_reading`; where the user has said something, a full
             reading is made all the same.

@@ -1,7 +1,5 @@
 """Output folders: filled aside, put in place as a whole, never over what is not ours."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import shutil
@@ -16,8 +14,6 @@ from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
 from quiltgeom.files import TEMPORARY, held, sweep
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, digest, load_manifest, made_with
 
-__all__ = ["Filling", "may_begin", "output_folder", "refuse_inputs"]
-
 
 @dataclass
 class Filling:
@@ -25,7 +21,6 @@ class Filling:
 
     Attributes:
         path: where to write: a folder aside, which becomes ``folder`` at the end.
-        folder: where it will be.
         replaced: files of an earlier run that had to make room (known at the end).
     """
 
@@ -61,7 +56,6 @@ def output_folder(
         inputs: files that it is made of: no output may take their place.
         force: replace files that are not ours or were changed.
         made_of: digests for the manifest, by name; None: those of ``inputs``.
-        options: for the manifest.
         cloth: a folder inside whose files are swatches to be used.
 
     Raises:

@@ -15,8 +15,6 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
 from quiltgeom.texts import read_json
 
-__all__ = ["MANIFEST", "Manifest", "digest", "load_manifest", "made_with", "outputs_in"]
-
 MANIFEST = "quiltgeom-manifest.json"
 """Name of the manifest in every output folder."""
 
@@ -36,7 +34,6 @@ class Manifest:
         cloth: the same for files that are swatches to be used (of the demo), not output.
         before: of the run that is being replaced, while this one is not finished.
         inputs: SHA-256 of what it was made of, by a name without folders.
-        options: what was asked for.
         versions: of this library and of those that make its numbers and pixels.
     """
 

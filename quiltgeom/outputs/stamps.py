@@ -6,16 +6,12 @@ Recommendation, 11.3.3), a comment in SVG, a comment line after ``%%EOF`` in PDF
 B.2.4.5), group 999 in DXF. It holds the SHA-256 of all other bytes.
 """
 
-from __future__ import annotations
-
 import hashlib
 import re
 import zlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
-
-__all__ = ["KINDS", "is_drawn", "is_unchanged", "stamped"]
 
 _WORD = re.compile(rb"quiltgeom (drawing|cloth) sha256:([0-9a-f]{64})")
 

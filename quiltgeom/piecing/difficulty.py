@@ -26,8 +26,6 @@ from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["WORDS", "Difficulty", "block_difficulty", "difficulty_of", "quilt_difficulty"]
-
 WORDS = ("first quilt", "comfortable", "experienced", "challenge")
 
 _LIMITS: dict[str, tuple[float, float, float]] = {
@@ -157,26 +155,16 @@ def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty
     reasons = (
         _over(counts, _LIMITS) + _narrow(found.narrowest, ruler) + _reasons(found.sharpest, plan)
     )
-    return Difficulty(
-        *_ranked(reasons),
-        len(outlines),
-        found.shapes,
-        half_square_triangles(plan.map, outlines),
-        points,
-        found.bias,
-        found.narrowest,
-        found.sharpest,
-        plan.set_in,
-        plan.partial,
-        plan.curved,
-    )
+    stars = half_square_triangles(plan.map, outlines)
+    ranked = *_ranked(reasons), len(outlines), found.shapes, stars
+    shape = points, found.bias, found.narrowest, found.sharpest
+    return Difficulty(*ranked, *shape, plan.set_in, plan.partial, plan.curved)
 
 
 def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     """Difficulty of a whole top: its hardest unit decides, or the setting, or sheer number.
 
     Args:
-        quilt: laid out.
         plan: its order of sewing, if it is known already.
 
     >>> from quiltgeom.layout.quilt_layout import lay_out
@@ -205,17 +193,12 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         (name, count, _unit_difficulty(made, 1.0, quilt.ruler)) for name, count, made in units
     )
     points = points_to_match(planar_map([p.outline for p in quilt]))
-    found = _measured(
-        list(
-            {
-                (id(p.patch), p.placement.scale): plain_outline(
-                    p.patch.outline.placed(Placement(scale=p.placement.scale))
-                )
-                for p in quilt
-            }.values()
-        ),
-        1.0,
-    )
+    sizes = {(id(p.patch), p.placement.scale): p.patch.outline for p in quilt}
+    outlines = [
+        plain_outline(outline.placed(Placement(scale=scale)))
+        for (_, scale), outline in sizes.items()
+    ]
+    found = _measured(outlines, 1.0)
     alone = [p for part in plan.parts if not part.name for p in part.pieces]
     bias = sum(has_bias(quilt.pieces[i].patch.outline) for i in alone)
     set_in, partial, curved = (
@@ -229,20 +212,17 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         "partial seams of the setting": plan.plan.partial,
         "curved seams of the setting": plan.plan.curved,
     }
-    return Difficulty(
-        *_ranked(_over(counts, _QUILT_LIMITS) + _hardest(judged, found.narrowest, quilt.ruler)),
+    judged_reasons = _hardest(judged, found.narrowest, quilt.ruler)
+    stars = sum(n * d.half_square_triangles for _, n, d in judged)
+    bias += sum(n * d.bias_patches for _, n, d in judged)
+    ranked = (
+        *_ranked(_over(counts, _QUILT_LIMITS) + judged_reasons),
         len(quilt),
         found.shapes,
-        sum(n * d.half_square_triangles for _, n, d in judged),
-        points,
-        bias + sum(n * d.bias_patches for _, n, d in judged),
-        found.narrowest,
-        found.sharpest,
-        set_in,
-        partial,
-        curved,
-        judged,
+        stars,
     )
+    shape = points, bias, found.narrowest, found.sharpest
+    return Difficulty(*ranked, *shape, set_in, partial, curved, judged)
 
 
 def _hardest(

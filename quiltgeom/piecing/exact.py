@@ -1,13 +1,9 @@
 """The fewest partial seams by trying every order of sewing: the check on the quick planner."""
 
-from __future__ import annotations
-
 from functools import cache
 from itertools import pairwise
 
 from quiltgeom.piecing.planar import PlanarMap
-
-__all__ = ["EXACT_PATCHES", "fewest_partials"]
 
 EXACT_PATCHES = 9
 """All 3^9 ways of halving groups of 9 patches are tried in a fraction of a second."""

@@ -9,16 +9,12 @@ pressed. Two counts are given:
   many sections itself). Where it is smaller, that is how the block is usually sewn.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import shapely
 
 from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Region
-
-__all__ = ["Foundation", "Section", "foundation_sections"]
 
 _GROUPS = 1000
 """Groups of patches looked into before the search settles for the best found."""
@@ -43,7 +39,6 @@ class Foundation:
 
     Attributes:
         sections: the fewest papers with single patches only, in the order of joining.
-        strict: their number.
         with_bases: the fewest papers if a section may start on a pieced unit.
         proven: whether both counts are known to be the fewest.
     """

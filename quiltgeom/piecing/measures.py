@@ -1,7 +1,5 @@
 """Measures of finished patches that make sewing easy or hard."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 
@@ -9,8 +7,6 @@ import shapely
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.planar import PlanarMap
-
-__all__ = ["corner_angles", "half_square_triangles", "has_bias", "points_to_match", "strip_width"]
 
 
 def has_bias(outline: Outline) -> bool:

@@ -7,17 +7,12 @@ patch is sewn to its first neighbour only, from that corner on; then the seam th
 corner can be sewn in one straight line over both; the rest of the patch's seam is closed last.
 """
 
-from __future__ import annotations
-
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
-
-__all__ = ["as_sewn"]
 
 
 def as_sewn(plan: PlanarMap, node: Node) -> Node:
@@ -75,7 +70,8 @@ def _begun(
     near = _beside(plan, opened.edges[0], patch)
     k = where if near in node.parts[where].faces else where + 1
     mine, other = set(node.parts[k].faces), set(node.parts[2 * where + 1 - k].faces)
-    run = _leading(near in mine and _beside(plan, e, patch) in mine for e in opened.edges)
+    along = (near in mine and _beside(plan, e, patch) in mine for e in opened.edges)
+    run = sum(1 for _ in takewhile(bool, along))
     if not 0 < run < len(opened.edges) or not all(
         _beside(plan, e, patch) in other for e in leg.edges
     ):
@@ -103,11 +99,6 @@ def _with_part(node: Node, k: int, part: Node, patch: Node) -> Node:
     return replace(
         node, faces=tuple(sorted(faces)), parts=(*node.parts[:k], part, *node.parts[k + 1 :])
     )
-
-
-def _leading(flags: Iterable[bool]) -> int:
-    """How many are true before the first that is not."""
-    return sum(1 for _ in takewhile(bool, flags))
 
 
 def _beside(plan: PlanarMap, edge: int, patch: Node) -> int:

@@ -12,8 +12,6 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
-__all__ = ["Join", "Node", "SeamClass", "SewingPlan"]
-
 SeamClass = Literal["straight", "partial", "set-in", "curved"]
 
 
@@ -92,9 +90,6 @@ class SewingPlan:
     """How a set of patches goes together.
 
     Attributes:
-        map: the planar map of the patches.
-        outlines: finished patches, as given.
-        root: the tree.
         proven: whether no order of sewing has fewer partial seams.
         labels: fabric of each patch, if they were given.
         shapes: shapes of its units in these fabrics, as far as they were looked at.

@@ -4,8 +4,6 @@ A seam of the map (an *edge*) runs from one corner to the next one on the line, 
 that corner belongs to. So T-junctions need no special care anywhere else.
 """
 
-from __future__ import annotations
-
 import math
 from collections import defaultdict
 from collections.abc import Sequence
@@ -18,8 +16,6 @@ import numpy as np
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline, Point, arc_of, split_arcs
 from quiltgeom.tolerance import SMOOTH_RAD
-
-__all__ = ["Edge", "PlanarMap", "planar_map"]
 
 SNAP = 1e-7
 """Corners closer than this (grid units or inches) are one corner: well above rounding noise,
@@ -58,8 +54,6 @@ class PlanarMap:
     """Corners, edges and faces of a set of patches that touch without overlap.
 
     Attributes:
-        points: corners.
-        edges: all edges.
         loops: per face, its edge numbers in order round it.
         corners: per face, its corner numbers in order round it (corner k starts edge k).
     """

@@ -1,7 +1,5 @@
 """Which way to press each seam, so that seams nest (lie to opposite sides) where they cross."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,8 +7,6 @@ from itertools import pairwise
 
 from quiltgeom.piecing.sewing_plan import Join, SewingPlan
 from quiltgeom.piecing.steps import Steps
-
-__all__ = ["Pressing", "press"]
 
 _Seam = tuple[int, int]
 """(step number, seam number in the step)."""

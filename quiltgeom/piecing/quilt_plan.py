@@ -1,7 +1,5 @@
 """How a quilt top goes together: blocks, sashing and borders as the units of one more plan."""
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,8 +16,6 @@ from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
 
-__all__ = ["QuiltPart", "QuiltPlan", "plan_quilt", "rows_of", "spoken", "unit_outlines"]
-
 
 @dataclass(frozen=True)
 class QuiltPart:
@@ -27,7 +23,6 @@ class QuiltPart:
 
     Attributes:
         outline: finished outline in the quilt, inches.
-        pieces: numbers of its pieces.
         name: key of the block it is; "" for a single patch.
         look: equal for parts of the same patches in the same fabrics (of the same letters, if they
             are known).

@@ -1,15 +1,11 @@
 """Units before rows: runs of parts in a row that are worth making first."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.piecing.plan_tree import Node
 from quiltgeom.piecing.planar import PlanarMap
-
-__all__ = ["grouped"]
 
 
 def grouped(root: Node, shapes: ShapeCache, plan: PlanarMap) -> Node:

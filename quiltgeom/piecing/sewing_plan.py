@@ -10,8 +10,6 @@ unbent line is left:
 * where a seam does run on but cannot be sewn in one go, a partial seam: as few as a search finds.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from functools import lru_cache
@@ -58,7 +56,6 @@ def plan_outlines(outlines: Sequence[Outline], labels: Sequence[str] = ()) -> Se
     """The sewing plan of patches that touch without gap or overlap; as :func:`plan_block`.
 
     Args:
-        outlines: finished patches.
         labels: fabric of each; units in equal fabrics are then taken apart the same way.
     """
     return _planned(tuple(outlines), tuple(labels))

@@ -8,8 +8,6 @@ these is a step that list and sewing both state, with its size. Then the two sid
 and of every stretch of it between points that must meet, are equal; if not, it is a finding.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
@@ -23,8 +21,6 @@ from quiltgeom.piecing.splits import Chain
 from quiltgeom.piecing.steps import Steps
 from quiltgeom.tolerance import MEETS
 from quiltgeom.units import INCHES, Ruler
-
-__all__ = ["Bench", "Mismatch", "Sides", "Trim", "rectangle_sides"]
 
 _NOISE = 1e-4
 
@@ -94,7 +90,6 @@ class Bench:
 
     Attributes:
         name: of the block, or of the top.
-        plan, steps: its order of sewing.
         patches: by face, with the lie of its cloth in the plan's frame.
         labels: by face, its letter, or its look where it is a block.
         seam: seam allowance, inches.

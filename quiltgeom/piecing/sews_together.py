@@ -1,7 +1,5 @@
 """A quilt in its order of sewing, with the steps that trim, and the seams that do not fit."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -16,8 +14,6 @@ from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
 from quiltgeom.units import Ruler
 
-__all__ = ["Sewn", "sewn_quilt", "sews_together", "with_trims"]
-
 _EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
 """Of a patch of which nobody said how it is cut."""
 
@@ -27,7 +23,6 @@ class Sewn:
     """A quilt from its patches to its top.
 
     Attributes:
-        top: how it goes together.
         blocks: every different pieced part, how many there are, and how each goes together.
         trims: in words, what is brought to size: ``A to 2 3/16" square``.
         faults: seams whose sides differ.

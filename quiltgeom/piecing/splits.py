@@ -1,7 +1,5 @@
 """Where a group of patches can come apart: seam lines from edge to edge, straight or bent."""
 
-from __future__ import annotations
-
 import heapq
 import math
 from collections.abc import Iterable
@@ -13,15 +11,12 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.tolerance import SMOOTH_RAD
 
-__all__ = ["Chain", "Region", "Split", "connected_parts", "seam_angle", "shed"]
-
 
 @dataclass(frozen=True, slots=True)
 class Chain:
     """A seam line across a region, sewn in one go.
 
     Attributes:
-        edges: edge numbers in order.
         vertices: corner numbers in order, one more than edges (a closed ring repeats the first).
         pivots: corners where it turns because no seam runs on there (set-in seam).
         partials: corners where it turns although another seam runs on (partial seam).

@@ -1,7 +1,5 @@
 """The plan as a person sews it: each different unit once, with how many to make."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
@@ -10,8 +8,6 @@ from quiltgeom.cutting.letters import shape_letters
 from quiltgeom.geometry.congruence import Shape, ShapeCache
 from quiltgeom.piecing.sewing_plan import Node, SeamClass, SewingPlan
 from quiltgeom.piecing.unit_names import unit_name
-
-__all__ = ["Step", "Steps", "sewing_steps"]
 
 
 @dataclass(frozen=True)
@@ -23,11 +19,9 @@ class Step:
         node: one of the equal units, for drawing.
         parts: labels of what is sewn together, in order: patches by letter, units by number;
             an r marks a mirror image.
-        said: the same in words.
         name: what it makes, in words: ``"flying geese"``, ``"unit 3"``.
         count: how many to make like ``node``.
         mirrored: how many to make as its mirror image.
-        seams: kind of each seam, in order.
         whole: what this step finishes (``"block"``, ``"top"``); "" for all others.
         placed: the name says where each of them goes, and so how many there are.
         before, after: sizes to which patches are trimmed before, and the unit after this step.
@@ -116,7 +110,6 @@ def sewing_steps(
     """Equal units found, up to turning and turning over; each step once.
 
     Args:
-        plan: of the patches.
         roles: fabric (or letter) of each patch; units are equal only if these are.
         whole: what the last step finishes.
         letters: of the patches where it is known how they are cut (see

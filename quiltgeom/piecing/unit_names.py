@@ -1,7 +1,5 @@
 """What quilters call a unit, told by its patches alone."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from itertools import pairwise
@@ -9,8 +7,6 @@ from itertools import pairwise
 import shapely
 
 from quiltgeom.geometry.outline import Outline
-
-__all__ = ["unit_name"]
 
 _CLOSE = 1e-4
 _SQUARES = {4: "four-patch", 9: "nine-patch", 16: "sixteen-patch"}

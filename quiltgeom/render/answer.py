@@ -11,8 +11,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.render.scene import Scene
 
-__all__ = ["SUFFIXES", "Answer", "save_scene", "save_scenes"]
-
 SUFFIXES = (".svg", ".png", ".pdf")
 
 _NOTEBOOK_PX = 900

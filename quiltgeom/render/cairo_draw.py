@@ -1,7 +1,5 @@
 """Draws scene items onto a cairo context; shared by the PNG and PDF back ends."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,8 +8,6 @@ from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke
 from quiltgeom.render.tiles import TileKey
-
-__all__ = ["cairo", "cloth_pattern", "draw_path", "draw_stroke", "set_paint"]
 
 
 def cairo() -> Any:

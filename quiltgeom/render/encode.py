@@ -3,8 +3,6 @@
 Format: PNG specification (ISO/IEC 15948), 5 and 9; zlib stream: RFC 1950.
 """
 
-from __future__ import annotations
-
 import struct
 import zlib
 from collections.abc import Sequence
@@ -12,8 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-__all__ = ["PackedRows", "pack_rows", "png_of_bands"]
 
 LEVEL = 1
 """Within a few percent of the smallest file at a quarter of the time."""
@@ -29,7 +25,6 @@ class PackedRows:
     Attributes:
         data: deflated, ending at a whole byte; the last piece ends the stream.
         adler, length: checksum and number of the bytes that went in.
-        rows: how many rows.
     """
 
     data: bytes

@@ -4,8 +4,6 @@ Measured at every seam of the greyscale mockup: the mean light within half an in
 each side only over its own cloth, as an eye that squints sees it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -22,8 +20,6 @@ from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 
-__all__ = ["Separation", "check_separation", "role_labels", "separation"]
-
 Floats = NDArray[np.float64]
 
 _LONG_SIDE = 1000  # pixels: a quarter-inch strip of a wide quilt is still a few pixels wide
@@ -37,7 +33,6 @@ class Separation:
     """What a quilt looks like without its colours.
 
     Attributes:
-        scene: the greyscale mockup.
         seams: one entry for each two roles that meet, the clearest last.
         same: roles that are given one cloth, so that nothing is to be seen between them.
     """
@@ -95,7 +90,6 @@ def check_separation(
     """The greyscale check of a quilt.
 
     Args:
-        quilt: laid-out quilt.
         fabrics: by role; roles without one are in plain colours.
         seed, fussy, places: as for the mockup, so that this is the picture that was shown.
         labels: as of :func:`role_labels`, if they are known already.

@@ -1,7 +1,5 @@
 """Which place of the cloth each piece shows: from a seed, or centred on a motif."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -14,8 +12,6 @@ from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
-
-__all__ = ["ClothPlace", "continuation", "lay_pieces", "lie_matrix"]
 
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
@@ -81,8 +77,6 @@ def lay_pieces(
     larger one goes on by the known repeat, else by mirroring.
 
     Args:
-        pieces: pieces that use this fabric.
-        fabric: a fabric with a picture.
         seed, stream: the same numbers give the same places, on any machine.
         fussy: centre every piece on the fabric's motif (or the middle of the swatch).
         places: by piece index, the point of the cloth (inches from the swatch's top left) that
@@ -169,13 +163,11 @@ class _Layer:
         shifts = shifts - moved  # cloth that goes right shows what was to the left
         low, high = self.low + shifts, self.high + shifts
         beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
-        return shifts, [self._kind(b) for b in beyond], beyond
+        kinds = [continuation(self.cloth, self.fabric, beyond=b) for b in beyond]
+        return shifts, kinds, beyond
 
     def _at(self, centres: NDArray[np.float64]) -> NDArray[np.float64]:
         return centres - (self.low + self.high) / 2
-
-    def _kind(self, beyond: bool) -> TileKind:
-        return continuation(self.cloth, self.fabric, beyond=beyond)
 
     def _inside(self) -> NDArray[np.float64]:
         """A shared place of the cloth where one suits, else a place of the piece's own."""

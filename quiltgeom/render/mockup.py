@@ -1,7 +1,5 @@
 """The mockup: a quilt and its fabrics as a scene."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -24,8 +22,6 @@ from quiltgeom.render.scene import (
     path_of,
 )
 from quiltgeom.render.tiles import grey_colour
-
-__all__ = ["ROLE_COLOURS", "Mockup", "Style", "block_scene", "mockup", "piece_path", "role_colour"]
 
 Style = Literal["cloth", "flat", "values", "lines"]
 """``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
@@ -55,7 +51,6 @@ class Mockup:
     """A scene together with where each piece lies on its cloth.
 
     Attributes:
-        scene: to draw.
         places: by piece index; pieces in a plain colour have none.
         notes: what the reader of the picture should know.
     """
@@ -79,10 +74,7 @@ def mockup(
     """Lay real cloth into every piece of a quilt, at true scale and the right way up.
 
     Args:
-        quilt: laid-out quilt.
         fabrics: by role; a role without one is drawn in a plain colour.
-        style: see :data:`Style`.
-        seams: draw a fine line along every seam.
         seed: which places of the cloth the pieces show.
         fussy: roles whose pieces are centred on the fabric's motif.
         places: from a cutting plan: by piece index, the point of the cloth (print upright) at
@@ -132,7 +124,8 @@ def mockup(
             )
     layers = [cover_layer([f for f in fills if f], quilt.width, quilt.height, "quilt")]
     if seams:
-        layers.append(_seam_layer(quilt))
+        strokes = tuple(Stroke(piece_path(p), SEAM_WIDTH, "#1c1410", 0.35) for p in quilt)
+        layers.append(Layer(strokes, label="seams"))
     scene = Scene(
         quilt.width,
         quilt.height,
@@ -172,11 +165,6 @@ def piece_path(piece: Piece) -> Path:
         return path_of(piece.outline)
     first, *rest = piece.placement.points(outline.points)
     return Path((("M", first), *[("L", p) for p in rest], ("Z", ())))
-
-
-def _seam_layer(quilt: Quilt, width: float = SEAM_WIDTH) -> Layer:
-    strokes = tuple(Stroke(piece_path(p), width, "#1c1410", 0.35) for p in quilt)
-    return Layer(strokes, label="seams")
 
 
 def _lines(quilt: Quilt) -> Scene:

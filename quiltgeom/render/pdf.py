@@ -18,8 +18,6 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["pdf_bytes", "write_pdf"]
-
 POINTS = 72.0
 """PDF's default user unit is 1/72 inch (ISO 32000-1, 8.3.2.3)."""
 

@@ -29,8 +29,6 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["MAX_SIDE", "draw_pixels", "png_bytes", "write_png"]
-
 T = TypeVar("T")
 
 MAX_SIDE = 32_000
@@ -137,7 +135,10 @@ def _ready(layer: Layer) -> _Layer:
     cover = layer.kind == "cover" and layer.frame is not None
     for number, item in enumerate(layer.items):
         groups.setdefault(_paint_key(item, number) if cover else number, []).append(item)
-    boxes = [[(i.path.bounds, _half_width(i)) for i in group] for group in groups.values()]
+    boxes = [
+        [(i.path.bounds, i.width if isinstance(i, Stroke) else 0.0) for i in group]
+        for group in groups.values()
+    ]
     low = np.array([min(b[1] - w for b, w in box) for box in boxes])
     high = np.array([max(b[3] + w for b, w in box) for box in boxes])
     return _Layer(layer.frame if cover else None, list(groups.values()), low, high)
@@ -148,10 +149,6 @@ def _paint_key(item: Item, number: int) -> object:
         return number
     paint = item.paint
     return (id(paint.cloth), paint.grey, paint.matrix) if isinstance(paint, ClothPaint) else paint
-
-
-def _half_width(item: Item) -> float:
-    return item.width if isinstance(item, Stroke) else 0.0
 
 
 def _surface(image: Image.Image) -> tuple[Any, tuple[int, int], Any]:

@@ -1,7 +1,5 @@
 """From a design to a picture file: the library's main door."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -20,8 +18,6 @@ from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import RULERS
-
-__all__ = ["DesignLike", "Preview", "as_design", "make_quilt", "preview"]
 
 
 class HasDesign(Protocol):
@@ -103,7 +99,6 @@ class Preview(Answer):
     """A quilt, its picture, and what should be said with it.
 
     Attributes:
-        quilt: placed pieces.
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
         as_cut: whether every patch shows the place of the cloth that it is cut from.
@@ -159,7 +154,6 @@ def preview(
     """The true-scale mockup of a design.
 
     Args:
-        design: pattern, size and fabrics.
         style, seams, fussy: see :func:`~quiltgeom.render.mockup.mockup`.
         as_cut: the patches of a cutting plan of this design: each then shows the place of the
             cloth that it is cut from.

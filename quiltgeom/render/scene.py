@@ -16,8 +16,6 @@ from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.outline import Outline, arc_of, rectangle
 from quiltgeom.geometry.placement import Matrix, matrix_multiply
 
-__all__ = ["ClothPaint", "Fill", "Item", "Layer", "Path", "Scene", "Solid", "Stroke", "path_of"]
-
 Segment = tuple[str, tuple[float, ...]]
 """``("M", (x, y))``, ``("L", (x, y))``, ``("C", (x1, y1, x2, y2, x, y))`` cubic,
 ``("A", (cx, cy, r, start, sweep, x, y))`` circular arc (radians, clockwise +), ``("Z", ())``."""
@@ -160,8 +158,6 @@ class Scene:
 
     Attributes:
         width, height: size in inches.
-        layers: drawn in order.
-        ground: colour of the sheet.
         title, description: for people who cannot see the picture, and for the file's head.
     """
 

@@ -22,8 +22,6 @@ from quiltgeom.render.tiles import TileKey, scene_tiles
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["path_data", "svg_text", "write_svg"]
-
 MILS = 1000.0
 """View box units per inch."""
 
@@ -94,14 +92,8 @@ class _Writer:
     def item(self, item: Item) -> Any:
         path = self.drawing.path(d=path_data(item.path))
         if isinstance(item, Stroke):
-            path.update(
-                {
-                    "fill": "none",
-                    "stroke": item.colour,
-                    "stroke-width": _n(item.width),
-                    "stroke-linejoin": "round",
-                }
-            )
+            path.update({"fill": "none", "stroke": item.colour})
+            path.update({"stroke-width": _n(item.width), "stroke-linejoin": "round"})
             path["stroke-linecap"] = "butt" if item.dash else "round"
             if item.dash:
                 path["stroke-dasharray"] = " ".join(_n(d) for d in item.dash)

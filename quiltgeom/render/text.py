@@ -3,8 +3,6 @@
 Glyphs come from Source Sans Pro (SIL Open Font License), which a dependency carries.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
@@ -12,8 +10,6 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from quiltgeom.render.scene import Fill, Path, Segment, Solid
-
-__all__ = ["Font", "fit_text", "text_items", "text_path", "text_width", "wrap_text"]
 
 Font = Literal["Regular", "Semibold", "Bold", "It", "Light"]
 _WORD = re.compile(r"(?<!\S)[0-9]+ [0-9]+/[0-9]+\S*|[0-9.]+ cm\b\S*|\S+")
@@ -124,12 +120,10 @@ def text_items(
 ) -> list[Fill]:
     """Lines of text as fills, the first baseline at ``y``; ``leading`` times the size apart."""
     rows = [lines] if isinstance(lines, str) else lines
+    bases = [y + i * points * POINT * leading for i in range(len(rows))]
     return [
-        Fill(
-            text_path(row, x, y + i * points * POINT * leading, points, font=font, anchor=anchor),
-            Solid(colour),
-        )
-        for i, row in enumerate(rows)
+        Fill(text_path(row, x, base, points, font=font, anchor=anchor), Solid(colour))
+        for row, base in zip(rows, bases, strict=True)
         if row.strip()
     ]
 

@@ -11,8 +11,6 @@ from quiltgeom.render.scene import ClothPaint, Fill, Scene, flat_items
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["TileKey", "grey_of", "scene_tiles"]
-
 TileKey = tuple[Cloth, bool]
 
 
@@ -44,12 +42,11 @@ def grey_of(image: Image.Image) -> Image.Image:
     import numpy as np
     from PIL import Image
 
-    levels = np.arange(256) / 255.0
-    linear = np.where(levels <= 0.04045, levels / 12.92, ((levels + 0.055) / 1.055) ** 2.4)
-    rgb = np.asarray(image)
-    y = linear[rgb] @ np.array([0.2126, 0.7152, 0.0722])
-    code = np.where(y <= 0.0031308, y * 12.92, 1.055 * y ** (1 / 2.4) - 0.055)
-    grey = np.rint(code * 255).astype(np.uint8)
+    from quiltgeom.colour import linear_to_srgb, srgb_to_linear
+
+    linear = srgb_to_linear(np.arange(256) / 255.0)
+    y = linear[np.asarray(image)] @ np.array([0.2126, 0.7152, 0.0722])
+    grey = np.rint(linear_to_srgb(y) * 255).astype(np.uint8)
     return Image.fromarray(np.repeat(grey[..., None], 3, axis=2))
 
 

@@ -1,7 +1,5 @@
 """How a top goes together, in one picture: rows apart, blocks apart in them, borders round it."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from quiltgeom.geometry.outline import Point
@@ -9,8 +7,6 @@ from quiltgeom.piecing.quilt_plan import QuiltPlan, rows_of
 from quiltgeom.render.scene import Fill, Item, Scene, Stroke, path_of
 from quiltgeom.sewing.explode import exploded
 from quiltgeom.sewing.steps_picture import moved_fill, tag
-
-__all__ = ["assembly_scene"]
 
 _EDGE = 0.3
 """Inches left free round the picture, for the numbers of the rows."""

@@ -1,7 +1,5 @@
 """Units drawn apart: how far each part moves away from the seams that will join it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 
@@ -9,8 +7,6 @@ import numpy as np
 
 from quiltgeom.geometry.outline import Point, arc_of
 from quiltgeom.piecing.sewing_plan import Join, Node, SewingPlan
-
-__all__ = ["apart", "exploded", "seam_middle"]
 
 
 def apart(plan: SewingPlan, node: Node, gap: float) -> list[Point]:
@@ -22,7 +18,8 @@ def apart(plan: SewingPlan, node: Node, gap: float) -> list[Point]:
     >>> apart(plan, plan.root, 0.5)
     [(-0.5, 0.0), (0.0, 0.0), (0.5, 0.0)]
     """
-    return _arranged(plan, node, gap, [_corners(plan, part.faces) for part in node.parts])
+    corners = [np.concatenate([plan.outlines[f].polyline for f in p.faces]) for p in node.parts]
+    return _arranged(plan, node, gap, corners)
 
 
 def exploded(
@@ -77,10 +74,6 @@ def _flat(node: Node) -> Node:
 def _is_row(node: Node) -> bool:
     """Whether all seams are straight lines side by side."""
     return len(node.joins) == len(node.parts) - 1 and all(j.is_line for j in node.joins)
-
-
-def _corners(plan: SewingPlan, faces: Sequence[int]) -> np.ndarray:
-    return np.concatenate([plan.outlines[f].polyline for f in faces])
 
 
 def _arranged(

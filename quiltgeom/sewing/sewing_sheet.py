@@ -1,7 +1,5 @@
 """Everything about sewing a block or a quilt: facts for programs, text for people, pictures."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -40,8 +38,6 @@ from quiltgeom.sewing.steps_picture import (
     steps_scene,
 )
 from quiltgeom.units import INCHES, RULERS, Ruler
-
-__all__ = ["BlockSewing", "QuiltSewing", "sew_block", "sew_quilt"]
 
 
 @dataclass(frozen=True, repr=False)
@@ -113,16 +109,12 @@ class BlockSewing(Answer):
 
     def lines(self) -> list[str]:
         """As a person wants it, line by line."""
-        d = self.difficulty
+        d, p = self.difficulty, self.plan
         why = f" ({'; '.join(d.reasons)})" if d.reasons else ""
         lines = [f"{self.block.name}, {self.ruler.text(self.size)} finished: {d.word}{why}"]
         kinds = [
             f"{n} {what}"
-            for n, what in (
-                (self.plan.set_in, "set-in"),
-                (self.plan.partial, "partial"),
-                (self.plan.curved, "curved"),
-            )
+            for n, what in ((p.set_in, "set-in"), (p.partial, "partial"), (p.curved, "curved"))
             if n
         ]
         lines.append(
@@ -215,18 +207,9 @@ def sew_block(
         )
     plan = plan_block(block)
     steps = sewing_steps(plan, [p.role for p in block.patches])
-    return BlockSewing(
-        block,
-        size,
-        plan,
-        steps,
-        press(plan, steps),
-        foundation_sections(plan),
-        block_difficulty(block, size, plan, ruler),
-        fabrics or {},
-        check_seam(seam),
-        ruler,
-    )
+    made = plan, steps, press(plan, steps), foundation_sections(plan)
+    judged = block_difficulty(block, size, plan, ruler)
+    return BlockSewing(block, size, *made, judged, fabrics or {}, check_seam(seam), ruler)
 
 
 @dataclass(frozen=True, repr=False)
@@ -297,15 +280,9 @@ class QuiltSewing(Answer):
         sheet = Scene(whole.width + 0.6, whole.height + 0.9, title=f"{self.quilt.name}: assembly")
         sheet = sheet.with_items(*text_items(self.quilt.name, 0.3, 0.45, 18, font="Bold"))
         out.append(sheet.with_scene(whole, 0.3, 0.6))
-        out.append(
-            steps_scene(
-                self.top.plan,
-                self.top.steps,
-                self._top_paint(),
-                title=self.quilt.name,
-                towards=self.top_pressing.towards,
-            )
-        )
+        paint, towards = self._top_paint(), self.top_pressing.towards
+        title = self.quilt.name
+        out.append(steps_scene(self.top.plan, self.top.steps, paint, title=title, towards=towards))
         return out
 
     def _unit_paint(self, part: QuiltPart) -> Paint:

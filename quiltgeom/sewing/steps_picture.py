@@ -1,8 +1,6 @@
 """The steps of sewing as pictures: the parts of every unit side by side, numbered, with arrows
 that say which way each seam is pressed."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -16,17 +14,6 @@ from quiltgeom.piecing.steps import Step, Steps
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, text_width, wrap_text
 from quiltgeom.sewing.explode import apart, seam_middle
-
-__all__ = [
-    "Paint",
-    "StepPicture",
-    "moved_fill",
-    "plain_paint",
-    "step_cell",
-    "step_pictures",
-    "steps_scene",
-    "tag",
-]
 
 Paint = Callable[[int], Sequence[Fill]]
 """By patch number, how it looks: fills in the plan's own coordinates, cloth as it is sewn in."""
@@ -48,8 +35,6 @@ class StepPicture:
     """One step to set on a page.
 
     Attributes:
-        number: of the step.
-        text: what to do, in words.
         scene: the picture alone, ``side`` inches square.
     """
 

@@ -1,7 +1,5 @@
 """Patches to templates: one for each shape, with everything that is printed on it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
@@ -21,8 +19,6 @@ from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.templates.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Template", "TemplateSet", "block_templates", "quilt_templates", "shifted"]
-
 RULER_LONG = 13.0
 """A square-cornered piece longer than this (inches) is measured with a ruler, not traced."""
 
@@ -37,7 +33,6 @@ class Template:
     Attributes:
         label: letter of the pile that its patches are cut from; with a number (``"C-2"``) where
             they need several templates, as they are trimmed in several ways, say.
-        role: fabric role.
         seam: finished outline.
         cut: cutting outline.
         dots: where seam lines cross or end, on the seam line.
@@ -73,7 +68,6 @@ class TemplateSet:
     """All templates of a block or quilt.
 
     Attributes:
-        title: for people.
         allowance: inches.
         templates: in order of label.
         by_ruler: (letter, role, finished width, finished height, count) of long square-cornered
@@ -213,17 +207,12 @@ def _group(pieces: Sequence[Piece], letters: Letters) -> _Group:
 def _connected(group: _Group) -> list[_Group]:
     """Patches of one place that do not touch (the ends of a border) are planned apart."""
     parts = connected_parts(planar_map(group.outlines))
-    return [
-        _Group(
-            [group.outlines[f] for f in part],
-            [group.roles[f] for f in part],
-            [group.letters[f] for f in part],
-            [group.lies[f] for f in part],
-            group.count,
-            group.axis,
-        )
-        for part in parts
-    ]
+    made = []
+    for part in parts:
+        outlines, roles = [group.outlines[f] for f in part], [group.roles[f] for f in part]
+        letters, lies = [group.letters[f] for f in part], [group.lies[f] for f in part]
+        made.append(_Group(outlines, roles, letters, lies, group.count, group.axis))
+    return made
 
 
 class _Builder:
@@ -260,14 +249,11 @@ class _Builder:
                 label = f"{letter}-{k}" if len(variants) > 1 else letter
                 templates.append(replace(template, label=label))
         rows = tuple((*key, count) for key, count in self.by_ruler.items())
-        return TemplateSet(
-            title,
-            self.allowance,
-            tuple(templates),
-            rows,
+        findings, ruler_cuts = (
             tuple(self.findings),
-            tuple(self.ruler_cuts[key] for key in self.by_ruler),
+            tuple(self.ruler_cuts[k] for k in self.by_ruler),
         )
+        return TemplateSet(title, self.allowance, tuple(templates), rows, findings, ruler_cuts)
 
     def _patch(self, group: _Group, plan: SewingPlan, cuts: list[Trim], face: int) -> None:
         role, lie = group.roles[face], group.lies[face]
@@ -287,14 +273,8 @@ class _Builder:
         try:
             cut = trim_tips(offset_outline(seam, self.allowance), seam, cuts)
         except QuiltValueError as e:
-            self.findings.append(
-                Finding(
-                    f"patch {face + 1} ({role})",
-                    "room for the allowance",
-                    str(e),
-                    "a narrower allowance",
-                )
-            )
+            rule, other = "room for the allowance", "a narrower allowance"
+            self.findings.append(Finding(f"patch {face + 1} ({role})", rule, str(e), other))
             return
         variant, hand = self._variant(seam, cut, group.letters[face], role, lie)
         variants = self.classes.setdefault(group.letters[face], {})
@@ -304,11 +284,8 @@ class _Builder:
             variants[variant] = replace(made, grain_deg=_grain(plan, face, group.axis))
         same = not self.one_sided or hand * self.hands[variant] != -1
         known = variants[variant]
-        variants[variant] = replace(
-            known,
-            count=known.count + group.count * same,
-            reversed=known.reversed + group.count * (not same),
-        )
+        counts = (known.count + group.count * same, known.reversed + group.count * (not same))
+        variants[variant] = replace(known, count=counts[0], reversed=counts[1])
 
     def _variant(
         self, seam: Outline, cut: Outline, letter: str, role: str, lie: float
@@ -329,19 +306,10 @@ class _Builder:
     ) -> Template:
         x0, y0, *_ = cut.bounds
         dots = [plan.map.points[v] for v in dict.fromkeys(plan.map.corners[face])]
-        template = Template(
-            "",
-            role,
-            shifted(seam, -x0, -y0),
-            shifted(cut, -x0, -y0),
-            tuple((x - x0, y - y0) for x, y in dots),
-            _notches(cut, -x0, -y0),
-            0.0,
-            lie if role in self.directional else None,
-            0,
-            0,
-        )
-        return template
+        place = tuple((x - x0, y - y0) for x, y in dots), _notches(cut, -x0, -y0)
+        up = lie if role in self.directional else None
+        seam, cut = shifted(seam, -x0, -y0), shifted(cut, -x0, -y0)
+        return Template("", role, seam, cut, *place, 0.0, up, 0, 0)
 
 
 def shifted(outline: Outline, dx: float, dy: float) -> Outline:

@@ -1,7 +1,5 @@
 """A template as things to draw: cutting line, seam line, grain arrow, dots, notches, label."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 
@@ -11,10 +9,8 @@ from shapely.geometry import LineString, Polygon, box
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.render.scene import Fill, Item, Path, Solid, Stroke, line_path, path_of
-from quiltgeom.render.text import text_items, text_width
+from quiltgeom.render.text import Font, text_items, text_width
 from quiltgeom.templates.build import Template
-
-__all__ = ["CUT_WIDTH", "LABEL_POINTS", "Placed", "template_items"]
 
 CUT_WIDTH = 0.02
 """Inches; no other line on a page has this width."""
@@ -111,14 +107,9 @@ def _label(placed: Placed, room: Polygon) -> list[Item]:
     x0, y0, x1, _ = found
     items: list[Item] = []
     for k, line in enumerate(lines):
-        items += text_items(
-            line,
-            (x0 + x1) / 2,
-            y0 + (k + 0.8) * _LINE,
-            LABEL_POINTS,
-            font="Bold" if k == 0 else "Regular",
-            anchor="middle",
-        )
+        font: Font = "Bold" if k == 0 else "Regular"
+        at = (x0 + x1) / 2, y0 + (k + 0.8) * _LINE
+        items += text_items(line, *at, LABEL_POINTS, font=font, anchor="middle")
     return items
 
 

@@ -1,7 +1,5 @@
 """Foundation papers: each section mirrored, numbered, with an allowance round the outside."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import shapely
@@ -18,8 +16,6 @@ from quiltgeom.sewing.sewing_sheet import BlockSewing
 from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
 from quiltgeom.templates.pack import pack
 from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
-
-__all__ = ["foundation_pages"]
 
 
 def foundation_pages(
@@ -55,48 +51,29 @@ def foundation_pages(
         zip(sewing.foundation.sections, sections, rims, spots, strict=True)
     ):
         if spot is None:
+            x0, y0, x1, y1 = rim.bounds
             raise QuiltValueError(
                 f"foundation section {letter(number)} of {sewing.block.name}: found "
-                f"{_size(rim)} in; accepted: at most {room[0]:.2f} x {room[1]:.2f} in on {paper} "
-                "paper: choose a smaller block or a larger paper"
+                f"{x1 - x0:.2f} x {y1 - y0:.2f} in; accepted: at most {room[0]:.2f} x "
+                f"{room[1]:.2f} in on {paper} paper: choose a smaller block or a larger paper"
             )
         quarter = spot.quarter
         turned = [o.turned(90 * quarter, (0.0, 0.0)) for o in (rim, *outlines)]
         x0, y0, *_ = turned[0].bounds
         dx, dy = MARGIN + spot.x - x0, MARGIN + HEAD + spot.y - y0
         name = letter(number)
-        pages.setdefault(spot.page, []).extend(
-            _section_items(
-                turned[0],
-                turned[1:],
-                name if len(sections) > 1 else "",
-                dx,
-                dy,
-                [sewing.block.patches[f].role for f in section.order],
-            )
-        )
+        told = name if len(sections) > 1 else ""
+        roles = [sewing.block.patches[f].role for f in section.order]
+        items = _section_items(turned[0], turned[1:], told, dx, dy, roles)
+        pages.setdefault(spot.page, []).extend(items)
     facts = (
         f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the back."
     )
+    title, ruler, count = f"{sewing.block.name}: foundations", sewing.ruler, len(pages)
     return [
-        page_frame(
-            f"{sewing.block.name}: foundations",
-            items,
-            width,
-            height,
-            n,
-            len(pages),
-            "",
-            facts,
-            sewing.ruler,
-        )
+        page_frame(title, items, width, height, n, count, "", facts, ruler)
         for n, (_, items) in enumerate(sorted(pages.items()), 1)
     ]
-
-
-def _size(outline: Outline) -> str:
-    x0, y0, x1, y1 = outline.bounds
-    return f"{x1 - x0:.2f} x {y1 - y0:.2f}"
 
 
 def _mirrored(sewing: BlockSewing, section: Section, k: float) -> list[Outline]:

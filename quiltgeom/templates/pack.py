@@ -1,7 +1,5 @@
 """Fitting shapes onto as few pages as a careful hand would: each as high up as it goes."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,8 +8,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
-
-__all__ = ["Spot", "pack"]
 
 STEP = 0.1
 """Inches: shapes are placed on this grid."""

@@ -1,7 +1,5 @@
 """Pages to print: templates packed at true size, big ones tiled, every page with check squares."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -25,8 +23,6 @@ from quiltgeom.templates.draw import (
 )
 from quiltgeom.templates.pack import pack
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
-
-__all__ = ["PAPERS", "page_frame", "paper_size", "template_pages"]
 
 PAPERS = {
     "letter": (8.5, 11.0),
@@ -106,18 +102,9 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
         sheets += _tiled(template, width, height)
     if templates.by_ruler:
         sheets.append(_ruler_sheet(templates))
+    facts, ruler, count = _allowance_text(templates), templates.ruler, len(sheets)
     return [
-        page_frame(
-            templates.title,
-            sheet.items,
-            width,
-            height,
-            k,
-            len(sheets),
-            sheet.note,
-            _allowance_text(templates),
-            templates.ruler,
-        )
+        page_frame(templates.title, sheet.items, width, height, k, count, sheet.note, facts, ruler)
         for k, sheet in enumerate(sheets, 1)
     ]
 

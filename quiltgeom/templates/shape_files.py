@@ -1,7 +1,5 @@
 """Single shapes as files: SVG at real size, and DXF for cutting machines."""
 
-from __future__ import annotations
-
 import io
 import re
 from collections.abc import Sequence
@@ -18,8 +16,6 @@ from quiltgeom.render.scene import Layer, Scene
 from quiltgeom.render.svg import write_svg
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.draw import Placed, template_items
-
-__all__ = ["dxf_text", "template_scene", "write_dxf", "write_template_svgs"]
 
 EDGE = 0.1
 """Inches round the shape in its SVG, so that no line is cut in half."""

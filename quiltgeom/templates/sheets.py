@@ -1,7 +1,5 @@
 """The class sheet: what the block looks like, what to cut, how to sew it, on one or two pages."""
 
-from __future__ import annotations
-
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
@@ -9,8 +7,6 @@ from quiltgeom.sewing.sewing_sheet import BlockSewing
 from quiltgeom.sewing.steps_picture import CELL, SMALL_CELL, legend, step_cell
 from quiltgeom.templates.build import TemplateSet
 from quiltgeom.templates.pages import MARGIN, paper_size
-
-__all__ = ["class_sheet"]
 
 _CARE = (
     "Care: close the rotary cutter after every cut and cut away from yourself; mind the hot "

@@ -1,7 +1,5 @@
 """From a name or a design file to template files and sewing sheets: the doors of this package."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -27,9 +25,6 @@ from quiltgeom.templates.pages import template_pages
 from quiltgeom.templates.shape_files import write_dxf, write_template_svgs
 from quiltgeom.templates.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
-
-__all__ = ["Subject", "Templates", "find_subject", "sewing_of", "templates_of"]
-
 
 Subject = Block | DesignLike
 
@@ -193,11 +188,7 @@ def templates_of(
     ruler = RULERS[(units or "in") if isinstance(subject, Block) else subject[1].units]
     if seam is None:
         seam = ruler.seam if isinstance(subject, Block) else subject[1].allowance
-    options: dict[str, Any] = {
-        "allowance": seam,
-        "trim": not untrimmed,
-        "one_sided": not either_side,
-    }
+    options: dict[str, Any] = dict(allowance=seam, trim=not untrimmed, one_sided=not either_side)
     if isinstance(subject, Block):
         made = block_templates(subject, size, copies=copies, directional=directional, **options)
     else:

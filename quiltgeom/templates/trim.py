@@ -7,8 +7,6 @@ along the outer cutting line that the sewn pair will have. Which patch meets whi
 order of sewing: trimming each patch by itself gives ends that do not meet.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,8 +14,6 @@ from dataclasses import dataclass
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Chain
-
-__all__ = ["Trim", "seam_ends", "trim_tips", "trims"]
 
 _STRAIGHT = math.pi - 1e-6
 

@@ -1,7 +1,5 @@
 """Pages about one block: the faults of its file, and a drawing sheet for the classroom."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 
@@ -24,8 +22,6 @@ from quiltgeom.render.scene import (
     region_path,
 )
 from quiltgeom.render.text import text_items, wrap_text
-
-__all__ = ["drawing_sheet", "fault_scene"]
 
 _SPREAD = 0.2  # what the whole block grows by when it is taken apart, as a share
 

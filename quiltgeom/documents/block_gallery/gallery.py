@@ -1,7 +1,5 @@
 """The gallery: all blocks by family, as one self-contained HTML page and a printable PDF."""
 
-from __future__ import annotations
-
 import base64
 import html
 from collections.abc import Callable, Iterable, Sequence
@@ -17,8 +15,6 @@ from quiltgeom.outputs.folder import output_folder
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.svg import svg_text
-
-__all__ = ["by_family", "gallery_html", "write_gallery"]
 
 Describe = Callable[[Block], str]
 

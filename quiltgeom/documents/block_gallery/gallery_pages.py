@@ -1,7 +1,5 @@
 """The gallery on paper: families one after another, as many to a page as there is room for."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -10,8 +8,6 @@ from quiltgeom.model.block import Block
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import fit_text, text_items, text_width, wrap_text
-
-__all__ = ["gallery_pages", "some_names"]
 
 _MARGIN, _GAP, _COLUMNS = 0.6, 0.3, 4
 _PICTURE = 1.4  # inches, the longer side of a block
@@ -75,8 +71,6 @@ def gallery_pages(
     """Pages of blocks in rows of four under the headings of their families.
 
     Args:
-        families: name and blocks of each.
-        describe: a line of facts about a block, short.
         paper: page width and height, inches.
 
     A heading stands on the same page as its first row; rows are as high as their captions ask.
@@ -161,13 +155,7 @@ class _Flow:
         for number, page in enumerate(self.pages, 1):
             y = self.paper[1] - _MARGIN
             foot = text_items(self.title, _MARGIN, y, _SMALL, colour=_PALE)
-            foot += text_items(
-                f"{number} / {len(self.pages)}",
-                self.paper[0] - _MARGIN,
-                y,
-                _SMALL,
-                anchor="end",
-                colour=_PALE,
-            )
+            right, text = self.paper[0] - _MARGIN, f"{number} / {len(self.pages)}"
+            foot += text_items(text, right, y, _SMALL, anchor="end", colour=_PALE)
             out.append(page.with_items(*foot, label="foot"))
         return out

@@ -1,8 +1,6 @@
 """The picture of a cutting plan: cloths to scale with selvages, fold and grain, strips numbered,
 pieces with letter and size, leftovers."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -15,8 +13,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Path, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
 from quiltgeom.units import Ruler
-
-__all__ = ["ClothBox", "arrange", "draw_cloths"]
 
 TINTS = ("#f6e3c5", "#d5e5ea", "#e4dcee", "#dcead3", "#f3d9d3", "#e9e6d8", "#cfe0d8", "#efe0e8")
 _INK, _SOFT, _BAND = "#333333", "#777777", "#e2ddd0"

@@ -1,7 +1,5 @@
 """A design to its cutting plan, and the plan to a folder of sheets and lists."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -37,16 +35,6 @@ from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.texts import PLAN_BYTES, read_json
 
-__all__ = [
-    "plan_design",
-    "plan_largest",
-    "plan_sheets",
-    "plan_together",
-    "read_patches",
-    "write_cutting",
-    "write_lists",
-]
-
 
 def plan_design(
     design: Design,
@@ -76,8 +64,6 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
     :func:`~quiltgeom.cutting.buying.kits_together.cut_together`.
 
     Args:
-        designs: the designs.
-        kits: of each.
         cutting: as of :func:`plan_design`, without bolts to choose from; cloth at hand and widths
             hold for the designs that have the role.
 

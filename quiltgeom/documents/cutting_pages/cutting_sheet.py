@@ -1,7 +1,5 @@
 """Cutting sheets: one page per fabric, the diagram to scale with its list and order of cuts."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from quiltgeom.cutting.cutting_plan import FabricPlan, PlacedUnit
@@ -19,8 +17,6 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import text_items, wrap_text
-
-__all__ = ["cutting_sheets", "diagonals"]
 
 _EDGE = 0.6
 _COLUMNS = (2.55, 3.2)
@@ -42,8 +38,6 @@ def cutting_sheets(
     Mostly one page; the order of cuts goes on on further pages where it is very long.
 
     Args:
-        plan: the fabric's plan.
-        title: name of the quilt.
         fabric: to show the real cloth under the pieces.
         paper: width and height of the page, inches.
         seam: the seam allowance that its sizes include; None: the page does not say.

@@ -1,7 +1,5 @@
 """The finishing sheet: the back with its seams drawn, batting and binding."""
 
-from __future__ import annotations
-
 import itertools
 
 from quiltgeom.cutting.buying.yardage import batting, binding_length
@@ -11,8 +9,6 @@ from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text
-
-__all__ = ["finishing_sheet"]
 
 _EDGE = 0.6
 _INK = "#333333"
@@ -83,22 +79,13 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
     x0 += (w - back.size[0] * scale) / 2
     wide, tall = back.size[0] * scale, back.size[1] * scale
     edge = plan.options.back_around * scale
-    items: list[Item] = [
-        Fill(path_of(rectangle(x0, y0, wide, tall)), Solid("#eef1ec")),
-        Stroke(path_of(rectangle(x0, y0, wide, tall)), 0.015, _INK),
-        Stroke(
-            path_of(rectangle(x0 + edge, y0 + edge, wide - 2 * edge, tall - 2 * edge)),
-            0.01,
-            _INK,
-            dash=(0.06, 0.05),
-        ),
-        *text_items(
-            "edge of the top", x0 + wide / 2, y0 + edge + 0.16, 8, anchor="middle", font="It"
-        ),
-        *text_items(
-            plan.options.ruler.near(back.size[0]), x0 + wide / 2, y0 - 0.08, 9, anchor="middle"
-        ),
-    ]
+    top, inner = rectangle(x0, y0, wide, tall), (wide - 2 * edge, tall - 2 * edge)
+    size, middle = plan.options.ruler.near(back.size[0]), x0 + wide / 2
+    items: list[Item] = [Fill(path_of(top), Solid("#eef1ec")), Stroke(path_of(top), 0.015, _INK)]
+    line = path_of(rectangle(x0 + edge, y0 + edge, *inner))
+    items.append(Stroke(line, 0.01, _INK, dash=(0.06, 0.05)))
+    items += text_items("edge of the top", middle, y0 + edge + 0.16, 8, anchor="middle", font="It")
+    items += text_items(size, middle, y0 - 0.08, 9, anchor="middle")
     down = back.seams == "vertical"
     for place in back.places:
         at = place * scale

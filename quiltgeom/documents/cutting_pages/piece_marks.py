@@ -1,7 +1,5 @@
 """Words on the pieces of a cutting diagram: letter and size, on each or once on equal ones."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -9,8 +7,6 @@ from quiltgeom.cutting.fabric_plan import PlacedUnit
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Path, Segment, Solid, path_of
 from quiltgeom.render.text import text_path, text_width
-
-__all__ = ["Mark", "best_mark", "piece_marks"]
 
 Box = tuple[float, float, float, float]
 """Left, top, width, height."""
@@ -116,8 +112,6 @@ def piece_marks(
     several strips share one.
 
     Args:
-        strips: the pieces of every strip.
-        labels: their letters by number.
         on_page: the box round some pieces on the page, inches.
     """
     out: list[Mark] = []

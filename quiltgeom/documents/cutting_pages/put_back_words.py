@@ -1,7 +1,5 @@
 """What a plan leaves of cloth on hand, written into the index of it."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from collections.abc import Mapping
@@ -19,8 +17,6 @@ from quiltgeom.onhand import put_back as on_hand
 from quiltgeom.onhand.index import OnHand, Swatch, open_index
 from quiltgeom.outputs.manifest import digest
 
-__all__ = ["cloth_left", "plan_name", "put_back"]
-
 
 def put_back(
     plan: CutPlan, fabrics: Mapping[str, Fabric], place: str | Path
@@ -29,11 +25,6 @@ def put_back(
     :func:`quiltgeom.onhand.put_back.put_back`.
 
     A role's swatch is the one of its picture (by path, or by its bytes), or of its fabric's name.
-
-    Args:
-        plan: a plan that fits.
-        fabrics: of the design.
-        place: an indexed folder, or the index file.
 
     Returns:
         Each swatch with what was cut and what is left.

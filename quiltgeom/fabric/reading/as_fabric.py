@@ -1,7 +1,5 @@
 """From a reading to a fabric that can be laid, cut and drawn."""
 
-from __future__ import annotations
-
 import math
 from pathlib import Path
 from typing import cast
@@ -9,8 +7,6 @@ from typing import cast
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.fabric import Direction, Fabric, Repeat
-
-__all__ = ["careful_direction", "fabric_from_reading", "known_repeat", "middle_motif"]
 
 SURE_REPEAT = 0.6
 SOLID = 0.05
@@ -64,11 +60,6 @@ def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     """A fabric with the size, direction, up, repeat and a motif to centre, as read.
 
     A direction that the reading is not sure of counts as undeclared.
-
-    Args:
-        name: for people.
-        image: the picture that was read.
-        reading: its reading.
     """
     repeat = known_repeat(reading)
     if repeat and (repeat.width > reading.width_in or repeat.height > reading.height_in):

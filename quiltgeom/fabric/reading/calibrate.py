@@ -1,7 +1,5 @@
 """Straightening and evening out a photo of a swatch before it is read."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,8 +8,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import linear_to_srgb, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.pixels import check_rgb
-
-__all__ = ["balance_white", "even_light", "rectify", "width_from_points"]
 
 Floats = NDArray[np.float64]
 Box = tuple[int, int, int, int]
@@ -60,10 +56,8 @@ def rectify(
     """Undo perspective: the rectangle with the given corners, seen straight from above.
 
     Args:
-        rgb: the photo.
         corners: four pixel positions of a real rectangle: top left, top right, bottom right,
             bottom left.
-        size_in: its real width and height.
         ppi: pixels per inch of the answer; None keeps the photo's own along the longest side.
 
     Raises:
@@ -105,7 +99,6 @@ def balance_white(
     """Make a white or grey area neutral, in linear light.
 
     Args:
-        rgb: the photo.
         box: ``(x0, y0, x1, y1)`` pixels of the area.
         reflectance: how light the area really is, 0..1 (grey card 0.18, white card about 0.9);
             None removes the cast and keeps the brightness.

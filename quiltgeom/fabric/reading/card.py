@@ -1,15 +1,11 @@
 """Finding a white or grey card that lies in plain view in a photo of a swatch."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.calibrate import Box
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-__all__ = ["find_card"]
 
 Floats = NDArray[np.float64]
 

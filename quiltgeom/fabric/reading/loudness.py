@@ -1,14 +1,10 @@
 """Loudness: how strongly a print competes for attention."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
-
-__all__ = ["read_loudness"]
 
 _PPI = 40.0  # an eye at arm's length sees little beyond this
 _BANDS = (0.06, 0.12, 0.25, 0.5, 1.0, 2.0)  # inches: smoothing radii, each twice the last
@@ -25,7 +21,6 @@ def read_loudness(rgb: NDArray[np.uint8], width_in: float) -> float:
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
 
     >>> read_loudness(np.full((100, 100, 3), 90, dtype=np.uint8), 5.0)
     0.0

@@ -1,7 +1,5 @@
 """Motif size: how large the things on the ground of a print are."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +8,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
-
-__all__ = ["MotifReading", "print_scale", "read_motifs"]
 
 Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -66,7 +62,6 @@ def read_motifs(
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
         palette: its palette; the largest share is the ground.
 
     >>> y, x = np.mgrid[0:240, 0:240]

@@ -1,7 +1,5 @@
 """Names for colours from a published standard: ISCC-NBS (NBS Circular 553 and SP 440)."""
 
-from __future__ import annotations
-
 from functools import cache
 from importlib import resources
 
@@ -9,8 +7,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
-
-__all__ = ["colour_name", "standard_names"]
 
 
 @cache

@@ -1,7 +1,5 @@
 """The colours of a print: a palette with area shares, stable against noise and picture size."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +8,6 @@ from numpy.typing import NDArray
 from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-__all__ = ["PaletteColour", "read_palette"]
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +33,6 @@ class PaletteColour:
     Attributes:
         hex: ``#rrggbb`` (sRGB).
         share: part of the area, 0..1.
-        name: ISCC-NBS name.
     """
 
     hex: str

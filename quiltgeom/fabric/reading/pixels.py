@@ -12,8 +12,6 @@ from quiltgeom.errors import QuiltValueError
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["blur", "check_rgb", "check_size", "shrink", "shrink_picture"]
-
 
 def check_rgb(rgb: object, *, least: int = 16) -> NDArray[np.uint8]:
     """The picture as ``(h, w, 3)`` uint8, or one clear error.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +21,6 @@ from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import Source
 
-__all__ = ["AS_TAKEN", "Calibration", "Prepared", "prepare", "prepare_file"]
-
 Point = tuple[float, float]
 
 MOST_SIDE = 3600
@@ -37,7 +35,6 @@ class Calibration:
         corners: of a real rectangle, usually the swatch itself: top left, top right, bottom right,
             bottom left. What lies outside it is left out.
         rectangle_in: its real width and height; needed with ``corners``.
-        points: two points on the cloth.
         apart_in: how far apart they really are; needed with ``points``.
         white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
         find_white: look for that card; it must lie in plain view at the photo's edge.
@@ -83,16 +80,9 @@ class Calibration:
         corners = each(self.corners) if self.corners else None
         points = each(self.points) if self.points else None
         x0, y0, x1, y1 = (round(v * k) for v in self.white or (0, 0, 0, 0))
-        return Calibration(
-            corners,
-            self.rectangle_in,
-            (points[0], points[1]) if points else None,
-            self.apart_in,
-            (x0, y0, x1, y1) if self.white else None,
-            self.reflectance,
-            self.even,
-            self.find_white,
-        )
+        white = (x0, y0, x1, y1) if self.white else None
+        pair = (points[0], points[1]) if points else None
+        return replace(self, corners=corners, points=pair, white=white)
 
 
 AS_TAKEN = Calibration()
@@ -167,7 +157,6 @@ def prepare_file(path: Source, known: Calibration = AS_TAKEN) -> Prepared:
     """Load a photo, at most 3600 pixels a side, and prepare it.
 
     Args:
-        path: the picture file, or its bytes.
         known: places in pixels of the whole, upright photo.
 
     Raises:

@@ -3,8 +3,6 @@
 It is what choosing among many swatches needs; the few that are chosen are then read in full.
 """
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,8 +19,6 @@ from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.value import read_chroma, read_value
 from quiltgeom.fabric.source import Source
 
-__all__ = ["glance_array", "glance_swatch"]
-
 SIDE = 360
 """Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
 
@@ -34,7 +30,6 @@ def glance_array(rgb: NDArray[np.uint8], width_in: float) -> Reading:
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
 
     >>> seen = glance_array(np.full((64, 64, 3), (190, 0, 50), dtype=np.uint8), 5.0)
     >>> seen.palette[0].name, seen.direction.confidence
@@ -48,25 +43,18 @@ def _glance(small: NDArray[np.uint8], width_in: float, height_in: float) -> Read
     if not 0 < width_in <= 1000:
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
     palette = read_palette(even_light(small))
-    return Reading(
-        width_in,
-        height_in,
-        RepeatReading("none", confidence=0.0, reason=NOT_LOOKED),
-        DirectionReading("one-way", confidence=0.0, reason=f"unsure: {NOT_LOOKED}"),
-        read_motifs(small, width_in, palette),
-        read_loudness(small, width_in),
-        palette,
-        read_value(small),
-        read_chroma(palette),
-        ("a quick reading: repeat and direction were not looked for",),
-    )
+    repeat = RepeatReading("none", confidence=0.0, reason=NOT_LOOKED)
+    direction = DirectionReading("one-way", confidence=0.0, reason=f"unsure: {NOT_LOOKED}")
+    seen = read_motifs(small, width_in, palette), read_loudness(small, width_in), palette
+    value, notes = read_value(small), ("a quick reading: repeat and direction were not looked for",)
+    chroma = read_chroma(palette)
+    return Reading(width_in, height_in, repeat, direction, *seen, value, chroma, notes)
 
 
 def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
     """A quick look at a picture file.
 
     Args:
-        path: the picture, or its bytes.
         width_in: real width; None takes the density that the file states.
 
     Raises:

@@ -1,7 +1,5 @@
 """The whole reading of a swatch: computed, saved beside the picture, corrected by its user."""
 
-from __future__ import annotations
-
 import json
 import math
 import os
@@ -124,10 +122,8 @@ def read_array(
 
     Args:
         rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
-        width_in: real width of the picture.
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
             with ``repeat_height_in``. It wins over what was found.
-        notes: remarks to keep.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -151,18 +147,9 @@ def read_array(
     direction = read_direction(rgb, width_in, repeat, motif.typical, loudness, motif.confidence)
     if direction.figure == "plaid":
         motif = MotifReading(None, None)
-    reading = Reading(
-        width_in,
-        width_in * rgb.shape[0] / rgb.shape[1],
-        repeat,
-        direction,
-        motif,
-        loudness,
-        palette,
-        read_value(rgb),
-        read_chroma(palette),
-        notes,
-    )
+    height = width_in * rgb.shape[0] / rgb.shape[1]
+    read = repeat, direction, motif, loudness, palette, read_value(rgb), read_chroma(palette)
+    reading = Reading(width_in, height, *read, notes)
     return _corrected(reading, dict(corrections or {}))
 
 
@@ -205,7 +192,6 @@ def read_swatch(
         path: the picture, or its bytes (beside which nothing can be saved).
         width_in: real width; None takes it from the calibration, or from the density that the
             file states.
-        corrections: see :func:`read_array`.
         keep: whether corrections saved beside the picture still hold.
         calibration: what is known of the photo (corners, a white card, a distance).
 

@@ -1,7 +1,5 @@
 """Value (light, medium, dark), chroma (clear, muted) and temperature of a print."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,8 +17,6 @@ from quiltgeom.colour import (
 )
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-__all__ = ["Chroma", "Value", "read_chroma", "read_value"]
 
 # Munsell's scale in three parts; the middle part is where most shop prints lie
 _DARK_BELOW, _LIGHT_FROM = 4.0, 7.0
@@ -118,11 +114,7 @@ def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
     low, high = np.ones(len(lab)), np.full(len(lab), 40.0)
     for _ in range(24):
         mid = (low + high) / 2
-        inside = _in_gamut(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
+        light = oklab_to_linear(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
+        inside = ((light > -1e-4) & (light < 1.0001)).all(axis=1)
         low, high = np.where(inside, mid, low), np.where(inside, high, mid)
     return np.where(own > 1e-6, 1.0 / low, 0.0)
-
-
-def _in_gamut(oklab: NDArray[np.float64]) -> NDArray[np.bool_]:
-    light = oklab_to_linear(oklab)
-    return np.asarray(((light > -1e-4) & (light < 1.0001)).all(axis=1))

@@ -1,7 +1,5 @@
 """Checking an index without writing to it: SQLite's own checks, then ours."""
 
-from __future__ import annotations
-
 import contextlib
 import shutil
 import sqlite3
@@ -20,8 +18,6 @@ from quiltgeom.onhand.index import index_path
 from quiltgeom.onhand.migrations import VERSION
 from quiltgeom.onhand.schema import connect_to_read, differences, kind_of, migrate, must_be_ordinary
 
-__all__ = ["IndexCheck", "check_index"]
-
 _MOST = 200
 """Findings after which a check says no more."""
 
@@ -31,7 +27,6 @@ class IndexCheck:
     """What a check of an index found.
 
     Attributes:
-        index: the file.
         version: of its tables; None where it cannot be read.
         swatches: rows that could be counted.
         findings: all that is wrong with it (the first 200).

@@ -1,7 +1,5 @@
 """Taking care of an index: a safe copy of it, and a new one made of a damaged one."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import shutil
@@ -19,8 +17,6 @@ from quiltgeom.onhand.repair.check import check_index
 from quiltgeom.onhand.repair.salvage import Row, salvage
 from quiltgeom.onhand.scan import PICTURES
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
-
-__all__ = ["Repair", "backup_index", "may_write", "repair_index"]
 
 _BESIDE = ("-journal", "-wal", "-shm")
 """What SQLite may keep beside a database."""
@@ -48,8 +44,6 @@ def backup_index(place: str | Path, target: str | Path, *, force: bool = False) 
     """Copy an index, whole or not at all; others may be reading and writing to it meanwhile.
 
     Args:
-        place: an indexed folder, or the file.
-        target: the copy.
         force: a file of that name may be replaced (never the index itself).
 
     Raises:
@@ -73,9 +67,7 @@ class Repair:
     """What a repair did.
 
     Attributes:
-        index: the file.
         copy: of the file as it was; None: the index was whole, and nothing was done.
-        faults: why it was repaired.
         swatches: known to the new index; their pictures are read again by the next run.
         noted: (path, its words): swatches of which their owner had said something, all saved.
         lost: what could not be read, in words.
@@ -112,14 +104,8 @@ def repair_index(place: str | Path) -> Repair:
     with contextlib.ExitStack() as stack:
         lock = stack.enter_context(_locked(path))
         done.copy = _copy_as_it_is(path, lock)
-        fresh = (
-            Path(
-                stack.enter_context(
-                    tempfile.TemporaryDirectory(prefix=".quiltgeom-", dir=path.parent)
-                )
-            )
-            / "index"
-        )
+        beside = tempfile.TemporaryDirectory(prefix=".quiltgeom-", dir=path.parent)
+        fresh = Path(stack.enter_context(beside)) / "index"
         with open_index(fresh, create=True) as index:
             _fill(index, salvage(done.copy), done)
         try:

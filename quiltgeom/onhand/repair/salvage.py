@@ -4,8 +4,6 @@ anywhere in the file.
 The layout of pages and records is that of SQLite's published file format (version 3).
 """
 
-from __future__ import annotations
-
 import contextlib
 import re
 import struct
@@ -15,27 +13,9 @@ from pathlib import Path
 from quiltgeom.onhand.content import SQL_ERRORS
 from quiltgeom.onhand.schema import connect_to_read
 
-__all__ = ["COLUMNS", "Row", "salvage"]
-
-COLUMNS = (
-    "id",
-    "path",
-    "present",
-    "size",
-    "mtime_ns",
-    "digest",
-    "status",
-    "reason",
-    "said_width",
-    "picture_width",
-    "corrections",
-    "name",
-    "width_on_hand",
-    "length_on_hand",
-    "notes",
-    "stated",
-    "reader",
-    "features",
+COLUMNS = tuple(
+    "id path present size mtime_ns digest status reason said_width picture_width corrections name "
+    "width_on_hand length_on_hand notes stated reader features".split()
 )
 """Of the table of swatches, in the order in which versions 1 and 2 store them."""
 

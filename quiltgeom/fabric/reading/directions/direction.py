@@ -1,7 +1,5 @@
 """Direction of a print: one-way, two-way, four-way or non-directional; stripes and plaids."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 
@@ -14,8 +12,6 @@ from quiltgeom.fabric.reading.directions.turned import whole_print_turned
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import detail_planes
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
-
-__all__ = ["SURE_DIRECTION", "DirectionReading", "read_direction"]
 
 SURE_DIRECTION = 0.7
 """Confidence from which a direction is acted upon. Left out of the fit, 242 of 349 photos that
@@ -73,8 +69,6 @@ def read_direction(
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        width_in: real width of the picture.
-        repeat: its repeat, as read.
         motif_in: typical motif size, if known.
         loudness: as read; faint prints without motifs have no direction that matters.
         clear: how clearly its motifs part from the ground, as read.

@@ -1,7 +1,5 @@
 """Clues to a print's direction: numbers that a calibrated model weighs."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np
@@ -17,8 +15,6 @@ from quiltgeom.fabric.reading.directions.turned import (
 from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turned_likeness
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
-
-__all__ = ["direction_clues"]
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +40,8 @@ def direction_clues(
     pair = fold(planes, per_inch, repeat)
     clues = _whole(planes, pair, repeat) | _slopes(planes, repeat.turn_deg)
     evidence = _best_evidence(planes, per_inch, motif_in, repeat)
-    figures = _among_motifs(_figure_evidence(planes, per_inch, repeat), repeat.turn_deg)
+    on_figures = figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
+    figures = _among_motifs(on_figures, repeat.turn_deg)
     clues |= {f"figures {k}": v for k, v in figures.items()}
     clues |= _among_motifs(evidence, repeat.turn_deg) | _small_parts(planes, pair, evidence, repeat)
     clues |= _lattice(planes, per_inch, repeat, evidence)
@@ -52,10 +49,6 @@ def direction_clues(
     clues["clear"], clues["loudness"] = clear, loudness
     clues["no motif"] = float(motif_in is None)
     return clues | joint_clues(clues)
-
-
-def _fits(likeness: float) -> float:
-    return _logistic((likeness - 0.88) / 0.025)
 
 
 def _whole(
@@ -68,7 +61,8 @@ def _whole(
         half, quarter = (max(0.0, whole_print_turned(planes, k)) for k in (2, 1))
         out = {"half": half, "quarter": quarter, "left_right": 0.0, "up_down": 0.0, "ceiling": 1.0}
         out |= dict.fromkeys(("half more", "quarter more", "left_right more", "up_down more"), 1.0)
-    fits = {f"{k} fits": _fits(out[k]) for k in ("half", "quarter", "left_right", "up_down")}
+    turns = ("half", "quarter", "left_right", "up_down")
+    fits = {f"{k} fits": _logistic((out[k] - 0.88) / 0.025) for k in turns}
     return out | fits | {"folded": float(pair is not None)}
 
 
@@ -152,43 +146,11 @@ def _lattice_px(repeat: RepeatReading, per_inch: float) -> Floats | None:
     return np.array(repeat.vectors_in) * per_inch if len(repeat.vectors_in) == 2 else None
 
 
-def _figure_evidence(planes: Floats, per_inch: float, repeat: RepeatReading) -> TurnEvidence | None:
-    return figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
-
-
 _NO_MOTIFS = (
-    "a0",
-    "a180",
-    "a90",
-    "own 180",
-    "own 90",
-    "aslant",
-    "best",
-    "recurs",
-    "many",
-    "level",
-    "gain 180",
-    "gain 90",
-    "round",
-    "motifs",
-    "mirror up",
-    "mirror side",
-    "mirror clear",
-    "agree 1",
-    "agree 2",
-    "agree 3",
-    "agree 4",
-    "vote 0",
-    "vote 180",
-    "vote 90",
-    "vote aslant",
-    "votes",
-    "less 180",
-    "less 90",
-    "less aslant",
-    "over 180",
-    "over 90",
-)
+    "a0,a180,a90,own 180,own 90,aslant,best,recurs,many,level,gain 180,gain 90,round,motifs,"
+    "mirror up,mirror side,mirror clear,agree 1,agree 2,agree 3,agree 4,vote 0,vote 180,vote 90,"
+    "vote aslant,votes,less 180,less 90,less aslant,over 180,over 90"
+).split(",")
 
 
 def _alike(e: TurnEvidence, turn_deg: float) -> dict[str, float]:

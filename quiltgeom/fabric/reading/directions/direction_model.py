@@ -1,7 +1,5 @@
 """The model that weighs a print's clues: how likely each direction is."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -12,8 +10,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.texts import read_json
-
-__all__ = ["FINENESS", "MOST", "DirectionModel", "direction_chances", "nearness", "shipped_model"]
 
 Floats = NDArray[np.float64]
 
@@ -32,8 +28,6 @@ class DirectionModel:
     Gaussian of the distance in spreads.
 
     Attributes:
-        clues: names, in order.
-        mean, spread: of each clue.
         landmarks: ``(m, clues)``, the typical prints, in spreads from the mean.
         reach: factor of the squared distance.
         constant: ``(4,)`` and

@@ -1,10 +1,6 @@
 """What clues to a print's direction say together: products that a linear model cannot form."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-
-__all__ = ["joint_clues"]
 
 
 def joint_clues(clues: Mapping[str, float]) -> dict[str, float]:

@@ -1,13 +1,9 @@
 """The tops of a self-likeness map: where a shifted print fits itself, to a part of a pixel."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
-
-__all__ = ["background", "peaks", "settle"]
 
 Floats = NDArray[np.float64]
 

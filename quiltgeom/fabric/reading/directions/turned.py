@@ -1,14 +1,10 @@
 """Evidence of direction: motifs compared with each other at every relative angle."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-
-__all__ = ["TurnEvidence", "figure_evidence", "turn_evidence", "whole_print_turned"]
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +23,6 @@ class TurnEvidence:
         others: the same, but copies of the motif by the print's repeat do not count.
         own: each motif against itself (its own symmetry).
         best: mean likeness to the best other motif (no copy) at whatever angle.
-        motifs: how many were compared.
         per_cell: about how many different ones there are.
         mirrored: ``(64,)``, each motif against its own mirror image, about axes of 180/64 degrees.
         agree: how far motifs agree in their waves of 1 .. 4 around (0: anyhow, 1: all lie alike);

@@ -1,7 +1,5 @@
 """How like itself a picture is at every shift: normalised autocorrelation over the overlap."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,8 +7,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur
-
-__all__ = ["SelfLikeness", "detail_planes", "self_likeness"]
 
 Floats = NDArray[np.float64]
 
@@ -33,7 +29,6 @@ class SelfLikeness:
         r: ``(ny, 2 * cx + 1)``; ``r[dy, cx + dx]`` for shifts ``dy >= 0``; -1 where the overlap is
             too small.
         cx: column of shift 0.
-        size: width and height of the picture.
     """
 
     r: Floats

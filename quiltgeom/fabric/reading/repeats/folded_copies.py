@@ -1,15 +1,11 @@
 """One repeat of a print on a torus, averaged over its copies, compared with its turned self."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
-
-__all__ = ["fold", "richness", "turned_likeness"]
 
 Floats = NDArray[np.float64]
 
@@ -23,7 +19,6 @@ def fold(planes: Floats, per_inch: float, repeat: RepeatReading) -> tuple[Floats
     Args:
         planes: ``(c, h, w)`` detail planes.
         per_inch: their pixels per inch.
-        repeat: as read.
 
     Returns:
         Two ``(c, rows, columns)`` tori: the repeating rectangle where there is one, else the

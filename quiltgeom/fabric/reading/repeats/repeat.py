@@ -1,7 +1,5 @@
 """The repeat of a print: lattice vectors in inches, its trade name, and a seamless tile."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from functools import cache
@@ -17,8 +15,6 @@ from quiltgeom.fabric.reading.repeats.autocorrelation import (
 )
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
-
-__all__ = ["RepeatReading", "read_repeat", "repeat_tile"]
 
 Floats = NDArray[np.float64]
 
@@ -116,7 +112,7 @@ def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
     vectors = tuple((float(x), float(y)) for x, y in v)
     sure = _confidence(found)
     if found.along is not None:
-        turn = _small_turn(math.degrees(math.atan2(found.along[1], found.along[0])))
+        turn = (math.degrees(math.atan2(found.along[1], found.along[0])) + 45) % 90 - 45
         if not vectors:
             why = f"the bars do not repeat within about {limit:.1f} in"
             return RepeatReading("none", turn_deg=turn, confidence=0.6, reason=why, bars=True)
@@ -141,10 +137,6 @@ def _confidence(found: Found) -> float:
     standing = 0.35 * (min(found.z, 25.0) - 5.0)
     x = standing + 3.0 * (found.likeness - 0.3) + 0.5 * min(found.points, 8)
     return min(_SUREST, float(1 / (1 + math.exp(-(x - 2.0))))) if found.points else 0.0
-
-
-def _small_turn(degrees: float) -> float:
-    return (degrees + 45) % 90 - 45
 
 
 Vectors = tuple[tuple[float, float], ...]
@@ -201,8 +193,6 @@ def repeat_tile(
     """A seamless tile of the repeating rectangle, averaged over its copies in the swatch.
 
     Args:
-        rgb: the picture that was read.
-        width_in: its real width.
         reading: a repeat with a ``cell_in``.
         most: longest side of the tile, pixels.
 

@@ -1,7 +1,5 @@
 """Finding the finest lattice of shifts at which a picture repeats itself."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -11,8 +9,6 @@ from numpy.typing import NDArray
 from quiltgeom.fabric.reading.directions.peaks import background, peaks, settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.sublattice import lattice_points, not_nearly
-
-__all__ = ["LARGEST", "NOTHING", "Found", "find_lattice", "reduce_basis"]
 
 Floats = NDArray[np.float64]
 

@@ -1,7 +1,5 @@
 """Bars: a print that is like itself all along one direction."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np
@@ -9,8 +7,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.repeat_lattice import Found
-
-__all__ = ["bars_of", "find_stripe", "without_bars"]
 
 Floats = NDArray[np.float64]
 

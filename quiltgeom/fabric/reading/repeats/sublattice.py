@@ -1,7 +1,5 @@
 """Near-repeats: whether a coarser lattice fits clearly better than the finest one."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
@@ -9,8 +7,6 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.directions.peaks import settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
-
-__all__ = ["lattice_points", "not_nearly"]
 
 Floats = NDArray[np.float64]
 

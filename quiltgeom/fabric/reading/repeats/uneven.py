@@ -5,15 +5,11 @@ where things lie anyhow or up and down in turn, and is not where they all stand 
 from zero chance takes it shows in how it varies from place to place.
 """
 
-from __future__ import annotations
-
 import math
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-
-__all__ = ["uneven_clues"]
 
 Floats = NDArray[np.float64]
 
