@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from quiltgeom.library.blocks import load_blocks
     from quiltgeom.library.design_file import load_design
     from quiltgeom.library.patterns import load_patterns
+    from quiltgeom.library.toml_text import write_pattern
     from quiltgeom.model.block import Block, Patch
     from quiltgeom.model.design import Design
     from quiltgeom.model.fabric import Fabric, Repeat
@@ -48,6 +49,7 @@ _WHERE = {
     "load_patterns": "library.patterns",
     "make_quilt": "render.preview",
     "preview": "render.preview",
+    "write_pattern": "library.toml_text",
 }
 
 __all__ = [
@@ -70,6 +72,7 @@ __all__ = [
     "load_patterns",
     "make_quilt",
     "preview",
+    "write_pattern",
 ]
 
 

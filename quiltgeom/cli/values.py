@@ -9,15 +9,19 @@ from typing import Any
 import click
 
 from quiltgeom.cli.commands.companions_command import MARKS
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, design_inputs
+from quiltgeom.cli.commands.outputs_command import (
+    FORCE,
+    PATTERN,
+    check_outputs,
+    design_inputs,
+    file_or_pattern,
+)
 from quiltgeom.cli.types import Parsed, parse_fabric
-from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.design import Design
 
 
 @click.command(name="values")
 @click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--pattern", help="A pattern instead of a design file.")
+@PATTERN
 @click.option(
     "--fabric",
     "fabrics",
@@ -45,21 +49,12 @@ def command(**options: Any) -> None:
       quiltgeom values herons.toml -o greys.png
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
-    from quiltgeom.library.design_file import load_design
     from quiltgeom.matching.verdicts import OUTCOME_WORDS
     from quiltgeom.render.greyscale_check import separation
     from quiltgeom.render.preview import save_scene
 
-    if (options["design"] is None) == (options["pattern"] is None):
-        raise QuiltValueError(
-            f"values: found {'neither' if options['design'] is None else 'both'} of a design file "
-            "and --pattern; accepted: one of them"
-        )
-    if options["design"]:
-        design = load_design(options["design"])
-        design.fabrics.update(dict(options["fabrics"]))
-    else:
-        design = Design(options["pattern"], dict(options["fabrics"]))
+    design = file_or_pattern("values", options)
+    design.fabrics.update(dict(options["fabrics"]))
     check_outputs(
         options["outputs"], design_inputs(design, options["design"]), force=options["force"]
     )

@@ -104,7 +104,7 @@ def _shelf(place: Path, width: float | None, progress: Progress | None) -> Shelf
         return index.shelf()
 
 
-def save_companion_sheet(found: Found, output: Path, *, pattern: str | None = None) -> Path:
+def save_companion_sheet(found: Found, output: Path, *, pattern: str | Path | None = None) -> Path:
     """Draw the first six trios sewn up, in cloth and in greys.
 
     Args:

@@ -32,7 +32,7 @@ def make_quilt(design: Design) -> Quilt:
     >>> make_quilt(Design("harbour-windows", size=(44, 60))).height
     60.0
     """
-    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
     asked: dict[str, Any] = {
         "name": design.title or None,
         "sashing": design.sashing,

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS
 from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
@@ -43,7 +43,10 @@ from quiltgeom.piecing.difficulty import WORDS
     help="Cloth of the print at hand, e.g. 36inx40in.",
 )
 @seam_option()
-@click.option("--pattern", help="The pattern you want, whatever the rules say.")
+@click.option(
+    "--pattern", metavar="NAME|FILE", help="The pattern you want, whatever the rules say."
+)
+@PATTERNS
 @click.option(
     "--ground",
     type=click.Choice(["light", "dark"]),
@@ -82,7 +85,10 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise import Brief, advise
+    from quiltgeom.library.patterns import load_patterns
 
+    folders = options["pattern_folders"]
+    patterns = list(load_patterns(*folders)) if folders else None
     said = {
         "direction": options["direction"],
         "up_deg": options["up"],
@@ -106,10 +112,15 @@ def command(**options: Any) -> None:
         seam=options["seam"],
     )
     if options["photo"].is_dir():
-        _many(brief, options["output"], as_json=options["as_json"])
+        _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
     with bar("advise") as step:
-        advice = advise(brief, options["output"], progress=lambda _, done, total: step(done, total))
+        advice = advise(
+            brief,
+            options["output"],
+            patterns=patterns,
+            progress=lambda _, done, total: step(done, total),
+        )
     if options["as_json"]:
         data = {
             **advice.to_json(),
@@ -139,12 +150,12 @@ def _show(advice: Any, folder: Path) -> None:
     click.echo(f"wrote {folder / 'proof.html'}{kit}")
 
 
-def _many(brief: Any, folder: Path, *, as_json: bool) -> None:
+def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise_many import advise_many
 
     with bar("prints") as step:
-        made = advise_many(brief.photo, brief, folder, progress=step)
+        made = advise_many(brief.photo, brief, folder, patterns=patterns, progress=step)
     if as_json:
         rows = [
             {

@@ -10,9 +10,9 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, tell_findings
 from quiltgeom.cli.types import Number
-from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError, shown
+from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 
 @click.command(name="blocks")
@@ -287,21 +287,4 @@ def _check(path: Path, as_json: bool, output: Path | None) -> None:
                 raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")
             save_scene(fault_scene(block, faults), output, px=1000)
             click.echo(f"wrote {output}", err=True)
-    if as_json:
-        rows = [
-            {
-                "where": f.where,
-                "rule": f.rule,
-                "found": f.found,
-                "accepted": f.accepted,
-                "level": f.level,
-            }
-            for f in findings
-        ]
-        click.echo(json.dumps({"files": len(files), "findings": rows}, indent=2))
-        if findings:
-            raise SystemExit(2)
-        return
-    if findings:
-        raise ContentError(findings)
-    click.echo(f"{len(files)} block file{'s' if len(files) != 1 else ''} checked: no faults")
+    tell_findings(findings, len(files), "block", as_json=as_json)

@@ -65,7 +65,7 @@ MARKS = {"pass": "+", "caution": "~", "fail": "-"}
     type=click.Path(dir_okay=False, path_type=Path),
     help="Sheet of the first six trios sewn up: .svg, .png or .pdf.",
 )
-@click.option("--pattern", help="Pattern of that sheet.")
+@click.option("--pattern", metavar="NAME|FILE", help="Pattern of that sheet.")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
 def command(**options: Any) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
 from quiltgeom.cli.progress import slow_bar
 from quiltgeom.errors import QuiltValueError
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.argument(
     "designs", nargs=-1, type=click.Path(dir_okay=False, path_type=Path), metavar="[DESIGN]..."
 )
-@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@PATTERN
 @click.option(
     "--list",
     "pieces",

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs
 from quiltgeom.cli.types import LENGTH, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
@@ -31,6 +31,7 @@ from quiltgeom.piecing.difficulty import WORDS
     metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
     help="Companions to show it with.",
 )
+@PATTERNS
 @click.option(
     "-o",
     "--output",
@@ -65,7 +66,8 @@ def command(**options: Any) -> None:
     facts = print_facts(reading)
     if options["loudness"] is not None:
         facts = replace(facts, loudness=options["loudness"])
-    fits = rank_patterns(load_patterns(), facts, options["size"], level=options["level"])
+    known = load_patterns(*options["pattern_folders"])
+    fits = rank_patterns(known, facts, options["size"], level=options["level"])
     if options["as_json"]:
         click.echo(
             json.dumps({"print": _print(facts), "patterns": [_row(f) for f in fits]}, indent=2)

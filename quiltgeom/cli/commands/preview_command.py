@@ -8,7 +8,14 @@ from typing import Any, cast
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT, check_outputs, design_inputs
+from quiltgeom.cli.commands.outputs_command import (
+    FORCE,
+    PATTERN,
+    VARIANT,
+    check_outputs,
+    design_inputs,
+    file_or_pattern,
+)
 from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
@@ -31,7 +38,7 @@ from quiltgeom.units import about_inches
     type=click.Path(dir_okay=False, path_type=Path),
     help="Picture to write: .svg, .png or .pdf; may be given several times.",
 )
-@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@PATTERN
 @click.option(
     "--focus",
     type=click.Path(path_type=Path),
@@ -160,16 +167,7 @@ def _design(options: dict[str, Any]) -> Design:
     """The design file, or one made of the options; given options win over the file."""
     from dataclasses import replace
 
-    from quiltgeom.library.design_file import load_design
-
-    if (options["design"] is None) == (options["pattern"] is None):
-        raise QuiltValueError(
-            "preview: found "
-            + ("neither" if options["design"] is None else "both")
-            + " of a design file and --pattern; accepted: one of them"
-        )
-    design = load_design(options["design"]) if options["design"] else Design(options["pattern"])
-    design = design.in_variant(options["variant"])
+    design = file_or_pattern("preview", options).in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
     changes: dict[str, Any] = {
         "rows": options["rows"],
