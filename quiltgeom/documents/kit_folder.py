@@ -176,10 +176,8 @@ def with_own_pictures(design: Design, folder: Path) -> Design:
 
 def with_own_pattern(kit: Proposal, design: Design, folder: Path) -> Design:
     """Writes a pattern of one's own, with the blocks that lie beside it or were made for it."""
-    if isinstance(design.pattern, Pattern) and not is_own(kit.pattern):
+    if not is_own(kit.pattern):
         return replace(design, pattern=kit.pattern.key)
-    if isinstance(design.pattern, str) and not pattern_path(design.pattern):
-        return design
     path = write_pattern(kit.pattern, folder / "patterns", design.block_folders)
     return replace(design, pattern=path)
 

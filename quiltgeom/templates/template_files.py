@@ -12,7 +12,7 @@ from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import load_design
-from quiltgeom.library.patterns import load_patterns
+from quiltgeom.library.patterns import pattern_path
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
@@ -26,6 +26,7 @@ from quiltgeom.templates.foundation_pages import foundation_pages
 from quiltgeom.templates.pages import template_pages
 from quiltgeom.templates.shape_files import write_dxf, write_template_svgs
 from quiltgeom.templates.sheets import class_sheet
+from quiltgeom.texts import read_toml
 from quiltgeom.units import RULERS, Units
 
 __all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
@@ -34,7 +35,7 @@ __all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
 def find_subject(
     what: str, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
-    """A design file, a block or a pattern, by path or name; a block wins over a pattern. ``units``,
+    """A design or pattern file, a block or a pattern by name; a block wins over a pattern. ``units``,
     if given, instead of the design's.
 
     Raises:
@@ -43,9 +44,11 @@ def find_subject(
     >>> find_subject("Churn Dash").key, find_subject("gull-cove")[0].pattern
     ('churn-dash', 'gull-cove')
     """
-    if what.lower().endswith(".toml"):
-        design = load_design(what)
-        design = replace(design, units=units or design.units)
+    own = tuple(map(Path, folders))
+    if pattern_path(what):
+        design = Design(what) if "tiles" in read_toml(what) else load_design(what)
+        own = (*design.block_folders, *own)
+        design = replace(design, units=units or design.units, block_folders=own)
         return make_quilt(design), design
     blocks = load_blocks(*map(str, folders))
     try:
@@ -53,15 +56,14 @@ def find_subject(
     except QuiltKeyError as error:
         if blocks.find(what):
             raise
+        design = Design(what, units=units or "in", block_folders=own)
         try:
-            key = load_patterns(*map(str, folders)).get(what).key
-            design = Design(key, units=units or "in")
+            return make_quilt(design), design
         except QuiltKeyError:
             raise QuiltKeyError(
                 f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the path "
-                "of a design file (.toml)"
+                "of a design or pattern file (.toml)"
             ) from None
-        return make_quilt(replace(design, block_folders=tuple(map(Path, folders)))), design
 
 
 def sewing_of(
