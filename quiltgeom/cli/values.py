@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
@@ -16,27 +15,20 @@ from quiltgeom.cli.commands.outputs_command import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import Parsed, parse_fabric
+from quiltgeom.cli.types import FILE, fabric_option
 
 
 @click.command(name="values")
-@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("design", required=False, type=FILE)
 @PATTERN
-@click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Fabric of a role.",
-)
+@fabric_option("Fabric of a role.")
 @click.option(
     "-o",
     "--output",
     "outputs",
     multiple=True,
     metavar="PICTURE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="The greyscale picture: .svg, .png or .pdf.",
 )
 @FORCE

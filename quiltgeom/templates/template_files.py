@@ -35,7 +35,7 @@ __all__ = ["find_subject", "make_templates", "save_scenes", "sewing_of"]
 def find_subject(
     what: str, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
-    """A design or pattern file, a block or a pattern by name; a block wins over a pattern. ``units``,
+    """A design or pattern file, a block or a pattern by name; a block wins over it. ``units``,
     if given, instead of the design's.
 
     Raises:

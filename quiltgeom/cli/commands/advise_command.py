@@ -8,20 +8,20 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS
+from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, PAPER, PATTERNS
 from quiltgeom.cli.cutting_options import seam_option
-from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="advise")
-@click.argument("photo", metavar="PHOTO|FOLDER", type=click.Path(path_type=Path))
+@click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option(
     "--swatches",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER",
     help="Pictures of the cloths on hand, to choose companions from.",
 )
@@ -30,7 +30,7 @@ from quiltgeom.piecing.difficulty import WORDS
     "-o",
     "--output",
     required=True,
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     metavar="FOLDER",
     help="Where the proof page and the kit go.",
 )
@@ -47,26 +47,14 @@ from quiltgeom.piecing.difficulty import WORDS
     "--pattern", metavar="NAME|FILE", help="The pattern you want, whatever the rules say."
 )
 @PATTERNS
-@click.option(
-    "--ground",
-    type=click.Choice(["light", "dark"]),
-    default="light",
-    show_default=True,
-    help="What the background is to be.",
-)
+@GROUND
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option(
     "--fussy", is_flag=True, help="Centre the motif in every main patch, by fussy cutting."
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    show_default=True,
-    help="Paper of the kit.",
-)
+@PAPER
 @click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")

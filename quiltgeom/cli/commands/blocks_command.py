@@ -10,8 +10,14 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, tell_findings
-from quiltgeom.cli.types import Number
+from quiltgeom.cli.commands.outputs_command import (
+    BLOCK_FOLDERS,
+    FORCE,
+    PAPER,
+    check_outputs,
+    tell_findings,
+)
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number
 from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 
@@ -44,41 +50,25 @@ from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 @click.option(
     "--check",
     "check",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="PATH",
     help="Check a block file, or all block files of a folder, and report every fault.",
 )
-@click.option(
-    "--folder",
-    "folders",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A folder with blocks of your own.",
-)
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Write a picture (.svg, .png, .pdf) of the block.",
-)
+@BLOCK_FOLDERS
+@click.option("-o", "--output", type=FILE, help="Write a picture (.svg, .png, .pdf) of the block.")
 @click.option(
     "--sheet",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
 )
 @click.option(
     "--gallery",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     metavar="DIR",
     help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    help="Paper of --sheet and of the printed --gallery.",
-)
+@PAPER
 @click.option(
     "--recolour",
     type=click.Choice(["negative", "four-values"]),

@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.types import PLACE
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
 from quiltgeom.files import sweep
 from quiltgeom.library.design_file import load_design
@@ -30,13 +31,36 @@ PATTERNS = click.option(
     "--patterns",
     "pattern_folders",
     multiple=True,
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER",
     help="A folder with patterns of your own, to choose from too.",
 )
 
+BLOCK_FOLDERS = click.option(
+    "--folder", "folders", multiple=True, type=PLACE, help="A folder with blocks of your own."
+)
+
+GROUND = click.option(
+    "--ground",
+    type=click.Choice(["light", "dark"]),
+    default="light",
+    show_default=True,
+    help="What the background is to be.",
+)
+
+PAPER = click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Paper of the pages.",
+)
+
 __all__ = [
+    "BLOCK_FOLDERS",
     "FORCE",
+    "GROUND",
+    "PAPER",
     "PATTERN",
     "PATTERNS",
     "VARIANT",

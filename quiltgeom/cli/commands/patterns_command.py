@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs, tell_findings
+from quiltgeom.cli.types import FILE
 from quiltgeom.units import format_inches
 
 
@@ -21,7 +22,7 @@ from quiltgeom.units import format_inches
 @click.option(
     "-o",
     "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.",
 )
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")

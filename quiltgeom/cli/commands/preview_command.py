@@ -16,7 +16,7 @@ from quiltgeom.cli.commands.outputs_command import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, LENGTHS, PLACE, SIZE, Number, fabric_option
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.corrections import declared_fabric
@@ -27,7 +27,7 @@ from quiltgeom.units import about_inches
 
 
 @click.command(name="preview")
-@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("design", required=False, type=FILE)
 @click.option(
     "-o",
     "--output",
@@ -35,16 +35,11 @@ from quiltgeom.units import about_inches
     multiple=True,
     required=True,
     metavar="FILE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Picture to write: .svg, .png or .pdf; may be given several times.",
 )
 @PATTERN
-@click.option(
-    "--focus",
-    type=click.Path(path_type=Path),
-    metavar="PHOTO",
-    help="Short for --fabric focus=PHOTO.",
-)
+@click.option("--focus", type=PLACE, metavar="PHOTO", help="Short for --fabric focus=PHOTO.")
 @click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
 @click.option(
     "--direction",
@@ -57,14 +52,7 @@ from quiltgeom.units import about_inches
     metavar="DEG",
     help="Where the print's up points in the --focus photo, clockwise from its top.",
 )
-@click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.",
-)
+@fabric_option("Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
 @click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
 @click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
 @click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
@@ -80,7 +68,7 @@ from quiltgeom.units import about_inches
 @click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
 @click.option(
     "--as-cut",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="plan.json",
     help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
 )
@@ -97,10 +85,7 @@ from quiltgeom.units import about_inches
     "--cloth-ppi", type=Number(1, 2400), help="SVG: resolution of the embedded swatches (72)."
 )
 @click.option(
-    "--save",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="DESIGN.toml",
-    help="Also write the design file of these options.",
+    "--save", type=FILE, metavar="DESIGN.toml", help="Also write the design file of these options."
 )
 @VARIANT
 @FORCE
