@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from quiltgeom.library.design_file import load_design
     from quiltgeom.library.made import make_block, make_pattern
     from quiltgeom.library.patterns import load_patterns
+    from quiltgeom.library.toml_text import write_pattern
     from quiltgeom.model.block import Block, Patch
     from quiltgeom.model.design import Design
     from quiltgeom.model.fabric import Fabric, Repeat
@@ -66,6 +67,7 @@ _ROOMS = {
     "library.design_file": "load_design",
     "library.made": "make_block make_pattern",
     "library.patterns": "load_patterns",
+    "library.toml_text": "write_pattern",
     "model.block": "Block Patch",
     "model.design": "Design",
     "model.fabric": "Fabric Repeat",
@@ -105,6 +107,7 @@ __all__ = [
     "read",
     "sew",
     "templates",
+    "write_pattern",
 ]
 
 

@@ -109,3 +109,8 @@ def test_drawing_without_cairo_says_what_to_install() -> None:
     assert "apt-get install libcairo2" in out.stderr
     assert "Traceback" not in out.stderr
     assert not Path("never.png").exists()
+
+
+def test_every_name_of_the_front_door_is_there() -> None:
+    for name in quiltgeom.__all__:
+        assert getattr(quiltgeom, name).__name__ == name

@@ -15,7 +15,24 @@ from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
 
-__all__ = ["DEGREES", "LENGTH", "LENGTHS", "SIZE", "Number", "Parsed", "parse_fabric"]
+__all__ = [
+    "DEGREES",
+    "FILE",
+    "FOLDER",
+    "LENGTH",
+    "LENGTHS",
+    "PLACE",
+    "SIZE",
+    "Number",
+    "Parsed",
+    "fabric_option",
+    "parse_fabric",
+]
+
+FILE = click.Path(dir_okay=False, path_type=Path)
+FOLDER = click.Path(file_okay=False, path_type=Path)
+PLACE = click.Path(path_type=Path)
+"""A file or a folder, there or not."""
 
 if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
@@ -109,3 +126,10 @@ def _fabric(source: str, keys: dict[str, str]) -> Fabric:
         repeat=Repeat(*sizes, cast(Any, keys.get("repeat_kind", "straight"))) if sizes else None,
         motif=parse_size(keys["motif"], "motif") if "motif" in keys else None,
     )
+
+
+def fabric_option(help: str) -> Callable[[Any], Any]:
+    """The option ``--fabric``."""
+    kind = Parsed("fabric", parse_fabric)
+    name = "ROLE=PICTURE|#COLOUR[,key=value...]"
+    return click.option("--fabric", "fabrics", multiple=True, type=kind, metavar=name, help=help)

@@ -3,35 +3,31 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs, design_inputs
-from quiltgeom.cli.types import Parsed, parse_fabric
-from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.design import Design
+from quiltgeom.cli.commands.outputs_command import (
+    FORCE,
+    PATTERN,
+    check_outputs,
+    design_inputs,
+    file_or_pattern,
+)
+from quiltgeom.cli.types import FILE, fabric_option
 
 
 @click.command(name="values")
-@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--pattern", help="A pattern instead of a design file.")
-@click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Fabric of a role.",
-)
+@click.argument("design", required=False, type=FILE)
+@PATTERN
+@fabric_option("Fabric of a role.")
 @click.option(
     "-o",
     "--output",
     "outputs",
     multiple=True,
     metavar="PICTURE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="The greyscale picture: .svg, .png or .pdf.",
 )
 @FORCE
@@ -44,21 +40,12 @@ def command(**options: Any) -> None:
       quiltgeom values herons.toml -o greys.png
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
-    from quiltgeom.library.design_file import load_design
     from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
     from quiltgeom.render.answer import save_scene
     from quiltgeom.render.greyscale_check import separation
 
-    if (options["design"] is None) == (options["pattern"] is None):
-        raise QuiltValueError(
-            f"values: found {'neither' if options['design'] is None else 'both'} of a design file "
-            "and --pattern; accepted: one of them"
-        )
-    if options["design"]:
-        design = load_design(options["design"])
-        design.fabrics.update(dict(options["fabrics"]))
-    else:
-        design = Design(options["pattern"], dict(options["fabrics"]))
+    design = file_or_pattern("values", options)
+    design.fabrics.update(dict(options["fabrics"]))
     check_outputs(
         options["outputs"], design_inputs(design, options["design"]), force=options["force"]
     )

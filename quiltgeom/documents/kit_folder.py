@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 
 from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
@@ -11,7 +12,10 @@ from quiltgeom.documents.sheet import A4, LETTER
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.design_file import design_text
+from quiltgeom.library.patterns import is_own, load_patterns, pattern_path
+from quiltgeom.library.toml_text import told, write_pattern
 from quiltgeom.model.design import Design
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
@@ -56,7 +60,8 @@ def write_kit(
 
     It holds ``kit.pdf``, ``kit.html``, ``quilt`` (.svg, .png, .pdf), ``templates.pdf`` where a
     patch needs one, ``cutting/`` with diagrams and lists, ``design.toml`` and ``swatches/`` with
-    copies of the pictures, so that the design can be opened again from the folder.
+    copies of the pictures, so that the design can be opened again from the folder. A pattern of
+    one's own and its blocks come along in ``patterns/``.
 
     Args:
         folder: an earlier kit there makes room for this one, files of others are left alone; see
@@ -82,11 +87,14 @@ def write_kit(
     pictures = {r: f.image for r, f in design.fabrics.items() if f.image}
     made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
     made_of |= {p.name: digest(p) for p in inputs}
-    options = {"design": design_text(_unplaced(design), Path()), "paper": paper}
+    pattern = kit.pattern if kit else load_patterns(blocks=design.block_folders).get(design.pattern)
+    if is_own(pattern):
+        made_of["pattern"] = sha256(told(pattern, design.block_folders).encode()).hexdigest()
+    options = {"design": design_text(_unplaced(design, pattern), Path()), "paper": paper}
     with output_folder(
         folder,
         "kit",
-        inputs=[*inputs, *pictures.values()],
+        inputs=[*inputs, *pictures.values(), *filter(None, [pattern_path(design.pattern)])],
         made_of=made_of,
         options=options,
         force=force,
@@ -98,18 +106,19 @@ def write_kit(
     return KitFolder(kit, tuple(map(filling.final, files)))
 
 
-def _unplaced(design: Design) -> Design:
+def _unplaced(design: Design, pattern: Pattern) -> Design:
     """The design without the folders of this machine."""
     fabrics = {
         r: replace(f, image=f.image and Path(f.image.name)) for r, f in design.fabrics.items()
     }
-    return replace(design, fabrics=fabrics, block_folders=(), variants={})
+    return replace(design, pattern=pattern.key, fabrics=fabrics, block_folders=(), variants={})
 
 
 def _fill(
     kit: Proposal, folder: Path, paper: str, templates: bool, done: Callable[[str], None]
 ) -> list[Path]:
-    own = with_own_blocks(with_own_pictures(kit.design, folder), folder)
+    own = with_own_pattern(kit, with_own_pictures(kit.design, folder), folder)
+    own = with_own_blocks(own, folder)
     files = [write_whole(folder / "design.toml", design_text(own, folder).encode("utf-8"))]
     files += [f.image for f in own.fabrics.values() if f.image]
     done("design")
@@ -155,6 +164,14 @@ def with_own_pictures(design: Design, folder: Path) -> Design:
         copies[source] = write_whole(folder / "swatches" / f"{name}{ending}", data)
     fabrics = {r: replace(f, image=f.image and copies[f.image]) for r, f in design.fabrics.items()}
     return replace(design, fabrics=fabrics, variants={})  # a kit is of one of them
+
+
+def with_own_pattern(kit: Proposal, design: Design, folder: Path) -> Design:
+    """Writes a pattern of one's own, with the blocks that lie beside it or were made for it."""
+    if not is_own(kit.pattern):
+        return replace(design, pattern=kit.pattern.key)
+    path = write_pattern(kit.pattern, folder / "patterns", design.block_folders)
+    return replace(design, pattern=path)
 
 
 def with_own_blocks(design: Design, folder: Path) -> Design:

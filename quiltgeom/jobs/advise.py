@@ -23,7 +23,8 @@ from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
 from quiltgeom.files import write_whole
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
 from quiltgeom.library.corrections import declared_fabric
-from quiltgeom.library.patterns import load_patterns
+from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
+from quiltgeom.library.toml_text import told
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.matching.rank import PatternFit, rank_patterns, with_verdicts
@@ -67,7 +68,8 @@ class Brief:
         level: what the maker can sew, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
         have: cloth of the print at hand: length along the selvage and width, inches.
         ground: ``"light"`` or ``"dark"`` background.
-        pattern: a pattern that is wanted whatever the rules say: the adviser's word wins.
+        pattern: a pattern that is wanted whatever the rules say, by key, path or itself: the
+            adviser's word wins.
         paper: of the kit, ``"letter"`` or ``"a4"``.
         kit: whether to make the kit, too.
         seconds: time limit for planning the cutting of the kit; None: none.
@@ -85,7 +87,7 @@ class Brief:
     level: str | None = None
     have: tuple[float, float] | None = None
     ground: str = "light"
-    pattern: str | None = None
+    pattern: str | Path | Pattern | None = None
     paper: str = "letter"
     kit: bool = True
     seconds: float | None = None
@@ -220,8 +222,8 @@ def advise(
     Args:
         print_: a photo; or all that the adviser is given.
         folder: made if need be; earlier advice there makes room, files of others are left alone.
-        patterns: to choose from; None: all that come with the package.
         width: real width of the photo, inches.
+        patterns: to choose from, each with a key of its own; None: all that come with the package.
         progress: called with (phase, phases done, phases in all).
         wishes: ``swatches``, ``size``, ``level``, ``have``, ... as of :class:`Brief`.
 
@@ -232,7 +234,7 @@ def advise(
     with output_folder(
         folder,
         "advice",
-        inputs=[brief.photo],
+        inputs=[brief.photo, *([path] if (path := pattern_path(brief.pattern)) else [])],
         made_of=advised_of(brief),
         options=asked(brief, patterns),
         force=brief.force,
@@ -244,9 +246,23 @@ def advise(
 def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
     """What advice was asked for, as plain data without the folders of this machine."""
     left_out = ("photo", "swatches", "force")
-    wishes: dict[str, Any] = {k: v for k, v in asdict(brief).items() if k not in left_out}
-    keys: list[str] | None = [p.key for p in patterns] if patterns is not None else None
-    return wishes | {"patterns": keys}
+    wanted = _known(brief, patterns)[1]
+    plain = asdict(replace(brief, pattern=wanted and told(wanted)))
+    wishes: dict[str, Any] = {k: v for k, v in plain.items() if k not in left_out}
+    return wishes | {"patterns": [told(p) for p in patterns] if patterns is not None else None}
+
+
+def _known(
+    brief: Brief, patterns: Sequence[Pattern] | None
+) -> tuple[dict[str, Pattern], Pattern | None]:
+    """The patterns to choose from, by key, and the one that is wanted."""
+    known = keyed(load_patterns() if patterns is None else patterns)
+    if brief.pattern is None:
+        return known, None
+    if isinstance(brief.pattern, str) and not pattern_path(brief.pattern):
+        return known, named(brief.pattern, known)
+    wanted = load_patterns().get(brief.pattern)
+    return known | {wanted.key: wanted}, wanted
 
 
 def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
@@ -286,9 +302,9 @@ def _advise(
     with clock.phase("swatches"):
         companions, unreadable = _companions(brief, reading)
     with clock.phase("patterns"):
-        known = load_patterns() if patterns is None else patterns
-        fits = rank_patterns(known, facts, brief.size, level=brief.level)
-        fits = _wanted_first(fits, brief.pattern)
+        known, wanted = _known(brief, patterns)
+        fits = rank_patterns(known.values(), facts, brief.size, level=brief.level)
+        fits.sort(key=lambda f: wanted is not None and f.pattern.key != wanted.key)
     with clock.phase("cloth"):
         cloths = _read_chosen(companions.pairs[0]) if companions else {}
         proposals = _proposals(fits[:PLANNED], brief, (focus, reading), cloths)
@@ -366,13 +382,6 @@ def _companions(
     return (found if found.pairs else None), bad
 
 
-def _wanted_first(fits: list[PatternFit], wanted: str | None) -> list[PatternFit]:
-    if wanted is None:
-        return fits
-    key = load_patterns().get(wanted).key
-    return sorted(fits, key=lambda f: f.pattern.key != key)
-
-
 def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     """The chosen companions, now read in full: how they may lie is needed for cutting."""
     chosen = (pair.background, pair.accent)
@@ -404,9 +413,8 @@ def _proposals(
             (design, quilt, {r: c for r, (_, c) in worn.items()}, fit.verdicts, _have(brief, main))
         )
     made = list(_on_all_cores(_quick_proposal, jobs))
-    if brief.pattern:
-        wanted = load_patterns().get(brief.pattern).key
-        return sorted(made, key=lambda p: p.pattern.key != wanted)
+    if brief.pattern is not None:
+        return made
     return sorted(made, key=lambda p: (p.fails, -round(p.score, 9), p.pattern.key))
 
 
@@ -443,7 +451,7 @@ def _design(fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, 
     borders = fit.chosen.get("borders")
     quilt = fit.quilt
     return Design(
-        fit.pattern.key,
+        fit.pattern if is_own(fit.pattern) else fit.pattern.key,
         dict(fabrics),
         f"{focus.name} in {fit.pattern.name}",
         block_size=quilt.block_size,

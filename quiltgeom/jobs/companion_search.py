@@ -56,7 +56,7 @@ class Found(Answer):
                 out += [f"   {chosen.role} {chosen.name}", *chosen.lines()]
         return out
 
-    def scenes(self, pattern: str | None = None) -> list[Scene]:
+    def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
         """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
         accent, None takes one that shows all three well."""
         focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -11,9 +10,12 @@ from typing import Any, cast
 from quiltgeom.errors import ContentError, Finding, QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.library.patterns import is_own, pattern_path
 from quiltgeom.library.table import Table
+from quiltgeom.library.toml_text import toml_key, toml_value
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.texts import read_toml
 from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import RULERS, length_text, parse_length
@@ -46,11 +48,12 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         row.unknown()
         if fabric:
             fabrics[role] = fabric
+    named = top.text("pattern", required=True)
     size = top.lengths("size", 2)
     borders = top.lengths("borders")
     counts = {key: top.whole(key, 1) if top.has(key) else None for key in ("rows", "columns")}
     fields: dict[str, Any] = dict(
-        pattern=top.text("pattern", required=True),
+        pattern=folder / path if (path := pattern_path(named)) else named,
         fabrics=fabrics,
         title=top.text("title"),
         block_size=top.length("block"),
@@ -216,17 +219,19 @@ def design_text(design: Design, folder: Path) -> str:
     """
     lines = [f"format = {FORMAT}", *_own_lines(design, folder, None)]
     if design.locked:
-        lines.append(f"locked = {_toml(design.locked)}")
+        lines.append(f"locked = {toml_value(design.locked)}")
     for piece, (x, y) in sorted(design.offsets.items()):
-        lines += ["", "[[offset]]", f"piece = {piece}", f"by = {_toml((x, y))}"]
+        lines += ["", "[[offset]]", f"piece = {piece}", f"by = {toml_value((x, y))}"]
     if design.overruled:
         lines += ["", "[overruled]"]
-        lines += [f"{_toml(rule)} = {_toml(why)}" for rule, why in design.overruled.items()]
+        lines += [
+            f"{toml_value(rule)} = {toml_value(why)}" for rule, why in design.overruled.items()
+        ]
     lines += _cloth_lines("fabric", design.fabrics, folder)
     for name, other in design.variants.items():
         cloths = {r: f for r, f in other.fabrics.items() if design.fabrics.get(r) != f}
-        lines += ["", f"[variant.{_key(name)}]", *_own_lines(other, folder, design)]
-        lines += _cloth_lines(f"variant.{_key(name)}.fabric", cloths, folder)
+        lines += ["", f"[variant.{toml_key(name)}]", *_own_lines(other, folder, design)]
+        lines += _cloth_lines(f"variant.{toml_key(name)}.fabric", cloths, folder)
     return "\n".join(lines) + "\n"
 
 
@@ -235,7 +240,7 @@ def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
     lines = []
     for key, field, value in (
         ("title", "title", design.title or None),
-        ("pattern", "pattern", design.pattern),
+        ("pattern", "pattern", _pattern(design.pattern, folder)),
         ("rows", "rows", design.rows),
         ("columns", "columns", design.columns),
         ("block", "block_size", design.block_size),
@@ -254,19 +259,27 @@ def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
     ):
         same = base is not None and getattr(base, field) == getattr(design, field)
         if value is not None and not same:
-            lines.append(f"{key} = {_toml(value)}")
+            lines.append(f"{key} = {toml_value(value)}")
     return lines
+
+
+def _pattern(pattern: str | Path | Pattern, folder: Path) -> str:
+    path = pattern_path(pattern)
+    if path:
+        return _relative(path, folder)
+    if isinstance(pattern, Pattern) and is_own(pattern):
+        raise QuiltValueError(
+            f"design: found pattern {shown(pattern.key)}, which is in no file; accepted: a key, "
+            "or the path that write_pattern returns"
+        )
+    return pattern.key if isinstance(pattern, Pattern) else str(pattern)
 
 
 def _cloth_lines(table: str, fabrics: Mapping[str, Fabric], folder: Path) -> list[str]:
     lines = []
     for role, fabric in fabrics.items():
-        lines += ["", f"[{table}.{_key(role)}]", *_fabric_lines(fabric, folder)]
+        lines += ["", f"[{table}.{toml_key(role)}]", *_fabric_lines(fabric, folder)]
     return lines
-
-
-def _key(name: str) -> str:
-    return name if name.replace("-", "").isalnum() and name.isascii() else _toml(name)
 
 
 def _fabric_lines(fabric: Fabric, folder: Path) -> list[str]:
@@ -283,7 +296,7 @@ def _fabric_lines(fabric: Fabric, folder: Path) -> list[str]:
         ("repeat", (repeat.width, repeat.height) if repeat else None),
         ("repeat_kind", repeat.kind if repeat else None),
     ]
-    return [f"{key} = {_toml(value)}" for key, value in pairs if value is not None]
+    return [f"{key} = {toml_value(value)}" for key, value in pairs if value is not None]
 
 
 def _relative(path: Path, folder: Path) -> str:
@@ -291,12 +304,3 @@ def _relative(path: Path, folder: Path) -> str:
         return Path(os.path.relpath(path, folder)).as_posix()
     except ValueError:  # another drive
         return path.as_posix()
-
-
-def _toml(value: object) -> str:
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(_toml(v) for v in value) + "]"
-    if isinstance(value, float) and value == int(value):
-        return str(int(value))
-    # TOML's basic strings are JSON's, but for one control character
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")

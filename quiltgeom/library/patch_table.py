@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,7 +13,7 @@ from quiltgeom.model.block import Patch
 
 __all__ = ["read_patches"]
 
-_KEYS = {"role", "part", "at", "turn", "mirror", "centre", "shift"}
+_KEYS = {"role", "part", "at", "turn", "mirror", "centre", "shift", "turned"}
 
 
 def read_patches(reader: Reader, table: object, drawing: Drawing, where: str) -> None:
@@ -47,8 +48,9 @@ def _copies(
         value = entry["centre"]
         centre = reader.pair(value if isinstance(value, list) else [value] * 2, where, "centre")
     mirrors = (False, True) if _flag(reader, entry.get("mirror", False), where) else (False,)
+    turned = reader.number(entry.get("turned", 0), where, "turned")
     shifts = _shifts(reader, entry.get("shift", [[0, 0]]), where)
-    if outline is None or not roles:
+    if outline is None or not roles or math.isnan(turned):
         return []
     count = len(shifts) * len(mirrors) * turns
     if count + already > MOST_PATCHES:
@@ -65,7 +67,7 @@ def _copies(
                 if dx or dy:
                     points = tuple([(x + dx, y + dy) for x, y in shape.points])
                     shape = Outline.image(points, shape.bulges, shape.area, mirrored=False)
-                out.append(Patch(shape, roles[len(out) % len(roles)], part, angle))
+                out.append(Patch(shape, roles[len(out) % len(roles)], part, turned + angle))
     return out
 
 

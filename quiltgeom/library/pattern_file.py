@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any, cast
 
-from quiltgeom.errors import Finding, QuiltError, TextError
+from quiltgeom.errors import ContentError, Finding, QuiltError, QuiltFileError, TextError
 from quiltgeom.geometry.symmetry import turns_onto_itself
-from quiltgeom.library.blocks import BlockLibrary
+from quiltgeom.library.block_file import read_block_file
+from quiltgeom.library.blocks import BlockLibrary, name_key
 from quiltgeom.library.table import Table
-from quiltgeom.model.block import plain_block
+from quiltgeom.model.block import Block, plain_block
 from quiltgeom.model.pattern import (
     Border,
     Cell,
@@ -26,32 +28,74 @@ from quiltgeom.model.pattern import (
 )
 from quiltgeom.texts import read_toml
 
-__all__ = ["check_pattern_file", "pattern_from_data"]
+__all__ = ["check_pattern_file", "pattern_from_data", "pattern_paths"]
 
 _SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
 LIES = ("upright", "block", "unit", "strip")
 _CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
 
 
+def pattern_paths(place: Path) -> list[Path]:
+    """The pattern files of a folder, among which blocks and designs may lie; or the file itself.
+
+    Raises:
+        QuiltFileError: there is none.
+    """
+    files = sorted(place.glob("*.toml")) if place.is_dir() else [place]
+    files = [p for p in files if p == place or _may_be_pattern(p)]
+    if not files or not place.exists():
+        raise QuiltFileError(
+            f"patterns {place}: found no pattern file; accepted: a .toml file or folder"
+        )
+    return files
+
+
+def _may_be_pattern(path: Path) -> bool:
+    """Whether nothing in the file says that it is a block or a design."""
+    try:
+        data = read_toml(path)
+    except TextError:
+        return True
+    return "tiles" in data or not (
+        {"pattern", "patch", "make"} & data.keys() or isinstance(data.get("cells"), str)
+    )
+
+
+def _beside(folder: Path, name: str) -> Block | None:
+    """The block of this key that lies beside a pattern file."""
+    for path in sorted(folder.glob("*.toml")):
+        if name_key(path.stem) == name_key(name) and "tiles" not in read_toml(path):
+            return read_block_file(path)
+    return None
+
+
 def check_pattern_file(
     path: str | Path, blocks: BlockLibrary
 ) -> tuple[Pattern | None, list[Finding]]:
-    """Read one pattern file: the pattern (None if it has faults) and all findings."""
+    """Read one pattern file: the pattern (None if it has faults) and all findings. A block that
+    lies beside it wins over one of ``blocks``."""
     path = Path(path)
     try:
         data = read_toml(path)
     except TextError as e:
         return None, list(e.findings)
-    return pattern_from_data(data, blocks, key=path.stem, where=path.name)
+    own = partial(_beside, path.parent)
+    return pattern_from_data(data, blocks, key=path.stem, where=path.name, own=own)
 
 
 def pattern_from_data(
-    data: Mapping[str, Any], blocks: BlockLibrary, *, key: str, where: str
+    data: Mapping[str, Any],
+    blocks: BlockLibrary,
+    *,
+    key: str,
+    where: str,
+    own: Callable[[str], Block | None] = lambda _: None,
 ) -> tuple[Pattern | None, list[Finding]]:
-    """As :func:`check_pattern_file`, for a file already parsed."""
+    """As :func:`check_pattern_file`, for a file already parsed; ``own`` finds blocks that win over
+    those of ``blocks``."""
     top = Table(data, where)
     roles = _roles(top)
-    tiles = _tiles(top, blocks, roles)
+    tiles = _tiles(top, lambda name: own(name) or blocks.get(name), roles)
     reader = _Parts(roles, tiles)
     setting = top.choice("setting", _SETTINGS, "straight")
     edges = top.sub(top.table("edges"), "edges")
@@ -130,7 +174,7 @@ def _roles(top: Table) -> dict[str, RoleSpec]:
     return roles
 
 
-def _tiles(top: Table, blocks: BlockLibrary, roles: dict[str, RoleSpec]) -> dict[str, Tile]:
+def _tiles(top: Table, find: Callable[[str], Block], roles: dict[str, RoleSpec]) -> dict[str, Tile]:
     tiles = {}
     for label, entry in top.table("tiles").items():
         row = top.sub(entry if isinstance(entry, dict) else {}, f"tiles.{label}")
@@ -139,15 +183,16 @@ def _tiles(top: Table, blocks: BlockLibrary, roles: dict[str, RoleSpec]) -> dict
             block = plain_block(1, 1, role, "plain")
         else:
             try:
-                block = blocks.get(row.text("use", required=True))
+                drawn = find(row.text("use", required=True))
+            except ContentError as e:
+                top.findings += e.findings
+                continue
             except QuiltError as e:
                 row.report("use names a block", str(e), "a block of the library")
                 continue
             renames = row.table("roles")
-            block = block.recoloured({str(k): str(v) for k, v in renames.items()})
-            places = {p.part for p in blocks.get(row.text("use")).patches} | set(
-                blocks.get(row.text("use")).roles
-            )
+            block = drawn.recoloured({str(k): str(v) for k, v in renames.items()})
+            places = {p.part for p in drawn.patches} | set(drawn.roles)
             for name in sorted(set(renames) - places):
                 row.report(
                     "roles renames a part or role of the block",

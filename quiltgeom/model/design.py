@@ -9,6 +9,7 @@ from pathlib import Path
 from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.model.pattern import Pattern
 from quiltgeom.units import RULERS, Units
 
 __all__ = ["Design"]
@@ -19,7 +20,7 @@ class Design:
     """What a person decides about a quilt.
 
     Attributes:
-        pattern: key or name of a pattern.
+        pattern: key or name of a pattern, path of a pattern file, or the pattern itself.
         fabrics: by role; a role without one is drawn in a plain colour.
         title: name of the quilt ("" = the pattern's name).
         block_size: finished block size, inches (None = as the pattern usually has it).
@@ -42,7 +43,7 @@ class Design:
     0
     """
 
-    pattern: str
+    pattern: str | Path | Pattern
     fabrics: dict[str, Fabric] = field(default_factory=dict)
     title: str = ""
     block_size: float | None = None

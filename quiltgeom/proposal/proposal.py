@@ -300,7 +300,7 @@ def propose(
     """
     for rule in sorted(set(design.overruled) - set(RULES)):
         raise QuiltKeyError(f"overruled: found {rule!r}; accepted: {', '.join(RULES)}")
-    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
     laid = make_quilt(design) if quilt is None else quilt
     same = before is not None and before.quilt is laid
     if plan is None and planned:

@@ -9,7 +9,7 @@ from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
 from quiltgeom.library.design_file import load_design
-from quiltgeom.library.patterns import load_patterns
+from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import kept_upright
 from quiltgeom.model.pattern import Pattern
@@ -17,6 +17,7 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
+from quiltgeom.texts import read_toml
 from quiltgeom.units import RULERS
 
 
@@ -46,11 +47,11 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     2
     """
     design: Design | None
-    if isinstance(what, str | Path):
-        file = Path(what).suffix.lower() == ".toml"
-        design = load_design(what) if file else Design(str(what))
-    elif isinstance(what, Pattern):
-        design = Design(what.key)
+    path = pattern_path(what) if isinstance(what, str | Path) else None
+    if path is not None and "tiles" not in read_toml(path):
+        design = load_design(path)
+    elif isinstance(what, str | Path | Pattern):
+        design = Design(path or what)
     else:
         design = what if isinstance(what, Design) else getattr(what, "design", None)
     if not isinstance(design, Design):
@@ -76,7 +77,7 @@ def make_quilt(design: Design) -> Quilt:
     >>> make_quilt(Design("harbour-windows", size=(44, 60))).height
     59.75
     """
-    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
     asked: dict[str, Any] = {
         "name": design.title or None,
         "sashing": design.sashing,

@@ -9,7 +9,7 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.library.blocks import load_blocks
-from quiltgeom.library.patterns import load_patterns
+from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
@@ -43,7 +43,8 @@ def find_subject(
     """
     if isinstance(what, Block):
         return what
-    if isinstance(what, str | Path) and not str(what).lower().endswith(".toml"):
+    own = tuple(map(Path, folders))
+    if isinstance(what, str | Path) and not pattern_path(what):
         blocks = load_blocks(*map(str, folders))
         try:
             return blocks.get(str(what))
@@ -51,14 +52,14 @@ def find_subject(
             if blocks.find(str(what)):
                 raise
             try:
-                load_patterns(*map(str, folders)).get(str(what))
+                load_patterns(blocks=own).get(what)
             except QuiltKeyError:
                 raise QuiltKeyError(
                     f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the "
-                    "path of a design file (.toml)"
+                    "path of a design or pattern file (.toml)"
                 ) from None
     design = as_design(what)
-    own = design.block_folders or tuple(map(Path, folders))
+    own = (*design.block_folders, *own)
     design = replace(design, units=units or design.units, block_folders=own)
     return make_quilt(design), design
 

@@ -8,20 +8,20 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE
+from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, PAPER, PATTERNS
 from quiltgeom.cli.cutting_options import seam_option
-from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="advise")
-@click.argument("photo", metavar="PHOTO|FOLDER", type=click.Path(path_type=Path))
+@click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option(
     "--swatches",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER",
     help="Pictures of the cloths on hand, to choose companions from.",
 )
@@ -30,7 +30,7 @@ from quiltgeom.piecing.difficulty import WORDS
     "-o",
     "--output",
     required=True,
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     metavar="FOLDER",
     help="Where the proof page and the kit go.",
 )
@@ -43,27 +43,18 @@ from quiltgeom.piecing.difficulty import WORDS
     help="Cloth of the print at hand, e.g. 36inx40in.",
 )
 @seam_option()
-@click.option("--pattern", help="The pattern you want, whatever the rules say.")
 @click.option(
-    "--ground",
-    type=click.Choice(["light", "dark"]),
-    default="light",
-    show_default=True,
-    help="What the background is to be.",
+    "--pattern", metavar="NAME|FILE", help="The pattern you want, whatever the rules say."
 )
+@PATTERNS
+@GROUND
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option(
     "--fussy", is_flag=True, help="Centre the motif in every main patch, by fussy cutting."
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    show_default=True,
-    help="Paper of the kit.",
-)
+@PAPER
 @click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
@@ -82,7 +73,10 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise import Brief, advise
+    from quiltgeom.library.patterns import load_patterns
 
+    folders = options["pattern_folders"]
+    patterns = list(load_patterns(*folders)) if folders else None
     said = {
         "direction": options["direction"],
         "up_deg": options["up"],
@@ -106,10 +100,15 @@ def command(**options: Any) -> None:
         seam=options["seam"],
     )
     if options["photo"].is_dir():
-        _many(brief, options["output"], as_json=options["as_json"])
+        _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
     with bar("advise") as step:
-        advice = advise(brief, options["output"], progress=lambda _, done, total: step(done, total))
+        advice = advise(
+            brief,
+            options["output"],
+            patterns=patterns,
+            progress=lambda _, done, total: step(done, total),
+        )
     if options["as_json"]:
         data = {
             **advice.to_json(),
@@ -123,12 +122,12 @@ def command(**options: Any) -> None:
     click.echo(f"{advice}\nwrote {folder / 'proof.html'}{kit}")
 
 
-def _many(brief: Any, folder: Path, *, as_json: bool) -> None:
+def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise_many import advise_many
 
     with bar("prints") as step:
-        made = advise_many(brief.photo, brief, folder, progress=step)
+        made = advise_many(brief.photo, brief, folder, patterns=patterns, progress=step)
     if as_json:
         rows = [
             {

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.types import LENGTH
+from quiltgeom.cli.types import LENGTH, PLACE
 
 
 @click.command(name="alike")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", type=PLACE)
 @click.option(
     "--from",
     "place",
     required=True,
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER|INDEX",
     help="Swatches on hand; a folder is looked through first.",
 )

@@ -10,9 +10,15 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
-from quiltgeom.cli.types import Number
-from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError, shown
+from quiltgeom.cli.commands.outputs_command import (
+    BLOCK_FOLDERS,
+    FORCE,
+    PAPER,
+    check_outputs,
+    tell_findings,
+)
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number
+from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 
 @click.command(name="blocks")
@@ -44,41 +50,25 @@ from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueEr
 @click.option(
     "--check",
     "check",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="PATH",
     help="Check a block file, or all block files of a folder, and report every fault.",
 )
-@click.option(
-    "--folder",
-    "folders",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A folder with blocks of your own.",
-)
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Write a picture (.svg, .png, .pdf) of the block.",
-)
+@BLOCK_FOLDERS
+@click.option("-o", "--output", type=FILE, help="Write a picture (.svg, .png, .pdf) of the block.")
 @click.option(
     "--sheet",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
 )
 @click.option(
     "--gallery",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     metavar="DIR",
     help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    help="Paper of --sheet and of the printed --gallery.",
-)
+@PAPER
 @click.option(
     "--recolour",
     type=click.Choice(["negative", "four-values"]),
@@ -287,21 +277,4 @@ def _check(path: Path, as_json: bool, output: Path | None) -> None:
                 raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")
             save_scene(fault_scene(block, faults), output, px=1000)
             click.echo(f"wrote {output}", err=True)
-    if as_json:
-        rows = [
-            {
-                "where": f.where,
-                "rule": f.rule,
-                "found": f.found,
-                "accepted": f.accepted,
-                "level": f.level,
-            }
-            for f in findings
-        ]
-        click.echo(json.dumps({"files": len(files), "findings": rows}, indent=2))
-        if findings:
-            raise SystemExit(2)
-        return
-    if findings:
-        raise ContentError(findings)
-    click.echo(f"{len(files)} block file{'s' if len(files) != 1 else ''} checked: no faults")
+    tell_findings(findings, len(files), "block", as_json=as_json)

@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
-from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, check_outputs
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
 
@@ -25,24 +25,18 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
 
 
 @click.command(name="companions")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", type=PLACE)
 @click.option(
     "--from",
     "place",
     required=True,
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER|INDEX",
     help="Swatches on hand; a folder is looked through first.",
 )
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
-@click.option(
-    "--ground",
-    type=click.Choice(["light", "dark"]),
-    default="light",
-    show_default=True,
-    help="What the background is to be.",
-)
+@GROUND
 @click.option(
     "--need",
     multiple=True,
@@ -59,10 +53,10 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
     "outputs",
     multiple=True,
     metavar="PICTURE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Sheet of the first six trios sewn up: .svg, .png or .pdf.",
 )
-@click.option("--pattern", help="Pattern of that sheet.")
+@click.option("--pattern", metavar="NAME|FILE", help="Pattern of that sheet.")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
 def command(**options: Any) -> None:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
 from quiltgeom.cli.progress import slow_bar
+from quiltgeom.cli.types import FILE, FOLDER, PLACE
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 
@@ -20,14 +21,12 @@ if TYPE_CHECKING:
 
 
 @click.command(name="cut")
-@click.argument(
-    "designs", nargs=-1, type=click.Path(dir_okay=False, path_type=Path), metavar="[DESIGN]..."
-)
-@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
+@click.argument("designs", nargs=-1, type=FILE, metavar="[DESIGN]...")
+@PATTERN
 @click.option(
     "--list",
     "pieces",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="CSV",
     help="A plain list of pieces instead: columns width, height (along the cloth), "
     "count, and name, may_turn (yes or no) if wanted; --have without a role.",
@@ -53,7 +52,7 @@ if TYPE_CHECKING:
 @click.option(
     "--put-back",
     "index",
-    type=click.Path(path_type=Path),
+    type=PLACE,
     metavar="FOLDER_OR_INDEX",
     help="Write into the index of cloth on hand what is left of the --have cloth, in "
     "place of what was there.",
@@ -67,7 +66,7 @@ if TYPE_CHECKING:
 @click.option(
     "-o",
     "--output",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     metavar="DIR",
     help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
 )

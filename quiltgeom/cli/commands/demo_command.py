@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from quiltgeom.cli.commands.outputs_command import FORCE
+from quiltgeom.cli.types import FOLDER
 
 
 @click.command(name="demo")
@@ -16,7 +17,7 @@ from quiltgeom.cli.commands.outputs_command import FORCE
     default="quiltgeom-demo",
     show_default=True,
     metavar="DIR",
-    type=click.Path(file_okay=False, path_type=Path),
+    type=FOLDER,
     help="Folder to write into.",
 )
 @click.option(

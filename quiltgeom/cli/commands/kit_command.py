@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT
+from quiltgeom.cli.commands.outputs_command import FORCE, PAPER, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
+from quiltgeom.cli.types import FILE, FOLDER
 from quiltgeom.library.design_file import load_design
 
 
 @click.command(name="kit")
-@click.argument("design", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("design", type=FILE)
 @click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="FOLDER",
-    help="Where the kit goes.",
+    "-o", "--output", required=True, type=FOLDER, metavar="FOLDER", help="Where the kit goes."
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    show_default=True,
-    help="Paper of the pages.",
-)
+@PAPER
 @cutting_options
 @VARIANT
 @FORCE

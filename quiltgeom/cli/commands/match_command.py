@@ -8,33 +8,24 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
-from quiltgeom.cli.types import LENGTH, SIZE, Number, Parsed, parse_fabric
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="match")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", type=PLACE)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
 @click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
 @click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
 @click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
 @click.option("--loudness", type=Number(0, 1), help="0 reads as solid, 1 competes with everything.")
+@fabric_option("Companions to show it with.")
+@PATTERNS
 @click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Companions to show it with.",
-)
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    help="Picture (.svg, .png, .pdf) of the six best in this print.",
+    "-o", "--output", type=FILE, help="Picture (.svg, .png, .pdf) of the six best in this print."
 )
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
@@ -49,6 +40,7 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.jobs.choose_pattern import match
     from quiltgeom.jobs.read_print import read
+    from quiltgeom.library.patterns import load_patterns
 
     photo: Path = options["photo"]
     inputs = [photo, *(f.image for _, f in options["fabrics"])]
@@ -59,6 +51,7 @@ def command(**options: Any) -> None:
         swatch,
         size=options["size"],
         level=options["level"],
+        patterns=list(load_patterns(*options["pattern_folders"])),
         fabrics=dict(options["fabrics"]),
         loudness=options["loudness"],
     )

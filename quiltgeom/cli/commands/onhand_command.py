@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import LENGTH, Parsed
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import format_inches, parse_length
 
@@ -17,12 +17,9 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 
 
 @click.command(name="onhand")
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=PLACE)
 @click.option(
-    "--index",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="FILE",
-    help="The index file (on-hand.sqlite in the folder).",
+    "--index", type=FILE, metavar="FILE", help="The index file (on-hand.sqlite in the folder)."
 )
 @click.option(
     "--width",
@@ -39,22 +36,14 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 @click.option("--say", metavar="TEXT", help="... your notes on it,")
 @click.option("--picture-width", type=LENGTH, help="... the real width of its picture.")
 @click.option("--check", is_flag=True, help="Only look whether the index is whole.")
-@click.option(
-    "--backup",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="Only copy the index to this file.",
-)
+@click.option("--backup", type=PLACE, metavar="FILE", help="Only copy the index to this file.")
 @click.option(
     "--repair",
     is_flag=True,
     help="Only make a new index of a damaged one, with all that can be saved.",
 )
 @click.option(
-    "--export",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="Only write the list to this .csv or .json file.",
+    "--export", type=PLACE, metavar="FILE", help="Only write the list to this .csv or .json file."
 )
 @click.option("--force", is_flag=True, help="--backup and --export may replace a file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the list (or the check) as JSON.")

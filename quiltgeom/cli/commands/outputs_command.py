@@ -2,20 +2,73 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
+from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import click
 
-from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.cli.types import PLACE
+from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
 from quiltgeom.files import sweep
+from quiltgeom.library.design_file import load_design
+from quiltgeom.library.patterns import pattern_path
 from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import refuse_inputs
 from quiltgeom.outputs.stamps import is_unchanged
 
 VARIANT = click.option("--variant", metavar="NAME", help="A variant that the design file names.")
 
-__all__ = ["FORCE", "VARIANT", "check_outputs", "design_inputs"]
+PATTERN = click.option(
+    "--pattern",
+    metavar="NAME|FILE",
+    help="A pattern instead of a design file: one of 'quiltgeom patterns', or a file of your own.",
+)
+
+PATTERNS = click.option(
+    "--patterns",
+    "pattern_folders",
+    multiple=True,
+    type=PLACE,
+    metavar="FOLDER",
+    help="A folder with patterns of your own, to choose from too.",
+)
+
+BLOCK_FOLDERS = click.option(
+    "--folder", "folders", multiple=True, type=PLACE, help="A folder with blocks of your own."
+)
+
+GROUND = click.option(
+    "--ground",
+    type=click.Choice(["light", "dark"]),
+    default="light",
+    show_default=True,
+    help="What the background is to be.",
+)
+
+PAPER = click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Paper of the pages.",
+)
+
+__all__ = [
+    "BLOCK_FOLDERS",
+    "FORCE",
+    "GROUND",
+    "PAPER",
+    "PATTERN",
+    "PATTERNS",
+    "VARIANT",
+    "check_outputs",
+    "design_inputs",
+    "file_or_pattern",
+    "tell_findings",
+]
 
 FORCE = click.option(
     "--force", is_flag=True, help="Replace files that are not as quiltgeom wrote them."
@@ -45,5 +98,33 @@ def check_outputs(
 
 
 def design_inputs(design: Design, *files: Path | None) -> list[Path | None]:
-    """The files that a design's output is made of: those given, and the pictures of its cloths."""
-    return [*files, *(f.image for f in design.fabrics.values())]
+    """The files that a design's output is made of: those given, its pattern's, and the pictures of
+    its cloths."""
+    return [*files, pattern_path(design.pattern), *(f.image for f in design.fabrics.values())]
+
+
+def file_or_pattern(command: str, options: dict[str, Any]) -> Design:
+    """The design of the file that was given, or of the pattern."""
+    path, pattern = options["design"], options["pattern"]
+    if (path is None) == (pattern is None):
+        raise QuiltValueError(
+            f"{command}: found {'neither' if path is None else 'both'} of a design file "
+            "and --pattern; accepted: one of them"
+        )
+    return load_design(path) if path else Design(pattern)
+
+
+def tell_findings(findings: list[Finding], files: int, kind: str, *, as_json: bool) -> None:
+    """What a check of ``files`` of a ``kind`` found; ends with 2 where that is anything.
+
+    Raises:
+        ContentError: the findings, unless they are told as JSON.
+    """
+    if as_json:
+        click.echo(json.dumps({"files": files, "findings": list(map(asdict, findings))}, indent=2))
+        if findings:
+            raise SystemExit(2)
+    elif findings:
+        raise ContentError(findings)
+    else:
+        click.echo(f"{files} {kind} file{'s' if files != 1 else ''} checked: no faults")

@@ -8,43 +8,66 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs, tell_findings
+from quiltgeom.cli.types import FILE
 from quiltgeom.units import format_inches
 
 
 @click.command(name="patterns")
-@click.argument("name", required=False)
+@click.argument("names", nargs=-1, metavar="[NAME|FILE]...")
+@PATTERNS
+@click.option(
+    "--check", is_flag=True, help="Check pattern files, or all of folders, and report every fault."
+)
 @click.option(
     "-o",
     "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.",
 )
 @click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(
-    name: str | None, output: Path | None, px: int | None, force: bool, as_json: bool
+    names: tuple[str, ...],
+    pattern_folders: tuple[Path, ...],
+    check: bool,
+    output: Path | None,
+    px: int | None,
+    force: bool,
+    as_json: bool,
 ) -> None:
-    """List the patterns, or show one.
+    """List the patterns, show some, or check pattern files.
 
     \b
     Examples:
       quiltgeom patterns
       quiltgeom patterns tide-tables -o tide-tables.png
       quiltgeom patterns --json
+      quiltgeom patterns --patterns my-patterns/
+      quiltgeom patterns --check my-patterns/ slip.toml
     """
     from quiltgeom.errors import QuiltValueError
-    from quiltgeom.library.patterns import load_patterns
+    from quiltgeom.library.patterns import load_patterns, pattern_path
 
-    library = load_patterns()
-    chosen = [library.get(name)] if name else list(library)
-    if output and not name:
-        raise QuiltValueError("patterns -o: found no NAME; accepted: the name of one pattern")
-    check_outputs([output], [], force=force)
+    if check:
+        from quiltgeom.piecing.pattern_check import check_patterns
+
+        if not names:
+            raise QuiltValueError("patterns --check: found no path; accepted: files and folders")
+        files, findings = check_patterns(names)
+        tell_findings(findings, files, "pattern", as_json=as_json)
+        return
+    library = load_patterns(*pattern_folders)
+    chosen = [library.get(name) for name in names] or list(library)
+    if output and len(names) != 1:
+        raise QuiltValueError(
+            f"patterns -o: found {len(names) or 'no'} NAME; accepted: the name of one pattern"
+        )
+    check_outputs([output], map(pattern_path, names), force=force)
     facts = [_facts(p) for p in chosen]
     if as_json:
-        click.echo(json.dumps(facts[0] if name else {"patterns": facts}, indent=2))
+        click.echo(json.dumps(facts[0] if len(names) == 1 else {"patterns": facts}, indent=2))
     else:
         for row in facts:
             _show(row)
@@ -52,7 +75,7 @@ def command(
         from quiltgeom.model.design import Design
         from quiltgeom.render.preview import preview
 
-        preview(Design(chosen[0].key), seams=True).save(output, px=px)
+        preview(Design(chosen[0]), seams=True).save(output, px=px)
         click.echo(f"wrote {output}", err=as_json)
 
 

@@ -8,8 +8,15 @@ from typing import Any, cast
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, VARIANT, check_outputs, design_inputs
-from quiltgeom.cli.types import DEGREES, LENGTH, LENGTHS, SIZE, Number, Parsed, parse_fabric
+from quiltgeom.cli.commands.outputs_command import (
+    FORCE,
+    PATTERN,
+    VARIANT,
+    check_outputs,
+    design_inputs,
+    file_or_pattern,
+)
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, LENGTHS, PLACE, SIZE, Number, fabric_option
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.corrections import declared_fabric
@@ -19,7 +26,7 @@ from quiltgeom.render.mockup import Style
 
 
 @click.command(name="preview")
-@click.argument("design", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("design", required=False, type=FILE)
 @click.option(
     "-o",
     "--output",
@@ -27,16 +34,11 @@ from quiltgeom.render.mockup import Style
     multiple=True,
     required=True,
     metavar="FILE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Picture to write: .svg, .png or .pdf; may be given several times.",
 )
-@click.option("--pattern", help="A pattern instead of a design file; see 'quiltgeom patterns'.")
-@click.option(
-    "--focus",
-    type=click.Path(path_type=Path),
-    metavar="PHOTO",
-    help="Short for --fabric focus=PHOTO.",
-)
+@PATTERN
+@click.option("--focus", type=PLACE, metavar="PHOTO", help="Short for --fabric focus=PHOTO.")
 @click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
 @click.option(
     "--direction",
@@ -49,14 +51,7 @@ from quiltgeom.render.mockup import Style
     metavar="DEG",
     help="Where the print's up points in the --focus photo, clockwise from its top.",
 )
-@click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.",
-)
+@fabric_option("Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
 @click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
 @click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
 @click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
@@ -72,7 +67,7 @@ from quiltgeom.render.mockup import Style
 @click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
 @click.option(
     "--as-cut",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     metavar="plan.json",
     help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
 )
@@ -89,10 +84,7 @@ from quiltgeom.render.mockup import Style
     "--cloth-ppi", type=Number(1, 2400), help="SVG: resolution of the embedded swatches (72)."
 )
 @click.option(
-    "--save",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="DESIGN.toml",
-    help="Also write the design file of these options.",
+    "--save", type=FILE, metavar="DESIGN.toml", help="Also write the design file of these options."
 )
 @VARIANT
 @FORCE
@@ -156,16 +148,7 @@ def _design(options: dict[str, Any]) -> Design:
     """The design file, or one made of the options; given options win over the file."""
     from dataclasses import replace
 
-    from quiltgeom.library.design_file import load_design
-
-    if (options["design"] is None) == (options["pattern"] is None):
-        raise QuiltValueError(
-            "preview: found "
-            + ("neither" if options["design"] is None else "both")
-            + " of a design file and --pattern; accepted: one of them"
-        )
-    design = load_design(options["design"]) if options["design"] else Design(options["pattern"])
-    design = design.in_variant(options["variant"])
+    design = file_or_pattern("preview", options).in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
     changes: dict[str, Any] = {
         "rows": options["rows"],

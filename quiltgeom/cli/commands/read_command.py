@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
-from quiltgeom.cli.types import DEGREES, LENGTH, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.units import about_inches
@@ -38,7 +38,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 
 
 @click.command(name="read")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", type=PLACE)
 @click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
@@ -48,14 +48,14 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
     "outputs",
     multiple=True,
     metavar="PICTURE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Draw what was found: .svg, .png or .pdf; may be given several times.",
 )
 @click.option("--save", is_flag=True, help="Save the reading beside the photo.")
 @click.option(
     "--corrected",
     metavar="PICTURE",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Write the photo as it was straightened and balanced, for preview and advise.",
 )
 @click.option(

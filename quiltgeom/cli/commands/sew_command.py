@@ -7,9 +7,9 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.commands.outputs_command import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.cutting_options import UNITS, seam_option
-from quiltgeom.cli.types import LENGTH, Parsed, parse_fabric
+from quiltgeom.cli.types import FILE, LENGTH, fabric_option
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.units import Units
 
@@ -17,27 +17,14 @@ from quiltgeom.units import Units
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
 @click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
-@click.option(
-    "--fabric",
-    "fabrics",
-    multiple=True,
-    type=Parsed("fabric", parse_fabric),
-    metavar="ROLE=PICTURE|#COLOUR[,key=value...]",
-    help="Fabric of a role, for the pictures; keys as for preview.",
-)
+@fabric_option("Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
 @UNITS
-@click.option(
-    "--folder",
-    "folders",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A folder with blocks of your own.",
-)
+@BLOCK_FOLDERS
 @click.option(
     "-o",
     "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=FILE,
     help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
     "top of a quilt).",
 )

@@ -8,33 +8,17 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.commands.outputs_command import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.cutting_options import UNITS, seam_option
-from quiltgeom.cli.types import LENGTH
+from quiltgeom.cli.types import FILE, FOLDER, LENGTH
 from quiltgeom.errors import QuiltValueError
 
 
 @click.command(name="templates")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="OUT.pdf",
-    help="The pages to print.",
-)
-@click.option(
-    "--svg",
-    type=click.Path(file_okay=False, path_type=Path),
-    metavar="DIR",
-    help="One SVG per shape, at real size.",
-)
-@click.option(
-    "--dxf",
-    type=click.Path(dir_okay=False, path_type=Path),
-    metavar="FILE",
-    help="All shapes as DXF, for cutting machines.",
-)
+@click.option("-o", "--output", type=FILE, metavar="OUT.pdf", help="The pages to print.")
+@click.option("--svg", type=FOLDER, metavar="DIR", help="One SVG per shape, at real size.")
+@click.option("--dxf", type=FILE, metavar="FILE", help="All shapes as DXF, for cutting machines.")
 @click.option(
     "--paper",
     type=click.Choice(["letter", "a4", "tabloid", "a3"]),
@@ -56,13 +40,7 @@ from quiltgeom.errors import QuiltValueError
     is_flag=True,
     help="For see-through plastic or card: the inside is cut out as a window.",
 )
-@click.option(
-    "--folder",
-    "folders",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    help="A folder with blocks of your own.",
-)
+@BLOCK_FOLDERS
 @FORCE
 @click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
 def command(as_json: bool, **options: Any) -> None:

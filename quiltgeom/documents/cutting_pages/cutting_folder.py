@@ -112,7 +112,7 @@ def plan_largest(
     Raises:
         QuiltValueError: no version was found.
     """
-    pattern = load_patterns(*design.block_folders).get(design.pattern)
+    pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
     found = largest_version(
         pattern,
         design.fabrics,
