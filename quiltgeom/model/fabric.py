@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from quiltgeom.checks import Checks, as_tuples, brief, is_point
 from quiltgeom.errors import QuiltValueError, shown
 
 __all__ = [
@@ -44,17 +45,14 @@ class Repeat:
     kind: Literal["straight", "half-drop", "brick"] = "straight"
 
     def __post_init__(self) -> None:
-        if not (0 < self.width <= 200 and 0 < self.height <= 200):
-            raise QuiltValueError(
-                f"repeat: found {self.width:g} x {self.height:g} in; accepted: above 0, up to 200"
-            )
-        if self.kind not in REPEATS:
-            raise QuiltValueError(
-                f"repeat: found {shown(self.kind)}; accepted: {', '.join(REPEATS)}"
-            )
+        check = Checks("repeat")
+        check.number("width", self.width, 0, 200, above=True)
+        check.number("height", self.height, 0, 200, above=True)
+        check.choice("kind", self.kind, REPEATS)
+        check.done()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Fabric:
     """A fabric in a role.
 
@@ -84,32 +82,41 @@ class Fabric:
     declared: bool = True
 
     def __post_init__(self) -> None:
-        # file names need not be UTF-8; what is written out must be
-        plain = self.name.encode("utf-8", "replace").decode("utf-8")
-        object.__setattr__(self, "name", plain)
+        named = isinstance(self.name, str)
+        check = Checks(f"fabric {self.name if named else ''}".strip())
+        if check.text("name", self.name):
+            # file names need not be UTF-8; what is written out must be
+            plain = self.name.encode("utf-8", "replace").decode("utf-8")
+            object.__setattr__(self, "name", plain)
         if (self.image is None) == (self.colour is None):
-            raise QuiltValueError(
-                f"fabric {self.name}: found {'both' if self.image else 'neither'} of picture and "
-                "colour; accepted: one of them"
-            )
+            which = "neither" if self.image is None else "both"
+            check.add("picture or colour", f"{which} of picture and colour", "one of them")
+        if isinstance(self.image, str):
+            object.__setattr__(self, "image", Path(self.image))
+        if self.image is not None:
+            check.kind("image", self.image, Path, "the path of a picture")
+        if self.colour is not None:
+            check.passes(parse_colour, self.colour)
+        if self.width is not None:
+            check.number("width", self.width, 0, 1000, above=True)
+        if self.repeat is not None:
+            check.kind("repeat", self.repeat, Repeat, "a Repeat")
+        if self.direction is not None:
+            check.choice("direction", self.direction, DIRECTIONS)
+        check.passes(check_up, self.up_deg)
+        check.flag("declared", self.declared)
+        as_tuples(self, ("motif",))
+        if self.motif is not None:
+            good = is_point(self.motif) and all(0 <= mark <= 1000 for mark in self.motif)
+            check.that(good, "motif", self.motif, "two numbers of inches, from 0 to 1000")
+        check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
-        if self.width is not None and not 0 < self.width <= 1000:
-            raise QuiltValueError(
-                f"fabric {self.name}: width: found {self.width:g} in; accepted: more than 0"
-            )
         self._resolve()
-        if self.direction not in DIRECTIONS:
-            raise QuiltValueError(
-                f"fabric {self.name}: direction: found {self.direction!r}; "
-                f"accepted: {', '.join(DIRECTIONS)}"
-            )
-        check_up(self.up_deg, f"fabric {self.name}: up")
-        for mark in self.motif or ():
-            if not 0 <= mark <= 1000:
-                raise QuiltValueError(
-                    f"fabric {self.name}: motif: found {mark:g} in; accepted: 0 to 1000"
-                )
+
+    def __repr__(self) -> str:
+        width = f", {self.width:g} in wide" if self.width else ""
+        return brief(f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}")
 
     def _resolve(self) -> None:
         """The direction by which an undeclared print is laid, cut and drawn."""

@@ -152,7 +152,7 @@ def test_wedding_ring_is_two_by_two_of_its_spacing(teeth: str) -> None:
         ("[make.cabin]", ["'cabin'", "log-cabin"]),
         ('[make.log-cabin]\nrounds = "many"', ["rounds", "'many'"]),
         ("[make.fan]\nradius = 7", ["radius", "7"]),
-        ("grid = 1\ntile = [[1, 0], [2, 0]]", ["fill the plane", "span 0"]),
+        ('cells = "D"\ntile = [[1, 0], [2, 0]]', ["fill the plane", "span 0"]),
         (
             "grid = 2\noutline = [[0, 0], [1, 0], [1, 1], [0, 1]]\n"
             '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1], [0, 1]]',
