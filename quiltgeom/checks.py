@@ -16,12 +16,12 @@ class Checks:
     """Collects the findings about one value; every check says whether it holds.
 
     >>> check = Checks("border")
-    >>> check.number("width", "1 in", 0, 200, above=True), check.choice("lie", "up", ("upright",))
+    >>> check.number("width", "1 in", 0, 9), check.choice("lie", "up", ("upright",))
     (False, False)
     >>> check.done()
     Traceback (most recent call last):
     ...
-    quiltgeom.errors.ContentError: border: width: found '1 in'; accepted: a number above 0, up to 200
+    quiltgeom.errors.ContentError: border: width: found '1 in'; accepted: a number, 0 to 9
     border: lie: found 'up'; accepted: upright
     """
 
@@ -56,11 +56,19 @@ class Checks:
         return self.that(good and low <= value <= high, rule, value, accepted)  # type: ignore[operator]
 
     def number(
-        self, rule: str, value: object, low: float, high: float, *, above: bool = False
+        self,
+        rule: str,
+        value: object,
+        low: float,
+        high: float,
+        *,
+        above: bool = False,
+        unit: str = "",
     ) -> bool:
         """A number from (or above) ``low`` up to ``high``; texts such as ``"12 in"`` are none."""
-        span = f"above {low:g}, up to {high:g}" if above else f"from {low:g} to {high:g}"
-        return self.that(_within(value, low, high, above), rule, value, f"a number {span}")
+        span = f"above {low:g}, up to {high:g}{unit}" if above else f"{low:g} to {high:g}{unit}"
+        accepted = span if isinstance(value, Real) else f"a number, {span}"
+        return self.that(_within(value, low, high, above), rule, value, accepted)
 
     def lengths(self, rule: str, value: object, high: float, count: int = 0) -> bool:
         """Several lengths above 0, inches."""
@@ -105,9 +113,8 @@ class Checks:
 
 
 def _within(value: object, low: float, high: float, above: bool) -> bool:
-    if not isinstance(value, Real) or isinstance(value, bool):
-        return False
-    return bool(low < value <= high if above else low <= value <= high)  # nor is not-a-number
+    number: Any = value if isinstance(value, Real) and not isinstance(value, bool) else math.nan
+    return bool(low < number <= high if above else low <= number <= high)
 
 
 def is_point(value: object) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, with_neighbours

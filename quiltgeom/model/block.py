@@ -133,10 +133,9 @@ class Block:
         for key in ("name", "family", "source", "notes"):
             check.text(key, getattr(self, key), empty=key != "name")
         check.several("aliases", self.aliases, str, "texts")
-        sized = all(
-            [check.number(k, getattr(self, k), 0, 1e9, above=True) for k in ("width", "height")]
-        )
-        outlined = check.kind("boundary", self.boundary, Outline, "an Outline")
+        check.number("width", self.width, 0, 1e9, above=True)
+        check.number("height", self.height, 0, 1e9, above=True)
+        check.kind("boundary", self.boundary, Outline, "an Outline")
         if check.several("patches", self.patches, Patch, "Patches"):
             check.that(bool(self.patches), "patches", self.patches, "at least one patch")
         if check.findings:

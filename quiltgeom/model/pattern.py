@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
+from quiltgeom.checks import Checks, as_tuples, brief
+from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.model.block import Block
 
 __all__ = [
+    "CORNERS",
+    "CUTS",
+    "LIES",
+    "SETTINGS",
     "Border",
     "Cell",
     "Column",
@@ -30,6 +37,14 @@ the ``unit`` inside the block; along the ``strip`` (strips are cut across the cl
 stands square to the strip's length)."""
 
 Setting = Literal["straight", "on-point", "columns", "medallion", "lattice"]
+Corners = Literal["butted", "mitred", "squares"]
+
+CUTS = ("independent", "strip")
+LIES = ("upright", "block", "unit", "strip")
+SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
+CORNERS = ("butted", "mitred", "squares")
+_MOST = 1000.0
+"""Block units: no part of a pattern is so many blocks long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +63,14 @@ class RoleSpec:
     lie: Lie = "upright"
     main: bool = False
 
+    def __post_init__(self) -> None:
+        check = Checks("role")
+        check.text("name", self.name)
+        check.choice("cut", self.cut, CUTS)
+        check.choice("lie", self.lie, LIES)
+        check.flag("main", self.main)
+        check.done()
+
 
 @dataclass(frozen=True, slots=True)
 class Tile:
@@ -55,6 +78,12 @@ class Tile:
 
     block: Block
     label: str = ""
+
+    def __post_init__(self) -> None:
+        check = Checks("tile")
+        check.kind("block", self.block, Block, "a Block")
+        check.text("label", self.label, empty=True)
+        check.done()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +93,16 @@ class Cell:
     tile: str
     quarter_turns: int = 0
     mirror: bool = False
+
+    def __post_init__(self) -> None:
+        check = Checks("cell")
+        check.text("tile", self.tile)
+        check.whole("quarter turns", self.quarter_turns, 0, 3)
+        check.flag("mirror", self.mirror)
+        check.done()
+
+    def __str__(self) -> str:
+        return f"{self.tile}{self.quarter_turns or ''}{'m' * self.mirror}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +120,15 @@ class Column:
     spacer: float = 0.0
     spacer_role: str = ""
 
+    def __post_init__(self) -> None:
+        check = Checks("column")
+        check.kind("cell", self.cell, Cell, "a Cell")
+        check.number("width", self.width, 0, _MOST, above=True)
+        check.number("height", self.height, 0, _MOST, above=True)
+        spaced = check.number("spacer", self.spacer, 0, _MOST) and self.spacer > 0
+        check.text("spacer_role", self.spacer_role, empty=not spaced)
+        check.done()
+
 
 @dataclass(frozen=True, slots=True)
 class Sashing:
@@ -94,6 +142,14 @@ class Sashing:
     role: str
     cornerstone: str = ""
     outer: bool = False
+
+    def __post_init__(self) -> None:
+        check = Checks("sashing")
+        check.number("width", self.width, 0, _MOST, above=True)
+        check.text("role", self.role)
+        check.text("cornerstone", self.cornerstone, empty=True)
+        check.flag("outer", self.outer)
+        check.done()
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,15 +169,33 @@ class Border:
 
     width: float
     role: str = ""
-    corners: Literal["butted", "mitred", "squares"] = "butted"
+    corners: Corners = "butted"
     corner_role: str = ""
     unit: str = ""
     unit_length: float = 0.0
     corner_unit: str = ""
     lie: Lie | Literal[""] = ""
 
+    def __post_init__(self) -> None:
+        check = Checks("border")
+        check.number("width", self.width, 0, _MOST, above=True)
+        check.choice("corners", self.corners, CORNERS)
+        if self.lie != "":
+            check.choice("lie", self.lie, LIES)
+        check.text("unit", self.unit, empty=True)
+        check.text("corner_unit", self.corner_unit, empty=True)
+        if self.unit:
+            check.that(self.role == "", "role of a pieced border", self.role, "role, or unit")
+            check.number("unit_length", self.unit_length, 0, _MOST, above=True)
+        else:
+            check.text("role", self.role)
+            check.number("unit_length of a plain border", self.unit_length, 0, 0)
+        squares = self.corners == "squares" or bool(self.unit and not self.corner_unit)
+        check.text("corner_role", self.corner_role, empty=not squares)
+        check.done()
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class Pattern:
     """A whole quilt as data.
 
@@ -160,6 +234,111 @@ class Pattern:
     side_role: str = ""
     corner_role: str = ""
     origin: str = field(default="", compare=False)
+
+    def __post_init__(self) -> None:
+        as_tuples(self, ("cells", "inner", "stacks", "borders"))
+        check = Checks(self.origin or f"pattern {self.key}")
+        check.text("key", self.key)
+        check.text("name", self.name)
+        check.text("summary", self.summary, empty=True)
+        check.choice("setting", self.setting, SETTINGS)
+        check.number("block size", self.block_size, 0, 200, above=True, unit=" in")
+        check.whole("rows", self.rows, 1, 1000)
+        check.whole("columns", self.columns, 1, 1000)
+        check.flag("fold", self.fold)
+        check.several("stacks", self.stacks, Column, "Columns")
+        check.several("borders", self.borders, Border, "Borders")
+        check.table("roles", self.roles, str, RoleSpec, "RoleSpecs by name")
+        check.table("tiles", self.tiles, str, Tile, "Tiles by label")
+        for key in ("cells", "inner"):
+            if check.several(key, getattr(self, key), (tuple, list), "rows of Cells"):
+                for row in getattr(self, key):
+                    check.several(key, tuple(row), Cell, "rows of Cells")
+        if self.sashing is not None:
+            check.kind("sashing", self.sashing, Sashing, "a Sashing")
+        if not check.findings:
+            self._check_names(check)
+        if not check.findings and self.setting == "lattice":
+            self._check_lattice(check)
+        check.done()
+
+    def __repr__(self) -> str:
+        laid = f"{self.rows} x {self.columns} blocks of {self.block_size:g} in"
+        return brief(f"Pattern {self.key}, {self.setting}, {laid}, roles: {', '.join(self.roles)}")
+
+    def _check_names(self, check: Checks) -> None:
+        """Everything that is named is there, and there is something to lay."""
+        check.that(bool(self.roles), "at least one role", self.roles, "roles by name")
+        if self.setting == "columns":
+            check.that(bool(self.stacks), "columns", self.stacks, "columns to lay")
+        else:
+            filled = bool(self.cells) and all(self.cells)
+            check.that(filled, "cells", self.cells, "where the tiles go, such as 'A B'")
+        for place, key, tile in self._named_tiles():
+            check.that(tile in self.tiles, key, tile, f"a tile: {', '.join(self.tiles)}", place)
+        for place, key, role in self._named_roles():
+            check.that(role in self.roles, key, role, f"a role: {', '.join(self.roles)}", place)
+        spacers = sorted({stack.spacer for stack in self.stacks if stack.spacer})
+        if len(spacers) > 1:
+            found = ", ".join(f"{s:g}" for s in spacers)
+            check.add("all spacers of a pattern are of one height", found, "one height")
+
+    def _named_tiles(self) -> Iterator[tuple[str, str, str]]:
+        """Place, what names it, and the name of a tile."""
+        for key, rows in (("cells", self.cells), ("inner", self.inner)):
+            yield from (("", key, name) for name in dict.fromkeys(c.tile for r in rows for c in r))
+        for number, stack in enumerate(self.stacks, 1):
+            yield f"column {number}", "tile", stack.cell.tile
+        for number, border in enumerate(self.borders, 1):
+            for key, name in (("unit", border.unit), ("corner_unit", border.corner_unit)):
+                if name:
+                    yield f"border {number}", key, name
+
+    def _named_roles(self) -> Iterator[tuple[str, str, str]]:
+        """Place, what names it, and the name of a role."""
+        rule = "every role of a tile is a role of the pattern"
+        for label, tile in self.tiles.items():
+            yield from ((f"tiles.{label}", rule, role) for role in tile.block.roles)
+        parts = [
+            (f"column {k}", "spacer_role", s.spacer_role) for k, s in enumerate(self.stacks, 1)
+        ]
+        if self.sashing:
+            parts += [
+                (("sashing"), key, getattr(self.sashing, key)) for key in ("role", "cornerstone")
+            ]
+        for number, border in enumerate(self.borders, 1):
+            parts += [(f"border {number}", k, getattr(border, k)) for k in ("role", "corner_role")]
+        edges = [("edges", "side", self.side_role), ("edges", "corner", self.corner_role)]
+        if self.setting == "on-point":
+            yield from edges
+        yield from (part for part in parts if part[2])
+
+    def _check_lattice(self, check: Checks) -> None:
+        """What blocks laid by vectors need: vectors, one outline for all, no sashing between."""
+        if self.sashing is not None:
+            check.add("a lattice has no sashing", "a sashing", "leave it out")
+        cells = dict.fromkeys(c for row in self.cells for c in row)
+        first = self.tiles[next(iter(cells)).tile].block
+        for cell in cells:
+            block = self.tiles[cell.tile].block
+            if block.tile is None:
+                check.add(
+                    f"tile {cell.tile} fills the plane by vectors",
+                    f"{block.key} has none",
+                    "a block with tile = [[...], [...]], e.g. hexagon, clamshell",
+                )
+            elif (block.tile, block.boundary) != (first.tile, first.boundary):
+                check.add(
+                    "all tiles of a lattice have one outline",
+                    f"{block.key} and {first.key}",
+                    "blocks of equal outline and vectors",
+                )
+            elif not turns_onto_itself(block.boundary, cell.quarter_turns, cell.mirror):
+                check.add(
+                    "a turned tile fills its own place",
+                    str(cell),
+                    "turns and mirrors that bring the outline onto itself",
+                )
 
     @property
     def spacer(self) -> float:
