@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from quiltgeom.checks import Checks, as_tuples
 from quiltgeom.cutting.methods.constants import SEAM, Rule
-from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
@@ -60,8 +60,8 @@ class CutOptions:
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
     ...
-    quiltgeom.errors.QuiltValueError: method of accent: found 'pair'; accepted: auto, squares, \
-pairs, fours, eights, geese, flip, strips, templates, foundation
+    quiltgeom.errors.ContentError: cutting: method of accent: found 'pair'; accepted: auto, \
+squares, pairs, fours, eights, geese, flip, strips, templates, foundation
     """
 
     methods: Mapping[str, str] = field(default_factory=dict)
@@ -78,36 +78,32 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        check_seam(self.seam)
-        if self.ruler.metric and self.rule == "trade":
-            raise QuiltValueError(
-                "constants: found trade, in centimetres; accepted: exact (the "
-                "trade's additions are inches)"
-            )
-        if self.manner not in MANNERS:
-            raise QuiltValueError(f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}")
-        for role, method in self.methods.items():
-            if method not in METHODS:
-                raise QuiltValueError(
-                    f"method of {role}: found {method!r}; accepted: {', '.join(METHODS)}"
-                )
-        if not 1 <= self.binding_strip <= 6:
-            raise QuiltValueError(
-                f"binding strip: found {self.binding_strip:g} in; accepted: 1 to 6 in"
-            )
-        if not (10 <= self.back_width <= 130 and 0 <= self.back_around <= 12):
-            raise QuiltValueError(
-                f"backing: found {self.back_width:g} in wide, {self.back_around:g} in around; "
-                "accepted: 10 to 130 in wide, 0 to 12 in around"
-            )
-        if not (self.spare == 0 or 0.125 <= self.spare <= 36):
-            raise QuiltValueError(
-                f"spare strip: found {self.spare:g} in; accepted: 1/8 to 36 in, or 0 for none"
-            )
-        if not 0 <= self.mitre_extra <= 12:
-            raise QuiltValueError(
-                f"extra at a mitre: found {self.mitre_extra:g} in; accepted: 0 to 12 in"
-            )
+        as_tuples(self, ("lengthwise",))
+        check = Checks("cutting")
+        check.passes(check_seam, self.seam)
+        if check.choice("constants", self.rule, ("trade", "exact")) and (
+            check.kind("ruler", self.ruler, Ruler, "INCHES, CENTIMETRES")
+            and self.ruler.metric
+            and self.rule == "trade"
+        ):
+            why = "exact (the trade's additions are inches)"
+            check.add("constants", "trade, in centimetres", why)
+        if check.table("methods", self.methods, str, object, "words by role"):
+            for role, method in self.methods.items():
+                check.choice(f"method of {role}", method, METHODS)
+        check.several("lengthwise", self.lengthwise, str, "names of roles")
+        check.choice("manner", self.manner, MANNERS)
+        check.choice("binding", self.binding, ("straight", "bias"))
+        for what, value, low, high in (
+            ("binding strip", self.binding_strip, 1, 6),
+            ("backing, width", self.back_width, 10, 130),
+            ("backing, around", self.back_around, 0, 12),
+            ("extra at a mitre", self.mitre_extra, 0, 12),
+        ):
+            check.number(what, value, low, high, unit=" in")
+        if self.spare != 0:
+            check.number("spare strip", self.spare, 0.125, 36, unit=" in, or 0 for none")
+        check.done()
 
     @classmethod
     def usual(cls, ruler: Ruler, **chosen: Any) -> CutOptions:

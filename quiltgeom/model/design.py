@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
+from quiltgeom.checks import Checks, as_tuples, brief, is_point
+from quiltgeom.errors import QuiltKeyError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.units import RULERS, Units
@@ -14,7 +15,7 @@ from quiltgeom.units import RULERS, Units
 __all__ = ["Design"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Design:
     """What a person decides about a quilt.
 
@@ -24,7 +25,8 @@ class Design:
         title: name of the quilt ("" = the pattern's name).
         block_size: finished block size, inches (None = as the pattern usually has it).
         rows, columns: number of blocks (None = usual).
-        size: wanted finished width and height, inches, instead of rows, columns and block size.
+        size: wanted finished width and height, inches, instead of rows, columns and block size:
+            with any of these a size is refused.
         borders: widths of the plain borders, inches, from the inside out (None = usual).
         sashing: width of the sashing, inches (None = usual).
         seed: which places of the cloth the patches show.
@@ -62,18 +64,61 @@ class Design:
     variants: Mapping[str, Design] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        as_tuples(self, ("size", "borders", "fussy", "block_folders", "locked"))
+        check = Checks("design")
+        check.text("pattern", self.pattern)
+        check.table("fabrics", self.fabrics, str, Fabric, "Fabrics by role")
+        check.text("title", self.title, empty=True)
+        for key, high in (("block_size", 200), ("sashing", 200)):
+            if getattr(self, key) is not None:
+                check.number(key, getattr(self, key), 0, high, above=True, unit=" in")
+        for key in ("rows", "columns"):
+            if getattr(self, key) is not None:
+                check.whole(key, getattr(self, key), 1, 1000)
+        if self.size is not None:
+            check.lengths("size", self.size, 400, 2)
+            counts = {"rows": self.rows, "columns": self.columns, "block_size": self.block_size}
+            given = " and ".join(f"{k}={v!r}" for k, v in counts.items() if v is not None)
+            if given:
+                check.add(
+                    "size, or rows, columns and block",
+                    f"both, size={shown(self.size)} and {given}",
+                    "one of the two ways",
+                )
+        if self.borders is not None:
+            check.lengths("borders", self.borders, 200)
+        check.whole("seed", self.seed, 0, 2**31)
+        check.several("fussy", self.fussy, str, "names of roles")
         if self.seam is not None:
-            check_seam(self.seam)
+            check.passes(check_seam, self.seam)
+        check.choice("units", self.units, RULERS)
+        if check.several("block_folders", self.block_folders, (Path, str), "paths of folders"):
+            object.__setattr__(self, "block_folders", tuple(map(Path, self.block_folders)))
+        check.table("overruled", self.overruled, str, str, "reasons by the id of a rule")
+        if check.table("offsets", self.offsets, int, tuple, "two inches by number of a patch"):
+            for piece, by in self.offsets.items():
+                check.that(is_point(by), f"offset of patch {piece}", by, "two numbers of inches")
+        check.table("variants", self.variants, str, Design, "Designs by name")
+        if check.several("locked", self.locked, str, "names of roles") and not check.findings:
+            self._check_locked(check)
+        check.done()
+
+    def _check_locked(self, check: Checks) -> None:
         for role in self.locked:
             if role not in self.fabrics:
                 accepted = ", ".join(self.fabrics) or "none, there are no cloths"
-                raise QuiltKeyError(f"locked: found role {shown(role)}; accepted: {accepted}")
+                check.add("locked", f"role {shown(role)}", accepted)
+                continue
             for name, other in self.variants.items():
                 if other.fabrics.get(role) != self.fabrics[role]:
-                    raise QuiltValueError(
-                        f"variant {name}: found another cloth for {role}, which "
-                        "is locked; accepted: the locked one"
-                    )
+                    found = f"another cloth for {role}, which is locked"
+                    check.add(f"variant {name}", found, "the locked one")
+
+    def __repr__(self) -> str:
+        size = f", {self.size[0]:g} x {self.size[1]:g} in" if self.size else ""
+        counts = f", {self.rows} x {self.columns} blocks" if self.rows and self.columns else ""
+        cloths = ", ".join(f"{role}: {f.name}" for role, f in self.fabrics.items())
+        return brief(f"Design {self.pattern}{size}{counts}, {cloths or 'no cloths'}")
 
     @property
     def allowance(self) -> float:

@@ -90,7 +90,8 @@ class Fabric:
             object.__setattr__(self, "name", plain)
         if (self.image is None) == (self.colour is None):
             which = "neither" if self.image is None else "both"
-            check.add("picture or colour", f"{which} of picture and colour", "one of them")
+            rule = "a fabric has a picture or a colour"
+            check.add(rule, f"{which} of picture and colour", "one of them")
         if isinstance(self.image, str):
             object.__setattr__(self, "image", Path(self.image))
         if self.image is not None:
