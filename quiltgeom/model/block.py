@@ -128,7 +128,7 @@ class Block:
         return Block.sound(**({f.name: getattr(self, f.name) for f in fields(self)} | changes))
 
     def _audit(self, labels: Sequence[str]) -> tuple[list[Finding], list[CoverFault]]:
-        check = Checks(self.origin or f"block {self.key}")
+        check = Checks(self.origin or f"block {self.key}".strip())
         check.text("key", self.key)
         for key in ("name", "family", "source", "notes"):
             check.text(key, getattr(self, key), empty=key != "name")

@@ -116,7 +116,7 @@ class Design:
 
     def __repr__(self) -> str:
         size = f", {self.size[0]:g} x {self.size[1]:g} in" if self.size else ""
-        counts = f", {self.rows} x {self.columns} blocks" if self.rows and self.columns else ""
+        counts = f", {self.columns} x {self.rows} blocks" if self.rows and self.columns else ""
         cloths = ", ".join(f"{role}: {f.name}" for role, f in self.fabrics.items())
         return brief(f"Design {self.pattern}{size}{counts}, {cloths or 'no cloths'}")
 

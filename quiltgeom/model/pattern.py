@@ -237,7 +237,7 @@ class Pattern:
 
     def __post_init__(self) -> None:
         as_tuples(self, ("cells", "inner", "stacks", "borders"))
-        check = Checks(self.origin or f"pattern {self.key}")
+        check = Checks(self.origin or f"pattern {self.key}".strip())
         check.text("key", self.key)
         check.text("name", self.name)
         check.text("summary", self.summary, empty=True)
@@ -263,12 +263,13 @@ class Pattern:
         check.done()
 
     def __repr__(self) -> str:
-        laid = f"{self.rows} x {self.columns} blocks of {self.block_size:g} in"
+        laid = f"{self.columns} x {self.rows} blocks of {self.block_size:g} in"
         return brief(f"Pattern {self.key}, {self.setting}, {laid}, roles: {', '.join(self.roles)}")
 
     def _check_names(self, check: Checks) -> None:
         """Everything that is named is there, and there is something to lay."""
-        check.that(bool(self.roles), "at least one role", self.roles, "roles by name")
+        if not check.that(bool(self.roles), "at least one role", self.roles, "roles by name"):
+            return
         if self.setting == "columns":
             check.that(bool(self.stacks), "columns", self.stacks, "columns to lay")
         else:
@@ -304,7 +305,7 @@ class Pattern:
         ]
         if self.sashing:
             parts += [
-                (("sashing"), key, getattr(self.sashing, key)) for key in ("role", "cornerstone")
+                ("sashing", key, getattr(self.sashing, key)) for key in ("role", "cornerstone")
             ]
         for number, border in enumerate(self.borders, 1):
             parts += [(f"border {number}", k, getattr(border, k)) for k in ("role", "corner_role")]
