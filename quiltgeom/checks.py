@@ -3,30 +3,109 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from numbers import Integral, Real
 from typing import Any
 
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings, shown
 
-__all__ = ["Checks", "as_tuples", "brief", "is_point"]
+__all__ = [
+    "FLAG",
+    "TEXT",
+    "WORDS",
+    "Checks",
+    "a",
+    "as_tuples",
+    "brief",
+    "choice",
+    "guard",
+    "is_point",
+    "lengths",
+    "maybe",
+    "number",
+    "several",
+    "table",
+    "whole",
+]
+
+Rule = tuple[Callable[[Any], object], str]
+"""What holds of a field, and what would be accepted."""
+
+TEXT: Rule = (lambda v: isinstance(v, str) and v.strip(), "a text that is not empty")
+WORDS: Rule = (lambda v: isinstance(v, str), "a text")
+FLAG: Rule = (lambda v: isinstance(v, bool), "True, False")
+
+
+def whole(low: int, high: int) -> Rule:
+    """A whole number."""
+    return (
+        lambda v: isinstance(v, Integral) and not isinstance(v, bool) and low <= int(v) <= high,
+        f"a whole number, {low} to {high}",
+    )
+
+
+def number(low: float, high: float, unit: str = "", *, above: bool = False) -> Rule:
+    """A number from (or above) ``low`` up to ``high``; texts such as ``"12 in"`` are none."""
+    span = f"above {low:g}, up to {high:g}" if above else f"{low:g} to {high:g}"
+    return lambda v: _within(v, low, high, above), f"{span}{unit}, as a number"
+
+
+def lengths(high: float, count: int = 0) -> Rule:
+    """Several lengths above 0, inches."""
+
+    def good(v: Any) -> bool:
+        right = isinstance(v, tuple) and len(v) == (count or len(v))
+        return right and all(_within(x, 0, high, True) for x in v)
+
+    return good, f"{count or 'some'} lengths in inches, above 0, up to {high:g}, as numbers"
+
+
+def choice(words: Collection[str]) -> Rule:
+    """One of several words."""
+    return lambda v: isinstance(v, str) and v in words, ", ".join(words)
+
+
+def a(kind: type, accepted: str = "") -> Rule:
+    """An object of a class."""
+    return lambda v: isinstance(v, kind), accepted or f"a {kind.__name__}"
+
+
+def several(kind: type | tuple[type, ...], accepted: str) -> Rule:
+    """A tuple of objects of a class."""
+    return lambda v: isinstance(v, tuple) and all(isinstance(x, kind) for x in v), accepted
+
+
+def table(key: type, kind: type, accepted: str) -> Rule:
+    """A mapping."""
+    return (
+        lambda v: (
+            isinstance(v, Mapping)
+            and all(isinstance(k, key) and isinstance(x, kind) for k, x in v.items())
+        ),
+        accepted,
+    )
+
+
+def maybe(rule: Rule) -> Rule:
+    """None, or what the rule says."""
+    return lambda v: v is None or rule[0](v), rule[1]
 
 
 class Checks:
-    """Collects the findings about one value; every check says whether it holds.
+    """Collects the findings about one value.
 
     >>> check = Checks("border")
-    >>> check.number("width", "1 in", 0, 9), check.choice("lie", "up", ("upright",))
+    >>> check.that("1 in", "width", number(0, 9)), check.that("up", "lie", choice(("upright",)))
     (False, False)
     >>> check.done()
     Traceback (most recent call last):
     ...
-    quiltgeom.errors.ContentError: border: width: found '1 in'; accepted: a number, 0 to 9
+    quiltgeom.errors.ContentError: border: width: found '1 in'; accepted: 0 to 9, as a number
     border: lie: found 'up'; accepted: upright
     """
 
     def __init__(self, where: str) -> None:
-        self.where = where
+        self.where = where.strip()
         self.findings: list[Finding] = []
 
     def add(self, rule: str, found: str, accepted: str, at: str = "") -> None:
@@ -34,69 +113,17 @@ class Checks:
         where = f"{self.where}: {at}" if at else self.where
         self.findings.append(Finding(where, rule, found, accepted))
 
-    def that(self, holds: bool, rule: str, found: object, accepted: str, at: str = "") -> bool:
-        """A finding unless something holds."""
+    def that(self, value: object, name: str, rule: Rule, at: str = "") -> bool:
+        """Whether a rule holds of a value; a finding if not."""
+        holds = bool(rule[0](value))
         if not holds:
-            self.add(rule, shown(found), accepted, at)
+            self.add(name, shown(value), rule[1], at)
         return holds
 
-    def text(self, rule: str, value: object, *, empty: bool = False) -> bool:
-        """A text that says something (or, if ``empty``, may say nothing)."""
-        good = isinstance(value, str) and (empty or bool(value.strip()))
-        return self.that(good, rule, value, "a text" if empty else "a text that is not empty")
-
-    def flag(self, rule: str, value: object) -> bool:
-        """True or false."""
-        return self.that(isinstance(value, bool), rule, value, "True, False")
-
-    def whole(self, rule: str, value: object, low: int, high: int) -> bool:
-        """A whole number."""
-        good = isinstance(value, Integral) and not isinstance(value, bool)
-        accepted = f"a whole number, {low} to {high}"
-        return self.that(good and low <= value <= high, rule, value, accepted)  # type: ignore[operator]
-
-    def number(
-        self,
-        rule: str,
-        value: object,
-        low: float,
-        high: float,
-        *,
-        above: bool = False,
-        unit: str = "",
-    ) -> bool:
-        """A number from (or above) ``low`` up to ``high``; texts such as ``"12 in"`` are none."""
-        span = f"above {low:g}, up to {high:g}{unit}" if above else f"{low:g} to {high:g}{unit}"
-        accepted = span if isinstance(value, Real) else f"a number, {span}"
-        return self.that(_within(value, low, high, above), rule, value, accepted)
-
-    def lengths(self, rule: str, value: object, high: float, count: int = 0) -> bool:
-        """Several lengths above 0, inches."""
-        good = isinstance(value, tuple) and (not count or len(value) == count)
-        many = f"{count} numbers of inches" if count else "numbers of inches"
-        good = good and all(_within(v, 0, high, True) for v in value)  # type: ignore[attr-defined]
-        return self.that(good, rule, value, f"{many} above 0, up to {high:g}")
-
-    def choice(self, rule: str, value: object, words: Collection[str]) -> bool:
-        """One of several words."""
-        good = isinstance(value, str) and value in words
-        return self.that(good, rule, value, ", ".join(words) or "none, there are none")
-
-    def kind(self, rule: str, value: object, kind: type, accepted: str) -> bool:
-        """An object of a class."""
-        return self.that(isinstance(value, kind), rule, value, accepted)
-
-    def several(self, rule: str, value: object, kind: type | tuple[type, ...], many: str) -> bool:
-        """A tuple of objects of a class."""
-        good = isinstance(value, tuple) and all(isinstance(v, kind) for v in value)
-        return self.that(good, rule, value, many)
-
-    def table(self, rule: str, value: object, key: type, kind: type, accepted: str) -> bool:
-        """A mapping."""
-        good = isinstance(value, Mapping) and all(
-            isinstance(k, key) and isinstance(v, kind) for k, v in value.items()
-        )
-        return self.that(good, rule, value, accepted)
+    def fields(self, value: object, **rules: Rule) -> None:
+        """Rules for the fields of a value."""
+        for name, rule in rules.items():
+            self.that(getattr(value, name), name.replace("_", " "), rule)
 
     def passes(self, test: Callable[[Any], object], value: object) -> None:
         """What an own check of a value has to say, in the usual form."""
@@ -112,6 +139,13 @@ class Checks:
         raise_findings(self.findings)
 
 
+def guard(value: object, **rules: Rule) -> None:
+    """Refuse a value of which the fields do not keep these rules."""
+    check = Checks(type(value).__name__.removesuffix("Spec").lower())
+    check.fields(value, **rules)
+    check.done()
+
+
 def _within(value: object, low: float, high: float, above: bool) -> bool:
     number: Any = value if isinstance(value, Real) and not isinstance(value, bool) else math.nan
     return bool(low < number <= high if above else low <= number <= high)
@@ -119,14 +153,11 @@ def _within(value: object, low: float, high: float, above: bool) -> bool:
 
 def is_point(value: object) -> bool:
     """Whether something is two finite numbers."""
-    return (
-        isinstance(value, tuple | list)
-        and len(value) == 2
-        and all(isinstance(v, Real) and math.isfinite(v) for v in value)
-    )
+    pair = isinstance(value, tuple) and len(value) == 2
+    return pair and all(_within(v, -1e9, 1e9, False) for v in value)  # type: ignore[attr-defined]
 
 
-def as_tuples(value: object, names: Iterable[str]) -> None:
+def as_tuples(value: object, *names: str) -> None:
     """Lists in these fields of a frozen value become tuples, so that it equals its like."""
     for name in names:
         if isinstance(given := getattr(value, name), list):

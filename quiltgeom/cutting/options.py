@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from quiltgeom.checks import Checks, as_tuples
+from quiltgeom import checks
 from quiltgeom.cutting.methods.constants import SEAM, Rule
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
@@ -78,31 +78,30 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        as_tuples(self, ("lengthwise",))
-        check = Checks("cutting")
+        checks.as_tuples(self, "lengthwise")
+        check = checks.Checks("cutting")
         check.passes(check_seam, self.seam)
-        if check.choice("constants", self.rule, ("trade", "exact")) and (
-            check.kind("ruler", self.ruler, Ruler, "INCHES, CENTIMETRES")
-            and self.ruler.metric
-            and self.rule == "trade"
-        ):
-            why = "exact (the trade's additions are inches)"
-            check.add("constants", "trade, in centimetres", why)
-        if check.table("methods", self.methods, str, object, "words by role"):
-            for role, method in self.methods.items():
-                check.choice(f"method of {role}", method, METHODS)
-        check.several("lengthwise", self.lengthwise, str, "names of roles")
-        check.choice("manner", self.manner, MANNERS)
-        check.choice("binding", self.binding, ("straight", "bias"))
-        for what, value, low, high in (
-            ("binding strip", self.binding_strip, 1, 6),
-            ("backing, width", self.back_width, 10, 130),
-            ("backing, around", self.back_around, 0, 12),
-            ("extra at a mitre", self.mitre_extra, 0, 12),
-        ):
-            check.number(what, value, low, high, unit=" in")
+        check.fields(
+            self,
+            methods=checks.table(str, object, "words by role"),
+            rule=checks.choice(("trade", "exact")),
+            lengthwise=checks.several(str, "names of roles"),
+            mitre_extra=checks.number(0, 12, " in"),
+            binding=checks.choice(("straight", "bias")),
+            binding_strip=checks.number(1, 6, " in"),
+            back_width=checks.number(10, 130, " in"),
+            back_around=checks.number(0, 12, " in"),
+            manner=checks.choice(MANNERS),
+            ruler=checks.a(Ruler),
+        )
         if self.spare != 0:
-            check.number("spare strip", self.spare, 0.125, 36, unit=" in, or 0 for none")
+            check.that(self.spare, "spare strip", checks.number(0.125, 36, " in, or 0 for none"))
+        if not check.findings:
+            for role, method in self.methods.items():
+                check.that(method, f"method of {role}", checks.choice(METHODS))
+            if self.ruler.metric and self.rule == "trade":
+                why = "exact (the trade's additions are inches)"
+                check.add("constants", "trade, in centimetres", why)
         check.done()
 
     @classmethod

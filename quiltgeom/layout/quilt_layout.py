@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypedDict
 
-from quiltgeom.checks import Checks
+from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
 from quiltgeom.layout.centre import centre_of, pieces_in
@@ -111,10 +111,10 @@ def lay_out(
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
-    check = Checks(f"pattern {pattern.key}")
-    check.number("block size", size, 0, 200, above=True, unit=" in")
-    check.whole("rows", rows, 1, 1000)
-    check.whole("columns", columns, 1, 1000)
+    check = checks.Checks(f"pattern {pattern.key}")
+    check.that(size, "block size", checks.number(0, 200, " in", above=True))
+    check.that(rows, "rows", checks.whole(1, 1000))
+    check.that(columns, "columns", checks.whole(1, 1000))
     check.done()
     most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
     check_pieces(rows * columns * most, "rows x columns")
@@ -195,9 +195,8 @@ def fit_size(
     >>> fit_size(load_patterns().get("harbour-windows"), 45, 57)
     {'block_size': 12.0, 'rows': 4, 'columns': 3}
     """
-    check = Checks("finished size")
-    check.number("width", width, 0, 400, above=True, unit=" in")
-    check.number("height", height, 0, 400, above=True, unit=" in")
+    check = checks.Checks(f"pattern {pattern.key}")
+    check.that((width, height), "finished size", checks.lengths(400, 2))
     check.done()
     best: tuple[float, int, int, float, float] | None = None
     for size in sizes or ruler_sizes(pattern, ruler=ruler):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
 
-from quiltgeom.checks import Checks, as_tuples, brief, is_point
+from quiltgeom import checks
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
@@ -19,6 +19,7 @@ ROLES = ("background", "accent", "focus", "second", "third")
 print), second and third (further accents). A pattern may rename them as it likes."""
 
 
+_SIDE = checks.number(0, 1e9, above=True)
 _TURN = 36000.0
 """Degrees by which a patch may be turned: copies of copies go round more than once."""
 
@@ -52,12 +53,14 @@ class Patch:
             and abs(turn) <= _TURN
         ):
             return
-        check = Checks("patch")
-        check.kind("outline", self.outline, Outline, "an Outline")
-        check.text("role", role)
-        check.text("part", part, empty=True)
-        check.number("turn_deg", turn, -_TURN, _TURN)
-        check.done()
+        turned = checks.number(-_TURN, _TURN)
+        checks.guard(
+            self,
+            outline=checks.a(Outline, "an Outline"),
+            role=checks.TEXT,
+            part=checks.WORDS,
+            turn_deg=turned,
+        )
 
 
 @dataclass(frozen=True, repr=False)
@@ -93,12 +96,12 @@ class Block:
     tile: tuple[Point, Point] | None = None
 
     def __post_init__(self) -> None:
-        as_tuples(self, ("patches", "aliases", "tile"))
+        checks.as_tuples(self, "patches", "aliases", "tile")
         raise_findings(self._audit(())[0])
 
     def __repr__(self) -> str:
         size = f"{self.width:g} x {self.height:g}"
-        return brief(f"Block {self.key}, {size}, {len(self.patches)} patches")
+        return checks.brief(f"Block {self.key}, {size}, {len(self.patches)} patches")
 
     @classmethod
     def drawn(
@@ -128,16 +131,23 @@ class Block:
         return Block.sound(**({f.name: getattr(self, f.name) for f in fields(self)} | changes))
 
     def _audit(self, labels: Sequence[str]) -> tuple[list[Finding], list[CoverFault]]:
-        check = Checks(self.origin or f"block {self.key}".strip())
-        check.text("key", self.key)
-        for key in ("name", "family", "source", "notes"):
-            check.text(key, getattr(self, key), empty=key != "name")
-        check.several("aliases", self.aliases, str, "texts")
-        check.number("width", self.width, 0, 1e9, above=True)
-        check.number("height", self.height, 0, 1e9, above=True)
-        check.kind("boundary", self.boundary, Outline, "an Outline")
-        if check.several("patches", self.patches, Patch, "Patches"):
-            check.that(bool(self.patches), "patches", self.patches, "at least one patch")
+        check = checks.Checks(self.origin or f"block {self.key}")
+        check.fields(
+            self,
+            key=checks.TEXT,
+            name=checks.TEXT,
+            family=checks.WORDS,
+            source=checks.WORDS,
+            notes=checks.WORDS,
+            aliases=checks.several(str, "texts"),
+            width=_SIDE,
+            height=_SIDE,
+            boundary=checks.a(Outline, "an Outline"),
+            patches=checks.several(Patch, "at least one patch, as a Patch"),
+            tile=checks.maybe((_is_tile, "two vectors, such as ((1, 0), (0, 1))")),
+        )
+        if self.patches == ():
+            check.add("patches", "none", "at least one patch")
         if check.findings:
             return check.findings, []
         x0, y0, x1, y1 = self.boundary.bounds
@@ -149,7 +159,7 @@ class Block:
                 "outline",
             )
         if self.tile is not None:
-            self._check_tile(check)
+            self._check_tile(check, *self.tile)
         try:
             faults = self._cover()
         except QuiltValueError as e:
@@ -181,18 +191,13 @@ class Block:
         self.__dict__.update(patches=tuple(cut), boundary=edge)
         return cover_faults(outlines, edge, split=True)
 
-    def _check_tile(self, check: Checks) -> None:
-        vectors: Any = self.tile
-        if not (isinstance(vectors, tuple) and len(vectors) == 2 and all(map(is_point, vectors))):
-            check.that(False, "tile", vectors, "two vectors, such as ((1, 0), (0, 1))")
-            return
-        a, b = vectors
+    def _check_tile(self, check: checks.Checks, a: Point, b: Point) -> None:
         found, area = abs(a[0] * b[1] - a[1] * b[0]), self.boundary.area
         far = 3 * (self.width + self.height)
         if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
             check.add(
                 "copies of the block, moved by tile's vectors, fill the plane",
-                f"{vectors!r}, which span {found:.6g} square units",
+                f"{(a, b)!r}, which span {found:.6g} square units",
                 f"vectors up to {far:.4g} long that span {area:.6g}",
             )
 
@@ -269,6 +274,10 @@ class Block:
                 for p in self.patches
             )
         )
+
+
+def _is_tile(value: Any) -> bool:
+    return isinstance(value, tuple) and len(value) == 2 and all(map(checks.is_point, value))
 
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:

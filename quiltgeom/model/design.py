@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
-from quiltgeom.checks import Checks, as_tuples, brief, is_point
+from quiltgeom import checks
 from quiltgeom.errors import QuiltKeyError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
@@ -64,46 +65,45 @@ class Design:
     variants: Mapping[str, Design] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        as_tuples(self, ("size", "borders", "fussy", "block_folders", "locked"))
-        check = Checks("design")
-        check.text("pattern", self.pattern)
-        check.table("fabrics", self.fabrics, str, Fabric, "Fabrics by role")
-        check.text("title", self.title, empty=True)
-        for key, high in (("block_size", 200), ("sashing", 200)):
-            if getattr(self, key) is not None:
-                check.number(key, getattr(self, key), 0, high, above=True, unit=" in")
-        for key in ("rows", "columns"):
-            if getattr(self, key) is not None:
-                check.whole(key, getattr(self, key), 1, 1000)
-        if self.size is not None:
-            check.lengths("size", self.size, 400, 2)
-            counts = {"rows": self.rows, "columns": self.columns, "block_size": self.block_size}
-            given = " and ".join(f"{k}={v!r}" for k, v in counts.items() if v is not None)
-            if given:
-                check.add(
-                    "size, or rows, columns and block",
-                    f"both, size={shown(self.size)} and {given}",
-                    "one of the two ways",
-                )
-        if self.borders is not None:
-            check.lengths("borders", self.borders, 200)
-        check.whole("seed", self.seed, 0, 2**31)
-        check.several("fussy", self.fussy, str, "names of roles")
+        checks.as_tuples(self, "size", "borders", "fussy", "block_folders", "locked")
+        inches, count = (
+            checks.maybe(checks.number(0, 200, " in", above=True)),
+            checks.maybe(checks.whole(1, 1000)),
+        )
+        check = checks.Checks("design")
+        check.fields(
+            self,
+            pattern=checks.TEXT,
+            fabrics=checks.table(str, Fabric, "Fabrics by role"),
+            title=checks.WORDS,
+            block_size=inches,
+            rows=count,
+            columns=count,
+            size=checks.maybe(checks.lengths(400, 2)),
+            borders=checks.maybe(checks.lengths(200)),
+            sashing=inches,
+            seed=checks.whole(0, 2**31),
+            fussy=checks.several(str, "names of roles"),
+            units=checks.choice(RULERS),
+            block_folders=checks.several((Path, str), "paths of folders"),
+            overruled=checks.table(str, str, "reasons by the id of a rule"),
+            offsets=(_are_offsets, "two numbers of inches by the number of a patch"),
+            locked=checks.several(str, "names of roles"),
+            variants=checks.table(str, Design, "Designs by name"),
+        )
         if self.seam is not None:
             check.passes(check_seam, self.seam)
-        check.choice("units", self.units, RULERS)
-        if check.several("block_folders", self.block_folders, (Path, str), "paths of folders"):
+        counts = {"rows": self.rows, "columns": self.columns, "block_size": self.block_size}
+        given = " and ".join(f"{k}={shown(v)}" for k, v in counts.items() if v is not None)
+        if self.size is not None and given:
+            found = f"both, size={shown(self.size)} and {given}"
+            check.add("size, or rows, columns and block", found, "one of the two ways")
+        if not check.findings:
             object.__setattr__(self, "block_folders", tuple(map(Path, self.block_folders)))
-        check.table("overruled", self.overruled, str, str, "reasons by the id of a rule")
-        if check.table("offsets", self.offsets, int, tuple, "two inches by number of a patch"):
-            for piece, by in self.offsets.items():
-                check.that(is_point(by), f"offset of patch {piece}", by, "two numbers of inches")
-        check.table("variants", self.variants, str, Design, "Designs by name")
-        if check.several("locked", self.locked, str, "names of roles") and not check.findings:
             self._check_locked(check)
         check.done()
 
-    def _check_locked(self, check: Checks) -> None:
+    def _check_locked(self, check: checks.Checks) -> None:
         for role in self.locked:
             if role not in self.fabrics:
                 accepted = ", ".join(self.fabrics) or "none, there are no cloths"
@@ -118,7 +118,7 @@ class Design:
         size = f", {self.size[0]:g} x {self.size[1]:g} in" if self.size else ""
         counts = f", {self.columns} x {self.rows} blocks" if self.rows and self.columns else ""
         cloths = ", ".join(f"{role}: {f.name}" for role, f in self.fabrics.items())
-        return brief(f"Design {self.pattern}{size}{counts}, {cloths or 'no cloths'}")
+        return checks.brief(f"Design {self.pattern}{size}{counts}, {cloths or 'no cloths'}")
 
     @property
     def allowance(self) -> float:
@@ -137,3 +137,8 @@ class Design:
             accepted = ", ".join(self.variants) or "none, the design has no variants"
             raise QuiltKeyError(f"variant: found {shown(name)}; accepted: {accepted}")
         return self.variants[name]
+
+
+def _are_offsets(value: Any) -> bool:
+    good = isinstance(value, Mapping) and all(isinstance(piece, int) for piece in value)
+    return good and all(map(checks.is_point, value.values()))

@@ -6,9 +6,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
-from quiltgeom.checks import Checks, as_tuples, brief, is_point
+from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError, shown
 
 __all__ = [
@@ -27,6 +27,7 @@ __all__ = [
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
+_REPEAT = checks.number(0, 200, " in", above=True)
 REPEATS = ("straight", "half-drop", "brick")
 UNDECLARED = "not declared: kept upright to be safe"
 
@@ -45,11 +46,7 @@ class Repeat:
     kind: Literal["straight", "half-drop", "brick"] = "straight"
 
     def __post_init__(self) -> None:
-        check = Checks("repeat")
-        check.number("width", self.width, 0, 200, above=True)
-        check.number("height", self.height, 0, 200, above=True)
-        check.choice("kind", self.kind, REPEATS)
-        check.done()
+        checks.guard(self, width=_REPEAT, height=_REPEAT, kind=checks.choice(REPEATS))
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -82,34 +79,31 @@ class Fabric:
     declared: bool = True
 
     def __post_init__(self) -> None:
-        named = isinstance(self.name, str)
-        check = Checks(f"fabric {self.name if named else ''}".strip())
-        if check.text("name", self.name):
+        if isinstance(self.name, str):
             # file names need not be UTF-8; what is written out must be
             plain = self.name.encode("utf-8", "replace").decode("utf-8")
             object.__setattr__(self, "name", plain)
+        if isinstance(self.image, str):
+            object.__setattr__(self, "image", Path(self.image))
+        checks.as_tuples(self, "motif")
+        check = checks.Checks(f"fabric {self.name if isinstance(self.name, str) else ''}")
         if (self.image is None) == (self.colour is None):
             which = "neither" if self.image is None else "both"
             rule = "a fabric has a picture or a colour"
             check.add(rule, f"{which} of picture and colour", "one of them")
-        if isinstance(self.image, str):
-            object.__setattr__(self, "image", Path(self.image))
-        if self.image is not None:
-            check.kind("image", self.image, Path, "the path of a picture")
         if self.colour is not None:
             check.passes(parse_colour, self.colour)
-        if self.width is not None:
-            check.number("width", self.width, 0, 1000, above=True)
-        if self.repeat is not None:
-            check.kind("repeat", self.repeat, Repeat, "a Repeat")
-        if self.direction is not None:
-            check.choice("direction", self.direction, DIRECTIONS)
         check.passes(check_up, self.up_deg)
-        check.flag("declared", self.declared)
-        as_tuples(self, ("motif",))
-        if self.motif is not None:
-            good = is_point(self.motif) and all(0 <= mark <= 1000 for mark in self.motif)
-            check.that(good, "motif", self.motif, "two numbers of inches, from 0 to 1000")
+        check.fields(
+            self,
+            name=checks.TEXT,
+            image=checks.maybe(checks.a(Path, "the path of a picture")),
+            width=checks.maybe(checks.number(0, 1000, " in", above=True)),
+            direction=checks.maybe(checks.choice(DIRECTIONS)),
+            repeat=checks.maybe(checks.a(Repeat)),
+            motif=checks.maybe((_is_motif, "two numbers of inches, from 0 to 1000")),
+            declared=checks.FLAG,
+        )
         check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
@@ -117,7 +111,9 @@ class Fabric:
 
     def __repr__(self) -> str:
         width = f", {self.width:g} in wide" if self.width else ""
-        return brief(f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}")
+        return checks.brief(
+            f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}"
+        )
 
     def _resolve(self) -> None:
         """The direction by which an undeclared print is laid, cut and drawn."""
@@ -137,6 +133,10 @@ class Fabric:
         'non-directional'
         """
         return way_words(self.direction, self.declared)
+
+
+def _is_motif(value: Any) -> bool:
+    return checks.is_point(value) and all(0 <= mark <= 1000 for mark in value)
 
 
 def way_words(direction: Direction, declared: bool) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
-from quiltgeom.checks import Checks, as_tuples, brief
+from quiltgeom import checks
 from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.model.block import Block
 
@@ -45,6 +45,12 @@ SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
 CORNERS = ("butted", "mitred", "squares")
 _MOST = 1000.0
 """Block units: no part of a pattern is so many blocks long."""
+_NO_ROLE = (lambda v: v == "", "none beside a unit")
+_WIDTH, _TURNS, _COUNT = (
+    checks.number(0, _MOST, above=True),
+    checks.whole(0, 3),
+    checks.whole(1, 1000),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +70,13 @@ class RoleSpec:
     main: bool = False
 
     def __post_init__(self) -> None:
-        check = Checks("role")
-        check.text("name", self.name)
-        check.choice("cut", self.cut, CUTS)
-        check.choice("lie", self.lie, LIES)
-        check.flag("main", self.main)
-        check.done()
+        checks.guard(
+            self,
+            name=checks.TEXT,
+            cut=checks.choice(CUTS),
+            lie=checks.choice(LIES),
+            main=checks.FLAG,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +87,7 @@ class Tile:
     label: str = ""
 
     def __post_init__(self) -> None:
-        check = Checks("tile")
-        check.kind("block", self.block, Block, "a Block")
-        check.text("label", self.label, empty=True)
-        check.done()
+        checks.guard(self, block=checks.a(Block), label=checks.WORDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +99,7 @@ class Cell:
     mirror: bool = False
 
     def __post_init__(self) -> None:
-        check = Checks("cell")
-        check.text("tile", self.tile)
-        check.whole("quarter turns", self.quarter_turns, 0, 3)
-        check.flag("mirror", self.mirror)
-        check.done()
+        checks.guard(self, tile=checks.TEXT, quarter_turns=_TURNS, mirror=checks.FLAG)
 
     def __str__(self) -> str:
         return f"{self.tile}{self.quarter_turns or ''}{'m' * self.mirror}"
@@ -121,13 +121,9 @@ class Column:
     spacer_role: str = ""
 
     def __post_init__(self) -> None:
-        check = Checks("column")
-        check.kind("cell", self.cell, Cell, "a Cell")
-        check.number("width", self.width, 0, _MOST, above=True)
-        check.number("height", self.height, 0, _MOST, above=True)
-        spaced = check.number("spacer", self.spacer, 0, _MOST) and self.spacer > 0
-        check.text("spacer_role", self.spacer_role, empty=not spaced)
-        check.done()
+        named = checks.TEXT if _WIDTH[0](self.spacer) else checks.WORDS
+        wide = {"width": _WIDTH, "height": _WIDTH, "spacer": checks.number(0, _MOST)}
+        checks.guard(self, cell=checks.a(Cell), **wide, spacer_role=named)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +140,9 @@ class Sashing:
     outer: bool = False
 
     def __post_init__(self) -> None:
-        check = Checks("sashing")
-        check.number("width", self.width, 0, _MOST, above=True)
-        check.text("role", self.role)
-        check.text("cornerstone", self.cornerstone, empty=True)
-        check.flag("outer", self.outer)
-        check.done()
+        checks.guard(
+            self, width=_WIDTH, role=checks.TEXT, cornerstone=checks.WORDS, outer=checks.FLAG
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,22 +170,20 @@ class Border:
     lie: Lie | Literal[""] = ""
 
     def __post_init__(self) -> None:
-        check = Checks("border")
-        check.number("width", self.width, 0, _MOST, above=True)
-        check.choice("corners", self.corners, CORNERS)
-        if self.lie != "":
-            check.choice("lie", self.lie, LIES)
-        check.text("unit", self.unit, empty=True)
-        check.text("corner_unit", self.corner_unit, empty=True)
-        if self.unit:
-            check.that(self.role == "", "role of a pieced border", self.role, "role, or unit")
-            check.number("unit_length", self.unit_length, 0, _MOST, above=True)
-        else:
-            check.text("role", self.role)
-            check.number("unit_length of a plain border", self.unit_length, 0, 0)
-        squares = self.corners == "squares" or bool(self.unit and not self.corner_unit)
-        check.text("corner_role", self.corner_role, empty=not squares)
-        check.done()
+        pieced, squares = bool(self.unit), self.corners == "squares"
+        checks.guard(
+            self,
+            width=_WIDTH,
+            corners=checks.choice(CORNERS),
+            lie=checks.choice(("", *LIES)),
+            unit=checks.WORDS,
+            corner_unit=checks.WORDS,
+            role=_NO_ROLE if pieced else checks.TEXT,
+            unit_length=_WIDTH if pieced else checks.number(0, 0),
+            corner_role=checks.TEXT
+            if squares or (pieced and not self.corner_unit)
+            else checks.WORDS,
+        )
 
 
 @dataclass(frozen=True, repr=False)
@@ -236,26 +227,26 @@ class Pattern:
     origin: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
-        as_tuples(self, ("cells", "inner", "stacks", "borders"))
-        check = Checks(self.origin or f"pattern {self.key}".strip())
-        check.text("key", self.key)
-        check.text("name", self.name)
-        check.text("summary", self.summary, empty=True)
-        check.choice("setting", self.setting, SETTINGS)
-        check.number("block size", self.block_size, 0, 200, above=True, unit=" in")
-        check.whole("rows", self.rows, 1, 1000)
-        check.whole("columns", self.columns, 1, 1000)
-        check.flag("fold", self.fold)
-        check.several("stacks", self.stacks, Column, "Columns")
-        check.several("borders", self.borders, Border, "Borders")
-        check.table("roles", self.roles, str, RoleSpec, "RoleSpecs by name")
-        check.table("tiles", self.tiles, str, Tile, "Tiles by label")
-        for key in ("cells", "inner"):
-            if check.several(key, getattr(self, key), (tuple, list), "rows of Cells"):
-                for row in getattr(self, key):
-                    check.several(key, tuple(row), Cell, "rows of Cells")
-        if self.sashing is not None:
-            check.kind("sashing", self.sashing, Sashing, "a Sashing")
+        checks.as_tuples(self, "cells", "inner", "stacks", "borders")
+        check = checks.Checks(self.origin or f"pattern {self.key}")
+        check.fields(
+            self,
+            key=checks.TEXT,
+            name=checks.TEXT,
+            summary=checks.WORDS,
+            setting=checks.choice(SETTINGS),
+            block_size=checks.number(0, 200, " in", above=True),
+            rows=_COUNT,
+            columns=_COUNT,
+            roles=checks.table(str, RoleSpec, "RoleSpecs by name"),
+            tiles=checks.table(str, Tile, "Tiles by label"),
+            cells=(_are_rows, "rows of Cells"),
+            inner=(_are_rows, "rows of Cells"),
+            fold=checks.FLAG,
+            stacks=checks.several(Column, "Columns"),
+            sashing=checks.maybe(checks.a(Sashing)),
+            borders=checks.several(Border, "Borders"),
+        )
         if not check.findings:
             self._check_names(check)
         if not check.findings and self.setting == "lattice":
@@ -264,21 +255,24 @@ class Pattern:
 
     def __repr__(self) -> str:
         laid = f"{self.columns} x {self.rows} blocks of {self.block_size:g} in"
-        return brief(f"Pattern {self.key}, {self.setting}, {laid}, roles: {', '.join(self.roles)}")
+        return checks.brief(
+            f"Pattern {self.key}, {self.setting}, {laid}, roles: {', '.join(self.roles)}"
+        )
 
-    def _check_names(self, check: Checks) -> None:
+    def _check_names(self, check: checks.Checks) -> None:
         """Everything that is named is there, and there is something to lay."""
-        if not check.that(bool(self.roles), "at least one role", self.roles, "roles by name"):
+        if not self.roles:
+            check.add("at least one role", "none", "roles by name")
             return
-        if self.setting == "columns":
-            check.that(bool(self.stacks), "columns", self.stacks, "columns to lay")
-        else:
-            filled = bool(self.cells) and all(self.cells)
-            check.that(filled, "cells", self.cells, "where the tiles go, such as 'A B'")
-        for place, key, tile in self._named_tiles():
-            check.that(tile in self.tiles, key, tile, f"a tile: {', '.join(self.tiles)}", place)
-        for place, key, role in self._named_roles():
-            check.that(role in self.roles, key, role, f"a role: {', '.join(self.roles)}", place)
+        if self.setting == "columns" and not self.stacks:
+            check.add("a column setting has columns", "none", "at least one column")
+        if self.setting != "columns" and not (self.cells and all(self.cells)):
+            check.add("cells", "none", "where the tiles go, such as 'A B'")
+        tile, role = checks.choice(self.tiles), checks.choice(self.roles)
+        for place, key, name in self._named_tiles():
+            check.that(name, key, tile, place)
+        for place, key, name in self._named_roles():
+            check.that(name, key, role, place)
         spacers = sorted({stack.spacer for stack in self.stacks if stack.spacer})
         if len(spacers) > 1:
             found = ", ".join(f"{s:g}" for s in spacers)
@@ -314,7 +308,7 @@ class Pattern:
             yield from edges
         yield from (part for part in parts if part[2])
 
-    def _check_lattice(self, check: Checks) -> None:
+    def _check_lattice(self, check: checks.Checks) -> None:
         """What blocks laid by vectors need: vectors, one outline for all, no sashing between."""
         if self.sashing is not None:
             check.add("a lattice has no sashing", "a sashing", "leave it out")
@@ -351,3 +345,8 @@ class Pattern:
     def main_role(self) -> str:
         """The role whose patches show the print (the one marked ``main``, else the first)."""
         return next((r.name for r in self.roles.values() if r.main), next(iter(self.roles)))
+
+
+def _are_rows(value: Any) -> bool:
+    rows = isinstance(value, tuple) and all(isinstance(row, tuple | list) for row in value)
+    return rows and all(isinstance(cell, Cell) for row in value for cell in row)

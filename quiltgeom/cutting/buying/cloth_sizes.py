@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple, cast
 
-from quiltgeom.checks import Checks
+from quiltgeom.checks import Checks, number
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
@@ -25,9 +25,9 @@ class ClothSize(_Size):
 
     def __new__(cls, length: float, width: float) -> ClothSize:
         """Refuse what is no size of cloth."""
-        check = Checks("cloth at hand")
-        check.number("length", length, 0, 1e6, above=True, unit=" in")
-        check.number("width", width, 0, 1e6, above=True, unit=" in")
+        check, side = Checks("cloth at hand"), number(0, 1e6, " in", above=True)
+        check.that(length, "length", side)
+        check.that(width, "width", side)
         check.done()
         return super().__new__(cls, float(length), float(width))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quiltgeom.checks import Checks
+from quiltgeom.checks import a, guard, number
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
@@ -38,12 +38,8 @@ class Terms:
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        check = Checks("terms")
-        check.number("step", self.step, 0.125, 72)
-        check.number("straightening", self.straighten, 0, 18)
-        check.number("shrinkage", self.shrink, 0, 0.3)
-        check.kind("ruler", self.ruler, Ruler, "INCHES, CENTIMETRES")
-        check.done()
+        steps, straight, shrink = number(0.125, 72), number(0, 18), number(0, 0.3)
+        guard(self, step=steps, straighten=straight, shrink=shrink, ruler=a(Ruler))
 
     @classmethod
     def usual(cls, ruler: Ruler) -> Terms:
