@@ -3,45 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
+from functools import cache
 from numbers import Integral, Real
-from typing import Any
+from types import NoneType, UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings, shown
 
-__all__ = [
-    "FLAG",
-    "TEXT",
-    "WORDS",
-    "Checks",
-    "a",
-    "as_tuples",
-    "brief",
-    "choice",
-    "guard",
-    "is_point",
-    "lengths",
-    "maybe",
-    "number",
-    "several",
-    "table",
-    "whole",
-]
+__all__ = ["TEXT", "Checks", "Rule", "brief", "choice", "guard", "lengths", "number", "whole"]
 
 Rule = tuple[Callable[[Any], object], str]
 """What holds of a field, and what would be accepted."""
 
 TEXT: Rule = (lambda v: isinstance(v, str) and v.strip(), "a text that is not empty")
-WORDS: Rule = (lambda v: isinstance(v, str), "a text")
-FLAG: Rule = (lambda v: isinstance(v, bool), "True, False")
+_KINDS: dict[object, Rule] = {
+    str: (lambda v: isinstance(v, str), "a text"),
+    bool: (lambda v: isinstance(v, bool), "True, False"),
+    int: (lambda v: isinstance(v, Integral) and not isinstance(v, bool), "a whole number"),
+    float: (lambda v: _within(v, -1e9, 1e9, False), "a number"),
+}
 
 
 def whole(low: int, high: int) -> Rule:
     """A whole number."""
-    return (
-        lambda v: isinstance(v, Integral) and not isinstance(v, bool) and low <= int(v) <= high,
-        f"a whole number, {low} to {high}",
-    )
+    return lambda v: _KINDS[int][0](v) and low <= v <= high, f"a whole number, {low} to {high}"
 
 
 def number(low: float, high: float, unit: str = "", *, above: bool = False) -> Rule:
@@ -60,35 +46,52 @@ def lengths(high: float, count: int = 0) -> Rule:
     return good, f"{count or 'some'} lengths in inches, above 0, up to {high:g}, as numbers"
 
 
-def choice(words: Collection[str]) -> Rule:
+def choice(words: Any) -> Rule:
     """One of several words."""
     return lambda v: isinstance(v, str) and v in words, ", ".join(words)
 
 
-def a(kind: type, accepted: str = "") -> Rule:
-    """An object of a class."""
-    return lambda v: isinstance(v, kind), accepted or f"a {kind.__name__}"
+@cache
+def _annotated(hint: Any) -> Rule:
+    """What an annotation says of a field.
 
-
-def several(kind: type | tuple[type, ...], accepted: str) -> Rule:
-    """A tuple of objects of a class."""
-    return lambda v: isinstance(v, tuple) and all(isinstance(x, kind) for x in v), accepted
-
-
-def table(key: type, kind: type, accepted: str) -> Rule:
-    """A mapping."""
+    >>> _annotated(tuple[str, ...] | None)[1], _annotated(Mapping[str, bool])[1]
+    ('several, each a text', 'by a text, True, False')
+    """
+    kind, inside = get_origin(hint), get_args(hint)
+    if hint in _KINDS:
+        return _KINDS[hint]
+    if kind is Literal:
+        return choice(inside)
+    if kind is None:
+        return lambda v: isinstance(v, hint), f"a {hint.__name__}"
+    rules = [_annotated(h) for h in inside if h not in (NoneType, ...)]
+    tests, words = [test for test, _ in rules], [word for _, word in rules]
+    if kind in (Union, UnionType):
+        may_miss = NoneType in inside
+        return lambda v: v is None if v is None and may_miss else any(t(v) for t in tests), (
+            " or ".join(words)
+        )
+    if kind is not tuple:  # a mapping
+        return (
+            lambda v: (
+                isinstance(v, Mapping) and all(tests[0](k) and tests[1](x) for k, x in v.items())
+            ),
+            f"by {words[0]}, {words[1]}",
+        )
+    if inside[-1] is ...:
+        return lambda v: isinstance(v, tuple) and all(map(tests[0], v)), f"several, each {words[0]}"
     return (
         lambda v: (
-            isinstance(v, Mapping)
-            and all(isinstance(k, key) and isinstance(x, kind) for k, x in v.items())
+            isinstance(v, tuple)
+            and len(v) == len(tests)
+            and all(test(x) for test, x in zip(tests, v, strict=True))
         ),
-        accepted,
+        f"({', '.join(words)})",
     )
 
 
-def maybe(rule: Rule) -> Rule:
-    """None, or what the rule says."""
-    return lambda v: v is None or rule[0](v), rule[1]
+_hints = cache(get_type_hints)
 
 
 class Checks:
@@ -120,10 +123,25 @@ class Checks:
             self.add(name, shown(value), rule[1], at)
         return holds
 
-    def fields(self, value: object, **rules: Rule) -> None:
-        """Rules for the fields of a value."""
-        for name, rule in rules.items():
-            self.that(getattr(value, name), name.replace("_", " "), rule)
+    def fields(self, value: Any, **rules: Rule) -> set[str]:
+        """Every field of a value holds what it is annotated with, or None if that is its default,
+        and keeps the rule given here. Lists become tuples, so that the value equals its like.
+
+        Returns:
+            The fields that do not.
+        """
+        bad = set()
+        for name, hint in _hints(type(value)).items():
+            given = getattr(value, name)
+            if isinstance(given, list):
+                given = tuple([tuple(v) if isinstance(v, list) else v for v in given])
+                object.__setattr__(value, name, given)
+            rule = rules.get(name)
+            if rule is None or (given is None and _annotated(hint)[0](None)):
+                rule = _annotated(hint)
+            if not self.that(given, name.replace("_", " "), rule):
+                bad.add(name)
+        return bad
 
     def passes(self, test: Callable[[Any], object], value: object) -> None:
         """What an own check of a value has to say, in the usual form."""
@@ -149,19 +167,6 @@ def guard(value: object, **rules: Rule) -> None:
 def _within(value: object, low: float, high: float, above: bool) -> bool:
     number: Any = value if isinstance(value, Real) and not isinstance(value, bool) else math.nan
     return bool(low < number <= high if above else low <= number <= high)
-
-
-def is_point(value: object) -> bool:
-    """Whether something is two finite numbers."""
-    pair = isinstance(value, tuple) and len(value) == 2
-    return pair and all(_within(v, -1e9, 1e9, False) for v in value)  # type: ignore[attr-defined]
-
-
-def as_tuples(value: object, *names: str) -> None:
-    """Lists in these fields of a frozen value become tuples, so that it equals its like."""
-    for name in names:
-        if isinstance(given := getattr(value, name), list):
-            object.__setattr__(value, name, tuple(given))
 
 
 def brief(text: str) -> str:

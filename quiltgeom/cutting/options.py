@@ -78,23 +78,17 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        checks.as_tuples(self, "lengthwise")
         check = checks.Checks("cutting")
-        check.passes(check_seam, self.seam)
-        check.fields(
+        bad = check.fields(
             self,
-            methods=checks.table(str, object, "words by role"),
-            rule=checks.choice(("trade", "exact")),
-            lengthwise=checks.several(str, "names of roles"),
             mitre_extra=checks.number(0, 12, " in"),
-            binding=checks.choice(("straight", "bias")),
             binding_strip=checks.number(1, 6, " in"),
             back_width=checks.number(10, 130, " in"),
             back_around=checks.number(0, 12, " in"),
-            manner=checks.choice(MANNERS),
-            ruler=checks.a(Ruler),
         )
-        if self.spare != 0:
+        if "seam" not in bad:
+            check.passes(check_seam, self.seam)
+        if self.spare != 0 and "spare" not in bad:
             check.that(self.spare, "spare strip", checks.number(0.125, 36, " in, or 0 for none"))
         if not check.findings:
             for role, method in self.methods.items():

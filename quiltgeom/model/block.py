@@ -53,14 +53,7 @@ class Patch:
             and abs(turn) <= _TURN
         ):
             return
-        turned = checks.number(-_TURN, _TURN)
-        checks.guard(
-            self,
-            outline=checks.a(Outline, "an Outline"),
-            role=checks.TEXT,
-            part=checks.WORDS,
-            turn_deg=turned,
-        )
+        checks.guard(self, role=checks.TEXT, turn_deg=checks.number(-_TURN, _TURN))
 
 
 @dataclass(frozen=True, repr=False)
@@ -96,7 +89,6 @@ class Block:
     tile: tuple[Point, Point] | None = None
 
     def __post_init__(self) -> None:
-        checks.as_tuples(self, "patches", "aliases", "tile")
         raise_findings(self._audit(())[0])
 
     def __repr__(self) -> str:
@@ -132,20 +124,7 @@ class Block:
 
     def _audit(self, labels: Sequence[str]) -> tuple[list[Finding], list[CoverFault]]:
         check = checks.Checks(self.origin or f"block {self.key}")
-        check.fields(
-            self,
-            key=checks.TEXT,
-            name=checks.TEXT,
-            family=checks.WORDS,
-            source=checks.WORDS,
-            notes=checks.WORDS,
-            aliases=checks.several(str, "texts"),
-            width=_SIDE,
-            height=_SIDE,
-            boundary=checks.a(Outline, "an Outline"),
-            patches=checks.several(Patch, "at least one patch, as a Patch"),
-            tile=checks.maybe((_is_tile, "two vectors, such as ((1, 0), (0, 1))")),
-        )
+        check.fields(self, key=checks.TEXT, name=checks.TEXT, width=_SIDE, height=_SIDE)
         if self.patches == ():
             check.add("patches", "none", "at least one patch")
         if check.findings:
@@ -274,10 +253,6 @@ class Block:
                 for p in self.patches
             )
         )
-
-
-def _is_tile(value: Any) -> bool:
-    return isinstance(value, tuple) and len(value) == 2 and all(map(checks.is_point, value))
 
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:

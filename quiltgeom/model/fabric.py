@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError, shown
@@ -28,6 +28,10 @@ __all__ = [
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
 _REPEAT = checks.number(0, 200, " in", above=True)
+_MOTIF: checks.Rule = (
+    lambda v: isinstance(v, tuple) and len(v) == 2 and all(checks.number(0, 1000)[0](m) for m in v),
+    "two numbers of inches, from 0 to 1000",
+)
 REPEATS = ("straight", "half-drop", "brick")
 UNDECLARED = "not declared: kept upright to be safe"
 
@@ -46,7 +50,7 @@ class Repeat:
     kind: Literal["straight", "half-drop", "brick"] = "straight"
 
     def __post_init__(self) -> None:
-        checks.guard(self, width=_REPEAT, height=_REPEAT, kind=checks.choice(REPEATS))
+        checks.guard(self, width=_REPEAT, height=_REPEAT)
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -85,25 +89,18 @@ class Fabric:
             object.__setattr__(self, "name", plain)
         if isinstance(self.image, str):
             object.__setattr__(self, "image", Path(self.image))
-        checks.as_tuples(self, "motif")
         check = checks.Checks(f"fabric {self.name if isinstance(self.name, str) else ''}")
         if (self.image is None) == (self.colour is None):
             which = "neither" if self.image is None else "both"
             rule = "a fabric has a picture or a colour"
             check.add(rule, f"{which} of picture and colour", "one of them")
-        if self.colour is not None:
+        way = (lambda v: v is None or v in DIRECTIONS, ", ".join(DIRECTIONS))
+        wide = checks.number(0, 1000, " in", above=True)
+        bad = check.fields(self, name=checks.TEXT, width=wide, direction=way, motif=_MOTIF)
+        if self.colour is not None and "colour" not in bad:
             check.passes(parse_colour, self.colour)
-        check.passes(check_up, self.up_deg)
-        check.fields(
-            self,
-            name=checks.TEXT,
-            image=checks.maybe(checks.a(Path, "the path of a picture")),
-            width=checks.maybe(checks.number(0, 1000, " in", above=True)),
-            direction=checks.maybe(checks.choice(DIRECTIONS)),
-            repeat=checks.maybe(checks.a(Repeat)),
-            motif=checks.maybe((_is_motif, "two numbers of inches, from 0 to 1000")),
-            declared=checks.FLAG,
-        )
+        if "up_deg" not in bad:
+            check.passes(check_up, self.up_deg)
         check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
@@ -133,10 +130,6 @@ class Fabric:
         'non-directional'
         """
         return way_words(self.direction, self.declared)
-
-
-def _is_motif(value: Any) -> bool:
-    return checks.is_point(value) and all(0 <= mark <= 1000 for mark in value)
 
 
 def way_words(direction: Direction, declared: bool) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Literal, get_args
 
 from quiltgeom import checks
 from quiltgeom.geometry.symmetry import turns_onto_itself
@@ -39,13 +39,10 @@ stands square to the strip's length)."""
 Setting = Literal["straight", "on-point", "columns", "medallion", "lattice"]
 Corners = Literal["butted", "mitred", "squares"]
 
-CUTS = ("independent", "strip")
-LIES = ("upright", "block", "unit", "strip")
-SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
-CORNERS = ("butted", "mitred", "squares")
+CUTS, LIES, SETTINGS, CORNERS = map(get_args, (CutKind, Lie, Setting, Corners))
 _MOST = 1000.0
 """Block units: no part of a pattern is so many blocks long."""
-_NO_ROLE = (lambda v: v == "", "none beside a unit")
+_NO_ROLE: checks.Rule = (lambda v: v == "", "none beside a unit")
 _WIDTH, _TURNS, _COUNT = (
     checks.number(0, _MOST, above=True),
     checks.whole(0, 3),
@@ -70,13 +67,7 @@ class RoleSpec:
     main: bool = False
 
     def __post_init__(self) -> None:
-        checks.guard(
-            self,
-            name=checks.TEXT,
-            cut=checks.choice(CUTS),
-            lie=checks.choice(LIES),
-            main=checks.FLAG,
-        )
+        checks.guard(self, name=checks.TEXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +78,7 @@ class Tile:
     label: str = ""
 
     def __post_init__(self) -> None:
-        checks.guard(self, block=checks.a(Block), label=checks.WORDS)
+        checks.guard(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +90,7 @@ class Cell:
     mirror: bool = False
 
     def __post_init__(self) -> None:
-        checks.guard(self, tile=checks.TEXT, quarter_turns=_TURNS, mirror=checks.FLAG)
+        checks.guard(self, tile=checks.TEXT, quarter_turns=_TURNS)
 
     def __str__(self) -> str:
         return f"{self.tile}{self.quarter_turns or ''}{'m' * self.mirror}"
@@ -121,9 +112,9 @@ class Column:
     spacer_role: str = ""
 
     def __post_init__(self) -> None:
-        named = checks.TEXT if _WIDTH[0](self.spacer) else checks.WORDS
-        wide = {"width": _WIDTH, "height": _WIDTH, "spacer": checks.number(0, _MOST)}
-        checks.guard(self, cell=checks.a(Cell), **wide, spacer_role=named)
+        named = {"spacer_role": checks.TEXT} if _WIDTH[0](self.spacer) else {}
+        gap = checks.number(0, _MOST)
+        checks.guard(self, width=_WIDTH, height=_WIDTH, spacer=gap, **named)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,9 +131,7 @@ class Sashing:
     outer: bool = False
 
     def __post_init__(self) -> None:
-        checks.guard(
-            self, width=_WIDTH, role=checks.TEXT, cornerstone=checks.WORDS, outer=checks.FLAG
-        )
+        checks.guard(self, width=_WIDTH, role=checks.TEXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,20 +159,14 @@ class Border:
     lie: Lie | Literal[""] = ""
 
     def __post_init__(self) -> None:
-        pieced, squares = bool(self.unit), self.corners == "squares"
-        checks.guard(
-            self,
-            width=_WIDTH,
-            corners=checks.choice(CORNERS),
-            lie=checks.choice(("", *LIES)),
-            unit=checks.WORDS,
-            corner_unit=checks.WORDS,
-            role=_NO_ROLE if pieced else checks.TEXT,
-            unit_length=_WIDTH if pieced else checks.number(0, 0),
-            corner_role=checks.TEXT
-            if squares or (pieced and not self.corner_unit)
-            else checks.WORDS,
-        )
+        pieced = bool(self.unit)
+        rules = {
+            "role": _NO_ROLE if pieced else checks.TEXT,
+            "unit_length": _WIDTH if pieced else checks.number(0, 0),
+        }
+        if self.corners == "squares" or (pieced and not self.corner_unit):
+            rules["corner_role"] = checks.TEXT
+        checks.guard(self, width=_WIDTH, **rules)
 
 
 @dataclass(frozen=True, repr=False)
@@ -227,26 +210,10 @@ class Pattern:
     origin: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
-        checks.as_tuples(self, "cells", "inner", "stacks", "borders")
         check = checks.Checks(self.origin or f"pattern {self.key}")
-        check.fields(
-            self,
-            key=checks.TEXT,
-            name=checks.TEXT,
-            summary=checks.WORDS,
-            setting=checks.choice(SETTINGS),
-            block_size=checks.number(0, 200, " in", above=True),
-            rows=_COUNT,
-            columns=_COUNT,
-            roles=checks.table(str, RoleSpec, "RoleSpecs by name"),
-            tiles=checks.table(str, Tile, "Tiles by label"),
-            cells=(_are_rows, "rows of Cells"),
-            inner=(_are_rows, "rows of Cells"),
-            fold=checks.FLAG,
-            stacks=checks.several(Column, "Columns"),
-            sashing=checks.maybe(checks.a(Sashing)),
-            borders=checks.several(Border, "Borders"),
-        )
+        size = checks.number(0, 200, " in", above=True)
+        named = {"key": checks.TEXT, "name": checks.TEXT}
+        check.fields(self, **named, block_size=size, rows=_COUNT, columns=_COUNT)
         if not check.findings:
             self._check_names(check)
         if not check.findings and self.setting == "lattice":
@@ -345,8 +312,3 @@ class Pattern:
     def main_role(self) -> str:
         """The role whose patches show the print (the one marked ``main``, else the first)."""
         return next((r.name for r in self.roles.values() if r.main), next(iter(self.roles)))
-
-
-def _are_rows(value: Any) -> bool:
-    rows = isinstance(value, tuple) and all(isinstance(row, tuple | list) for row in value)
-    return rows and all(isinstance(cell, Cell) for row in value for cell in row)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quiltgeom.checks import a, guard, number
+from quiltgeom.checks import guard, number
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
@@ -39,7 +39,7 @@ class Terms:
 
     def __post_init__(self) -> None:
         steps, straight, shrink = number(0.125, 72), number(0, 18), number(0, 0.3)
-        guard(self, step=steps, straighten=straight, shrink=shrink, ruler=a(Ruler))
+        guard(self, step=steps, straighten=straight, shrink=shrink)
 
     @classmethod
     def usual(cls, ruler: Ruler) -> Terms:
