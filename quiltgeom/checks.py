@@ -131,7 +131,7 @@ class Checks:
             The fields that do not.
         """
         bad = set()
-        for name, hint in _hints(type(value)).items():
+        for name, hint in _hints(type(value)).items():  # type: ignore[arg-type]
             given = getattr(value, name)
             if isinstance(given, list):
                 given = tuple([tuple(v) if isinstance(v, list) else v for v in given])

@@ -14,7 +14,7 @@ from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.errors import ContentError, QuiltError
-from quiltgeom.geometry.outline import rectangle
+from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
@@ -287,6 +287,23 @@ def test_what_makes_no_sense_is_one_clear_error(
     assert "accepted: " in text
     assert isinstance(caught.value, ContentError)
     assert len(caught.value.findings) == 1, text
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"points": ((0, 0), (1, 0))},
+        {"points": ((0, 0), (1, 0), (2, 0))},
+        {"points": ((0, 0), (1, 0), (1, NAN))},
+        {"points": ((0, 0), (1, 0), (1, "one"))},
+        {"points": 3},
+        {"points": SQUARE.points, "bulges": (1,)},
+        {"points": SQUARE.points, "bulges": (None,) * 4},
+    ],
+)
+def test_an_outline_is_one(wrong: dict[str, Any]) -> None:
+    with pytest.raises(QuiltError, match=r"^outline: .*found .*accepted: "):
+        Outline(**wrong)
 
 
 def test_all_that_is_wrong_is_said_at_once() -> None:
