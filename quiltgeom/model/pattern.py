@@ -231,49 +231,39 @@ class Pattern:
         if not self.roles:
             check.add("at least one role", "none", "roles by name")
             return
+        for key, spec in self.roles.items():
+            check.that(spec.name, f"name of role {key}", checks.choice((key,)))
         if self.setting == "columns" and not self.stacks:
             check.add("a column setting has columns", "none", "at least one column")
-        if self.setting != "columns" and not (self.cells and all(self.cells)):
+        if not all((*self.cells, *self.inner, self.cells or self.setting == "columns")):
             check.add("cells", "none", "where the tiles go, such as 'A B'")
-        tile, role = checks.choice(self.tiles), checks.choice(self.roles)
-        for place, key, name in self._named_tiles():
-            check.that(name, key, tile, place)
-        for place, key, name in self._named_roles():
-            check.that(name, key, role, place)
+        for place, key, name, known in dict.fromkeys(self._names()):
+            check.that(name, key, known, place)
         spacers = sorted({stack.spacer for stack in self.stacks if stack.spacer})
         if len(spacers) > 1:
             found = ", ".join(f"{s:g}" for s in spacers)
             check.add("all spacers of a pattern are of one height", found, "one height")
 
-    def _named_tiles(self) -> Iterator[tuple[str, str, str]]:
-        """Place, what names it, and the name of a tile."""
+    def _names(self) -> Iterator[tuple[str, str, str, checks.Rule]]:
+        """Place, what names it, the name, and what it may be, of every tile and role."""
+        tile, role = checks.choice(self.tiles), checks.choice(self.roles)
+        for label, filling in self.tiles.items():
+            for name in filling.block.roles:
+                yield f"tiles.{label}", "every role of a tile is a role of the pattern", name, role
         for key, rows in (("cells", self.cells), ("inner", self.inner)):
-            yield from (("", key, name) for name in dict.fromkeys(c.tile for r in rows for c in r))
-        for number, stack in enumerate(self.stacks, 1):
-            yield f"column {number}", "tile", stack.cell.tile
-        for number, border in enumerate(self.borders, 1):
-            for key, name in (("unit", border.unit), ("corner_unit", border.corner_unit)):
-                if name:
-                    yield f"border {number}", key, name
-
-    def _named_roles(self) -> Iterator[tuple[str, str, str]]:
-        """Place, what names it, and the name of a role."""
-        rule = "every role of a tile is a role of the pattern"
-        for label, tile in self.tiles.items():
-            yield from ((f"tiles.{label}", rule, role) for role in tile.block.roles)
-        parts = [
-            (f"column {k}", "spacer_role", s.spacer_role) for k, s in enumerate(self.stacks, 1)
-        ]
-        if self.sashing:
-            parts += [
-                ("sashing", key, getattr(self.sashing, key)) for key in ("role", "cornerstone")
-            ]
-        for number, border in enumerate(self.borders, 1):
-            parts += [(f"border {number}", k, getattr(border, k)) for k in ("role", "corner_role")]
-        edges = [("edges", "side", self.side_role), ("edges", "corner", self.corner_role)]
+            yield from (("", key, cell.tile, tile) for row in rows for cell in row)
+        for k, stack in enumerate(self.stacks, 1):
+            yield f"column {k}", "tile", stack.cell.tile, tile
+        parts: list[tuple[str, object]] = [("sashing", self.sashing)]
+        parts += [(f"column {k}", stack) for k, stack in enumerate(self.stacks, 1)]
+        parts += [(f"border {k}", border) for k, border in enumerate(self.borders, 1)]
+        for place, part in parts:
+            for key in ("role", "corner_role", "cornerstone", "spacer_role", "unit", "corner_unit"):
+                if name := getattr(part, key, ""):
+                    yield place, key, name, tile if "unit" in key else role
         if self.setting == "on-point":
-            yield from edges
-        yield from (part for part in parts if part[2])
+            yield "edges", "side", self.side_role, role
+            yield "edges", "corner", self.corner_role, role
 
     def _check_lattice(self, check: checks.Checks) -> None:
         """What blocks laid by vectors need: vectors, one outline for all, no sashing between."""

@@ -162,6 +162,11 @@ WRONG: list[Row] = [
     (pattern, {"roles": {}}, "at least one role"),
     (pattern, {"roles": {"focus": "focus"}}, "pattern quay: roles"),
     (pattern, {"roles": {"focus": RoleSpec("focus")}}, "tiles.A: every role of a tile"),
+    (
+        pattern,
+        {"roles": {"focus": RoleSpec("focus"), "accent": RoleSpec("x")}},
+        "name of role accent: found 'x'; accepted: accent",
+    ),
     (pattern, {"tiles": {"A": block()}}, "pattern quay: tiles"),
     (pattern, {"cells": ()}, "pattern quay: cells: found none"),
     (pattern, {"cells": ((),)}, "pattern quay: cells"),
