@@ -102,19 +102,16 @@ def _tiles(top: Table, blocks: BlockLibrary) -> dict[str, Tile]:
     for label, entry in top.table("tiles").items():
         row = top.sub(entry if isinstance(entry, dict) else {}, f"tiles.{label}")
         if row.has("plain"):
-            role = row.text("plain")
-            block = plain_block(1, 1, role, "plain")
+            block = row.make(plain_block, 1, 1, row.text("plain"), "plain")
         else:
             try:
-                block = blocks.get(row.text("use", required=True))
+                used = blocks.get(row.text("use", required=True))
             except QuiltError as e:
                 row.report("use names a block", str(e), "a block of the library")
                 continue
             renames = row.table("roles")
-            block = block.recoloured({str(k): str(v) for k, v in renames.items()})
-            places = {p.part for p in blocks.get(row.text("use")).patches} | set(
-                blocks.get(row.text("use")).roles
-            )
+            block = row.make(used.recoloured, {str(k): str(v) for k, v in renames.items()})
+            places = {p.part for p in used.patches} | set(used.roles)
             for name in sorted(set(renames) - places):
                 row.report(
                     "roles renames a part or role of the block",
@@ -122,7 +119,8 @@ def _tiles(top: Table, blocks: BlockLibrary) -> dict[str, Tile]:
                     ", ".join(sorted(places - {""})),
                 )
         row.unknown()
-        tiles[label] = Tile(block, label)
+        if block:
+            tiles[label] = Tile(block, label)
     return tiles
 
 

@@ -47,7 +47,7 @@ class Patch:
         if (  # of all values the one that is made most often: sound ones pass quickly
             type(self.outline) is Outline
             and type(role) is str
-            and role
+            and role.strip()
             and type(part) is str
             and type(turn) is float
             and abs(turn) <= _TURN

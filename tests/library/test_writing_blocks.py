@@ -14,6 +14,7 @@ from quiltgeom.geometry.cover import cover_faults
 from quiltgeom.library.block_file import block_from_data, check_block_file
 from quiltgeom.library.blocks import BlockLibrary, load_blocks
 from quiltgeom.library.generators import generator_names
+from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.words import word_names
 from quiltgeom.model.block import Block
 from quiltgeom.render.scene import Fill
@@ -256,3 +257,16 @@ def test_a_block_taken_apart_keeps_its_patches_whole_and_apart(name: str) -> Non
     union = shapely.union_all(shapes)
     assert union.area == pytest.approx(sum(s.area for s in shapes))  # nothing lies over anything
     assert len(shapely.get_parts(union)) == len(shapes)  # and nothing touches
+
+
+@pytest.mark.parametrize("role", ["", " "])
+def test_a_role_without_a_name_is_a_finding_of_its_file(role: str) -> None:
+    _, found = read(f'cells = "A D"\nletters = {{ A = "{role}" }}')
+    assert found[0].startswith("mine.toml: letters gives roles")
+    for tile in (f'plain = "{role}"', f'use = "churn-dash"\nroles = {{ accent = "{role}" }}'):
+        text = f'name = "M"\nsummary = "m"\ncells = ["A"]\n[roles.focus]\n[tiles.A]\n{tile}\n'
+        pattern, findings = pattern_from_data(
+            tomllib.loads(text), load_blocks(), key="m", where="m.toml"
+        )
+        assert pattern is None
+        assert "m.toml: tiles.A: role: found" in str(findings[0])
