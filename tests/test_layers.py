@@ -12,6 +12,7 @@ import quiltgeom
 ROOT = Path(quiltgeom.__file__).parent
 LAYERS = [
     "errors",
+    "checks",
     "tolerance",
     "units",
     "colour",

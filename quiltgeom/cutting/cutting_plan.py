@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from quiltgeom.checks import brief
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
@@ -28,7 +29,7 @@ from quiltgeom.model.quilt import Quilt
 __all__ = ["CutPlan", "FabricPlan", "PlacedUnit", "Wanted", "cut_plan", "plan_list", "wanted_units"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class CutPlan:
     """The cutting plan of a quilt, fabric by fabric.
 
@@ -50,6 +51,10 @@ class CutPlan:
     sets: tuple[StripSet, ...] = ()
     trims: tuple[str, ...] = ()
     ways: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        cloths = ", ".join(f"{f.role}: {f.ruler.text(f.length)}" for f in self.fabrics)
+        return brief(f"CutPlan {self.quilt.pattern or self.quilt.name}, {cloths}")
 
     @property
     def binding_strips(self) -> int:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+from quiltgeom.checks import brief
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, ClothSize
 from quiltgeom.cutting.buying.offers import Offer
 from quiltgeom.cutting.buying.terms import Terms
@@ -57,7 +58,7 @@ class PlacedUnit:
         return (m.lie_deg - 90.0) % 360.0 if self.turned else m.lie_deg
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FabricPlan:
     """What to cut from one fabric.
 
@@ -104,6 +105,10 @@ class FabricPlan:
     given: Cloths = ()
     sold: float | None = None
     offers: tuple[Offer, ...] = ()
+
+    def __repr__(self) -> str:
+        size = f"{self.ruler.text(self.length)} of cloth {self.ruler.text(self.width)} wide"
+        return brief(f"FabricPlan {self.role} ({self.name}), {size}, {len(self.placed)} cuts")
 
     @property
     def ruler(self) -> Ruler:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from quiltgeom import checks
 from quiltgeom.cutting.methods.constants import SEAM, Rule
-from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
@@ -60,8 +60,8 @@ class CutOptions:
     >>> CutOptions(methods={"accent": "pair"})
     Traceback (most recent call last):
     ...
-    quiltgeom.errors.QuiltValueError: method of accent: found 'pair'; accepted: auto, squares, \
-pairs, fours, eights, geese, flip, strips, templates, foundation
+    quiltgeom.errors.ContentError: cutting: method of accent: found 'pair'; accepted: auto, \
+squares, pairs, fours, eights, geese, flip, strips, templates, foundation
     """
 
     methods: Mapping[str, str] = field(default_factory=dict)
@@ -78,36 +78,25 @@ pairs, fours, eights, geese, flip, strips, templates, foundation
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        check_seam(self.seam)
-        if self.ruler.metric and self.rule == "trade":
-            raise QuiltValueError(
-                "constants: found trade, in centimetres; accepted: exact (the "
-                "trade's additions are inches)"
-            )
-        if self.manner not in MANNERS:
-            raise QuiltValueError(f"manner: found {self.manner!r}; accepted: {', '.join(MANNERS)}")
-        for role, method in self.methods.items():
-            if method not in METHODS:
-                raise QuiltValueError(
-                    f"method of {role}: found {method!r}; accepted: {', '.join(METHODS)}"
-                )
-        if not 1 <= self.binding_strip <= 6:
-            raise QuiltValueError(
-                f"binding strip: found {self.binding_strip:g} in; accepted: 1 to 6 in"
-            )
-        if not (10 <= self.back_width <= 130 and 0 <= self.back_around <= 12):
-            raise QuiltValueError(
-                f"backing: found {self.back_width:g} in wide, {self.back_around:g} in around; "
-                "accepted: 10 to 130 in wide, 0 to 12 in around"
-            )
-        if not (self.spare == 0 or 0.125 <= self.spare <= 36):
-            raise QuiltValueError(
-                f"spare strip: found {self.spare:g} in; accepted: 1/8 to 36 in, or 0 for none"
-            )
-        if not 0 <= self.mitre_extra <= 12:
-            raise QuiltValueError(
-                f"extra at a mitre: found {self.mitre_extra:g} in; accepted: 0 to 12 in"
-            )
+        check = checks.Checks("cutting")
+        bad = check.fields(
+            self,
+            mitre_extra=checks.number(0, 12, " in"),
+            binding_strip=checks.number(1, 6, " in"),
+            back_width=checks.number(10, 130, " in"),
+            back_around=checks.number(0, 12, " in"),
+        )
+        if "seam" not in bad:
+            check.passes(check_seam, self.seam)
+        if self.spare != 0 and "spare" not in bad:
+            check.that(self.spare, "spare strip", checks.number(0.125, 36, " in, or 0 for none"))
+        if not check.findings:
+            for role, method in self.methods.items():
+                check.that(method, f"method of {role}", checks.choice(METHODS))
+            if self.ruler.metric and self.rule == "trade":
+                why = "exact (the trade's additions are inches)"
+                check.add("constants", "trade, in centimetres", why)
+        check.done()
 
     @classmethod
     def usual(cls, ruler: Ruler, **chosen: Any) -> CutOptions:

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.tolerance import ARC_STEP_DEG, SAME_POINT
 
@@ -86,17 +86,24 @@ class Outline:
     bulges: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
-        points = tuple([(float(x), float(y)) for x, y in self.points])
-        bulges = tuple(map(float, self.bulges)) or (0.0,) * len(points)
+        try:
+            points = tuple([(float(x), float(y)) for x, y in self.points])
+            bulges = tuple(map(float, self.bulges)) or (0.0,) * len(points)
+        except (TypeError, ValueError) as e:
+            raise QuiltValueError(
+                f"outline: found {shown(self.points)}; accepted: points (x, y), numbers for bulges"
+            ) from e
         if len(bulges) != len(points):
             raise QuiltValueError(
-                f"outline: one bulge per edge: found {len(bulges)} for {len(points)} points"
+                f"outline: one bulge per edge: found {len(bulges)}; accepted: {len(points)}"
             )
         if len(points) < 3 and not (len(points) == 2 and any(bulges)):
             raise QuiltValueError(f"outline: found {len(points)} points; accepted: at least 3")
         area = _signed_area(points, bulges)
         if not math.isfinite(area) or abs(area) < 1e-15:
-            raise QuiltValueError(f"outline: no area: found points {points}")
+            raise QuiltValueError(
+                f"outline: no area: found points {shown(points)}; accepted: corners round an area"
+            )
         if area < 0:
             points, bulges = _reverse(points, bulges)
             area = -area

@@ -65,13 +65,13 @@ def _mitred(
     }
     for side, corners in sides.items():
         outline = Outline(corners)
-        block = Block(
-            "mitred-border",
-            f"{name} {side}",
-            w,
-            h,
-            (Patch(outline, border.role, "border"),),
-            outline,
+        block = Block.sound(
+            key="mitred-border",
+            name=f"{name} {side}",
+            width=w,
+            height=h,
+            patches=(Patch(outline, border.role, "border"),),
+            boundary=outline,
         )
         yield PlacedBlock(block, Placement(), f"{name} {side}", border.lie)
 

@@ -182,8 +182,13 @@ def _setting_triangles(
 
 def _triangle(part: str, points: tuple[tuple[float, float], ...], role: str) -> Block:
     outline = Outline(points)
-    return Block(
-        "setting-triangle", f"{part} triangle", 1, 1, (Patch(outline, role, part),), outline
+    return Block.sound(
+        key="setting-triangle",
+        name=f"{part} triangle",
+        width=1.0,
+        height=1.0,
+        patches=(Patch(outline, role, part),),
+        boundary=outline,
     )
 
 

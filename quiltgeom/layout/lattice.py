@@ -242,7 +242,7 @@ def with_neighbours(block: Block) -> Block:
     ]
     cut = split_arcs(own, around)
     patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
-    return replace(block, patches=patches)
+    return block.changed(patches=patches)
 
 
 def lay_by_vectors(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, with_neighbours
@@ -58,7 +56,7 @@ def lattice_field(
         key = (cell.tile, *(round(v, 9) for v in box))
         if key not in parts:  # equal part patches are one shape, as whole ones are
             parts[key] = [
-                replace(tile, patches=(p,), boundary=p.outline, tile=None)
+                tile.changed(patches=(p,), boundary=p.outline, tile=None)
                 for p in trimmed(tile, box)
             ]
         placed += [PlacedBlock(part, where, place) for part in parts[key]]

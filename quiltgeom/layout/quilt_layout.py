@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TypedDict
 
+from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.layout.borders import add_border
 from quiltgeom.layout.centre import centre_of, pieces_in
@@ -110,11 +111,11 @@ def lay_out(
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
-    if not 0 < size <= 200:
-        raise QuiltValueError(f"block size: found {size:g} in; accepted: more than 0, up to 200 in")
-    for what, value in (("rows", rows), ("columns", columns)):
-        if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
-            raise QuiltValueError(f"{what}: found {value!r}; accepted: a whole number, 1 to 1000")
+    check = checks.Checks(f"pattern {pattern.key}")
+    check.that(size, "block size", checks.number(0, 200, " in", above=True))
+    check.that(rows, "rows", checks.whole(1, 1000))
+    check.that(columns, "columns", checks.whole(1, 1000))
+    check.done()
     most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
     check_pieces(rows * columns * most, "rows x columns")
 
@@ -194,10 +195,9 @@ def fit_size(
     >>> fit_size(load_patterns().get("harbour-windows"), 45, 57)
     {'block_size': 12.0, 'rows': 4, 'columns': 3}
     """
-    if not (0 < width <= 400 and 0 < height <= 400):
-        raise QuiltValueError(
-            f"finished size: found {width:g} x {height:g} in; accepted: up to 400 in each way"
-        )
+    check = checks.Checks(f"pattern {pattern.key}")
+    check.that((width, height), "finished size", checks.lengths(400, 2))
+    check.done()
     best: tuple[float, int, int, float, float] | None = None
     for size in sizes or ruler_sizes(pattern, ruler=ruler):
         widths = _plain_borders(pattern, size)

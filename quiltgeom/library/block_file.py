@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.errors import ContentError, Finding, QuiltError, TextError, raise_findings
-from quiltgeom.geometry.cover import CoverFault, cover_faults
-from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
+from quiltgeom.errors import ContentError, Finding, TextError, raise_findings
+from quiltgeom.geometry.cover import CoverFault
+from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.library.cells import read_cells
 from quiltgeom.library.drawing import MOST_PATCHES, Drawing
 from quiltgeom.library.expression import SMALLEST
@@ -68,9 +67,8 @@ def block_from_data(
     drawing = _body(reader, data, _units(reader, data), where)
     if "outline" in data:
         drawing.boundary = reader.outline(data["outline"], f"{where}: outline")
-        _fills_grid(reader, drawing, where)
     if "tile" in data:
-        drawing.tile = _tile(reader, data["tile"], drawing, where)
+        drawing.tile = _tile(reader, data["tile"], where)
     if not drawing.patches:
         nothing = Finding(where, "at least one patch", "none", "cells, [make.NAME] or [[patch]]")
         return None, reader.findings or [nothing], []
@@ -78,26 +76,20 @@ def block_from_data(
     if size:
         reader.report(where, "a block of bounded size", size, _BOUND)
         return None, reader.findings, []
-    try:
-        faults, drawing = _audit(drawing)
-    except QuiltError as e:
-        reader.report(where, "an audit of what the patches cover", str(e), "")
-        return None, reader.findings, []
-    findings = reader.findings + [_cover_finding(f, where, drawing.labels) for f in faults]
-    boundary = drawing.boundary or rectangle(0, 0, drawing.width, drawing.height)
-    block = Block(
-        key,
-        name or key,
-        drawing.width,
-        drawing.height,
-        tuple(drawing.patches),
-        boundary,
+    block, findings, faults = Block.drawn(
+        drawing.labels,
+        key=key,
+        name=name or key,
+        width=drawing.width,
+        height=drawing.height,
+        patches=tuple(drawing.patches),
+        boundary=drawing.boundary or rectangle(0, 0, drawing.width, drawing.height),
         aliases=aliases,
         origin=where,
         tile=drawing.tile,
         **texts,
     )
-    return block, findings, faults
+    return block, reader.findings + findings, faults
 
 
 def _units(reader: Reader, data: Mapping[str, Any]) -> dict[str, Drawing]:
@@ -162,38 +154,13 @@ def _grid(reader: Reader, value: object, where: str) -> Point:
     return sides[0], sides[1]
 
 
-def _fills_grid(reader: Reader, drawing: Drawing, where: str) -> None:
-    if drawing.boundary is None:
-        return
-    x0, y0, x1, y1 = drawing.boundary.bounds
-    if max(abs(x0), abs(y0), abs(x1 - drawing.width), abs(y1 - drawing.height)) > 1e-7:
-        reader.report(
-            f"{where}: outline",
-            "the outline just fits the grid",
-            f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
-            f"from (0, 0) to ({drawing.width:.6g}, {drawing.height:.6g})",
-        )
-
-
-def _tile(
-    reader: Reader, value: object, drawing: Drawing, where: str
-) -> tuple[Point, Point] | None:
+def _tile(reader: Reader, value: object, where: str) -> tuple[Point, Point] | None:
     if not isinstance(value, list) or len(value) != 2:
         reader.report(where, "tile is two vectors", repr(value), "tile = [[1, 0], [0, 1]]")
         return None
+    before = len(reader.findings)
     a, b = (reader.pair(v, where, "tile") for v in value)
-    found = abs(a[0] * b[1] - a[1] * b[0])
-    area = drawing.boundary.area if drawing.boundary else drawing.width * drawing.height
-    far = 3 * (drawing.width + drawing.height)
-    if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
-        reader.report(
-            where,
-            "copies of the block, moved by tile's vectors, fill the plane",
-            f"{value!r}, which span {found:.6g} square units",
-            f"vectors up to {far:.4g} long that span {area:.6g}",
-        )
-        return None
-    return a, b
+    return (a, b) if len(reader.findings) == before else None
 
 
 _BOUND = f"{MOST_PATCHES} patches with {4 * MOST_PATCHES} corners, {MOST_PATCHES} arcs"
@@ -209,28 +176,3 @@ def _too_much(drawing: Drawing) -> str:
     if patches <= MOST_PATCHES and corners <= 4 * MOST_PATCHES and arcs <= MOST_PATCHES:
         return ""
     return f"{patches} patches with {corners} corners, {arcs} arcs"
-
-
-def _audit(drawing: Drawing) -> tuple[list[CoverFault], Drawing]:
-    """Faults of the cover, and the drawing with arcs cut where neighbours' corners lie on them."""
-    boundary = drawing.boundary or rectangle(0, 0, drawing.width, drawing.height)
-    *outlines, edge = split_arcs([*(p.outline for p in drawing.patches), boundary])
-    patches = [
-        p if o is p.outline else replace(p, outline=o)
-        for p, o in zip(drawing.patches, outlines, strict=True)
-    ]
-    kept: Outline | None = edge if drawing.boundary else None
-    audited = replace(drawing, patches=patches, boundary=kept)
-    return cover_faults(outlines, edge, split=True), audited
-
-
-def _cover_finding(fault: CoverFault, where: str, labels: list[str]) -> Finding:
-    x, y = fault.at
-    box = ", ".join(f"{v:.4g}" for v in fault.geometry.bounds)
-    who = " and ".join(labels[i] for i in fault.shapes)
-    return Finding(
-        f"{where}: {who}" if who else where,
-        {"gap": "no gap", "overlap": "no overlap", "outside": "inside the outline"}[fault.kind],
-        f"{fault.kind} of {fault.area:.6g} square units around ({x:.4g}, {y:.4g}), box [{box}]",
-        "patches that cover the block exactly",
-    )

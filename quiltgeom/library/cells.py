@@ -261,7 +261,9 @@ def read_cells(
         return None
     letters = dict(LETTERS)
     own = table.get("letters", {})
-    if isinstance(own, dict) and all(isinstance(v, str) and len(k) == 1 for k, v in own.items()):
+    if isinstance(own, dict) and all(
+        isinstance(v, str) and v.strip() and len(k) == 1 for k, v in own.items()
+    ):
         letters.update(own)
     else:
         reader.report(where, "letters gives roles to letters", repr(own), 'letters = {A = "leaf"}')

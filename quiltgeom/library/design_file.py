@@ -5,16 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
-from quiltgeom.errors import ContentError, Finding, QuiltError, QuiltValueError, shown
-from quiltgeom.geometry.allowance import check_seam
+from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import is_own, pattern_path
 from quiltgeom.library.table import Table
 from quiltgeom.library.toml_text import toml_key, toml_value
 from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import DIRECTIONS, Fabric, Repeat
+from quiltgeom.model.fabric import DIRECTIONS, REPEATS, Fabric, Repeat
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.texts import read_toml
 from quiltgeom.tolerance import SAME_POINT
@@ -52,36 +51,32 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
     size = top.lengths("size", 2)
     borders = top.lengths("borders")
     counts = {key: top.whole(key, 1) if top.has(key) else None for key in ("rows", "columns")}
-    fields: dict[str, Any] = dict(
-        pattern=folder / path if (path := pattern_path(named)) else named,
+    design = top.make(
+        Design,
+        pattern=folder / path if (path := pattern_path(named)) else named or "?",
         fabrics=fabrics,
         title=top.text("title"),
         block_size=top.length("block"),
         rows=counts["rows"],
         columns=counts["columns"],
-        size=(size[0], size[1]) if size else None,
-        borders=tuple(borders) if borders is not None else None,
+        size=size,
+        borders=borders,
         sashing=top.length("sashing"),
         seed=top.whole("seed", 0, 0, 2**31),
-        fussy=tuple(top.texts("fussy")),
-        seam=_seam(top),
+        fussy=top.texts("fussy"),
+        seam=top.length("seam"),
         units=top.choice("units", tuple(RULERS), "in"),
-        block_folders=tuple(folder / p for p in top.texts("block_folders")),
+        block_folders=[folder / p for p in top.texts("block_folders")],
         overruled=_overruled(top),
         offsets=_offsets(top),
-        locked=tuple(top.texts("locked")),
+        locked=top.texts("locked"),
         variants=_variants(top, data, folder, where),
     )
     top.whole("format", FORMAT, 1, FORMAT)
-    if size and any(top.has(k) for k in ("rows", "columns", "block")):
-        top.report("size, or rows, columns and block", "both", "one of the two ways")
     top.unknown()
-    if top.findings:
+    if top.findings or design is None:
         raise ContentError(top.findings)
-    try:
-        return Design(**fields)
-    except QuiltError as e:
-        raise ContentError([Finding(where, "a design that agrees with itself", str(e))]) from e
+    return design
 
 
 _COUNTS = {"rows", "columns", "block"}
@@ -141,16 +136,6 @@ def _overruled(top: Table) -> dict[str, str]:
     return {rule: row.text(rule, required=True) for rule in table}
 
 
-def _seam(top: Table) -> float | None:
-    found = top.length("seam")
-    try:
-        return found if found is None else check_seam(found)
-    except QuiltError as e:
-        accepted = str(e).split("accepted: ")[-1]
-        top.report("seam is a seam allowance", repr(top.raw("seam")), accepted)
-        return None
-
-
 def _seam_text(seam: float | None) -> str | float | None:
     """As a person would write it, where that says the same number."""
     if seam is None:
@@ -163,37 +148,23 @@ def _fabric(row: Table, role: str, folder: Path) -> Fabric | None:
     image, colour = row.text("image"), row.text("colour")
     up = row.number("up", 0.0, positive=False) if row.has("up") else None
     way = row.choice("direction", DIRECTIONS, DIRECTIONS[0]) if row.has("direction") else None
-    motif = row.lengths("motif", 2)
-    fields: dict[str, Any] = {
-        "name": row.text("name") or (Path(image).stem if image else colour or role),
-        "width": row.length("width"),
-        "direction": way,
-        "repeat": _repeat(row),
-    }
-    if not image and not colour:
-        row.report("a fabric has a picture or a colour", "neither", 'image = "..." or colour')
-        return None
-    try:
-        return declared_fabric(
-            image=folder / image if image else None,
-            colour=colour or None,
-            up_deg=up,
-            motif=(motif[0], motif[1]) if motif else None,
-            **fields,
-        )
-    except QuiltError as e:
-        row.report("a usable fabric", str(e), "")
-        return None
+    return row.make(
+        declared_fabric,
+        row.text("name") or (Path(image).stem if image else colour or role),
+        image=folder / image if image else None,
+        colour=colour or None,
+        width=row.length("width"),
+        direction=way,
+        up_deg=up,
+        repeat=_repeat(row),
+        motif=row.lengths("motif", 2),
+    )
 
 
 def _repeat(row: Table) -> Repeat | None:
     sizes = row.lengths("repeat", 2)
-    kind = row.choice("repeat_kind", ("straight", "half-drop", "brick"), "straight")
-    try:
-        return Repeat(sizes[0], sizes[1], cast(Any, kind)) if sizes else None
-    except QuiltError as e:
-        row.report("a usable repeat", str(e), "")
-        return None
+    kind = row.choice("repeat_kind", REPEATS, "straight")
+    return row.make(Repeat, *sizes, kind) if sizes else None
 
 
 def parse_size(text: str, what: str = "size") -> tuple[float, float]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, TypeVar
 
-from quiltgeom.errors import Finding, QuiltError
+from quiltgeom.errors import ContentError, Finding, QuiltError, TextError
 from quiltgeom.library.expression import SMALLEST, evaluate
 from quiltgeom.units import parse_length
 
 __all__ = ["Table"]
 
+T = TypeVar("T")
 _MISSING = object()
 
 
@@ -124,6 +126,22 @@ class Table:
         except QuiltError as e:
             self.report(f"{key} is {wanted}", repr(value), str(e).split("accepted: ")[-1])
             return None
+
+    def make(self, kind: Callable[..., T], *given: Any, **fields: Any) -> T | None:
+        """A value of the model; what that finds wrong with itself is found here. Else None."""
+        try:
+            return kind(*given, **fields)
+        except TextError as e:
+            self.report("a usable file beside it", str(e), "")
+        except ContentError as e:
+            inside = (f.where.startswith(self.where) for f in e.findings)
+            self.findings += [
+                f if own else replace(f, where=self.where)
+                for f, own in zip(e.findings, inside, strict=True)
+            ]
+        except QuiltError as e:
+            self.report("a usable value", str(e), "")
+        return None
 
     def table(self, key: str) -> dict[str, Any]:
         """A table of its own."""

@@ -101,7 +101,7 @@ class Reader:
     def roles(self, value: object, where: str) -> list[str]:
         """A role or a list of roles; empty after a finding."""
         roles: list[Any] = value if isinstance(value, list) else [value]
-        if not roles or not all(isinstance(r, str) and r for r in roles):
+        if not roles or not all(isinstance(r, str) and r.strip() for r in roles):
             self.report(
                 where,
                 "role is a name or a list of names",

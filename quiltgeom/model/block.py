@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
+from typing import Any
 
-from quiltgeom.geometry.outline import Outline, Point, rectangle
+from quiltgeom import checks
+from quiltgeom.errors import Finding, QuiltValueError, raise_findings
+from quiltgeom.geometry.cover import CoverFault, cover_faults
+from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
 
 __all__ = ["ROLES", "Block", "Patch"]
 
 ROLES = ("background", "accent", "focus", "second", "third")
 """Roles that block files use: background (the light), accent (the dark), focus (the featured
 print), second and third (further accents). A pattern may rename them as it likes."""
+
+
+_SIDE = checks.number(0, 1e9, above=True)
+_TURN = 36000.0
+"""Degrees by which a patch may be turned: copies of copies go round more than once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +42,26 @@ class Patch:
     part: str = ""
     turn_deg: float = 0.0
 
+    def __post_init__(self) -> None:
+        role, part, turn = self.role, self.part, self.turn_deg
+        if (  # of all values the one that is made most often: sound ones pass quickly
+            type(self.outline) is Outline
+            and type(role) is str
+            and role.strip()
+            and type(part) is str
+            and type(turn) is float
+            and abs(turn) <= _TURN
+        ):
+            return
+        checks.guard(self, role=checks.TEXT, turn_deg=checks.number(-_TURN, _TURN))
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class Block:
     """A named block: patches in grid units that cover its outline exactly.
+
+    Where arcs lie along each other they are cut at each other's corners, so that neighbours share
+    every point of their seams.
 
     Attributes:
         key: file name without ending, e.g. ``"churn-dash"``.
@@ -62,6 +87,98 @@ class Block:
     notes: str = ""
     origin: str = field(default="", compare=False)
     tile: tuple[Point, Point] | None = None
+
+    def __post_init__(self) -> None:
+        raise_findings(self._audit(())[0])
+
+    def __repr__(self) -> str:
+        size = f"{self.width:g} x {self.height:g}"
+        return checks.brief(f"Block {self.key}, {size}, {len(self.patches)} patches")
+
+    @classmethod
+    def drawn(
+        cls, labels: Sequence[str], **fields: Any
+    ) -> tuple[Block, list[Finding], list[CoverFault]]:
+        """A block as somebody drew it, sound or not, with all that is wrong with it.
+
+        Args:
+            labels: how findings name the patches.
+            fields: of a block, all of them.
+
+        Returns:
+            The block, the findings, and the faults of the cover as regions, for drawing them.
+        """
+        made = cls.sound(**fields)
+        return (made, *made._audit(labels))
+
+    @classmethod
+    def sound(cls, **fields: Any) -> Block:
+        """A block of which it is known that it is sound, or lies elsewhere: nothing is checked."""
+        made = object.__new__(cls)
+        made.__dict__.update(fields)
+        return made
+
+    def changed(self, **changes: Any) -> Block:
+        """A copy with other fields that is as sound as this one: nothing is checked."""
+        return Block.sound(**({f.name: getattr(self, f.name) for f in fields(self)} | changes))
+
+    def _audit(self, labels: Sequence[str]) -> tuple[list[Finding], list[CoverFault]]:
+        check = checks.Checks(self.origin or f"block {self.key}")
+        check.fields(self, key=checks.TEXT, name=checks.TEXT, width=_SIDE, height=_SIDE)
+        if self.patches == ():
+            check.add("patches", "none", "at least one patch")
+        if check.findings:
+            return check.findings, []
+        x0, y0, x1, y1 = self.boundary.bounds
+        if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > 1e-7:
+            check.add(
+                "the outline just fits the grid",
+                f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
+                f"from (0, 0) to ({self.width:.6g}, {self.height:.6g})",
+                "outline",
+            )
+        if self.tile is not None:
+            self._check_tile(check, *self.tile)
+        try:
+            faults = self._cover()
+        except QuiltValueError as e:
+            check.add(
+                "an audit of what the patches cover", str(e), "patches that can be told apart"
+            )
+            return check.findings, []
+        for fault in faults:
+            x, y = fault.at
+            box = ", ".join(f"{v:.4g}" for v in fault.geometry.bounds)
+            check.add(
+                {"gap": "no gap", "overlap": "no overlap"}.get(fault.kind, "inside the outline"),
+                f"{fault.kind} of {fault.area:.6g} square units around ({x:.4g}, {y:.4g}), "
+                f"box [{box}]",
+                "patches that cover the block exactly",
+                " and ".join(labels[i] if labels else f"patch {i + 1}" for i in fault.shapes),
+            )
+        return check.findings, faults
+
+    def _cover(self) -> list[CoverFault]:
+        """Cut the arcs where corners lie on them, then ask what is not covered just once."""
+        if len(self.patches) == 1 and self.patches[0].outline is self.boundary:
+            return []
+        *outlines, edge = split_arcs([*(p.outline for p in self.patches), self.boundary])
+        cut = [
+            p if o is p.outline else replace(p, outline=o)
+            for p, o in zip(self.patches, outlines, strict=True)
+        ]
+        self.__dict__.update(patches=tuple(cut), boundary=edge)
+        return cover_faults(outlines, edge, split=True)
+
+    def _check_tile(self, check: checks.Checks, a: Point, b: Point) -> None:
+        found, area = abs(a[0] * b[1] - a[1] * b[0]), self.boundary.area
+        far = 3 * (self.width + self.height)
+        if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
+            check.add(
+                "copies of the block, moved by tile's vectors, fill the plane",
+                f"{(a, b)!r}, which span {found:.6g} square units",
+                f"vectors up to {far:.4g} long that span {area:.6g}",
+            )
 
     @property
     def is_rectangular(self) -> bool:
@@ -99,7 +216,7 @@ class Block:
         patches = tuple(
             replace(p, role=roles.get(p.part, roles.get(p.role, p.role))) for p in self.patches
         )
-        return replace(self, patches=patches)
+        return self.changed(patches=patches)
 
     def inverted(self) -> Block:
         """Dark and light exchanged: the negative, to set beside the block as drawn.
@@ -115,8 +232,8 @@ class Block:
             "second": "third",
             "third": "second",
         }
-        return replace(
-            self, patches=tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
+        return self.changed(
+            patches=tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
         )
 
     def in_four_values(self) -> Block:
@@ -130,12 +247,11 @@ class Block:
         parts = {
             tone: sorted({p.part for p in self.patches if p.role == tone})[1::2] for tone in other
         }
-        return replace(
-            self,
+        return self.changed(
             patches=tuple(
                 replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
                 for p in self.patches
-            ),
+            )
         )
 
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
+from quiltgeom import checks
+from quiltgeom.errors import QuiltKeyError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -15,7 +16,7 @@ from quiltgeom.units import RULERS, Units
 __all__ = ["Design"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Design:
     """What a person decides about a quilt.
 
@@ -25,7 +26,8 @@ class Design:
         title: name of the quilt ("" = the pattern's name).
         block_size: finished block size, inches (None = as the pattern usually has it).
         rows, columns: number of blocks (None = usual).
-        size: wanted finished width and height, inches, instead of rows, columns and block size.
+        size: wanted finished width and height, inches, instead of rows, columns and block size:
+            with any of these a size is refused.
         borders: widths of the plain borders, inches, from the inside out (None = usual).
         sashing: width of the sashing, inches (None = usual).
         seed: which places of the cloth the patches show.
@@ -63,18 +65,49 @@ class Design:
     variants: Mapping[str, Design] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        if self.seam is not None:
-            check_seam(self.seam)
+        if isinstance(self.block_folders, list | tuple):
+            folders = [Path(f) if isinstance(f, str) else f for f in self.block_folders]
+            object.__setattr__(self, "block_folders", tuple(folders))
+        inches, count = checks.number(0, 200, " in", above=True), checks.whole(1, 1000)
+        check = checks.Checks("design")
+        bad = check.fields(
+            self,
+            **({"pattern": checks.TEXT} if isinstance(self.pattern, str) else {}),
+            block_size=inches,
+            rows=count,
+            columns=count,
+            size=checks.lengths(400, 2),
+            borders=checks.lengths(200),
+            sashing=inches,
+            seed=checks.whole(0, 2**31),
+        )
+        if self.seam is not None and "seam" not in bad:
+            check.passes(check_seam, self.seam)
+        counts = {"rows": self.rows, "columns": self.columns, "block_size": self.block_size}
+        given = " and ".join(f"{k}={shown(v)}" for k, v in counts.items() if v is not None)
+        if self.size is not None and given:
+            found = f"both, size={shown(self.size)} and {given}"
+            check.add("size, or rows, columns and block", found, "one of the two ways")
+        if not check.findings:
+            self._check_locked(check)
+        check.done()
+
+    def _check_locked(self, check: checks.Checks) -> None:
         for role in self.locked:
             if role not in self.fabrics:
                 accepted = ", ".join(self.fabrics) or "none, there are no cloths"
-                raise QuiltKeyError(f"locked: found role {shown(role)}; accepted: {accepted}")
+                check.add("locked", f"role {shown(role)}", accepted)
+                continue
             for name, other in self.variants.items():
                 if other.fabrics.get(role) != self.fabrics[role]:
-                    raise QuiltValueError(
-                        f"variant {name}: found another cloth for {role}, which "
-                        "is locked; accepted: the locked one"
-                    )
+                    found = f"another cloth for {role}, which is locked"
+                    check.add(f"variant {name}", found, "the locked one")
+
+    def __repr__(self) -> str:
+        size = f", {self.size[0]:g} x {self.size[1]:g} in" if self.size else ""
+        counts = f", {self.columns} x {self.rows} blocks" if self.rows and self.columns else ""
+        cloths = ", ".join(f"{role}: {f.name}" for role, f in self.fabrics.items())
+        return checks.brief(f"Design {self.pattern}{size}{counts}, {cloths or 'no cloths'}")
 
     @property
     def allowance(self) -> float:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError, shown
 
 __all__ = [
@@ -26,6 +27,11 @@ __all__ = [
 
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
+_REPEAT = checks.number(0, 200, " in", above=True)
+_MOTIF: checks.Rule = (
+    lambda v: isinstance(v, tuple) and len(v) == 2 and all(checks.number(0, 1000)[0](m) for m in v),
+    "two numbers of inches, from 0 to 1000",
+)
 REPEATS = ("straight", "half-drop", "brick")
 UNDECLARED = "not declared: kept upright to be safe"
 
@@ -44,17 +50,10 @@ class Repeat:
     kind: Literal["straight", "half-drop", "brick"] = "straight"
 
     def __post_init__(self) -> None:
-        if not (0 < self.width <= 200 and 0 < self.height <= 200):
-            raise QuiltValueError(
-                f"repeat: found {self.width:g} x {self.height:g} in; accepted: above 0, up to 200"
-            )
-        if self.kind not in REPEATS:
-            raise QuiltValueError(
-                f"repeat: found {shown(self.kind)}; accepted: {', '.join(REPEATS)}"
-            )
+        checks.guard(self, width=_REPEAT, height=_REPEAT)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Fabric:
     """A fabric in a role.
 
@@ -84,32 +83,34 @@ class Fabric:
     declared: bool = True
 
     def __post_init__(self) -> None:
-        # file names need not be UTF-8; what is written out must be
-        plain = self.name.encode("utf-8", "replace").decode("utf-8")
-        object.__setattr__(self, "name", plain)
+        if isinstance(self.name, str):
+            # file names need not be UTF-8; what is written out must be
+            plain = self.name.encode("utf-8", "replace").decode("utf-8")
+            object.__setattr__(self, "name", plain)
+        if isinstance(self.image, str):
+            object.__setattr__(self, "image", Path(self.image))
+        check = checks.Checks(f"fabric {self.name if isinstance(self.name, str) else ''}")
         if (self.image is None) == (self.colour is None):
-            raise QuiltValueError(
-                f"fabric {self.name}: found {'both' if self.image else 'neither'} of picture and "
-                "colour; accepted: one of them"
-            )
+            which = "neither" if self.image is None else "both"
+            rule = "a fabric has a picture or a colour"
+            check.add(rule, f"{which} of picture and colour", "one of them")
+        way = (lambda v: v is None or v in DIRECTIONS, ", ".join(DIRECTIONS))
+        wide = checks.number(0, 1000, " in", above=True)
+        bad = check.fields(self, name=checks.TEXT, width=wide, direction=way, motif=_MOTIF)
+        if self.colour is not None and "colour" not in bad:
+            check.passes(parse_colour, self.colour)
+        if "up_deg" not in bad:
+            check.passes(check_up, self.up_deg)
+        check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
-        if self.width is not None and not 0 < self.width <= 1000:
-            raise QuiltValueError(
-                f"fabric {self.name}: width: found {self.width:g} in; accepted: more than 0"
-            )
         self._resolve()
-        if self.direction not in DIRECTIONS:
-            raise QuiltValueError(
-                f"fabric {self.name}: direction: found {self.direction!r}; "
-                f"accepted: {', '.join(DIRECTIONS)}"
-            )
-        check_up(self.up_deg, f"fabric {self.name}: up")
-        for mark in self.motif or ():
-            if not 0 <= mark <= 1000:
-                raise QuiltValueError(
-                    f"fabric {self.name}: motif: found {mark:g} in; accepted: 0 to 1000"
-                )
+
+    def __repr__(self) -> str:
+        width = f", {self.width:g} in wide" if self.width else ""
+        return checks.brief(
+            f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}"
+        )
 
     def _resolve(self) -> None:
         """The direction by which an undeclared print is laid, cut and drawn."""

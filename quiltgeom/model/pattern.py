@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
+from quiltgeom import checks
+from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.model.block import Block
 
 __all__ = [
+    "CORNERS",
+    "CUTS",
+    "LIES",
+    "SETTINGS",
     "Border",
     "Cell",
     "Column",
@@ -30,6 +37,17 @@ the ``unit`` inside the block; along the ``strip`` (strips are cut across the cl
 stands square to the strip's length)."""
 
 Setting = Literal["straight", "on-point", "columns", "medallion", "lattice"]
+Corners = Literal["butted", "mitred", "squares"]
+
+CUTS, LIES, SETTINGS, CORNERS = map(get_args, (CutKind, Lie, Setting, Corners))
+_MOST = 1000.0
+"""Block units: no part of a pattern is so many blocks long."""
+_NO_ROLE: checks.Rule = (lambda v: v == "", "none beside a unit")
+_WIDTH, _TURNS, _COUNT = (
+    checks.number(0, _MOST, above=True),
+    checks.whole(0, 3),
+    checks.whole(1, 1000),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +66,9 @@ class RoleSpec:
     lie: Lie = "upright"
     main: bool = False
 
+    def __post_init__(self) -> None:
+        checks.guard(self, name=checks.TEXT)
+
 
 @dataclass(frozen=True, slots=True)
 class Tile:
@@ -55,6 +76,9 @@ class Tile:
 
     block: Block
     label: str = ""
+
+    def __post_init__(self) -> None:
+        checks.guard(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +88,12 @@ class Cell:
     tile: str
     quarter_turns: int = 0
     mirror: bool = False
+
+    def __post_init__(self) -> None:
+        checks.guard(self, tile=checks.TEXT, quarter_turns=_TURNS)
+
+    def __str__(self) -> str:
+        return f"{self.tile}{self.quarter_turns or ''}{'m' * self.mirror}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +111,11 @@ class Column:
     spacer: float = 0.0
     spacer_role: str = ""
 
+    def __post_init__(self) -> None:
+        named = {"spacer_role": checks.TEXT} if _WIDTH[0](self.spacer) else {}
+        gap = checks.number(0, _MOST)
+        checks.guard(self, width=_WIDTH, height=_WIDTH, spacer=gap, **named)
+
 
 @dataclass(frozen=True, slots=True)
 class Sashing:
@@ -94,6 +129,9 @@ class Sashing:
     role: str
     cornerstone: str = ""
     outer: bool = False
+
+    def __post_init__(self) -> None:
+        checks.guard(self, width=_WIDTH, role=checks.TEXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,15 +151,25 @@ class Border:
 
     width: float
     role: str = ""
-    corners: Literal["butted", "mitred", "squares"] = "butted"
+    corners: Corners = "butted"
     corner_role: str = ""
     unit: str = ""
     unit_length: float = 0.0
     corner_unit: str = ""
     lie: Lie | Literal[""] = ""
 
+    def __post_init__(self) -> None:
+        pieced = bool(self.unit)
+        rules = {
+            "role": _NO_ROLE if pieced else checks.TEXT,
+            "unit_length": _WIDTH if pieced else checks.number(0, 0),
+        }
+        if self.corners == "squares" or (pieced and not self.corner_unit):
+            rules["corner_role"] = checks.TEXT
+        checks.guard(self, width=_WIDTH, **rules)
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, repr=False)
 class Pattern:
     """A whole quilt as data.
 
@@ -160,6 +208,89 @@ class Pattern:
     side_role: str = ""
     corner_role: str = ""
     origin: str = field(default="", compare=False)
+
+    def __post_init__(self) -> None:
+        check = checks.Checks(self.origin or f"pattern {self.key}")
+        size = checks.number(0, 200, " in", above=True)
+        named = {"key": checks.TEXT, "name": checks.TEXT}
+        check.fields(self, **named, block_size=size, rows=_COUNT, columns=_COUNT)
+        if not check.findings:
+            self._check_names(check)
+        if not check.findings and self.setting == "lattice":
+            self._check_lattice(check)
+        check.done()
+
+    def __repr__(self) -> str:
+        laid = f"{self.columns} x {self.rows} blocks of {self.block_size:g} in"
+        return checks.brief(
+            f"Pattern {self.key}, {self.setting}, {laid}, roles: {', '.join(self.roles)}"
+        )
+
+    def _check_names(self, check: checks.Checks) -> None:
+        """Everything that is named is there, and there is something to lay."""
+        if not self.roles:
+            check.add("at least one role", "none", "roles by name")
+            return
+        for key, spec in self.roles.items():
+            check.that(spec.name, f"name of role {key}", checks.choice((key,)))
+        if self.setting == "columns" and not self.stacks:
+            check.add("a column setting has columns", "none", "at least one column")
+        if not all((*self.cells, *self.inner, self.cells or self.setting == "columns")):
+            check.add("cells", "none", "where the tiles go, such as 'A B'")
+        for place, key, name, known in dict.fromkeys(self._names()):
+            check.that(name, key, known, place)
+        spacers = sorted({stack.spacer for stack in self.stacks if stack.spacer})
+        if len(spacers) > 1:
+            found = ", ".join(f"{s:g}" for s in spacers)
+            check.add("all spacers of a pattern are of one height", found, "one height")
+
+    def _names(self) -> Iterator[tuple[str, str, str, checks.Rule]]:
+        """Place, what names it, the name, and what it may be, of every tile and role."""
+        tile, role = checks.choice(self.tiles), checks.choice(self.roles)
+        for label, filling in self.tiles.items():
+            for name in filling.block.roles:
+                yield f"tiles.{label}", "every role of a tile is a role of the pattern", name, role
+        for key, rows in (("cells", self.cells), ("inner", self.inner)):
+            yield from (("", key, cell.tile, tile) for row in rows for cell in row)
+        for k, stack in enumerate(self.stacks, 1):
+            yield f"column {k}", "tile", stack.cell.tile, tile
+        parts: list[tuple[str, object]] = [("sashing", self.sashing)]
+        parts += [(f"column {k}", stack) for k, stack in enumerate(self.stacks, 1)]
+        parts += [(f"border {k}", border) for k, border in enumerate(self.borders, 1)]
+        for place, part in parts:
+            for key in ("role", "corner_role", "cornerstone", "spacer_role", "unit", "corner_unit"):
+                if name := getattr(part, key, ""):
+                    yield place, key, name, tile if "unit" in key else role
+        if self.setting == "on-point":
+            yield "edges", "side", self.side_role, role
+            yield "edges", "corner", self.corner_role, role
+
+    def _check_lattice(self, check: checks.Checks) -> None:
+        """What blocks laid by vectors need: vectors, one outline for all, no sashing between."""
+        if self.sashing is not None:
+            check.add("a lattice has no sashing", "a sashing", "leave it out")
+        cells = dict.fromkeys(c for row in self.cells for c in row)
+        first = self.tiles[next(iter(cells)).tile].block
+        for cell in cells:
+            block = self.tiles[cell.tile].block
+            if block.tile is None:
+                check.add(
+                    f"tile {cell.tile} fills the plane by vectors",
+                    f"{block.key} has none",
+                    "a block with tile = [[...], [...]], e.g. hexagon, clamshell",
+                )
+            elif (block.tile, block.boundary) != (first.tile, first.boundary):
+                check.add(
+                    "all tiles of a lattice have one outline",
+                    f"{block.key} and {first.key}",
+                    "blocks of equal outline and vectors",
+                )
+            elif not turns_onto_itself(block.boundary, cell.quarter_turns, cell.mirror):
+                check.add(
+                    "a turned tile fills its own place",
+                    str(cell),
+                    "turns and mirrors that bring the outline onto itself",
+                )
 
     @property
     def spacer(self) -> float:

@@ -10,11 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltgeom.checks import brief
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.block import Patch
 from quiltgeom.model.pattern import CutKind, RoleSpec
-from quiltgeom.units import RULERS, Ruler, Units
+from quiltgeom.units import INCH_IN_CM, RULERS, Ruler, Units
 
 __all__ = ["Piece", "Quilt"]
 
@@ -82,7 +83,7 @@ class Piece:
         return self.patch.outline.area * self.placement.scale**2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Quilt:
     """A laid-out quilt top.
 
@@ -109,6 +110,12 @@ class Quilt:
     roles: dict[str, RoleSpec]
     notes: tuple[str, ...] = ()
     units: Units = "in"
+
+    def __repr__(self) -> str:
+        inches = INCH_IN_CM if self.ruler.metric else 1.0
+        size = f"{self.width * inches:g} x {self.height * inches:g} {self.units}"
+        laid = f"{self.columns} x {self.rows} blocks, {len(self.pieces)} patches"
+        return brief(f"Quilt {self.pattern or self.name} {size}, {laid}")
 
     def __hash__(self) -> int:
         return hash((self.pattern, self.width, self.height, self.pieces))

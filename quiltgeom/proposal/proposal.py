@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.checks import brief
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
@@ -43,7 +44,7 @@ from quiltgeom.units import RULERS
 __all__ = ["Proposal", "cut_options", "propose"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Proposal:
     """One quilt as it is proposed.
 
@@ -65,6 +66,10 @@ class Proposal:
     given: tuple[Verdict, ...] = ()
     said: tuple[Verdict, ...] = ()
     notes: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        planned = "planned" if self.final else "not planned"
+        return brief(f"Proposal {self.design!r}, {self.quilt!r}, {planned}")
 
     @property
     def final(self) -> bool:

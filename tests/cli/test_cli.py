@@ -72,7 +72,7 @@ def test_every_command_has_help_with_examples(name: str) -> None:
         (["preview", "--pattern", "gull-cove", "--size", "44", "-o", "x.png"], ["two lengths"]),
         (
             ["preview", "--pattern", "gull-cove", "--size", "44x60", "--rows", "3", "-o", "x.png"],
-            ["accepted: one way"],
+            ["accepted: one of the two ways"],
         ),
         (["preview", "--pattern", "gull-cove", "--rows", "0", "-o", "x.png"], ["--rows"]),
         (

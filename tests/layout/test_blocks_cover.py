@@ -56,9 +56,7 @@ def test_a_placed_block_still_covers(block: Block, placement: Placement) -> None
 
 def test_the_check_can_fail() -> None:
     block = load_blocks().get("churn-dash")
-    short = Block(
-        block.key, block.name, block.width, block.height, block.patches[1:], block.boundary
-    )
+    short = block.changed(patches=block.patches[1:])
     with pytest.raises(AssertionError):
         check_block(short, Placement())
 

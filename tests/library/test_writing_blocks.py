@@ -14,6 +14,7 @@ from quiltgeom.geometry.cover import cover_faults
 from quiltgeom.library.block_file import block_from_data, check_block_file
 from quiltgeom.library.blocks import BlockLibrary, load_blocks
 from quiltgeom.library.generators import generator_names
+from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.words import word_names
 from quiltgeom.model.block import Block
 from quiltgeom.render.scene import Fill
@@ -152,7 +153,7 @@ def test_wedding_ring_is_two_by_two_of_its_spacing(teeth: str) -> None:
         ("[make.cabin]", ["'cabin'", "log-cabin"]),
         ('[make.log-cabin]\nrounds = "many"', ["rounds", "'many'"]),
         ("[make.fan]\nradius = 7", ["radius", "7"]),
-        ("grid = 1\ntile = [[1, 0], [2, 0]]", ["fill the plane", "span 0"]),
+        ('cells = "D"\ntile = [[1, 0], [2, 0]]', ["fill the plane", "span 0"]),
         (
             "grid = 2\noutline = [[0, 0], [1, 0], [1, 1], [0, 1]]\n"
             '[[patch]]\nrole = "accent"\nat = [[0, 0], [1, 0], [1, 1], [0, 1]]',
@@ -256,3 +257,16 @@ def test_a_block_taken_apart_keeps_its_patches_whole_and_apart(name: str) -> Non
     union = shapely.union_all(shapes)
     assert union.area == pytest.approx(sum(s.area for s in shapes))  # nothing lies over anything
     assert len(shapely.get_parts(union)) == len(shapes)  # and nothing touches
+
+
+@pytest.mark.parametrize("role", ["", " "])
+def test_a_role_without_a_name_is_a_finding_of_its_file(role: str) -> None:
+    _, found = read(f'cells = "A D"\nletters = {{ A = "{role}" }}')
+    assert found[0].startswith("mine.toml: letters gives roles")
+    for tile in (f'plain = "{role}"', f'use = "churn-dash"\nroles = {{ accent = "{role}" }}'):
+        text = f'name = "M"\nsummary = "m"\ncells = ["A"]\n[roles.focus]\n[tiles.A]\n{tile}\n'
+        pattern, findings = pattern_from_data(
+            tomllib.loads(text), load_blocks(), key="m", where="m.toml"
+        )
+        assert pattern is None
+        assert "m.toml: tiles.A: role: found" in str(findings[0])

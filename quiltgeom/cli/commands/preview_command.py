@@ -165,11 +165,10 @@ def _design(options: dict[str, Any]) -> Design:
             raise QuiltValueError("--bed: found also --size; accepted: one of them")
         changes["size"] = bed_quilt(options["bed"])
     given = {key: value for key, value in changes.items() if value is not None}
-    if "size" in given and given.keys() & {"rows", "columns", "block_size"}:
-        raise QuiltValueError("--size: found also --rows, --columns or --block; accepted: one way")
+    counts = dict.fromkeys(("rows", "columns", "block_size"))
     if "size" in given:
-        given |= {"rows": None, "columns": None, "block_size": None}
-    elif given.keys() & {"rows", "columns", "block_size"}:
+        given = counts | given
+    elif given.keys() & counts.keys():
         given["size"] = None
     return replace(design, fabrics=fabrics, **given)
 

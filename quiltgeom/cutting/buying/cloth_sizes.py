@@ -5,18 +5,31 @@ from __future__ import annotations
 import re
 from typing import NamedTuple, cast
 
+from quiltgeom.checks import Checks, number
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
 __all__ = ["NAMED_CLOTH", "ClothSize", "Cloths", "as_cloths", "parse_cloths"]
 
 
-class ClothSize(NamedTuple):
+class _Size(NamedTuple):
+    length: float
+    width: float
+
+
+class ClothSize(_Size):
     """A piece of cloth, inches: length along the selvage first, as it is sold, then its usable
     width."""
 
-    length: float
-    width: float
+    __slots__ = ()
+
+    def __new__(cls, length: float, width: float) -> ClothSize:
+        """Refuse what is no size of cloth."""
+        check, side = Checks("cloth at hand"), number(0, 1e6, " in", above=True)
+        check.that(length, "length", side)
+        check.that(width, "width", side)
+        check.done()
+        return super().__new__(cls, float(length), float(width))
 
 
 Cloths = tuple[ClothSize, ...]
@@ -30,7 +43,7 @@ def as_cloths(given: tuple[float, float] | Cloths) -> Cloths:
     True
     """
     several = cast("Cloths", given if not given or isinstance(given[0], tuple) else (given,))
-    return tuple(ClothSize(float(n), float(w)) for n, w in several)
+    return tuple(ClothSize(*size) for size in several)
 
 
 NAMED_CLOTH: dict[str, ClothSize] = {

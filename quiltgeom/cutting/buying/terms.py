@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from quiltgeom.checks import guard, number
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
@@ -37,13 +38,8 @@ class Terms:
     ruler: Ruler = INCHES
 
     def __post_init__(self) -> None:
-        for what, value, low, top in (
-            ("step", self.step, 0.125, 72.0),
-            ("straightening", self.straighten, 0.0, 18.0),
-            ("shrinkage", self.shrink, 0.0, 0.3),
-        ):
-            if not (math.isfinite(value) and low <= value <= top):
-                raise QuiltValueError(f"{what}: found {value:g}; accepted: {low:g} to {top:g}")
+        steps, straight, shrink = number(0.125, 72), number(0, 18), number(0, 0.3)
+        guard(self, step=steps, straighten=straight, shrink=shrink)
 
     @classmethod
     def usual(cls, ruler: Ruler) -> Terms:
@@ -94,16 +90,16 @@ class Terms:
         """
         lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)
-        left = ClothSize(
-            self.ruler.floor(length) if lost or self.shrink else length, self.across(cloth.width)
-        )
-        if not min(left) >= 0.125:  # nor not-a-number
-            taken = f", {max(left.length, 0):g} in of it after straightening" if lost else ""
+        if lost or self.shrink:
+            length = self.ruler.floor(length)
+        width = self.across(cloth.width)
+        if not min(length, width) >= 0.125:
+            taken = f", {max(length, 0):g} in of it after straightening" if lost else ""
             raise QuiltValueError(
                 f"cloth at hand: found {cloth.length:g} x {cloth.width:g} in{taken}; accepted: at "
                 "least 1/8 in"
             )
-        return left
+        return ClothSize(length, width)
 
     def lost(self, cloth: ClothSize) -> float:
         """What squaring up the end of a piece of cloth takes, inches."""

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.calibrate import even_light
@@ -47,7 +48,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Reading:
     """What a swatch says about its print. Lengths in inches, angles in degrees clockwise.
 
@@ -70,6 +71,11 @@ class Reading:
     chroma: Chroma
     notes: tuple[str, ...] = ()
     corrections: tuple[tuple[str, str | float], ...] = ()
+
+    def __repr__(self) -> str:
+        print_ = f"{self.repeat.kind} repeat, {self.direction.kind}"
+        size = f"{self.width_in:.4g} x {self.height_in:.4g} in"
+        return brief(f"Reading of {size}, {print_}, loudness {self.loudness:.2f}")
 
     @property
     def scale(self) -> str | None:
