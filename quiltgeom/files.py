@@ -16,7 +16,7 @@ from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
-from quiltgeom.errors import QuiltFileError
+from quiltgeom.errors import QuiltFileError, QuiltValueError
 
 try:
     import fcntl
@@ -179,10 +179,21 @@ def picture_file(pixels: object) -> Path:
 
     Args:
         pixels: an array of shape ``(height, width, 3)`` of ``uint8`` sRGB, or a Pillow image.
+
+    Raises:
+        QuiltValueError: an array that is no such picture.
     """
+    import numpy as np
     from PIL import Image
 
-    image = pixels if isinstance(pixels, Image.Image) else Image.fromarray(pixels)  # type: ignore[arg-type]
+    if not isinstance(pixels, Image.Image):
+        array = np.asarray(pixels)
+        if array.ndim != 3 or array.shape[2] != 3 or array.dtype != np.uint8 or not array.size:
+            raise QuiltValueError(
+                f"picture: found an array of shape {array.shape} of {array.dtype}; accepted: "
+                "(height, width, 3) of uint8, or a Pillow image"
+            )
+    image = pixels if isinstance(pixels, Image.Image) else Image.fromarray(array)
     plain = image.convert("RGB")
     name = sha256(repr(plain.size).encode() + plain.tobytes()).hexdigest()
     path = Path(_pictures().name) / f"{name[:20]}.png"

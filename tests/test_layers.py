@@ -30,7 +30,7 @@ LAYERS = [
     "matching",
     "render",
     "sewing",
-    "templates",
+    "tracing",
     "proposal",
     "documents",
     "jobs",

@@ -21,8 +21,8 @@ from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.templates.build import quilt_templates
-from quiltgeom.templates.pages import template_pages
+from quiltgeom.tracing.build import quilt_templates
+from quiltgeom.tracing.pages import template_pages
 
 PAPERS = {"letter": LETTER, "a4": A4}
 

@@ -20,7 +20,7 @@ from quiltgeom.render.answer import Answer
 from quiltgeom.render.preview import DesignLike, as_design
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
-from quiltgeom.templates.template_files import Subject, Templates, sewing_of, templates_of
+from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
 
 
 @dataclass(frozen=True, repr=False)
@@ -85,14 +85,14 @@ def _paper(name: str) -> str:
     return name
 
 
-def sew(what: Subject, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
+def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
     """The order of sewing, and how hard it is.
 
     Args:
         what: a block, or a design in any form, by name, path or itself.
         size: finished size of a block, inches.
         options: ``fabrics`` for the pictures, ``seam``, ``folders``, ``units`` as of
-            :func:`~quiltgeom.templates.template_files.sewing_of`.
+            :func:`~quiltgeom.tracing.template_files.sewing_of`.
 
     >>> sew("four-patch", 6)
     <BlockSewing: Four Patch, 6" finished: first quilt>
@@ -100,13 +100,13 @@ def sew(what: Subject, size: float = 12.0, **options: Any) -> BlockSewing | Quil
     return sewing_of(what, size, **options)
 
 
-def templates(what: Subject, **options: Any) -> Templates:
+def templates(what: DesignLike, **options: Any) -> Templates:
     """True-size paper templates, one for each shape, trimmed to the order of sewing.
 
     Args:
         what: a block, or a design in any form, by name, path or itself.
         options: ``size``, ``paper``, ``seam``, ``foundation``, ... as of
-            :func:`~quiltgeom.templates.template_files.templates_of`.
+            :func:`~quiltgeom.tracing.template_files.templates_of`.
 
     >>> templates("pinwheel", size=4)
     <Templates: A    accent       cut 4>

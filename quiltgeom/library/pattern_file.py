@@ -150,11 +150,14 @@ def _tiles(top: Table, find: Callable[[str], Block]) -> dict[str, Tile]:
         else:
             try:
                 used = find(row.text("use", required=True))
-            except ContentError as e:
-                top.findings += e.findings
-                continue
             except QuiltError as e:
-                row.report("use names a block", str(e), "a block of the library")
+                if isinstance(e, ContentError):
+                    top.findings += e.findings
+                else:
+                    row.report("use names a block", str(e), "a block of the library")
+                # so that nothing is said of what only follows from this
+                used = plain_block(1, 1, next(iter(top.table("roles")), "background"))
+                tiles[label] = Tile(used, label)
                 continue
             renames = row.table("roles")
             block = row.make(used.recoloured, {str(k): str(v) for k, v in renames.items()})

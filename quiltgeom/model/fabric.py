@@ -6,10 +6,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError, shown
+from quiltgeom.files import picture_file
 
 __all__ = [
     "DIRECTIONS",
@@ -59,7 +60,8 @@ class Fabric:
 
     Attributes:
         name: for people.
-        image: swatch picture, or None for a plain colour.
+        image: file of the swatch picture, or None for a plain colour; made of an array of shape
+            ``(height, width, 3)`` of ``uint8`` sRGB or of a Pillow image, too.
         colour: ``#rrggbb`` of a plain colour.
         width: real width of the swatch picture, inches (None: take the file's density).
         direction: what its print allows (see :data:`DIRECTIONS`). Left out, a plain colour is
@@ -82,6 +84,21 @@ class Fabric:
     motif: tuple[float, float] | None = None
     declared: bool = True
 
+    if TYPE_CHECKING:  # what it is made of is more than what it then has
+
+        def __init__(
+            self,
+            name: str,
+            image: Any = None,
+            colour: str | None = None,
+            width: float | None = None,
+            direction: Direction | None = None,
+            up_deg: float = 0.0,
+            repeat: Repeat | None = None,
+            motif: tuple[float, float] | None = None,
+            declared: bool = True,
+        ) -> None: ...
+
     def __post_init__(self) -> None:
         if isinstance(self.name, str):
             # file names need not be UTF-8; what is written out must be
@@ -89,6 +106,8 @@ class Fabric:
             object.__setattr__(self, "name", plain)
         if isinstance(self.image, str):
             object.__setattr__(self, "image", Path(self.image))
+        elif hasattr(self.image, "__array_interface__"):
+            object.__setattr__(self, "image", picture_file(self.image))
         check = checks.Checks(f"fabric {self.name if isinstance(self.name, str) else ''}")
         if (self.image is None) == (self.colour is None):
             which = "neither" if self.image is None else "both"

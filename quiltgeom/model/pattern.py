@@ -25,6 +25,7 @@ __all__ = [
     "Sashing",
     "Setting",
     "Tile",
+    "pattern_of",
 ]
 
 CutKind = Literal["independent", "strip"]
@@ -302,3 +303,26 @@ class Pattern:
     def main_role(self) -> str:
         """The role whose patches show the print (the one marked ``main``, else the first)."""
         return next((r.name for r in self.roles.values() if r.main), next(iter(self.roles)))
+
+
+def pattern_of(block: Block) -> Pattern:
+    """A quilt of one block, its main role ``focus`` or the one with the largest share.
+
+    >>> from quiltgeom.model.block import plain_block
+    >>> pattern_of(plain_block(1, 1, "accent")).main_role
+    'accent'
+    """
+    share = block.area_share
+    main = "focus" if "focus" in share else max(sorted(share), key=lambda r: share[r])
+    return Pattern(
+        key=block.key,
+        name=block.name,
+        summary=f"One {block.name}.",
+        setting="straight",
+        block_size=12.0,
+        rows=1,
+        columns=1,
+        roles={r: RoleSpec(r, main=r == main) for r in block.roles},
+        tiles={"A": Tile(block)},
+        cells=((Cell("A"),),),
+    )

@@ -10,9 +10,10 @@ from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
+from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import kept_upright
-from quiltgeom.model.pattern import Pattern
+from quiltgeom.model.pattern import Pattern, pattern_of
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, Style, mockup
@@ -29,7 +30,7 @@ class HasDesign(Protocol):
         """What was decided."""
 
 
-DesignLike = Design | Pattern | HasDesign | str | Path
+DesignLike = Design | Pattern | Block | HasDesign | str | Path
 
 
 def as_design(what: DesignLike, **changes: Any) -> Design:
@@ -37,7 +38,7 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
 
     Args:
         what: a design; the path of its file (``.toml``); the key, name or file of a pattern; a
-            pattern; a proposal.
+            pattern; a block (a quilt of one); a proposal.
         changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
 
     Raises:
@@ -52,6 +53,8 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
         design = load_design(path)
     elif isinstance(what, str | Path | Pattern):
         design = Design(path or what)
+    elif isinstance(what, Block):
+        design = Design(pattern_of(what))
     else:
         design = what if isinstance(what, Design) else getattr(what, "design", None)
     if not isinstance(design, Design):

@@ -16,8 +16,8 @@ from quiltgeom.piecing.foundation import foundation_sections
 from quiltgeom.piecing.sewing_plan import plan_block
 from quiltgeom.piecing.steps import sewing_steps
 from quiltgeom.render.pdf import pdf_bytes
-from quiltgeom.templates.build import block_templates
-from quiltgeom.templates.pages import template_pages
+from quiltgeom.tracing.build import block_templates
+from quiltgeom.tracing.pages import template_pages
 
 
 def main(every: int = 1) -> None:

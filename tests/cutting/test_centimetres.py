@@ -36,7 +36,7 @@ from quiltgeom.piecing.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as words
 from quiltgeom.render.preview import make_quilt
-from quiltgeom.templates.template_files import sewing_of, templates_of
+from quiltgeom.tracing.template_files import sewing_of, templates_of
 from quiltgeom.units import CENTIMETRES, INCH_IN_CM
 from tests.cutting.checker import faults
 

@@ -33,7 +33,7 @@ from quiltgeom.piecing.quilt_plan import spoken
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
-from quiltgeom.templates.template_files import find_subject, sewing_of, templates_of
+from quiltgeom.tracing.template_files import find_subject, sewing_of, templates_of
 
 DEMO = sorted((Path(quiltgeom.__file__).parent / "demo" / "designs").glob("*.toml"))
 SUBJECTS = [p.key for p in load_patterns()] + [p.stem for p in DEMO]

@@ -21,7 +21,7 @@ from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as drawn
-from quiltgeom.templates.template_files import sewing_of, templates_of
+from quiltgeom.tracing.template_files import sewing_of, templates_of
 from quiltgeom.units import parse_length
 
 CM = parse_length("1 cm")

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from quiltgeom import Design, Pattern, lay_out, load_design, load_patterns, make_quilt
+from quiltgeom import Design, Pattern, lay_out, load_design, load_patterns
 from quiltgeom.cli import cli
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.documents.kit_folder import write_kit
@@ -26,6 +26,7 @@ from quiltgeom.model.block import Block, Patch
 from quiltgeom.model.pattern import Cell, RoleSpec, Tile
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.outputs.manifest import MANIFEST
+from quiltgeom.render.preview import make_quilt
 from quiltgeom.texts import parse_toml
 
 GUIDE = Path(__file__).parents[2] / "docs" / "files.md"

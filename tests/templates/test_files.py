@@ -10,9 +10,9 @@ from click.testing import CliRunner
 from quiltgeom.cli import cli
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.sewing.sewing_sheet import sew_block
-from quiltgeom.templates.build import block_templates
-from quiltgeom.templates.foundation_pages import foundation_pages
-from quiltgeom.templates.shape_files import dxf_text, write_template_svgs
+from quiltgeom.tracing.build import block_templates
+from quiltgeom.tracing.foundation_pages import foundation_pages
+from quiltgeom.tracing.shape_files import dxf_text, write_template_svgs
 
 BLOCKS = load_blocks()
 SVG = "{http://www.w3.org/2000/svg}"

@@ -15,9 +15,9 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.render.pdf import pdf_bytes
 from quiltgeom.render.scene import Fill, Stroke
-from quiltgeom.templates.build import block_templates, quilt_templates
-from quiltgeom.templates.draw import CUT_WIDTH
-from quiltgeom.templates.pages import CHECK_WIDTH, PAPERS, template_pages
+from quiltgeom.tracing.build import block_templates, quilt_templates
+from quiltgeom.tracing.draw import CUT_WIDTH
+from quiltgeom.tracing.pages import CHECK_WIDTH, PAPERS, template_pages
 from tests.conftest import swept_blocks
 
 BLOCKS = load_blocks()

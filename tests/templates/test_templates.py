@@ -12,8 +12,8 @@ from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.piecing.sewing_plan import plan_outlines
-from quiltgeom.templates.build import block_templates, quilt_templates
-from quiltgeom.templates.trim import seam_ends, trim_tips, trims
+from quiltgeom.tracing.build import block_templates, quilt_templates
+from quiltgeom.tracing.trim import seam_ends, trim_tips, trims
 from tests.conftest import swept_blocks
 
 BLOCKS = swept_blocks()

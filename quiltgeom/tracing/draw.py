@@ -10,7 +10,7 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.render.scene import Fill, Item, Path, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import Font, text_items, text_width
-from quiltgeom.templates.build import Template
+from quiltgeom.tracing.build import Template
 
 CUT_WIDTH = 0.02
 """Inches; no other line on a page has this width."""

@@ -13,9 +13,9 @@ from quiltgeom.piecing.foundation import Section
 from quiltgeom.render.scene import Item, Scene, Stroke, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.sewing.sewing_sheet import BlockSewing
-from quiltgeom.templates.draw import CUT_WIDTH, DASH, SEAM_WIDTH
-from quiltgeom.templates.pack import pack
-from quiltgeom.templates.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
+from quiltgeom.tracing.draw import CUT_WIDTH, DASH, SEAM_WIDTH
+from quiltgeom.tracing.pack import pack
+from quiltgeom.tracing.pages import FIVE_CM, HEAD, MARGIN, page_frame, paper_size
 
 
 def foundation_pages(

@@ -5,8 +5,8 @@ from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.sewing.sewing_sheet import BlockSewing
 from quiltgeom.sewing.steps_picture import CELL, SMALL_CELL, legend, step_cell
-from quiltgeom.templates.build import TemplateSet
-from quiltgeom.templates.pages import MARGIN, paper_size
+from quiltgeom.tracing.build import TemplateSet
+from quiltgeom.tracing.pages import MARGIN, paper_size
 
 _CARE = (
     "Care: close the rotary cutter after every cut and cut away from yourself; mind the hot "
@@ -21,7 +21,7 @@ def class_sheet(
     """Pages with the block's picture, the cutting table and the sewing steps.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.templates.build import block_templates
+    >>> from quiltgeom.tracing.build import block_templates
     >>> from quiltgeom.sewing.sewing_sheet import sew_block
     >>> block = load_blocks().get("pinwheel")
     >>> len(class_sheet(sew_block(block, 8), block_templates(block, 8)))

@@ -11,8 +11,8 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
-from quiltgeom.templates.build import Template, TemplateSet
-from quiltgeom.templates.draw import (
+from quiltgeom.tracing.build import Template, TemplateSet
+from quiltgeom.tracing.draw import (
     CUT_WIDTH,
     DASH,
     SEAM_WIDTH,
@@ -21,7 +21,7 @@ from quiltgeom.templates.draw import (
     outside_width,
     template_items,
 )
-from quiltgeom.templates.pack import pack
+from quiltgeom.tracing.pack import pack
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 PAPERS = {
@@ -72,7 +72,7 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
         QuiltValueError: an unknown paper, or no templates.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.templates.build import block_templates
+    >>> from quiltgeom.tracing.build import block_templates
     >>> pages = template_pages(block_templates(load_blocks().get("pinwheel"), 8), "a4")
     >>> len(pages), round(pages[0].width * 25.4, 6)
     (1, 210.0)

@@ -14,8 +14,8 @@ from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.scene import Layer, Scene
 from quiltgeom.render.svg import write_svg
-from quiltgeom.templates.build import TemplateSet
-from quiltgeom.templates.draw import Placed, template_items
+from quiltgeom.tracing.build import TemplateSet
+from quiltgeom.tracing.draw import Placed, template_items
 
 EDGE = 0.1
 """Inches round the shape in its SVG, so that no line is cut in half."""
@@ -25,7 +25,7 @@ def template_scene(placed: Placed, width: float, height: float, title: str = "")
     """One template alone: a layer ``cut`` with nothing but the closed cutting line, then the rest.
 
     >>> from quiltgeom.library.blocks import load_blocks
-    >>> from quiltgeom.templates.build import block_templates
+    >>> from quiltgeom.tracing.build import block_templates
     >>> t = block_templates(load_blocks().get("pinwheel"), 4).templates[0]
     >>> [layer.label for layer in template_scene(Placed(t, 0, 0), 3, 3).layers]
     ['cut', 'marks']

@@ -19,18 +19,16 @@ from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import DesignLike, as_design, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
-from quiltgeom.templates.build import TemplateSet, block_templates, quilt_templates
-from quiltgeom.templates.foundation_pages import foundation_pages
-from quiltgeom.templates.pages import template_pages
-from quiltgeom.templates.shape_files import write_dxf, write_template_svgs
-from quiltgeom.templates.sheets import class_sheet
+from quiltgeom.tracing.build import TemplateSet, block_templates, quilt_templates
+from quiltgeom.tracing.foundation_pages import foundation_pages
+from quiltgeom.tracing.pages import template_pages
+from quiltgeom.tracing.shape_files import write_dxf, write_template_svgs
+from quiltgeom.tracing.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
-
-Subject = Block | DesignLike
 
 
 def find_subject(
-    what: Subject, folders: Sequence[str | Path] = (), units: Units | None = None
+    what: DesignLike, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
     """A block, pattern or design as itself, by the path of its file or by name; a block wins over
     a pattern. ``units``, if given, instead of the design's.
@@ -65,7 +63,7 @@ def find_subject(
 
 
 def sewing_of(
-    what: Subject,
+    what: DesignLike,
     size: float = 12.0,
     folders: Sequence[str | Path] = (),
     fabrics: Mapping[str, Fabric] | None = None,
@@ -141,7 +139,7 @@ class Templates(Answer):
 
 
 def templates_of(
-    what: Subject,
+    what: DesignLike,
     *,
     paper: str = "letter",
     size: float | None = None,

@@ -16,7 +16,7 @@ from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
-from quiltgeom.templates.trim import Trim, trim_tips, trims
+from quiltgeom.tracing.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
 RULER_LONG = 13.0
