@@ -83,13 +83,9 @@ def write_kit(
     made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
     made_of |= {p.name: digest(p) for p in inputs}
     options = {"design": design_text(_unplaced(design), Path()), "paper": paper}
+    sources = [*inputs, *pictures.values()]
     with output_folder(
-        folder,
-        "kit",
-        inputs=[*inputs, *pictures.values()],
-        made_of=made_of,
-        options=options,
-        force=force,
+        folder, "kit", inputs=sources, made_of=made_of, options=options, force=force
     ) as filling:
         if kit is None:
             kit = propose(design, have=have, width=width, seconds=seconds, notes=notes)

@@ -54,8 +54,8 @@ def foundation_pages(
             x0, y0, x1, y1 = rim.bounds
             raise QuiltValueError(
                 f"foundation section {letter(number)} of {sewing.block.name}: found "
-                f"{x1 - x0:.2f} x {y1 - y0:.2f} in; accepted: at most {room[0]:.2f} x {room[1]:.2f} in on {paper} "
-                "paper: choose a smaller block or a larger paper"
+                f"{x1 - x0:.2f} x {y1 - y0:.2f} in; accepted: at most {room[0]:.2f} x "
+                f"{room[1]:.2f} in on {paper} paper: choose a smaller block or a larger paper"
             )
         quarter = spot.quarter
         turned = [o.turned(90 * quarter, (0.0, 0.0)) for o in (rim, *outlines)]

@@ -203,9 +203,5 @@ def _blocks(pieces: Sequence[PlacedUnit], labels: dict[int, str]) -> list[list[P
 
 def _edges(block: Sequence[PlacedUnit]) -> Box:
     """Left, top, right, bottom."""
-    return (
-        min(p.x for p in block),
-        min(p.y for p in block),
-        max(p.x + p.width for p in block),
-        max(p.y + p.height for p in block),
-    )
+    right, bottom = max(p.x + p.width for p in block), max(p.y + p.height for p in block)
+    return min(p.x for p in block), min(p.y for p in block), right, bottom
