@@ -122,11 +122,8 @@ def _cutting(flow: Flow, kit: Proposal) -> None:
         flow.paragraph(amount[:1].upper() + amount[1:] + ".", 9.5, colour="#555555")
         flow.row(("piece", "cut", "size", "how", "patches"), stops, 9.5, font="Semibold")
         for line in cut_lines(plan):
-            flow.row(
-                (line.label, str(line.count), line.size, line.how, str(line.patches or "")),
-                stops,
-                10,
-            )
+            cells = line.label, str(line.count), line.size, line.how, str(line.patches or "")
+            flow.row(cells, stops, 10)
     for made in kit.cutting.sets:
         flow.paragraph(made.text, 10)
 

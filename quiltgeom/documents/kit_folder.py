@@ -91,13 +91,9 @@ def write_kit(
     if is_own(pattern):
         made_of["pattern"] = sha256(told(pattern, design.block_folders).encode()).hexdigest()
     options = {"design": design_text(_unplaced(design, pattern), Path()), "paper": paper}
+    sources = [*inputs, *pictures.values(), *filter(None, [pattern_path(design.pattern)])]
     with output_folder(
-        folder,
-        "kit",
-        inputs=[*inputs, *pictures.values(), *filter(None, [pattern_path(design.pattern)])],
-        made_of=made_of,
-        options=options,
-        force=force,
+        folder, "kit", inputs=sources, made_of=made_of, options=options, force=force
     ) as filling:
         if kit is None:
             kit = propose(design, have=have, width=width, seconds=seconds, notes=notes)

@@ -61,16 +61,11 @@ def kit_html(kit: Proposal) -> str:
         "<h2>Pictures of the steps</h2>",
         *(_image(s, s.title, "steps", round(150 * s.width)) for s in kit.drawings),
         "<h2>Where to cut</h2>",
-        *(
-            _image(s, f"Cutting diagram of {p.name}", "", 1275)
-            for p in kit.cutting.fabrics
-            for s in cutting_sheets(
-                p, quilt.name, kit.fabric(p.role), seam=kit.cutting.options.seam
-            )
-        ),
-        "</main></body></html>\n",
     ]
-    return "".join(parts)
+    for p in kit.cutting.fabrics:
+        sheets = cutting_sheets(p, quilt.name, kit.fabric(p.role), seam=kit.cutting.options.seam)
+        parts += [_image(s, f"Cutting diagram of {p.name}", "", 1275) for s in sheets]
+    return "".join(parts) + "</main></body></html>\n"
 
 
 def _image(scene: Scene, alt: str, kind: str, width: int) -> str:

@@ -144,38 +144,21 @@ class _Cloths:
         return self._fabrics[fabric]
 
     def _row(self, fabric: Fabric, chosen: bool) -> dict[str, Any]:
+        row: dict[str, Any] = {"name": fabric.name, "picture": None, "colour": fabric.colour}
+        row |= {"width": 0, "height": 0, "direction": fabric.direction}
+        row |= {"declared": True, "up": 0, "repeat": None, "motif": None}
         if fabric.image is None:
-            return {
-                "name": fabric.name,
-                "picture": None,
-                "colour": fabric.colour,
-                "width": 0,
-                "height": 0,
-                "direction": fabric.direction,
-                "declared": True,
-                "up": 0,
-                "repeat": None,
-                "motif": None,
-            }
-        cloth = cloth_of(fabric)
+            return row
+        cloth, repeat = cloth_of(fabric), fabric.repeat
         if fabric.image not in self._files:
             side = MOST_SIDE if chosen else SPARE_SIDE
             ppi = min(CLOTH_PPI, side / max(cloth.width, cloth.height))
             self._files[fabric.image] = len(self.pictures)
             self.pictures.append({"src": _jpeg_uri(fabric, ppi, 88 if chosen else 80)})
-        repeat = fabric.repeat
-        return {
-            "name": fabric.name,
-            "picture": self._files[fabric.image],
-            "colour": None,
-            "width": cloth.width,
-            "height": cloth.height,
-            "direction": fabric.direction,
-            "declared": fabric.declared,
-            "up": fabric.up_deg,
-            "repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None,
-            "motif": list(fabric.motif) if fabric.motif else None,
-        }
+        row |= {"picture": self._files[fabric.image], "colour": None}
+        row |= {"width": cloth.width, "height": cloth.height, "declared": fabric.declared}
+        row |= {"up": fabric.up_deg, "motif": list(fabric.motif) if fabric.motif else None}
+        return row | {"repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None}
 
 
 def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
@@ -260,7 +243,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
                 "why": f.why,
                 "width": f.ruler.text(f.width),
                 "length": f.ruler.text(f.length),
-                "buy": _amount(f),
+                "buy": f"at hand: {f.at_hand}" if f.have is not None else f.terms.said(f.buy),
                 "sheets": _sheets(f, lines),
                 "lines": [[n.label, n.count, n.size, n.how] for n in lines],
             }
@@ -273,12 +256,6 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
         "sets": [made.text for made in plan.sets],
         "extra": [*finishing_lines(plan), *terms],
     }
-
-
-def _amount(plan: FabricPlan) -> str:
-    if plan.have is not None:
-        return f"at hand: {plan.at_hand}"
-    return plan.terms.said(plan.buy)
 
 
 def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:

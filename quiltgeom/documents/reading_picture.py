@@ -15,17 +15,7 @@ from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 from quiltgeom.files import picture_file
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.answer import save_scene
-from quiltgeom.render.scene import (
-    ClothPaint,
-    Fill,
-    Item,
-    Path,
-    Scene,
-    Solid,
-    Stroke,
-    line_path,
-    path_of,
-)
+from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items
 
 _INK = "#1d2b3a"
@@ -128,14 +118,11 @@ def _up(reading: Reading, height: float) -> list[Item]:
     r = min(_SHEET, height) * 0.09
     cx, cy = _MARGIN + _SHEET - 1.5 * r, _MARGIN + 1.5 * r
 
-    def turned(x: float, y: float) -> tuple[float, float]:
-        return (
-            cx + r * (x * math.cos(a) - y * math.sin(a)),
-            cy + r * (x * math.sin(a) + y * math.cos(a)),
-        )
+    c, s = math.cos(a), math.sin(a)
 
     shape = [(0, -1), (0.6, -0.2), (0.22, -0.2), (0.22, 1), (-0.22, 1), (-0.22, -0.2), (-0.6, -0.2)]
-    path = line_path([turned(x, y) for x, y in shape], closed=True)
+    turned = [(cx + r * (x * c - y * s), cy + r * (x * s + y * c)) for x, y in shape]
+    path = line_path(turned, closed=True)
     fill = _MARK if reading.direction.confidence >= SURE_DIRECTION else "#f2a03d"
     return [Fill(path, Solid(fill)), Stroke(path, 0.03, "#ffffff")]
 
@@ -161,8 +148,7 @@ def _palette(reading: Reading, y: float) -> list[Item]:
         out.append(Fill(path_of(rectangle(at, y + 0.62, 0.16, 0.16)), Solid(c.hex)))
         out += text_items(f"{c.share:.0%}", at + 0.22, y + 0.76, 8, colour=_INK)
         out += text_items(c.name, at, y + 0.95, 7, colour=_INK)
-    frame: Path = path_of(rectangle(_MARGIN, y, width, 0.5))
-    return [*out, Stroke(frame, 0.01, _INK)]
+    return [*out, Stroke(path_of(rectangle(_MARGIN, y, width, 0.5)), 0.01, _INK)]
 
 
 def _value(reading: Reading, y: float) -> list[Item]:
@@ -170,12 +156,9 @@ def _value(reading: Reading, y: float) -> list[Item]:
     width, out = _SHEET + _SIDE + _MARGIN, list[Item]()
     for i, grey in enumerate(value_greys()):
         x = _MARGIN + i * width / 20
-        box = rectangle(x, y, width / 20, 0.22)
-        out.append(Fill(path_of(box), Solid(grey)))
-    low, mean, high = (
-        _MARGIN + v / 10 * width
-        for v in (reading.value.low, reading.value.munsell, reading.value.high)
-    )
+        out.append(Fill(path_of(rectangle(x, y, width / 20, 0.22)), Solid(grey)))
+    own = reading.value
+    low, mean, high = (_MARGIN + v / 10 * width for v in (own.low, own.munsell, own.high))
     out += _line([(low, y + 0.3), (high, y + 0.3)], 0.03, _INK)
     mark = [(mean, y + 0.22), (mean + 0.08, y + 0.4), (mean - 0.08, y + 0.4)]
     return [*out, Fill(line_path(mark, closed=True), Solid(_MARK))]

@@ -1,6 +1,6 @@
 """Something like this: the print is sold out; what is nearest to it in colour, scale and mood?"""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import numpy as np
@@ -56,10 +56,12 @@ def something_like(
     )
 
 
-def _falling(values: Floats, passes: float, fails: float) -> Floats:
-    """1 at 0, 0.75 where it still passes, 0.3 where it fails, 0 at twice that."""
+def _column(
+    rule: str, values: Floats, passes: float, fails: float, say: Callable[[int], str]
+) -> Column:
+    """Scores: 1 at 0, 0.75 where it still passes, 0.3 where it fails, 0 at twice that."""
     scores: Floats = np.interp(values, [0, passes, fails, 2 * fails], [1.0, 0.75, 0.3, 0.0])
-    return scores
+    return Column(rule, grade(values, passes, fails), scores, say)
 
 
 def _colours(focus: Features, rows: Features) -> Column:
@@ -72,10 +74,11 @@ def _colours(focus: Features, rows: Features) -> Column:
     back = np.where(others, apart.min(axis=1), 0.0)
     theirs = rows["share"].astype(np.float64)
     mean = (there + (back * theirs).sum(axis=1) / theirs.sum(axis=1)) / 2
-    return Column(
+    return _column(
         "alike-colours",
-        grade(mean, 7.0, 14.0),
-        _falling(mean, 7.0, 14.0),
+        mean,
+        7.0,
+        14.0,
         lambda i: f"colours differ by CIEDE2000 {mean[i]:.1f} on average",
     )
 
@@ -89,10 +92,11 @@ def _scale(focus: Features, rows: Features) -> Column:
     def size(inches: float) -> str:
         return "none found" if np.isnan(inches) else format_inches(round(inches * 8) / 8 or 0.125)
 
-    return Column(
+    return _column(
         "alike-scale",
-        grade(doublings, 0.5, 1.2),
-        _falling(doublings, 0.5, 1.2),
+        doublings,
+        0.5,
+        1.2,
         lambda i: f"figures: {size(float(motif[i]))}; print: {size(own)}",
     )
 
@@ -100,21 +104,19 @@ def _scale(focus: Features, rows: Features) -> Column:
 def _loudness(focus: Features, rows: Features) -> Column:
     own, loud = float(focus["loudness"]), rows["loudness"].astype(np.float64)
     gap = np.abs(loud - own)
-    return Column(
-        "alike-loudness",
-        grade(gap, 0.1, 0.25),
-        _falling(gap, 0.1, 0.25),
-        lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}",
+    return _column(
+        "alike-loudness", gap, 0.1, 0.25, lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}"
     )
 
 
 def _clear(focus: Features, rows: Features) -> Column:
     own, pure = float(focus["purity"]), rows["purity"].astype(np.float64)
     gap = np.abs(pure - own)
-    return Column(
+    return _column(
         "alike-clear",
-        grade(gap, 0.15, 0.35),
-        _falling(gap, 0.15, 0.35),
+        gap,
+        0.15,
+        0.35,
         lambda i: f"purity {pure[i]:.2f} beside {own:.2f} (1: clear)",
     )
 
@@ -123,9 +125,4 @@ def _value(focus: Features, rows: Features) -> Column:
     own = float(focus["seen"][0]) / STEP
     value = rows["seen"][:, 0].astype(np.float64) / STEP
     gap = np.abs(value - own)
-    return Column(
-        "alike-value",
-        grade(gap, 1.0, 2.0),
-        _falling(gap, 1.0, 2.0),
-        lambda i: f"value {value[i]:.1f} beside {own:.1f}",
-    )
+    return _column("alike-value", gap, 1.0, 2.0, lambda i: f"value {value[i]:.1f} beside {own:.1f}")

@@ -140,11 +140,8 @@ def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
     light, chroma = lab[:, 0], np.hypot(lab[:, 1], lab[:, 2])
     if role == "background":
         fits = light >= 70 if ground == "light" else light <= 40
-        return (
-            np.flatnonzero(fits)
-            if fits.any()
-            else np.array([int(np.argmax(light if ground == "light" else -light))])
-        )
+        nearest = int(np.argmax(light if ground == "light" else -light))
+        return np.flatnonzero(fits) if fits.any() else np.array([nearest])
     top = float(chroma.max())
     # a drab shade between two clear colours is no colour that anybody would pick up
     dark = (light <= 28) | ((light <= 45) & (chroma >= 0.25 * top))
@@ -200,12 +197,8 @@ def _place(b: Beside, role: Role, ground: Ground) -> Column:
         limits = (30.0, 40.0) if ground == "light" else (40.0, 50.0)
         scores = np.interp(depth, [0, 15, limits[0], 60], [1.0, 1.0, 0.6, 0.0])
         wanted = "light from 7 up" if ground == "light" else "dark up to 4"
-        return Column(
-            ground,
-            grade(depth, *limits),
-            scores,
-            lambda i: f"value {light[i] / STEP:.1f}; {wanted}",
-        )
+        grades = grade(depth, *limits)
+        return Column(ground, grades, scores, lambda i: f"value {light[i] / STEP:.1f}; {wanted}")
     depth = light if ground == "light" else 100 - light
     outcomes = grade(depth, 65.0, 78.0)
     outcomes[(outcomes > 0) & (chroma >= 40)] = 1 if ground == "light" else 0
@@ -220,12 +213,9 @@ def _calm(b: Beside) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
     chroma = b.chroma
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
-    return Column(
-        "calm-colour",
-        grade(chroma, _CALM, _STRONG),
-        scores,
-        lambda i: f"chroma {chroma[i]:.0f}; calm up to {_CALM:.0f}",
-    )
+    says = f"calm up to {_CALM:.0f}"
+    grades = grade(chroma, _CALM, _STRONG)
+    return Column("calm-colour", grades, scores, lambda i: f"chroma {chroma[i]:.0f}; {says}")
 
 
 def _sets_off(b: Beside) -> Column:

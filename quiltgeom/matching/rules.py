@@ -46,145 +46,90 @@ def _inches(value: float) -> str:
     return format_inches(round(value * 8) / 8)
 
 
-def _motif_fits(p: PrintFacts, q: QuiltFacts) -> Verdict:
+_Judged = tuple[Outcome, float, str]
+"""Outcome, score and reason by one rule."""
+
+
+def _motif_fits(p: PrintFacts, q: QuiltFacts) -> _Judged:
+    shown = f"main patches show {_inches(q.window)} square"
     if not p.motif and not p.motif_known:
-        return verdict(
-            "motif-fits",
-            "caution",
-            0.6,
-            "we could not tell how large its motifs are; main patches show "
-            f"{_inches(q.window)} square",
-        )
+        return "caution", 0.6, f"we could not tell how large its motifs are; {shown}"
     if not p.motif:
-        return verdict(
-            "motif-fits",
-            "pass",
-            1.0,
-            f"main patches show {_inches(q.window)} square; the print has no motif "
-            "that could be cut through",
-        )
+        return "pass", 1.0, f"{shown}; the print has no motif that could be cut through"
     ratio = q.window / p.motif
     repeat = max(p.repeat.width, p.repeat.height) if p.repeat else 0.0
     whole_repeat = repeat and q.window >= repeat
     score = 1.0 if whole_repeat else min(0.97, max(0.0, (ratio - 0.6) / 0.9))
     enough = 1.15 if p.motif_known else math.inf
     outcome: Outcome = "fail" if ratio < 1 else "pass" if ratio >= enough else "caution"
-    motif = (
-        f"the motif is {_inches(p.motif)}"
-        if p.motif_known
-        else f"we could not tell the motif's size and took {_inches(p.motif)}"
-    )
-    says = f"main patches show {_inches(q.window)} square; {motif}" + (
-        f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else ""
-    )
-    return verdict("motif-fits", outcome, score, says)
+    motif = "the motif is" if p.motif_known else "we could not tell the motif's size and took"
+    whole = f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else ""
+    return outcome, score, f"{shown}; {motif} {_inches(p.motif)}{whole}"
 
 
-def _scale_suits(p: PrintFacts, q: QuiltFacts) -> Verdict:
+def _scale_suits(p: PrintFacts, q: QuiltFacts) -> _Judged:
     """A small print is lost in a large patch: it reads as plain there and shows its repeating."""
     motif = max(p.motif, _TEXTURE)
     ratio = q.window / motif
     score = min(1.0, max(0.2, 1.0 - 0.35 * math.log2(max(ratio, 1e-9) / _MOST_MOTIFS)))
-    outcome: Outcome = "pass" if ratio <= 2 * _MOST_MOTIFS else "caution"
     what = f"a motif of {_inches(p.motif)}" if p.motif else "a texture"
     says = f"{what} in patches of {_inches(q.window)}"
-    if outcome == "caution":
-        says += ": a print as small as this reads as plain in patches as large"
-    return verdict("scale-suits", outcome, score, says)
+    if ratio <= 2 * _MOST_MOTIFS:
+        return "pass", score, says
+    return "caution", score, f"{says}: a print as small as this reads as plain in patches as large"
 
 
-def _upright(p: PrintFacts, q: QuiltFacts) -> Verdict:
+def _upright(p: PrintFacts, q: QuiltFacts) -> _Judged:
     if p.direction in ("non-directional", "four-way"):
-        return verdict("upright", "pass", 1.0, f"a {p.direction} print may lie any way")
+        return "pass", 1.0, f"a {p.direction} print may lie any way"
     if not q.independent:
-        return verdict(
-            "upright",
-            "fail",
-            0.0,
-            "main patches are sliced from strips: nobody chooses which way is up",
-        )
+        return "fail", 0.0, "main patches are sliced from strips: nobody chooses which way is up"
     if q.upright:
-        return verdict("upright", "pass", 1.0, "cut independently, every patch upright")
+        return "pass", 1.0, "cut independently, every patch upright"
     if p.direction == "two-way" and q.half_turned:
-        return verdict(
-            "upright",
-            "pass",
-            0.95,
-            "some patches are turned half round, which a two-way print allows",
-        )
-    return verdict("upright", "fail", 0.0, "patches turn with their blocks")
+        return "pass", 0.95, "some patches are turned half round, which a two-way print allows"
+    return "fail", 0.0, "patches turn with their blocks"
 
 
-def _not_sliced(p: PrintFacts, q: QuiltFacts) -> Verdict:
+def _not_sliced(p: PrintFacts, q: QuiltFacts) -> _Judged:
     if q.independent and q.small_share < 0.25:
-        return verdict("independent", "pass", 1.0, "the print is shown in large patches")
+        return "pass", 1.0, "the print is shown in large patches"
     if q.independent:
-        return verdict(
-            "independent",
-            "caution",
-            0.6,
-            f"{q.small_share:.0%} of the print's area is in small patches",
-        )
-    tolerable = p.motif < 1.0
-    return verdict(
-        "independent",
-        "caution" if tolerable else "fail",
-        0.5 if tolerable else 0.0,
-        f"the print is sliced into strips; its motif is {_inches(p.motif)}",
-    )
+        return "caution", 0.6, f"{q.small_share:.0%} of the print's area is in small patches"
+    says = f"the print is sliced into strips; its motif is {_inches(p.motif)}"
+    return ("caution", 0.5, says) if p.motif < 1.0 else ("fail", 0.0, says)
 
 
-def _shows_enough(p: PrintFacts, q: QuiltFacts) -> Verdict:
+def _shows_enough(p: PrintFacts, q: QuiltFacts) -> _Judged:
     best = 0.35
     score = max(0.0, 1.0 - abs(q.main_share - best) / best)
-    outcome: Outcome = "pass" if 0.15 <= q.main_share <= 0.6 else "caution"
-    return verdict(
-        "shows-enough",
-        outcome,
-        score,
-        f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt",
-    )
+    says = f"{q.main_patches} main patches, {q.main_share:.0%} of the quilt"
+    return "pass" if 0.15 <= q.main_share <= 0.6 else "caution", score, says
 
 
-def _room(p: PrintFacts, q: QuiltFacts) -> Verdict:
+def _room(p: PrintFacts, q: QuiltFacts) -> _Judged:
     need = 0.2 + 0.4 * p.loudness
-    score = min(1.0, q.touching / need)
-    outcome: Outcome = "pass" if q.touching >= need else "caution"
-    return verdict(
-        "room",
-        outcome,
-        score,
-        f"{q.touching:.0%} of the main patches' edges lie against quiet background",
-    )
+    says = f"{q.touching:.0%} of the main patches' edges lie against quiet background"
+    return "pass" if q.touching >= need else "caution", min(1.0, q.touching / need), says
 
 
-def _piecing(p: PrintFacts, q: QuiltFacts) -> Verdict:
-    score = min(1.0, q.piecing / 4.0)
-    outcome: Outcome = "pass" if q.piecing >= 1.5 else "caution"
-    return verdict(
-        "piecing", outcome, score, f"{q.piecing:.1f} companion patches to the square foot"
-    )
+def _piecing(p: PrintFacts, q: QuiltFacts) -> _Judged:
+    says = f"{q.piecing:.1f} companion patches to the square foot"
+    return "pass" if q.piecing >= 1.5 else "caution", min(1.0, q.piecing / 4.0), says
 
 
 def _difficulty(q: QuiltFacts, level: str | None) -> Verdict:
     """One step above the maker's level is a caution, more is not kind."""
     reasons = f" ({'; '.join(q.reasons[:3])})" if q.reasons else ", nothing in it is hard"
     word = WORDS[q.level]
+    outcome: Outcome = "caution" if q.level == len(WORDS) - 1 else "pass"
     if level is None:
-        hardest = q.level == len(WORDS) - 1
-        return verdict(
-            "difficulty", "caution" if hardest else "pass", 1.0 - 0.2 * q.level, f"{word}{reasons}"
-        )
+        return verdict("difficulty", outcome, 1.0 - 0.2 * q.level, f"{word}{reasons}")
     above = q.level - WORDS.index(level)
-    outcome: Outcome = "pass" if above <= 0 else "caution" if above == 1 else "fail"
+    outcome = "pass" if above <= 0 else "caution" if above == 1 else "fail"
     score = (1.0, 0.5, 0.1, 0.0)[max(0, above)]
-    return verdict(
-        "difficulty",
-        outcome,
-        score,
-        f"{word}, for a maker who is at '{level}'{reasons}",
-        weight=1.5,
-    )
+    says = f"{word}, for a maker who is at '{level}'{reasons}"
+    return verdict("difficulty", outcome, score, says, weight=1.5)
 
 
 def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
@@ -195,20 +140,20 @@ def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
     return verdict("size", outcome, max(0.0, 1.0 - 3 * miss), f"comes out {found}; wanted {wanted}")
 
 
-PATTERN_RULES: tuple[Callable[[PrintFacts, QuiltFacts], Verdict], ...] = (
-    _motif_fits,
-    _scale_suits,
-    _upright,
-    _not_sliced,
-    _shows_enough,
-    _room,
-    _piecing,
+PATTERN_RULES: tuple[tuple[str, Callable[[PrintFacts, QuiltFacts], _Judged]], ...] = (
+    ("motif-fits", _motif_fits),
+    ("scale-suits", _scale_suits),
+    ("upright", _upright),
+    ("independent", _not_sliced),
+    ("shows-enough", _shows_enough),
+    ("room", _room),
+    ("piecing", _piecing),
 )
 
 
 def judge(p: PrintFacts, q: QuiltFacts, wish: Wish = Wish()) -> tuple[Verdict, ...]:
     """All rules' verdicts on a print in a quilt."""
-    verdicts = [rule(p, q) for rule in PATTERN_RULES]
+    verdicts = [verdict(key, *rule(p, q)) for key, rule in PATTERN_RULES]
     verdicts.append(_difficulty(q, wish.level))
     if wish.size:
         verdicts.append(_size(q, wish.size))
@@ -223,8 +168,7 @@ def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
     if found.have is None:
         amount = _inches(found.buy)
         return verdict("cloth", "pass", 1.0, f"buy {amount}; {found.why}", weight=0.0)
-    outcome: Outcome = (
-        "pass" if found.status == "fits" else ("caution" if found.status == "unknown" else "fail")
-    )
-    score = {"pass": 1.0, "caution": 0.4, "fail": 0.0}[outcome]
-    return verdict("cloth", outcome, score, found.why)
+    if found.status == "fits":
+        return verdict("cloth", "pass", 1.0, found.why)
+    unknown = found.status == "unknown"
+    return verdict("cloth", "caution" if unknown else "fail", 0.4 if unknown else 0.0, found.why)

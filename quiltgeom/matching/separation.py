@@ -48,17 +48,11 @@ def value_contrast(first: float, second: float) -> Verdict:
     """
     steps = abs(first - second) / STEP
     outcome = _outcome(steps)
-    tail = {
-        "pass": "",
-        "caution": f"; {CLEAR_STEPS:.0f} part clearly",
-        "fail": "; the piecing would merge",
-    }[outcome]
-    return verdict(
-        "value-between",
-        outcome,
-        _score(steps),
-        f"values {first / STEP:.1f} and {second / STEP:.1f}: {steps:.1f} steps apart" + tail,
-    )
+    says = f"values {first / STEP:.1f} and {second / STEP:.1f}: {steps:.1f} steps apart"
+    if outcome != "pass":
+        clear = f"{CLEAR_STEPS:.0f} part clearly"
+        says += f"; {clear if outcome == 'caution' else 'the piecing would merge'}"
+    return verdict("value-between", outcome, _score(steps), says)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +88,8 @@ class SeamContrast:
     def sentence(self) -> str:
         """The reason, with its numbers."""
         one, other = self.roles
-        lost = (
-            f"{self.lost:.0%} of the seam between them is lost"
-            if self.lost >= 0.005
-            else ("no seam between them is lost")
-        )
+        share = f"{self.lost:.0%} of the" if self.lost >= 0.005 else "no"
+        lost = f"{share} seam between them is lost"
         tail = {
             "pass": "they part clearly",
             "caution": f"{CLEAR_STEPS:.0f} steps part clearly",

@@ -53,28 +53,12 @@ def export_index(place: str | Path, target: str | Path, *, force: bool = False) 
 
 def _rows(index: OnHand) -> list[dict[str, Any]]:
     return [
-        {
-            "name": s.name,
-            "file": Path(os.path.relpath(s.path, index.folder)).as_posix(),
-            "status": s.status,
-            "picture_width_in": s.picture_width,
-            "width_on_hand_in": s.width_on_hand,
-            "length_on_hand_in": s.length_on_hand,
-            "notes": s.notes,
-        }
+        s.facts(Path(os.path.relpath(s.path, index.folder)).as_posix())
         for s in index.swatches(missing=True)
     ]
 
 
-_HEAD = (
-    "name",
-    "file",
-    "status",
-    "picture_width_in",
-    "width_on_hand_in",
-    "length_on_hand_in",
-    "notes",
-)
+_HEAD = ("name file status picture_width_in width_on_hand_in length_on_hand_in notes").split()
 
 
 def _csv(rows: list[dict[str, Any]]) -> str:

@@ -48,6 +48,18 @@ class Swatch:
     notes: str
     digest: str
 
+    def facts(self, file: str) -> dict[str, Any]:
+        """As a program wants it; its file is called ``file``."""
+        return {
+            "name": self.name,
+            "file": file,
+            "status": self.status,
+            "picture_width_in": self.picture_width,
+            "width_on_hand_in": self.width_on_hand,
+            "length_on_hand_in": self.length_on_hand,
+            "notes": self.notes,
+        }
+
 
 def index_path(place: str | Path) -> Path:
     """The index file of a folder, or the file itself.
@@ -221,15 +233,7 @@ class OnHand:
         """
         rows = []
         for s in self.swatches(missing=True):
-            row: dict[str, Any] = {
-                "name": s.name,
-                "file": str(s.path),
-                "status": s.status,
-                "picture_width_in": s.picture_width,
-                "width_on_hand_in": s.width_on_hand,
-                "length_on_hand_in": s.length_on_hand,
-                "notes": s.notes,
-            }
+            row = s.facts(str(s.path))
             if s.status == "unreadable":
                 row["reason"] = s.reason
             if s.status == "read":

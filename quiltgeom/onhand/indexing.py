@@ -12,8 +12,8 @@ from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.onhand.content import corrections_of, damaged
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
-from quiltgeom.onhand.scan import UNREAD, Look, digest_of, printable, read_bytes, survey
-from quiltgeom.onhand.stock import take_stock
+from quiltgeom.onhand.scan import UNREAD, digest_of, printable, read_bytes, survey
+from quiltgeom.onhand.stock import StockTaking, take_stock
 from quiltgeom.onhand.swatch_reader import Answer, Task, reader_mark
 
 Progress = Callable[[int, int], None]
@@ -91,15 +91,9 @@ def index_folder(
     with contextlib.ExitStack() as stack:
         if not isinstance(index, OnHand):
             index = stack.enter_context(open_index(index or folder, create=True))
-        return _bring_up_to_date(
-            index,
-            folder,
-            look,
-            width,
-            again,
-            quick,
-            lambda work: work.run(executor, workers, progress),
-        )
+        stock = take_stock(index, folder, look, width)
+        work = _Work(index, folder, again, quick)
+        return _report(stock, work, work.run(executor, workers, progress))
 
 
 def _resolved(folder: str | Path) -> Path:
@@ -109,30 +103,12 @@ def _resolved(folder: str | Path) -> Path:
         raise QuiltFileError(f"swatches {folder}: found no such folder ({e})") from e
 
 
-def _bring_up_to_date(
-    index: OnHand,
-    folder: Path,
-    look: Look,
-    width: float | None,
-    again: bool,
-    quick: bool,
-    run: Callable[[_Work], int],
-) -> IndexReport:
-    stock = take_stock(index, folder, look, width)
-    work = _Work(index, folder, again, quick)
-    read = run(work)
-    return IndexReport(
-        index.path,
-        stock.found,
-        read,
-        stock.new,
-        stock.changed,
-        stock.missing,
-        stock.moved,
-        work.unreadable() + [(Path(printable(str(s.path))), s.reason) for s in stock.skipped],
-        work.count("status = 'waiting'"),
-        work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'"),
-    )
+def _report(stock: StockTaking, work: _Work, read: int) -> IndexReport:
+    skipped = [(Path(printable(str(s.path))), s.reason) for s in stock.skipped]
+    older = work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'")
+    counts = stock.found, read, stock.new, stock.changed, stock.missing, stock.moved
+    waiting = work.count("status = 'waiting'")
+    return IndexReport(work.index.path, *counts, work.unreadable() + skipped, waiting, older)
 
 
 _Key = tuple[str, float | None, str]

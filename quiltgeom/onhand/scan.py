@@ -177,14 +177,8 @@ def _seen(path: Path, chain: list[SideFile]) -> Seen | None:
     if not stat.S_ISREG(found.st_mode):
         return Seen(path, 0, -1, said, fault=f"picture {path.name}: found no ordinary file")
     if found.st_size > MOST_BYTES:
-        return Seen(
-            path,
-            found.st_size,
-            -1,
-            said,
-            fault=f"picture {path.name}: found {found.st_size:,} bytes; accepted: up to "
-            f"{MOST_BYTES:,}",
-        )
+        what = f"{found.st_size:,} bytes; accepted: up to {MOST_BYTES:,}"
+        return Seen(path, found.st_size, -1, said, fault=f"picture {path.name}: found {what}")
     try:
         corrections = json.dumps(load_corrections(path), sort_keys=True)
     except QuiltError as e:

@@ -215,12 +215,8 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
     judged_reasons = _hardest(judged, found.narrowest, quilt.ruler)
     stars = sum(n * d.half_square_triangles for _, n, d in judged)
     bias += sum(n * d.bias_patches for _, n, d in judged)
-    ranked = (
-        *_ranked(_over(counts, _QUILT_LIMITS) + judged_reasons),
-        len(quilt),
-        found.shapes,
-        stars,
-    )
+    level, reasons = _ranked(_over(counts, _QUILT_LIMITS) + judged_reasons)
+    ranked = level, reasons, len(quilt), found.shapes, stars
     shape = points, bias, found.narrowest, found.sharpest
     return Difficulty(*ranked, *shape, set_in, partial, curved, judged)
 
@@ -230,14 +226,9 @@ def _hardest(
 ) -> list[tuple[int, str]]:
     """Reasons of the hardest units; narrow strips that are no part of one."""
     level = max((d.level for _, _, d in units), default=0)
-    found = list(
-        dict.fromkeys(
-            (level, f"{name.replace('-', ' ')}: {reason}")
-            for name, _, d in units
-            if level and d.level == level
-            for reason in d.reasons
-        )
-    )
+    hardest = [(name.replace("-", " "), d.reasons) for name, _, d in units if d.level == level]
+    said = [f"{name}: {reason}" for name, reasons in hardest for reason in reasons if level]
+    found = [(level, text) for text in dict.fromkeys(said)]
     if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
         found += _narrow(narrowest, ruler)
     return found
@@ -257,12 +248,9 @@ def _measured(outlines: Sequence[Outline], scale: float) -> _Measured:
     for o in outlines:
         one.setdefault(same_shape([o]).key, o)
     angles = [a for o in one.values() for a in corner_angles(o)]
-    return _Measured(
-        len(one),
-        sum(map(has_bias, outlines)),
-        scale * min(map(strip_width, one.values())),
-        min(angles, default=180.0),
-    )
+    narrowest = scale * min(map(strip_width, one.values()))
+    bias = sum(map(has_bias, outlines))
+    return _Measured(len(one), bias, narrowest, min(angles, default=180.0))
 
 
 def _over(

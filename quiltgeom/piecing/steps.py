@@ -207,16 +207,14 @@ class _Stepper:
                     used[1] += count if turned else mirrored
         kept = [s for s in every if any(need[s.number])]
         number = {s.number: k for k, s in enumerate(kept, 1)}
-        steps = [
-            replace(
-                s,
-                number=number[s.number],
-                count=need[s.number][0],
-                mirrored=need[s.number][1],
-                parts=tuple(_renumbered(p, number) for p in s.parts),
+        steps = []
+        for s in kept:
+            (count, mirrored), parts = (
+                need[s.number],
+                tuple(_renumbered(p, number) for p in s.parts),
             )
-            for s in kept
-        ]
+            own = number[s.number]
+            steps.append(replace(s, number=own, count=count, mirrored=mirrored, parts=parts))
         return number, steps
 
     def _label(

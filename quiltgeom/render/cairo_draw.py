@@ -1,6 +1,5 @@
 """Draws scene items onto a cairo context; shared by the PNG and PDF back ends."""
 
-from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.errors import QuiltError
@@ -8,6 +7,9 @@ from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke
 from quiltgeom.render.tiles import TileKey
+
+Patterns = dict[TileKey, tuple[Any, float, float]]
+"""By cloth: a cairo pattern, and its pixels per inch across and down."""
 
 
 def cairo() -> Any:
@@ -46,10 +48,8 @@ def draw_path(context: Any, path: Path) -> None:
                 context.arc_negative(cx, cy, r, start, start + sweep)
 
 
-def set_paint(
-    context: Any, paint: Solid | ClothPaint, patterns: Mapping[TileKey, tuple[Any, float, float]]
-) -> None:
-    """Make ``paint`` the context's source; ``patterns`` holds (pattern, px per inch x, y)."""
+def set_paint(context: Any, paint: Solid | ClothPaint, patterns: Patterns) -> None:
+    """Make ``paint`` the context's source."""
     if isinstance(paint, Solid):
         r, g, b = (v / 255 for v in bytes.fromhex(paint.colour[1:]))
         context.set_source_rgba(r, g, b, paint.opacity)

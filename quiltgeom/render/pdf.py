@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING, Any
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.outputs.stamps import stamped
-from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
+from quiltgeom.render.cairo_draw import (
+    Patterns,
+    cairo,
+    cloth_pattern,
+    draw_path,
+    draw_stroke,
+    set_paint,
+)
 from quiltgeom.render.png import _surface
 from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid
 from quiltgeom.render.tiles import TileKey, scene_tiles
@@ -48,7 +55,7 @@ def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:
     surface.set_metadata(lib.PDF_METADATA_CREATOR, "quiltgeom")
     # a fixed date: the same input gives the same bytes
     surface.set_metadata(lib.PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z")
-    shared: dict[TileKey, tuple[Any, float, float]] = {}
+    shared: Patterns = {}
     for scene in pages:
         surface.set_size(scene.width * POINTS, scene.height * POINTS)
         context = lib.Context(surface)
@@ -60,7 +67,7 @@ def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:
     return out.getvalue()
 
 
-def _draw_page(context: Any, scene: Scene, shared: dict[TileKey, tuple[Any, float, float]]) -> None:
+def _draw_page(context: Any, scene: Scene, shared: Patterns) -> None:
     if scene.ground != "#ffffff":
         r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
         context.set_source_rgb(r, g, b)
@@ -88,10 +95,7 @@ def _pattern(image: Image.Image, key: TileKey) -> tuple[Any, float, float]:
 
 
 def _draw_underlay(
-    context: Any,
-    layer: Layer,
-    patterns: dict[TileKey, tuple[Any, float, float]],
-    means: dict[TileKey, str],
+    context: Any, layer: Layer, patterns: Patterns, means: dict[TileKey, str]
 ) -> None:
     """What shows through where a viewer's anti-aliasing leaves a hairline.
 
@@ -115,12 +119,7 @@ def _draw_underlay(
     context.restore()
 
 
-def _draw_layer(
-    context: Any,
-    layer: Layer,
-    patterns: dict[TileKey, tuple[Any, float, float]],
-    means: dict[TileKey, str],
-) -> None:
+def _draw_layer(context: Any, layer: Layer, patterns: Patterns, means: dict[TileKey, str]) -> None:
     if layer.kind == "cover" and layer.frame is not None:
         _draw_underlay(context, layer, patterns, means)
     for item in layer.items:

@@ -21,7 +21,14 @@ from numpy.typing import NDArray
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.outputs.stamps import stamped
-from quiltgeom.render.cairo_draw import cairo, cloth_pattern, draw_path, draw_stroke, set_paint
+from quiltgeom.render.cairo_draw import (
+    Patterns,
+    cairo,
+    cloth_pattern,
+    draw_path,
+    draw_stroke,
+    set_paint,
+)
 from quiltgeom.render.encode import PackedRows, pack_rows, png_of_bands
 from quiltgeom.render.scene import ClothPaint, Item, Layer, Path, Scene, Stroke
 from quiltgeom.render.tiles import TileKey, scene_tiles
@@ -186,10 +193,7 @@ def _draw_band(sheet: _Sheet, rows: NDArray[np.uint8], top: int) -> None:
 
 
 def _draw_layer(
-    context: Any,
-    layer: _Layer,
-    reach: tuple[float, float],
-    patterns: dict[TileKey, tuple[Any, float, float]],
+    context: Any, layer: _Layer, reach: tuple[float, float], patterns: Patterns
 ) -> None:
     lib = cairo()
     if layer.frame is not None:

@@ -81,11 +81,8 @@ def make_quilt(design: Design) -> Quilt:
     59.75
     """
     pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
-    asked: dict[str, Any] = {
-        "name": design.title or None,
-        "sashing": design.sashing,
-        "units": design.units,
-    }
+    asked: dict[str, Any] = {"name": design.title or None}
+    asked |= {"sashing": design.sashing, "units": design.units}
     if design.size:
         chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
     else:

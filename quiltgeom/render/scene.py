@@ -180,21 +180,14 @@ class Scene:
 
 
 def _placed_layer(layer: Layer, x: float, y: float, scale: float) -> Layer:
-    return replace(
-        layer,
-        items=tuple(_placed(item, x, y, scale) for item in layer.items),
-        frame=layer.frame.moved(x, y, scale) if layer.frame else None,
-    )
+    items = tuple(_placed(item, x, y, scale) for item in layer.items)
+    return replace(layer, items=items, frame=layer.frame and layer.frame.moved(x, y, scale))
 
 
 def _placed(item: Item, x: float, y: float, scale: float) -> Item:
     if isinstance(item, Stroke):
-        return replace(
-            item,
-            path=item.path.moved(x, y, scale),
-            width=item.width * scale,
-            dash=tuple(d * scale for d in item.dash),
-        )
+        path, dash = item.path.moved(x, y, scale), tuple(d * scale for d in item.dash)
+        return replace(item, path=path, width=item.width * scale, dash=dash)
     paint = item.paint
     if isinstance(paint, ClothPaint):
         outer: Matrix = (scale, 0.0, 0.0, scale, x, y)

@@ -70,11 +70,8 @@ class BlockSewing(Answer):
     def scenes(self, fabrics: Mapping[str, Fabric] | None = None) -> list[Scene]:
         """One sheet: the steps as pictures, in the fabrics given or in plain role colours."""
         paint = block_paint(self.block, self.plan, fabrics or self.fabrics, self.size)
-        return [
-            steps_scene(
-                self.plan, self.steps, paint, title=self.block.name, towards=self.pressing.towards
-            )
-        ]
+        name, towards = self.block.name, self.pressing.towards
+        return [steps_scene(self.plan, self.steps, paint, title=name, towards=towards)]
 
     def to_json(self) -> dict[str, Any]:
         """As a program wants it."""
@@ -117,10 +114,7 @@ class BlockSewing(Answer):
             for n, what in ((p.set_in, "set-in"), (p.partial, "partial"), (p.curved, "curved"))
             if n
         ]
-        lines.append(
-            f"{len(self.plan.joins)} seams"
-            + (f", {', '.join(kinds)}" if kinds else ", all straight")
-        )
+        lines.append(f"{len(p.joins)} seams, {', '.join(kinds) or 'all straight'}")
         if not self.plan.proven:
             lines.append("The number of partial seams is the fewest found, not proven fewest.")
         lines += [
@@ -245,13 +239,12 @@ class QuiltSewing(Answer):
     def unit_pictures(self, side: float = 1.9) -> list[tuple[str, list[StepPicture]]]:
         """For each different pieced unit a heading (``"Ohio Star (make 12)"``) and its steps, in
         the chosen fabrics, upright."""
-        return [
-            (
-                self.title(part, count),
-                step_pictures(plan, steps, self._unit_paint(part), pressing.towards, side),
-            )
-            for part, count, plan, steps, pressing in self.blocks
-        ]
+        made = []
+        for part, count, plan, steps, pressing in self.blocks:
+            paint = self._unit_paint(part)
+            pictures = step_pictures(plan, steps, paint, pressing.towards, side)
+            made.append((self.title(part, count), pictures))
+        return made
 
     def top_pictures(self, side: float = 1.9) -> list[StepPicture]:
         """The steps that join blocks, sashing and borders to the top."""
@@ -266,16 +259,10 @@ class QuiltSewing(Answer):
     def scenes(self) -> list[Scene]:
         """A sheet for each different unit, one that shows the whole top drawn apart, and one with
         the steps of the top."""
-        out = [
-            steps_scene(
-                plan,
-                steps,
-                self._unit_paint(part),
-                title=self.title(part, count),
-                towards=pressing.towards,
-            )
-            for part, count, plan, steps, pressing in self.blocks
-        ]
+        out = []
+        for part, count, plan, steps, pressing in self.blocks:
+            paint, title = self._unit_paint(part), self.title(part, count)
+            out.append(steps_scene(plan, steps, paint, title=title, towards=pressing.towards))
         whole = self.assembly()
         sheet = Scene(whole.width + 0.6, whole.height + 0.9, title=f"{self.quilt.name}: assembly")
         sheet = sheet.with_items(*text_items(self.quilt.name, 0.3, 0.45, 18, font="Bold"))

@@ -140,11 +140,8 @@ def _picture(
     plan: SewingPlan, steps: Steps, step: Step, paint: Paint, towards: Towards, side: float
 ) -> Scene:
     node = step.node
-    boxes = [plan.outlines[f].bounds for f in node.faces]
-    span = max(
-        max(b[2] for b in boxes) - min(b[0] for b in boxes),
-        max(b[3] for b in boxes) - min(b[1] for b in boxes),
-    )
+    x0, y0, x1, y1 = _moved_box(plan, node, (0.0, 0.0))
+    span = max(x1 - x0, y1 - y0)
     shifts = apart(plan, node, span * min(0.12, 0.5 / len(node.parts)))
     moved = [_moved_box(plan, p, s) for p, s in zip(node.parts, shifts, strict=True)]
     x0, y0, x1, y1 = (f(b[i] for b in moved) for i, f in enumerate((min, min, max, max)))
@@ -218,8 +215,7 @@ def _open_mark(plan: SewingPlan, join: Join, frame: _Frame, one: int, two: int) 
     a = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     items: list[Item] = []
     for part in (one, two):
-        line = line_path([frame.at(a, part), frame.at(end, part)])
-        items += [Stroke(line, 0.05, "#ffffff"), Stroke(line, 0.03, _MARK, dash=(0.06, 0.04))]
+        items += _dashed([frame.at(a, part), frame.at(end, part)])
     (x0, y0), (x1, y1) = frame.at(end, one), frame.at(end, two)
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     aside = 0.06 + abs(ux) * text_width("leave open", 8, "Semibold") / 2
@@ -235,15 +231,15 @@ def _finish_mark(plan: SewingPlan, closing: Join, frame: _Frame, node: Node) -> 
         n for n, p in enumerate(node.parts) if edge.faces[0] in p.faces or edge.faces[1] in p.faces
     )
     ends = [frame.at(plan.map.points[v], part) for v in closing.chains[0].vertices]
-    line = line_path(ends)
     (x0, y0), (x1, y1) = ends[0], ends[-1]
     level = abs(x1 - x0) > abs(y1 - y0)
     x, y = (x0 + x1) / 2 + (0.0 if level else 0.4), (y0 + y1) / 2 - (0.14 if level else 0.0)
-    return [
-        Stroke(line, 0.05, "#ffffff"),
-        Stroke(line, 0.03, _MARK, dash=(0.06, 0.04)),
-        *_words("then finish", x, y, frame.side),
-    ]
+    return _dashed(ends) + _words("then finish", x, y, frame.side)
+
+
+def _dashed(points: list[Point]) -> list[Item]:
+    line = line_path(points)
+    return [Stroke(line, 0.05, "#ffffff"), Stroke(line, 0.03, _MARK, dash=(0.06, 0.04))]
 
 
 def _first_end(plan: SewingPlan, join: Join) -> int:
@@ -295,19 +291,11 @@ def _arrow(start: Point, direction: Point, length: float) -> list[Item]:
     tip = (x + ux * length, y + uy * length)
     size = min(0.1, 0.55 * length)
     neck = (x + ux * (length - size), y + uy * (length - size))
-    head = [
-        tip,
-        (neck[0] - uy * 0.55 * size, neck[1] + ux * 0.55 * size),
-        (neck[0] + uy * 0.55 * size, neck[1] - ux * 0.55 * size),
-    ]
-    shaft = line_path([start, neck])
-    wings = line_path(head, closed=True)
-    return [
-        Stroke(shaft, 0.07, "#ffffff"),
-        Stroke(wings, 0.4 * size, "#ffffff"),
-        Stroke(shaft, 0.28 * size, _MARK),
-        Fill(wings, Solid(_MARK)),
-    ]
+    dx, dy = ux * 0.55 * size, uy * 0.55 * size
+    head = [tip, (neck[0] - dy, neck[1] + dx), (neck[0] + dy, neck[1] - dx)]
+    shaft, wings = line_path([start, neck]), line_path(head, closed=True)
+    rim: list[Item] = [Stroke(shaft, 0.07, "#ffffff"), Stroke(wings, 0.4 * size, "#ffffff")]
+    return [*rim, Stroke(shaft, 0.28 * size, _MARK), Fill(wings, Solid(_MARK))]
 
 
 def _dot(p: Point) -> list[Item]:
@@ -327,14 +315,9 @@ def _middle(plan: SewingPlan, node: Node) -> Point:
 
 
 def _moved_box(plan: SewingPlan, node: Node, shift: Point) -> tuple[float, float, float, float]:
-    boxes = [plan.outlines[f].bounds for f in node.faces]
+    left, top, right, bottom = zip(*(plan.outlines[f].bounds for f in node.faces), strict=True)
     x, y = shift
-    return (
-        min(b[0] for b in boxes) + x,
-        min(b[1] for b in boxes) + y,
-        max(b[2] for b in boxes) + x,
-        max(b[3] for b in boxes) + y,
-    )
+    return min(left) + x, min(top) + y, max(right) + x, max(bottom) + y
 
 
 def moved_fill(fill: Fill, x: float, y: float, k: float) -> Fill:

@@ -176,11 +176,8 @@ def _longest(
             rank = (round(length, 6), -abs(off))
             if best is None or rank > best[:2]:
                 m = part.interpolate(0.5, normalized=True)
-                ends = (
-                    (m.x - ux * length / 2, m.y - uy * length / 2),
-                    (m.x + ux * length / 2, m.y + uy * length / 2),
-                )
-                best = (*rank, ends)
+                dx, dy = ux * length / 2, uy * length / 2
+                best = (*rank, ((m.x - dx, m.y - dy), (m.x + dx, m.y + dy)))
     return best[2] if best else None
 
 

@@ -86,9 +86,8 @@ def dxf_text(templates: TemplateSet) -> str:
     for t in templates.templates:
         placed = Placed(t, x, 0.0)
         for layer, outline in (("CUT", placed.cut), (inner, placed.seam)):
-            space.add_lwpolyline(
-                _vertices(outline), format="xyb", close=True, dxfattribs={"layer": layer}
-            )
+            shape = {"format": "xyb", "close": True, "dxfattribs": {"layer": layer}}
+            space.add_lwpolyline(_vertices(outline), **shape)
         label = f"{t.label} {t.role} cut {t.count}"
         text = space.add_text(label, height=0.15, dxfattribs={"layer": "TEXT"})
         text.set_placement((x, -t.size[1] - 0.25))

@@ -198,12 +198,10 @@ def templates_of(
             )
         quilt, design = subject
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
-        letters = wanted_units(
-            quilt, design.fabrics, fussy=design.fussy, options=CutOptions.usual(ruler)
-        ).letters
-        made = quilt_templates(
-            quilt, directional=tuple(directional) or aimed, letters=letters, **options
-        )
+        usual = CutOptions.usual(ruler)
+        wanted = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=usual)
+        options |= {"directional": tuple(directional) or aimed, "letters": wanted.letters}
+        made = quilt_templates(quilt, **options)
     made = replace(_only(made, roles, directional), ruler=ruler)
     if window:
         made = replace(made, templates=tuple(replace(t, window=True) for t in made.templates))
@@ -220,12 +218,10 @@ def _only(made: TemplateSet, roles: Sequence[str], directional: Sequence[str]) -
     if not roles:
         return made
     kept = [k for k, r in enumerate(made.by_ruler) if r[1] in roles]
-    return replace(
-        made,
-        templates=tuple(t for t in made.templates if t.role in roles),
-        by_ruler=tuple(made.by_ruler[k] for k in kept),
-        ruler_cuts=tuple(made.ruler_cuts[k] for k in kept),
-    )
+    templates = tuple(t for t in made.templates if t.role in roles)
+    by_ruler = tuple(made.by_ruler[k] for k in kept)
+    cuts = tuple(made.ruler_cuts[k] for k in kept)
+    return replace(made, templates=templates, by_ruler=by_ruler, ruler_cuts=cuts)
 
 
 def _pages(

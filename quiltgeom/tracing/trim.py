@@ -81,11 +81,8 @@ def _ends(plan: SewingPlan, chain: Chain, before: set[int], after: set[int]) -> 
         angle_one, many_one = _unit_angle(plan, v, before)
         angle_two, many_two = _unit_angle(plan, v, after)
         others = _rim_edge(plan, v, before, e), _rim_edge(plan, v, after, e)
-        out.append(
-            SeamEnd(
-                v, e, (one, two), (angle_one, angle_two), (many_one == 1, many_two == 1), others
-            )
-        )
+        angles, alone = (angle_one, angle_two), (many_one == 1, many_two == 1)
+        out.append(SeamEnd(v, e, (one, two), angles, alone, others))
     return out
 
 

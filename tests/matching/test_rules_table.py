@@ -14,7 +14,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching import rules
 from quiltgeom.matching.facts import PrintFacts
 from quiltgeom.matching.rank import PatternFit, rank_patterns
-from quiltgeom.matching.verdicts import OUTCOME_WORDS, RULES, Rule, Verdict, verdict, worst
+from quiltgeom.matching.verdicts import OUTCOME_WORDS, RULES, Outcome, Rule, verdict, worst
 
 PRINTS = [
     PrintFacts(6.0, "one-way", 0.7),
@@ -50,10 +50,11 @@ def test_a_rule_added_first_or_last_moves_nothing_else(
     before = ranked(print_)
     monkeypatch.setitem(RULES, "moon", Rule("moon", "the moon", 0.0))
 
-    def moon(p: PrintFacts, q: object) -> Verdict:
-        return verdict("moon", "pass", 0.0, "it wanes")
+    def moon(p: PrintFacts, q: object) -> tuple[Outcome, float, str]:
+        return "pass", 0.0, "it wanes"
 
-    added = (moon, *rules.PATTERN_RULES) if first else (*rules.PATTERN_RULES, moon)
+    row = ("moon", moon)
+    added = (row, *rules.PATTERN_RULES) if first else (*rules.PATTERN_RULES, row)
     monkeypatch.setattr(rules, "PATTERN_RULES", added)
     after = ranked(print_)
     assert told(before, "moon") == told(after, "moon")

@@ -115,19 +115,14 @@ def _frame(plan: FabricPlan, box: ClothBox, scale: float, strips: Sequence[CutSt
     wide = box.width > plan.ruler.reach
     for left in (x - SELVAGE, x + w) if wide else ():
         band = (left, y, SELVAGE, h)
-        items += [
-            Fill(path_of(rectangle(*band)), Solid(_BAND)),
-            Stroke(path_of(rectangle(*band)), 0.006, _SOFT),
-        ]
+        edge = path_of(rectangle(*band))
+        items += [Fill(edge, Solid(_BAND)), Stroke(edge, 0.006, _SOFT)]
         points, mark = best_mark([(("selvage", 1.0),)], band, most=6.0)
         items += mark.items(None, "#444444") if mark.upright and points >= _LEAST else []
     end = plan.straightening * scale
     if end:
-        band = (x, y - end, w, end)
-        items += [
-            Fill(path_of(rectangle(*band)), Solid(_BAND)),
-            Stroke(path_of(rectangle(*band)), 0.006, _SOFT, dash=(0.03, 0.02)),
-        ]
+        edge = path_of(rectangle(x, y - end, w, end))
+        items += [Fill(edge, Solid(_BAND)), Stroke(edge, 0.006, _SOFT, dash=(0.03, 0.02))]
     words = "straight edge first"
     above = y - end - (0.21 if plan.solution.lengthwise else 0.06)
     items += text_items(words, x, above, fit_text(words, w, 7.0), colour="#444444")
@@ -176,16 +171,10 @@ def _cloth(
         return [Fill(whole, Solid("#f5f4f0"))]
     a, b, c, d = lie_matrix(-fabric.up_deg)
     cloth = cloth_of(fabric)
-    paint = ClothPaint(
-        replace(cloth, kind=continuation(cloth, fabric)),
-        (a * scale, b * scale, c * scale, d * scale, box.x, box.y),
-    )
-    cut = path_of(
-        *(
-            rectangle(box.x + p.x * scale, box.y + p.y * scale, p.width * scale, p.height * scale)
-            for p in placed
-        )
-    )
+    cloth = replace(cloth, kind=continuation(cloth, fabric))
+    paint = ClothPaint(cloth, (a * scale, b * scale, c * scale, d * scale, box.x, box.y))
+    pieces = (_box(box, p.x, p.y, p.width, p.height, scale) for p in placed)
+    cut = Path(tuple(s for piece in pieces for s in piece.segments))
     return [Fill(whole, paint), Fill(whole, Solid("#ffffff", 0.68)), Fill(cut, paint)]
 
 

@@ -16,7 +16,7 @@ from quiltgeom.documents.cutting_pages.cutting_diagram import (
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
-from quiltgeom.render.text import text_items, wrap_text
+from quiltgeom.render.text import Font, text_items, wrap_text
 
 _EDGE = 0.6
 _COLUMNS = (2.55, 3.2)
@@ -42,15 +42,13 @@ def cutting_sheets(
         paper: width and height of the page, inches.
         seam: the seam allowance that its sizes include; None: the page does not say.
     """
-    scene, room = _sheet(
-        plan, title, [f"{plan.name}, {plan.way}; {plan.why}.", _need(plan, seam)], paper
-    )
+    words = [f"{plan.name}, {plan.way}; {plan.why}.", _need(plan, seam)]
+    scene, room = _sheet(plan, title, words, paper)
     page = _page(plan, room)
     ground, picture = draw_cloths(plan, page.boxes, page.scale, fabric)
     items, rest = _set(page.rows, page.points, (page.text_left, page.text_top), room[1] + room[3])
-    scenes = [
-        scene.with_items(*ground, label="cloth").with_items(*picture, *items, label="cutting")
-    ]
+    scene = scene.with_items(*ground, label="cloth")
+    scenes = [scene.with_items(*picture, *items, label="cutting")]
     while rest:
         scene, room = _sheet(plan, title, ["The order of cuts goes on."], paper)
         items, rest = _set(rest, page.points, (room[0], room[1] + 0.2), room[1] + room[3])
@@ -67,12 +65,8 @@ def _sheet(
 ) -> tuple[Scene, tuple[float, float, float, float]]:
     """A page with its heading and the caution, and the room between them."""
     width, height = paper
-    scene = Scene(
-        width,
-        height,
-        title=f"{title}: cutting {plan.name}",
-        description=f"Cutting diagram of {plan.name}: {plan.why}.",
-    )
+    about = f"Cutting diagram of {plan.name}: {plan.why}."
+    scene = Scene(width, height, title=f"{title}: cutting {plan.name}", description=about)
     items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
     top = 1.1
     for text in words:
@@ -82,10 +76,8 @@ def _sheet(
     caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
     foot = height - 0.45 - 0.145 * (len(caution) - 1)
     items += text_items(caution, _EDGE, foot, 8)
-    return (
-        scene.with_items(*items, label="cutting"),
-        (_EDGE, top, width - 2 * _EDGE, foot - 0.3 - top),
-    )
+    room = _EDGE, top, width - 2 * _EDGE, foot - 0.3 - top
+    return scene.with_items(*items, label="cutting"), room
 
 
 def _set(
@@ -103,13 +95,9 @@ def _set(
         end -= 1
     end = end or max(full, 1)  # an entry that is longer than the page
     for row, y in zip(rows[:end], places, strict=False):
-        items += text_items(
-            row.strip(),
-            x + (0.16 if row.startswith(" ") else 0.0),
-            y,
-            points,
-            font="Semibold" if row in (_LIST, _ORDER) else "Regular",
-        )
+        font: Font = "Semibold" if row in (_LIST, _ORDER) else "Regular"
+        left = x + (0.16 if row.startswith(" ") else 0.0)
+        items += text_items(row.strip(), left, y, points, font=font)
     return items, rows[end:]
 
 

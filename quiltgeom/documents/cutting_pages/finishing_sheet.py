@@ -25,9 +25,8 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
     8.5
     """
     width, height = paper
-    items: list[Item] = [
-        *text_items(f"{plan.quilt.name}: back, batting, binding", _EDGE, 0.85, 18, font="Semibold")
-    ]
+    title = f"{plan.quilt.name}: back, batting, binding"
+    items: list[Item] = [*text_items(title, _EDGE, 0.85, 18, font="Semibold")]
     y = 1.15
     for text in _words(plan):
         rows = wrap_text(text, width - 2 * _EDGE, 10)
@@ -37,12 +36,8 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
     foot = height - 0.45 - 0.145 * (len(caution) - 1)
     items += text_items(caution, _EDGE, foot, 8)
     items += _back(plan, (_EDGE + 0.35, y + 0.3, width - 2 * _EDGE - 0.7, foot - 0.6 - y))
-    scene = Scene(
-        width,
-        height,
-        title=f"{plan.quilt.name}: back, batting, binding",
-        description="The back of the quilt with its seams.",
-    )
+    about = "The back of the quilt with its seams."
+    scene = Scene(width, height, title=title, description=about)
     return scene.with_items(*items, label="finishing")
 
 
@@ -98,11 +93,6 @@ def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
         middle = (a + b) / 2 * scale
         at_x, at_y = (x0 + middle, y0 + tall / 2) if down else (x0 + wide / 2, y0 + middle)
         items += text_items(f"panel {number}", at_x, at_y, 10, anchor="middle")
-        items += text_items(
-            f"{plan.options.ruler.near(b - a)} {'wide' if down else 'high'}",
-            at_x,
-            at_y + 0.17,
-            9,
-            anchor="middle",
-        )
+        size = f"{plan.options.ruler.near(b - a)} {'wide' if down else 'high'}"
+        items += text_items(size, at_x, at_y + 0.17, 9, anchor="middle")
     return items

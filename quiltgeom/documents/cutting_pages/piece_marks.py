@@ -10,6 +10,8 @@ from quiltgeom.render.text import text_path, text_width
 
 Box = tuple[float, float, float, float]
 """Left, top, width, height."""
+OnPage = Callable[[Sequence[PlacedUnit]], Box]
+"""The box round some pieces on the page, inches."""
 _READ, _LEAST, _LARGEST = 6.0, 5.0, 8.5
 """Points: what is easily read, what can be read, what sizes are at most written in."""
 _UP, _LINE, _GAP = 0.68, 0.86, 0.16
@@ -53,12 +55,8 @@ class Mark:
         top = -(w if self.upright else h) / 2
         for text, points in self.rows:
             path = text_path(text, 0.0, top + points * _UP / 72, points, anchor="middle")
-            items.append(
-                Fill(
-                    _read_from_below(path, x, y) if self.upright else path.moved(x, y),
-                    Solid(colour),
-                )
-            )
+            path = _read_from_below(path, x, y) if self.upright else path.moved(x, y)
+            items.append(Fill(path, Solid(colour)))
             top += (points * _LINE + self.rows[0][1] * _GAP) / 72
         return items
 
@@ -101,18 +99,13 @@ def best_mark(
 
 
 def piece_marks(
-    strips: Sequence[Sequence[PlacedUnit]],
-    labels: dict[int, str],
-    on_page: Callable[[Sequence[PlacedUnit]], Box],
+    strips: Sequence[Sequence[PlacedUnit]], labels: dict[int, str], on_page: OnPage
 ) -> list[Mark]:
     """Words for all pieces of a cloth, none over another: every mark lies in its own pieces.
 
     Letter and size on each piece where they can be read; else once on equal neighbours in a strip
     with their number; else the letter alone; where strips are too narrow, equal neighbours of
     several strips share one.
-
-    Args:
-        on_page: the box round some pieces on the page, inches.
     """
     out: list[Mark] = []
     narrow: list[PlacedUnit] = []
@@ -136,11 +129,7 @@ def _sizes(piece: PlacedUnit) -> list[str]:
     return [f"{w} x {h}", text(unit.wide)] if w == h else [f"{w} x {h}"]
 
 
-def _on_each(
-    block: Sequence[PlacedUnit],
-    labels: dict[int, str],
-    on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> list[Mark]:
+def _on_each(block: Sequence[PlacedUnit], labels: dict[int, str], on_page: OnPage) -> list[Mark]:
     """Letter and size on every piece, the short form where the long one would be small; nothing if
     that cannot be read."""
     label, sizes = labels[block[0].number], _sizes(block[0])
@@ -155,11 +144,7 @@ def _on_each(
     return []
 
 
-def _on_block(
-    block: Sequence[PlacedUnit],
-    labels: dict[int, str],
-    on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> list[Mark]:
+def _on_block(block: Sequence[PlacedUnit], labels: dict[int, str], on_page: OnPage) -> list[Mark]:
     """Number, letter and size once, else letters alone, else their number; nothing if that is too
     small."""
     label, n, box = labels[block[0].number], len(block), on_page(block)
@@ -176,11 +161,7 @@ def _on_block(
     return [mark] if points >= _LEAST else []
 
 
-def _smallest(
-    block: Sequence[PlacedUnit],
-    labels: dict[int, str],
-    on_page: Callable[[Sequence[PlacedUnit]], Box],
-) -> Mark:
+def _smallest(block: Sequence[PlacedUnit], labels: dict[int, str], on_page: OnPage) -> Mark:
     label, n = labels[block[0].number], len(block)
     text = f"{n} {label}" if n > 1 else label
     return best_mark([((text, 1.0),)], on_page(block), label=label, count=n)[1]
@@ -203,9 +184,5 @@ def _blocks(pieces: Sequence[PlacedUnit], labels: dict[int, str]) -> list[list[P
 
 def _edges(block: Sequence[PlacedUnit]) -> Box:
     """Left, top, right, bottom."""
-    return (
-        min(p.x for p in block),
-        min(p.y for p in block),
-        max(p.x + p.width for p in block),
-        max(p.y + p.height for p in block),
-    )
+    right, bottom = max(p.x + p.width for p in block), max(p.y + p.height for p in block)
+    return min(p.x for p in block), min(p.y for p in block), right, bottom

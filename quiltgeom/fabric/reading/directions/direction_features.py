@@ -167,9 +167,8 @@ def _alike(e: TurnEvidence, turn_deg: float) -> dict[str, float]:
         f"agree {m}": max(0.0, (v * v - chance) / (1 - 0.9 * chance))
         for m, v in enumerate(e.agree, start=1)
     }
-    agree |= dict(
-        zip(("vote 0", "vote 180", "vote 90", "vote aslant", "votes"), e.votes, strict=True)
-    )
+    names = ("vote 0", "vote 180", "vote 90", "vote aslant", "votes")
+    agree |= dict(zip(names, e.votes, strict=True))
     clear = float(e.mirrored.max()) - middle
     return agree | {"mirror up": up, "mirror side": side, "mirror clear": clear}
 
@@ -184,13 +183,8 @@ def _among_motifs(e: TurnEvidence | None, turn_deg: float) -> dict[str, float]:
     a90 = min(_window(seen, 90), _window(seen, 270))
     top = max(e.best, a0) if e.per_cell <= 3.5 else e.best
     spread = max(top - off, 0.02)
-    less = {
-        "less 180": a0 - a180,
-        "less 90": a0 - a90,
-        "less aslant": a0 - off,
-        "over 180": a180 - off,
-        "over 90": a90 - off,
-    }
+    less = {"less 180": a0 - a180, "less 90": a0 - a90, "less aslant": a0 - off}
+    less |= {"over 180": a180 - off, "over 90": a90 - off}
     return (
         less
         | _alike(e, turn_deg)
