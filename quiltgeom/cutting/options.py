@@ -81,13 +81,13 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
         check = checks.Checks("cutting")
         bad = check.fields(
             self,
+            seam=checks.ANY,
             mitre_extra=checks.number(0, 12, " in"),
             binding_strip=checks.number(1, 6, " in"),
             back_width=checks.number(10, 130, " in"),
             back_around=checks.number(0, 12, " in"),
         )
-        if "seam" not in bad:
-            check.passes(check_seam, self.seam)
+        check.passes(check_seam, self.seam)
         if self.spare != 0 and "spare" not in bad:
             check.that(self.spare, "spare strip", checks.number(0.125, 36, " in, or 0 for none"))
         if not check.findings:
