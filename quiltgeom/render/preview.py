@@ -30,7 +30,7 @@ def make_quilt(design: Design) -> Quilt:
         QuiltError: unknown pattern or block, or sizes that do not fit.
 
     >>> make_quilt(Design("harbour-windows", size=(44, 60))).height
-    60.0
+    59.75
     """
     pattern = load_patterns(*design.block_folders).get(design.pattern)
     asked: dict[str, Any] = {
