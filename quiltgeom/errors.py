@@ -5,18 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = [
-    "ContentError",
-    "Finding",
-    "QuiltError",
-    "QuiltFileError",
-    "QuiltKeyError",
-    "QuiltValueError",
-    "TextError",
-    "raise_findings",
-    "shown",
-]
-
 _LONGEST = 300
 """Characters of a value that an error repeats: a file of a megabyte must not come back whole."""
 

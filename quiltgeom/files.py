@@ -23,17 +23,6 @@ try:
 except ImportError:  # not on Windows, where nothing is held and nothing swept
     fcntl = None  # type: ignore[assignment]
 
-__all__ = [
-    "TEMPORARY",
-    "csv_cell",
-    "free_name",
-    "held",
-    "markdown_text",
-    "picture_file",
-    "safe_name",
-    "sweep",
-    "write_whole",
-]
 
 TEMPORARY = ".quiltgeom-"
 """Names of files and folders that are not yet in place begin so."""

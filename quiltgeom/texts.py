@@ -13,18 +13,6 @@ from typing import Any
 
 from quiltgeom.errors import Finding, TextError
 
-__all__ = [
-    "DEPTH",
-    "PLAN_BYTES",
-    "READING_BYTES",
-    "SMALL_BYTES",
-    "parse_json",
-    "parse_toml",
-    "read_json",
-    "read_text",
-    "read_toml",
-]
-
 SMALL_BYTES = 1_000_000
 """Blocks, patterns, designs, side files: written by hand; ours have one or two thousand bytes."""
 

@@ -11,21 +11,6 @@ from typing import Literal
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import MEETS, RULER, RULER_SLACK
 
-__all__ = [
-    "CENTIMETRES",
-    "INCHES",
-    "INCH_IN_CM",
-    "RULERS",
-    "Ruler",
-    "Units",
-    "about_inches",
-    "ceil_to",
-    "format_inches",
-    "length_text",
-    "parse_length",
-    "to_fraction",
-]
-
 INCH_IN_CM = 2.54  # exact by definition of the international inch
 _UNITS = {
     **dict.fromkeys(("in", "inch", "inches", '"', "″", ""), Fraction(1)),

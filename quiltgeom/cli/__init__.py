@@ -11,8 +11,6 @@ import click
 
 from quiltgeom.errors import QuiltError
 
-__all__ = ["cli", "main"]
-
 COMMANDS = {
     "demo": "quiltgeom.cli.commands.demo_command",
     "blocks": "quiltgeom.cli.commands.blocks_command",

@@ -19,8 +19,6 @@ from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import RULERS, Units, parse_length
 
-__all__ = ["UNITS", "as_asked", "buying", "cutting_options", "planning", "seam_option"]
-
 
 def _seam(text: str, none: bool) -> float:
     try:

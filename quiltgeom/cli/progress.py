@@ -9,8 +9,6 @@ from contextlib import ExitStack, contextmanager
 
 import click
 
-__all__ = ["bar", "slow_bar"]
-
 _PATIENCE = 1.0
 """Seconds before a bar appears for what is mostly done at once."""
 

@@ -14,8 +14,6 @@ import click
 
 from quiltgeom.outputs.manifest import made_with
 
-__all__ = ["report_text", "write_report"]
-
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 

@@ -15,20 +15,6 @@ from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
 
-__all__ = [
-    "DEGREES",
-    "FILE",
-    "FOLDER",
-    "LENGTH",
-    "LENGTHS",
-    "PLACE",
-    "SIZE",
-    "Number",
-    "Parsed",
-    "fabric_option",
-    "parse_fabric",
-]
-
 FILE = click.Path(dir_okay=False, path_type=Path)
 FOLDER = click.Path(file_okay=False, path_type=Path)
 PLACE = click.Path(path_type=Path)

@@ -18,8 +18,6 @@ from quiltgeom.model.quilt import Piece, Quilt
 if TYPE_CHECKING:
     from quiltgeom.cutting.cutting_plan import PlacedUnit
 
-__all__ = ["CutPatch", "assemble", "cut_patches", "patches_from_data", "picture_places"]
-
 
 @dataclass(frozen=True, slots=True)
 class CutPatch:

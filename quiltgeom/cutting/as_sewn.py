@@ -18,8 +18,6 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.tolerance import MEETS
 from quiltgeom.units import INCHES, Ruler, ceil_to
 
-__all__ = ["AsSewn", "as_sewn", "trimmed"]
-
 _ROOT2 = math.sqrt(2)
 _EXACT = ("template", "slanted strip", "foundation piece", "foundation triangles")
 _TWICE = ("square cut twice", "half of a square cut twice", "no-waste geese")

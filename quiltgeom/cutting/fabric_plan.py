@@ -21,8 +21,6 @@ from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Direction, way_words
 from quiltgeom.units import Ruler
 
-__all__ = ["FabricPlan", "PlacedUnit", "Verdict", "demand_of", "piece_labels", "unit_key"]
-
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
 _SPARE = 0.03
 """Cloth at hand of which less is left over has no room for a mistake (this project's choice)."""

@@ -13,8 +13,6 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Letters", "cut_letters", "letter", "line_key", "shape_letters"]
-
 _ALPHABET = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _BY_SHAPE = ("template", "slanted strip", "strip set", "fussy cut")
 """Methods whose rectangles are for one shape of patch each, however large they are."""

@@ -24,8 +24,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.tolerance import RULER_SLACK
 
-__all__ = ["Asked", "plan_fabric"]
-
 _EASY, _OTHERS = 8, 4
 """Searches for a plan that is easy to cut, and for a way of cutting after the first."""
 

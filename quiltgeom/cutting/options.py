@@ -11,8 +11,6 @@ from quiltgeom.cutting.methods.constants import SEAM, Rule
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["MANNERS", "METHODS", "CutOptions", "Manner"]
-
 METHODS = {
     "auto": "as the pattern asks: strip sets where it cuts from strips, else patch by patch",
     "squares": "patch by patch: rectangles, and triangles from squares cut once or twice",
@@ -81,13 +79,13 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
         check = checks.Checks("cutting")
         bad = check.fields(
             self,
+            seam=checks.ANY,
             mitre_extra=checks.number(0, 12, " in"),
             binding_strip=checks.number(1, 6, " in"),
             back_width=checks.number(10, 130, " in"),
             back_around=checks.number(0, 12, " in"),
         )
-        if "seam" not in bad:
-            check.passes(check_seam, self.seam)
+        check.passes(check_seam, self.seam)
         if self.spare != 0 and "spare" not in bad:
             check.that(self.spare, "spare strip", checks.number(0.125, 36, " in, or 0 for none"))
         if not check.findings:

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 
-__all__ = ["CutStrip", "Leftover", "cut_order", "extent", "leftovers", "parted"]
-
 Rows = tuple[tuple[PlacedUnit, ...], ...]
 """What a stack is cut apart into: rows, each with its pieces side by side."""
 

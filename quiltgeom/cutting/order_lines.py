@@ -11,8 +11,6 @@ from typing import Any
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
 
-__all__ = ["OrderLine", "order_data", "order_lines"]
-
 _NOUNS = {
     "binding": "binding strip",
     "joined strip": "strip",

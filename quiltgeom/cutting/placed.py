@@ -14,8 +14,6 @@ from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Fabric
 
-__all__ = ["in_order", "placed_units", "with_windows"]
-
 _STRIPS = ("rectangle", "joined strip", "mitred border", "lengthwise border")
 
 

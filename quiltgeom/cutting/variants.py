@@ -10,8 +10,6 @@ from quiltgeom.cutting.methods.constants import has_trade_constants
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["Variant", "variants"]
-
 
 @dataclass(frozen=True, slots=True)
 class Variant:

@@ -30,8 +30,6 @@ from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import Ruler
 
-__all__ = ["CutList", "Wanted", "spare_strip", "wanted_units"]
-
 
 @dataclass(frozen=True)
 class CutList:

@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.errors import QuiltValueError
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 
 SEAM = 0.25
@@ -48,9 +48,11 @@ def check_seam(seam: float, *, none: bool = False, found: str = "") -> float:
     >>> check_seam(0.375), check_seam(0, none=True)
     (0.375, 0)
     """
-    if not (LEAST_SEAM <= seam <= MOST_SEAM or (none and seam == 0)):  # nor is nan
+    number = isinstance(seam, int | float) and not isinstance(seam, bool)
+    if not number or not (LEAST_SEAM <= seam <= MOST_SEAM or (none and seam == 0)):  # nor is nan
+        found = found or (f"{seam:.4g} in" if number else shown(seam))
         raise QuiltValueError(
-            f"seam allowance: found {found or f'{seam:.4g} in'}; accepted: 1/8 in to 1 in "
+            f"seam allowance: found {found}; accepted: 1/8 in to 1 in "
             f"(3.175 mm to 25.4 mm){', or 0 for none' * none}"
         )
     return seam

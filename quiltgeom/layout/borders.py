@@ -13,8 +13,6 @@ from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Border, Cell, Pattern
 
-__all__ = ["add_border"]
-
 
 def add_border(pattern: Pattern, border: Border, number: int, field: Field, size: float) -> Field:
     """Put a border round a field; everything inside moves by the border's width."""

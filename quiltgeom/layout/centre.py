@@ -12,8 +12,6 @@ from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Column, Pattern, Sashing
 
-__all__ = ["Field", "centre_of", "fit_cell", "pieces_in"]
-
 QUARTER = 6  # placement steps in a quarter turn
 _ROOT2 = 2**0.5
 Field = tuple[list[PlacedBlock], float, float]

@@ -21,8 +21,6 @@ from quiltgeom.geometry.outline import Outline, Point, split_arcs
 from quiltgeom.model.block import Block, Patch
 from quiltgeom.tolerance import SAME_POINT, SNAP_GRID
 
-__all__ = ["Copy", "Rows", "copies", "lattice_rows", "lay_by_vectors", "trimmed", "with_neighbours"]
-
 Box = tuple[float, float, float, float]
 _FARTHEST_ROW = 12
 _NOTCH = 1e-3  # share of a block; what arcs that became polylines leave between them is far less

@@ -10,8 +10,6 @@ from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Cell, Pattern
 from quiltgeom.tolerance import SAME_POINT
 
-__all__ = ["lattice_field", "lattice_size"]
-
 QUARTER = 6  # placement steps in a quarter turn
 
 

@@ -14,8 +14,6 @@ from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Lie, RoleSpec
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["MAX_PIECES", "PlacedBlock", "check_pieces", "explode", "lie_degrees", "run_degrees"]
-
 MAX_PIECES = 200_000
 """More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
 

@@ -18,19 +18,6 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER
 from quiltgeom.units import CENTIMETRES, INCHES, Ruler, Units
 
-__all__ = [
-    "LayoutSize",
-    "block_step",
-    "finished_size",
-    "fit_size",
-    "is_on_ruler",
-    "lay_out",
-    "metric_size",
-    "ruler_sizes",
-    "straight_sides",
-]
-
-
 BLOCK_STEP = 0.25
 
 

@@ -14,8 +14,6 @@ from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
 
-__all__ = ["Facts", "block_facts", "describe_block", "search_blocks", "short_facts"]
-
 
 @dataclass(frozen=True, slots=True)
 class Facts:

@@ -19,8 +19,6 @@ from quiltgeom.library.typed_reader import Params, Reader
 from quiltgeom.model.block import Block
 from quiltgeom.texts import read_toml
 
-__all__ = ["block_from_data", "check_block_file", "read_block_file"]
-
 _BODY = {"grid", "cells", "columns", "rows", "letters", "make", "patch"}
 _KEYS = _BODY | {"name", "aliases", "family", "source", "notes", "let", "outline", "tile", "unit"}
 

@@ -13,8 +13,6 @@ from quiltgeom.library.block_file import check_block_file, read_block_file
 from quiltgeom.library.folders import block_folder
 from quiltgeom.model.block import Block
 
-__all__ = ["BlockLibrary", "load_blocks", "name_key"]
-
 
 def name_key(name: str) -> str:
     """How names are compared: small letters and digits, words joined by hyphens.

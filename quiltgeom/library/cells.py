@@ -13,8 +13,6 @@ from quiltgeom.library.typed_reader import Reader
 from quiltgeom.library.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.model.block import Patch
 
-__all__ = ["Cells", "read_cells"]
-
 _WORD = re.compile(
     r"(?P<base>[A-Za-z0-9_]+)(?:=(?P<colours>[A-Z-]+))?(?P<mirror>~?)(?P<turn>>{0,3})"
     r"(?::(?P<w>[1-9]\d?)x(?P<h>[1-9]\d?))?(?:@(?P<parts>[a-z_/]+))?"

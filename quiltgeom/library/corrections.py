@@ -11,14 +11,6 @@ from quiltgeom.errors import QuiltFileError, QuiltValueError, shown
 from quiltgeom.model.fabric import DIRECTIONS, Fabric, check_up
 from quiltgeom.texts import READING_BYTES, read_json
 
-__all__ = [
-    "check_corrections",
-    "declared_fabric",
-    "load_corrections",
-    "load_reading",
-    "reading_path",
-]
-
 _NUMBERS = ("up_deg", "motif_in", "repeat_width_in", "repeat_height_in")
 
 

@@ -19,9 +19,6 @@ from quiltgeom.texts import read_toml
 from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import RULERS, length_text, parse_length
 
-__all__ = ["design_from_data", "design_text", "load_design"]
-
-
 FORMAT = 2
 """Of design files. Files without a number, of the first format, open all the same."""
 

@@ -9,8 +9,6 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.model.block import Patch
 from quiltgeom.tolerance import SAME_POINT
 
-__all__ = ["MOST_PATCHES", "Drawing", "fitted"]
-
 MOST_PATCHES = 2000
 """Of one block: 1600 squares of a field of forty by forty, and some. Copies of copies grow quickly
 (a unit of units of units), and nobody sews that."""

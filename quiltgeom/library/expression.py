@@ -11,8 +11,6 @@ from functools import lru_cache
 
 from quiltgeom.errors import QuiltValueError, shown
 
-__all__ = ["LARGEST", "SMALLEST", "evaluate"]
-
 _NAMES = {"sqrt2": math.sqrt(2), "sqrt3": math.sqrt(3), "pi": math.pi}
 _FUNCTIONS: dict[str, Callable[[float], float]] = {
     "sqrt": math.sqrt,

@@ -6,8 +6,6 @@ from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError
 
-__all__ = ["block_folder", "pattern_folder"]
-
 _PACKAGE = Path(__file__).resolve().parent.parent
 
 

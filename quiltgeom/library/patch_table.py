@@ -11,8 +11,6 @@ from quiltgeom.library.drawing import MOST_PATCHES, Drawing
 from quiltgeom.library.typed_reader import Reader
 from quiltgeom.model.block import Patch
 
-__all__ = ["read_patches"]
-
 _KEYS = {"role", "part", "at", "turn", "mirror", "centre", "shift", "turned"}
 
 

@@ -28,8 +28,6 @@ from quiltgeom.model.pattern import (
 )
 from quiltgeom.texts import read_toml
 
-__all__ = ["check_pattern_file", "pattern_from_data", "pattern_paths"]
-
 _CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
 
 

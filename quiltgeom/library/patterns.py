@@ -13,8 +13,6 @@ from quiltgeom.library.folders import pattern_folder
 from quiltgeom.library.pattern_file import check_pattern_file, pattern_paths
 from quiltgeom.model.pattern import Pattern
 
-__all__ = ["PatternLibrary", "is_own", "keyed", "load_patterns", "named", "pattern_path"]
-
 
 class PatternLibrary:
     """The patterns that come with the package, and those of folders of one's own, which win where

@@ -10,8 +10,6 @@ from quiltgeom.errors import ContentError, Finding, QuiltError, TextError
 from quiltgeom.library.expression import SMALLEST, evaluate
 from quiltgeom.units import parse_length
 
-__all__ = ["Table"]
-
 T = TypeVar("T")
 _MISSING = object()
 

@@ -21,8 +21,6 @@ from quiltgeom.model.block import Block, plain_block
 from quiltgeom.model.pattern import Cell, Pattern
 from quiltgeom.texts import parse_toml
 
-__all__ = ["block_text", "pattern_texts", "told", "toml_key", "toml_value", "write_pattern"]
-
 
 def toml_value(value: object) -> str:
     """A text, a number, a truth, or a list of them.

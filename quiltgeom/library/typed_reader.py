@@ -12,8 +12,6 @@ from quiltgeom.library.expression import LARGEST, SMALLEST, evaluate
 from quiltgeom.library.table import Table
 from quiltgeom.tolerance import SLIVER
 
-__all__ = ["Params", "Reader"]
-
 _MOST_CORNERS = 500
 _AT = '[[0, 0], [2, 0, "arc 1"], [2, 2]]'
 

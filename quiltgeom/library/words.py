@@ -12,8 +12,6 @@ from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.typed_reader import Reader
 from quiltgeom.texts import read_toml
 
-__all__ = ["LETTERS", "Shape", "word_names", "word_shapes"]
-
 LETTERS: Mapping[str, str] = {
     "D": "accent",
     "L": "background",

@@ -12,8 +12,6 @@ from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
 
-__all__ = ["ROLES", "Block", "Patch"]
-
 ROLES = ("background", "accent", "focus", "second", "third")
 """Roles that block files use: background (the light), accent (the dark), focus (the featured
 print), second and third (further accents). A pattern may rename them as it likes."""

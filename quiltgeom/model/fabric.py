@@ -12,20 +12,6 @@ from quiltgeom import checks
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.files import picture_file
 
-__all__ = [
-    "DIRECTIONS",
-    "REPEATS",
-    "UNDECLARED",
-    "Direction",
-    "Fabric",
-    "Repeat",
-    "check_up",
-    "kept_upright",
-    "parse_colour",
-    "undeclared_note",
-    "way_words",
-]
-
 Direction = Literal["one-way", "two-way", "four-way", "non-directional"]
 DIRECTIONS: tuple[Direction, ...] = ("one-way", "two-way", "four-way", "non-directional")
 _REPEAT = checks.number(0, 200, " in", above=True)

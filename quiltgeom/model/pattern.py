@@ -10,24 +10,6 @@ from quiltgeom import checks
 from quiltgeom.geometry.symmetry import turns_onto_itself
 from quiltgeom.model.block import Block
 
-__all__ = [
-    "CORNERS",
-    "CUTS",
-    "LIES",
-    "SETTINGS",
-    "Border",
-    "Cell",
-    "Column",
-    "CutKind",
-    "Lie",
-    "Pattern",
-    "RoleSpec",
-    "Sashing",
-    "Setting",
-    "Tile",
-    "pattern_of",
-]
-
 CutKind = Literal["independent", "strip"]
 """``independent``: each patch is cut from the cloth by itself; ``strip``: sliced from an assembly
 of strips, so that nobody chooses what it shows."""

@@ -17,8 +17,6 @@ from quiltgeom.model.block import Patch
 from quiltgeom.model.pattern import CutKind, RoleSpec
 from quiltgeom.units import INCH_IN_CM, RULERS, Ruler, Units
 
-__all__ = ["Piece", "Quilt"]
-
 
 @dataclass(frozen=True, slots=True)
 class Piece:

@@ -17,8 +17,6 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.sews_together import sews_together
 from quiltgeom.units import INCHES
 
-__all__ = ["check_patterns"]
-
 
 def check_patterns(places: Iterable[str | Path]) -> tuple[int, list[Finding]]:
     """How many pattern files there are in files and folders, and all their faults: in what they

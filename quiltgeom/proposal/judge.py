@@ -12,8 +12,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.proposal.seen import Seen
 
-__all__ = ["judge_companions", "judge_placed", "judge_seen"]
-
 SLICED = 0.2
 """Share of the visible motifs that may be cut through before it has to be looked at."""
 

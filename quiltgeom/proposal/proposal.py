@@ -41,8 +41,6 @@ from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
 from quiltgeom.tolerance import RULER_SLACK
 from quiltgeom.units import RULERS
 
-__all__ = ["Proposal", "cut_options", "propose"]
-
 
 @dataclass(frozen=True, repr=False)
 class Proposal:

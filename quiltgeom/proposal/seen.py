@@ -18,8 +18,6 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.quilt import Piece
 from quiltgeom.render.lay import ClothPlace
 
-__all__ = ["PatchSeen", "Seen", "look_at", "motif_copies", "seams_within"]
-
 Floats = NDArray[np.float64]
 Shapes = list[shapely.Polygon]
 

@@ -56,19 +56,6 @@ PAPER = click.option(
     help="Paper of the pages.",
 )
 
-__all__ = [
-    "BLOCK_FOLDERS",
-    "FORCE",
-    "GROUND",
-    "PAPER",
-    "PATTERN",
-    "PATTERNS",
-    "VARIANT",
-    "check_outputs",
-    "design_inputs",
-    "file_or_pattern",
-    "tell_findings",
-]
 
 FORCE = click.option(
     "--force", is_flag=True, help="Replace files that are not as quiltgeom wrote them."

@@ -16,8 +16,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES
 
-__all__ = ["cheapest_plan"]
-
 
 def cheapest_plan(
     quilt: Quilt,

@@ -9,8 +9,6 @@ from quiltgeom.checks import Checks, number
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.library.design_file import parse_size
 
-__all__ = ["NAMED_CLOTH", "ClothSize", "Cloths", "as_cloths", "parse_cloths"]
-
 
 class _Size(NamedTuple):
     length: float

@@ -18,16 +18,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import csv_cell
 from quiltgeom.model.fabric import Fabric
 
-__all__ = [
-    "JointCloth",
-    "Owner",
-    "Together",
-    "cut_together",
-    "sorting_csv",
-    "together_data",
-    "together_text",
-]
-
 _MOST = 100
 """Kits, and designs times kits that are cut at once."""
 

@@ -26,8 +26,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["Largest", "largest_that_fits", "largest_version"]
-
 Have = Mapping[str, tuple[float, float] | Cloths]
 
 

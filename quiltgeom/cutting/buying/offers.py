@@ -11,8 +11,6 @@ from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.units import parse_length
 
-__all__ = ["Bolt", "Offer", "offers_data", "offers_text", "parse_bolt"]
-
 
 @dataclass(frozen=True, slots=True, order=True)
 class Bolt:

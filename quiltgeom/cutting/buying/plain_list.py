@@ -23,8 +23,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.texts import read_text
 from quiltgeom.units import Ruler, parse_length
 
-__all__ = ["ListedPiece", "list_data", "list_text", "parse_pieces", "plan_pieces", "read_pieces"]
-
 _MOST = 10_000
 """Pieces of a list."""
 _LONGEST = 1000.0

@@ -10,8 +10,6 @@ from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
 
-__all__ = ["Terms", "parse_step"]
-
 _SQUARE = 10.0
 """Pieces of cloth up to this length need no straightening, inches: precut squares and strips, and
 what is no longer than those, are squared as they are."""

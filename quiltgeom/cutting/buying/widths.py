@@ -9,8 +9,6 @@ from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["WIDTH", "Widths", "usable_widths", "width_of"]
-
 WIDTH = INCHES.width
 """Usable width of the usual cloth, selvages off, inches."""
 

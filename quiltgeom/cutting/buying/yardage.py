@@ -10,25 +10,6 @@ from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.units import ceil_to
 
-__all__ = [
-    "BATTING",
-    "BEDS",
-    "YARD_STEP",
-    "Backing",
-    "Binding",
-    "backing",
-    "batting",
-    "bed_quilt",
-    "bias_length",
-    "bias_square",
-    "bias_squares",
-    "binding",
-    "binding_length",
-    "fussy_length",
-    "seam_drift",
-    "squares_from",
-]
-
 YARD_STEP = 4.5
 """Shops cut in eighths of a yard: 36 / 8 inches."""
 

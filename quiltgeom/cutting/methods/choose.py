@@ -16,8 +16,6 @@ from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 
-__all__ = ["Chosen", "choose_units"]
-
 _KIND = {
     "pairs": "half-square",
     "fours": "half-square",

@@ -10,18 +10,6 @@ from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 
-__all__ = [
-    "CLOSE",
-    "TURNS",
-    "CutShape",
-    "corners",
-    "in_block",
-    "is_rectangle",
-    "on_cloth",
-    "triangle_kind",
-    "with_the_threads",
-]
-
 CLOSE = 1e-6
 """Inches: far below a thread, far above rounding noise of a placed patch."""
 

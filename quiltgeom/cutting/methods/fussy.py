@@ -18,16 +18,6 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = [
-    "FussyPlan",
-    "Lattice",
-    "Window",
-    "fussy_plan",
-    "fussy_units",
-    "motif_lattice",
-    "windows_of",
-]
-
 _TOUCH = 1e-9
 _WORK = 10**9
 """The search may count so much work unless the caller has a budget."""

@@ -22,8 +22,6 @@ from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
-__all__ = ["Joins", "binding_units", "easy_joins", "longest_strips", "strip_units", "thrifty_joins"]
-
 _A = TypeVar("_A")
 _B = TypeVar("_B")
 

@@ -19,8 +19,6 @@ from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
 from quiltgeom.model.fabric import Direction
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Together", "eights", "flips", "fours", "geese", "pairs"]
-
 Made = list[tuple[str, CutUnit]]
 """Rectangles, each with the role that it is cut from."""
 

@@ -13,8 +13,6 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Piece
 
-__all__ = ["Pieced", "pieced_units"]
-
 Kind = Literal["half-square", "goose", "corners"]
 _Box = tuple[int, int, int, int]
 

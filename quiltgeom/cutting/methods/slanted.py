@@ -13,8 +13,6 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.tolerance import RULER_SLACK
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Run", "Slot", "along_strip", "lay_run", "look", "settle", "slant_note"]
-
 
 @dataclass(frozen=True, slots=True)
 class Slot:

@@ -18,18 +18,6 @@ from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = [
-    "Pool",
-    "Waiting",
-    "diagonals",
-    "half_side",
-    "half_spots",
-    "halves",
-    "quarter_side",
-    "quarter_spots",
-    "quarters",
-]
-
 T = TypeVar("T")
 
 Pool = list[tuple[int, CutShape]]

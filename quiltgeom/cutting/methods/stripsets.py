@@ -14,8 +14,6 @@ from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["Slice", "StripSet", "slices", "strip_sets"]
-
 
 @dataclass(frozen=True, slots=True)
 class Slice:

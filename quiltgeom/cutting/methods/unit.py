@@ -8,8 +8,6 @@ from typing import Literal
 
 from quiltgeom.units import INCHES, Ruler
 
-__all__ = ["CutUnit", "Line", "Member", "Method"]
-
 Line = tuple[float, float, float, float]
 """A straight cut, ``(x, y, x, y)`` in inches."""
 

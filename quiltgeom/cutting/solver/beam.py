@@ -10,8 +10,6 @@ import numpy as np
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.fill import PRICE_UNIT
 
-__all__ = ["Beam", "search"]
-
 _MOST_STRIPS = 1500
 
 

@@ -25,8 +25,6 @@ from quiltgeom.cutting.solver.scales import (
     thresholds,
 )
 
-__all__ = ["Certificate", "area_bound", "prove_impossible", "width_bound"]
-
 _MOST_CASES = 150
 """Proofs that are tried for different ways of laying the long pieces."""
 

@@ -13,7 +13,6 @@ import numpy as np
 if TYPE_CHECKING:
     from scipy.optimize import OptimizeResult
 
-__all__ = ["Budget", "Progress", "Stopped", "linear_programme"]
 
 Progress = Callable[[float, str], bool | None]
 """Called with the share that is done, 0 to 1, and what is being done; ``True`` says stop."""

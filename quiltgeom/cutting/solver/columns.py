@@ -16,7 +16,6 @@ from quiltgeom.cutting.solver.strips import Stack, Strip, keep
 if TYPE_CHECKING:
     from scipy.optimize import OptimizeResult
 
-__all__ = ["Pool", "generate", "refill", "widen"]
 
 Fillers = Filler | EasyFiller
 

@@ -14,8 +14,6 @@ from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.strips import Stack, Strip
 
-__all__ = ["EasyFiller", "easy_demand"]
-
 _REACH = 24 * 8
 _SETS = 8
 """Sets of prices filled at once."""

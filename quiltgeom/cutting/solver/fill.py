@@ -16,8 +16,6 @@ from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.packed_counters import Tally
 from quiltgeom.cutting.solver.strips import Row, Stack, Strip
 
-__all__ = ["PRICE_UNIT", "Filler"]
-
 PRICE_UNIT = 1 << 14
 """Prices are whole multiples of 1/16384 of an eighth of an inch of strip height."""
 

@@ -19,8 +19,6 @@ from quiltgeom.cutting.solver.simplify import simplify
 from quiltgeom.cutting.solver.strips import Strip, first_fit, formula_rows, place, tidy
 from quiltgeom.errors import QuiltValueError
 
-__all__ = ["Finder"]
-
 _TALLEST = 400
 """Strips of several pieces one below the other are tried up to 50 inches."""
 

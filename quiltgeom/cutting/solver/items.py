@@ -8,8 +8,6 @@ from functools import cached_property
 
 from quiltgeom.errors import QuiltValueError
 
-__all__ = ["Demand", "Item", "Spot"]
-
 
 @dataclass(frozen=True, slots=True)
 class Item:

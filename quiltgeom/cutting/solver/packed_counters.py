@@ -6,8 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-__all__ = ["Tally"]
-
 _BITS = 62
 
 

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 
 from quiltgeom.cutting.solver.items import Demand, Item
 
-__all__ = ["Cloths", "halves_of", "pared", "ways_on"]
-
 Cloths = tuple[tuple[int, int], ...]
 """``(width, length)`` of every piece of cloth, eighths."""
 

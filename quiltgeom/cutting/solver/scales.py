@@ -9,8 +9,6 @@ import numpy as np
 from quiltgeom.cutting.solver.budget import Budget, linear_programme
 from quiltgeom.cutting.solver.items import Demand
 
-__all__ = ["Weights", "best_scale", "capacity", "copies_of", "identity", "thresholds"]
-
 Weights = tuple[tuple[int, int], ...]
 """Sorted ``(size, weight)`` pairs."""
 

@@ -10,8 +10,6 @@ import numpy as np
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.items import Demand, Spot
 
-__all__ = ["cut_from_cloths"]
-
 _WORK = 4 * 10**9
 """All tries together may count so much work, a minute or so."""
 

@@ -12,8 +12,6 @@ from quiltgeom.cutting.solver.columns import Pool
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.strips import Strip, cut_count, tidy
 
-__all__ = ["effort_of", "simplify"]
-
 _WIDTH = 60
 _ROUNDS = 6
 

@@ -14,8 +14,6 @@ from quiltgeom.cutting.solver.items import Demand, Spot
 from quiltgeom.cutting.solver.strips import cut_count, place
 from quiltgeom.errors import QuiltValueError
 
-__all__ = ["EFFORT", "Solution", "shortest"]
-
 Status = Literal["optimal", "within"]
 
 EFFORT = 16

@@ -10,8 +10,6 @@ import numpy as np
 
 from quiltgeom.cutting.solver.items import Demand, Spot
 
-__all__ = ["Stack", "Strip", "cut_count", "first_fit", "formula_rows", "place", "tidy"]
-
 Row = tuple[int, ...]
 """Pieces side by side, as indices of the demand's poses."""
 

@@ -14,8 +14,6 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["generate", "generator_names"]
-
 
 @cache
 def generator_names() -> tuple[str, ...]:

@@ -8,8 +8,6 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["circle_in_square", "draw", "polar"]
-
 
 def polar(radius: float, degrees: float, centre: float = 1.0) -> Point:
     """Point at a radius and a direction clockwise from the top, about (centre, centre)."""

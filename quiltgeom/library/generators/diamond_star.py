@@ -10,8 +10,6 @@ from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 
-__all__ = ["draw"]
-
 _H = math.sqrt(0.5)
 
 

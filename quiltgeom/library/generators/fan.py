@@ -9,8 +9,6 @@ from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 
 def draw(p: Params) -> Drawing:
     """Fan in the lower left corner of a square of side 1.

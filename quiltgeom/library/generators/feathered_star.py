@@ -8,8 +8,6 @@ from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 _H = math.sqrt(0.5)
 
 

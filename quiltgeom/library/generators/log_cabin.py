@@ -6,8 +6,6 @@ from quiltgeom.geometry.outline import rectangle
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 _STYLES = ("spiral", "steps", "frames", "half")
 
 

@@ -8,8 +8,6 @@ from quiltgeom.geometry.outline import Point
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 
 def draw(p: Params) -> Drawing:
     """Pineapple.

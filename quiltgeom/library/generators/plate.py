@@ -9,8 +9,6 @@ from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 _TIPS = ("round", "pointed", "plain")
 
 

@@ -7,8 +7,6 @@ from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 
 def draw(p: Params) -> Drawing:
     """Rings of kites round a disc, each ring half a step on; the block is 2 wide.

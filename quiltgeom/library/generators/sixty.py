@@ -11,8 +11,6 @@ from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 
-__all__ = ["draw"]
-
 _S = math.sqrt(3)
 Grid = tuple[int, int]
 

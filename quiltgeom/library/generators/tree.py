@@ -6,8 +6,6 @@ from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 
 def draw(p: Params) -> Drawing:
     """Tree that grows towards the upper left corner; set on point it stands upright.

@@ -8,8 +8,6 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 _R, _D = math.sqrt(2), 2.0  # rings of this radius, two apart, pass through one another's crossings
 _QUARTER = math.tan(math.pi / 8)
 

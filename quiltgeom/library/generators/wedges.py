@@ -7,8 +7,6 @@ import math
 from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
-__all__ = ["draw"]
-
 
 def draw(p: Params) -> Drawing:
     """Eight wedges of 45 degrees in a square of side 2, each cut into bands along its outer edge.
