@@ -7,7 +7,6 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.companions_command import MARKS
 from quiltgeom.cli.commands.outputs_command import (
     FORCE,
     PATTERN,
@@ -16,6 +15,7 @@ from quiltgeom.cli.commands.outputs_command import (
     file_or_pattern,
 )
 from quiltgeom.cli.types import FILE, fabric_option
+from quiltgeom.matching.verdicts import MARKS
 
 
 @click.command(name="values")

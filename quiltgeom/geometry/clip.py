@@ -10,19 +10,9 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_POINT, SLIVER
 
-__all__ = ["clip_to_box", "clip_to_line", "clip_to_rectangle"]
+__all__ = ["clip_to_box", "clip_to_line"]
 
 Edge = tuple[Point, Point, float]
-
-
-def clip_to_rectangle(outline: Outline, width: float, height: float) -> list[Outline]:
-    """The parts of an outline inside the rectangle from (0, 0) to (width, height).
-
-    >>> diamond = Outline(((1, -1), (2, 0), (1, 1), (0, 0)))
-    >>> [o.area for o in clip_to_rectangle(diamond, 5, 5)]
-    [1.0]
-    """
-    return clip_to_box(outline, (0.0, 0.0, width, height))
 
 
 def clip_to_box(outline: Outline, box: tuple[float, float, float, float]) -> list[Outline]:

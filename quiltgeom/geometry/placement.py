@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["TURN_STEPS", "Matrix", "Placement", "matrix_multiply", "shapely_matrix", "turn_cos_sin"]
+__all__ = ["TURN_STEPS", "Matrix", "Placement", "matrix_multiply", "turn_cos_sin"]
 
 TURN_STEPS = 24
 """Turns are counted in steps of 15 degrees, so that quarter turns, settings on point (45) and
@@ -119,15 +119,3 @@ def matrix_multiply(outer: Matrix, inner: Matrix) -> Matrix:
         a * k + c * m + e,
         b * k + d * m + f,
     )
-
-
-def shapely_matrix(matrix: Sequence[float]) -> list[float]:
-    """SVG order (column-wise) to the row-wise ``[a, b, d, e, x, y]`` that shapely's affinity takes.
-
-    The only place where the two orders meet.
-
-    >>> shapely_matrix((1, 2, 3, 4, 5, 6))
-    [1, 3, 2, 4, 5, 6]
-    """
-    a, b, c, d, e, f = matrix
-    return [a, c, b, d, e, f]

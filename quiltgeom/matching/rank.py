@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
-from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
+from quiltgeom.matching.verdicts import Judged, Verdict
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -20,7 +20,7 @@ ROOM = 1.15
 
 
 @dataclass(frozen=True)
-class PatternFit:
+class PatternFit(Judged):
     """How a pattern suits a print.
 
     Attributes:
@@ -35,21 +35,6 @@ class PatternFit:
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
     chosen: LayoutSize
-
-    @property
-    def outcome(self) -> Outcome:
-        """The worst of the verdicts."""
-        return worst(self.verdicts)
-
-    @property
-    def score(self) -> float:
-        """Weighted mean of the rules' scores, 0 to 1."""
-        return mean_score(self.verdicts)
-
-    @property
-    def fails(self) -> int:
-        """How many rules fail."""
-        return fails(self.verdicts)
 
 
 def fit_pattern(

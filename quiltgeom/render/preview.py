@@ -18,7 +18,7 @@ from quiltgeom.render.mockup import Mockup, Style, mockup
 from quiltgeom.render.scene import Scene
 from quiltgeom.units import RULERS
 
-__all__ = ["SUFFIXES", "Preview", "make_quilt", "preview", "save_scene"]
+__all__ = ["SUFFIXES", "Preview", "check_suffix", "make_quilt", "preview", "save_scene"]
 
 SUFFIXES = (".svg", ".png", ".pdf")
 
@@ -135,8 +135,7 @@ def save_scene(
     Raises:
         QuiltValueError: another ending.
     """
-    path = Path(path)
-    suffix = path.suffix.lower()
+    path, suffix = Path(path), check_suffix(path)
     if suffix == ".png":
         from quiltgeom.render.png import write_png
 
@@ -145,10 +144,21 @@ def save_scene(
         from quiltgeom.render.svg import CLOTH_PPI, write_svg
 
         return write_svg(scene, path, cloth_ppi=cloth_ppi or CLOTH_PPI)
-    if suffix == ".pdf":
-        from quiltgeom.render.pdf import write_pdf
+    from quiltgeom.render.pdf import write_pdf
 
-        return write_pdf(scene, path)
-    raise QuiltValueError(
-        f"output {path}: file ending: found {suffix or 'none'!r}; accepted: {', '.join(SUFFIXES)}"
-    )
+    return write_pdf(scene, path)
+
+
+def check_suffix(path: str | Path) -> str:
+    """The ending of a picture's file, in small letters.
+
+    Raises:
+        QuiltValueError: not one of :data:`SUFFIXES`.
+    """
+    suffix = Path(path).suffix.lower()
+    if suffix not in SUFFIXES:
+        raise QuiltValueError(
+            f"output {path}: file ending: found {suffix or 'none'!r}; "
+            f"accepted: {', '.join(SUFFIXES)}"
+        )
+    return suffix

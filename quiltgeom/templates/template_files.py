@@ -18,7 +18,7 @@ from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.render.preview import SUFFIXES, make_quilt, save_scene
+from quiltgeom.render.preview import check_suffix, make_quilt, save_scene
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
 from quiltgeom.templates.build import TemplateSet, block_templates, quilt_templates
@@ -99,12 +99,7 @@ def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
     Raises:
         QuiltValueError: another ending.
     """
-    path = Path(path)
-    if path.suffix.lower() not in SUFFIXES:
-        raise QuiltValueError(
-            f"output {path}: file ending: found {path.suffix!r}; accepted: {', '.join(SUFFIXES)}"
-        )
-    if path.suffix.lower() == ".pdf":
+    if check_suffix(path) == ".pdf":
         return write_pdf(scenes, path)
     return save_scene(scenes[-1], path, ppi=120)
 

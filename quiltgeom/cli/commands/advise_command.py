@@ -121,15 +121,14 @@ def command(**options: Any) -> None:
 
 
 def _show(advice: Any, folder: Path) -> None:
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+    from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 
     best = advice.fits[0]
     click.secho(f"{advice.design.title}: {OUTCOME_WORDS[best.outcome]}", bold=True)
     for role, fabric in advice.design.fabrics.items():
         click.echo(f"  {role + ':':<12}{fabric.name}")
     for verdict in best.verdicts:
-        mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"  {mark} {verdict.title}: {verdict.sentence}")
+        click.echo(f"  {MARKS[verdict.outcome]} {verdict.title}: {verdict.sentence}")
     for doubt in advice.facts.unsure:
         click.echo(f"Note: {doubt}")
     for name, why in advice.unreadable:

@@ -12,6 +12,7 @@ from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, check_outputs
 from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 
 
 def _need(text: str) -> tuple[str, tuple[float, float]]:
@@ -22,9 +23,6 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
         )
     along, across = parse_size(size, what=f"--need {role.strip()}")
     return role.strip(), (across, along)
-
-
-MARKS = {"pass": "+", "caution": "~", "fail": "-"}
 
 
 @click.command(name="companions")
@@ -72,15 +70,10 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.companion_search import find_companions, save_companion_sheet
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
-    from quiltgeom.render.preview import SUFFIXES
+    from quiltgeom.render.preview import check_suffix
 
     for output in options["outputs"]:
-        if output.suffix.lower() not in SUFFIXES:
-            raise QuiltValueError(
-                f"output {output}: file ending: found {output.suffix!r}; "
-                f"accepted: {', '.join(SUFFIXES)}"
-            )
+        check_suffix(output)
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])

@@ -99,10 +99,9 @@ def _row(fit: Any) -> dict[str, Any]:
 
 
 def _show(place: int, fit: Any) -> None:
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
+    from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 
     click.secho(f"{place:2d}  {fit.pattern.name}", bold=True, nl=False)
     click.echo(f"  ({fit.pattern.key}): {OUTCOME_WORDS[fit.outcome]}")
     for verdict in fit.verdicts:
-        mark = {"pass": "+", "caution": "~", "fail": "-"}[verdict.outcome]
-        click.echo(f"      {mark} {verdict.title}: {verdict.sentence}")
+        click.echo(f"      {MARKS[verdict.outcome]} {verdict.title}: {verdict.sentence}")

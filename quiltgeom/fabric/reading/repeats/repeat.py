@@ -18,7 +18,7 @@ from quiltgeom.fabric.reading.repeats.autocorrelation import (
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
 
-__all__ = ["RepeatReading", "read_repeat", "repeat_tile"]
+__all__ = ["RepeatReading", "read_repeat"]
 
 Floats = NDArray[np.float64]
 
@@ -193,72 +193,3 @@ def _centred(v: Floats, p: Floats, q: Floats) -> bool:
 
 def _tuples(v: Floats) -> Vectors:
     return tuple((float(x), float(y)) for x, y in v)
-
-
-def repeat_tile(
-    rgb: NDArray[np.uint8], width_in: float, reading: RepeatReading, *, most: int = 1600
-) -> NDArray[np.uint8]:
-    """A seamless tile of the repeating rectangle, averaged over its copies in the swatch.
-
-    Args:
-        rgb: the picture that was read.
-        width_in: its real width.
-        reading: a repeat with a ``cell_in``.
-        most: longest side of the tile, pixels.
-
-    Returns:
-        ``(h, w, 3)`` uint8: ``cell_in`` at the picture's own resolution; a half-drop or brick tile
-        is the whole rectangle with both its motifs. Copies that differ (a fold, a shadow) are
-        outvoted: the middle of the copies is taken.
-
-    Raises:
-        QuiltValueError: the reading has no repeating rectangle.
-    """
-    from scipy.ndimage import map_coordinates
-
-    from quiltgeom.errors import QuiltValueError
-
-    if reading.cell_in is None:
-        raise QuiltValueError(
-            f"repeat tile: found a repeat of kind {reading.kind!r}; accepted: straight, half-drop "
-            "or brick"
-        )
-    h, w = check_rgb(rgb).shape[:2]
-    per_inch = w / width_in
-    scale = min(1.0, most / (max(reading.cell_in) * per_inch))
-    tile_w, tile_h = (max(1, round(s * per_inch * scale)) for s in reading.cell_in)
-    p, q = _cell_vectors(reading, per_inch)
-    y, x = np.mgrid[0:tile_h, 0:tile_w]
-    base = x[..., None] / tile_w * p + y[..., None] / tile_h * q
-    copies = []
-    for shift in _copy_shifts(reading, p, q, (w, h)):
-        at = base + shift
-        inside = ((at >= 0) & (at <= (w - 1, h - 1))).all(axis=-1)
-        if inside.mean() > 0.2:
-            copy = [
-                map_coordinates(rgb[..., c], [at[..., 1], at[..., 0]], order=1, output=float)
-                for c in range(3)
-            ]
-            copies.append(np.where(inside[..., None], np.stack(copy, axis=-1), np.nan))
-    middle = np.nanmedian(np.stack(copies[:16]), axis=0)
-    tile: NDArray[np.uint8] = np.rint(np.nan_to_num(middle)).astype(np.uint8)
-    return tile
-
-
-def _cell_vectors(reading: RepeatReading, per_inch: float) -> tuple[Floats, Floats]:
-    a = math.radians(reading.turn_deg)
-    w, h = (s * per_inch for s in reading.cell_in or (0.0, 0.0))
-    cos, sin = math.cos(a), math.sin(a)
-    return np.array([w * cos, w * sin]), np.array([-h * sin, h * cos])
-
-
-def _copy_shifts(
-    reading: RepeatReading, p: Floats, q: Floats, size: tuple[int, int]
-) -> list[Floats]:
-    """Where copies of the cell start, most complete ones first."""
-    steps = [i * p + j * q for i in range(-40, 41) for j in range(-40, 41)]
-    if reading.kind != "straight":
-        steps += [s + (p + q) / 2 for s in steps]
-    middle = np.array(size) / 2
-    here = [s for s in steps if (s + p + q >= 0).all() and (s <= size).all()]
-    return sorted(here, key=lambda s: float(np.abs(s + (p + q) / 2 - middle).max()))[:16]
