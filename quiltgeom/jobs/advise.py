@@ -168,18 +168,8 @@ def _by_name(data: Any) -> Any:
 
 
 def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "key": fit.pattern.key,
-        "outcome": fit.outcome,
-        "score": round(fit.score, 6),
-        "width_in": fit.quilt.width,
-        "height_in": fit.quilt.height,
-        "block_in": fit.quilt.block_size,
-        "verdicts": [v.to_json() for v in fit.verdicts],
-    }
-    if plan:
-        row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
-    return row
+    buy = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics} if plan else None
+    return fit.to_json() | ({"buy_in": buy} if plan else {})
 
 
 @dataclass

@@ -32,7 +32,7 @@ __all__ = ["check_pattern_file", "pattern_from_data", "pattern_paths"]
 
 _SETTINGS = ("straight", "on-point", "columns", "medallion", "lattice")
 LIES = ("upright", "block", "unit", "strip")
-_CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
+_CELL = re.compile(r"([A-Za-z]+?)([0-3]?)(m?)")
 
 
 def pattern_paths(place: Path) -> list[Path]:
@@ -221,6 +221,8 @@ class _Parts:
         return name
 
     def cell(self, row: Table, text: str) -> Cell:
+        if text in self.tiles:  # also where it ends in an m
+            return Cell(text)
         match = _CELL.fullmatch(text)
         if not match or match[1] not in self.tiles:
             row.report(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
@@ -35,6 +36,18 @@ class PatternFit(Judged):
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
     chosen: LayoutSize
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "key": self.pattern.key,
+            "outcome": self.outcome,
+            "score": round(self.score, 6),
+            "width_in": self.quilt.width,
+            "height_in": self.quilt.height,
+            "block_in": self.quilt.block_size,
+            "verdicts": [v.to_json() for v in self.verdicts],
+        }
 
 
 def fit_pattern(

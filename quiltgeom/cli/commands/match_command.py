@@ -59,9 +59,8 @@ def command(**options: Any) -> None:
     known = load_patterns(*options["pattern_folders"])
     fits = rank_patterns(known, facts, options["size"], level=options["level"])
     if options["as_json"]:
-        click.echo(
-            json.dumps({"print": _print(facts), "patterns": [_row(f) for f in fits]}, indent=2)
-        )
+        rows = [f.to_json() | {"window_in": f.facts.window} for f in fits]
+        click.echo(json.dumps({"print": _print(facts), "patterns": rows}, indent=2))
     else:
         for doubt in facts.unsure:
             click.echo(f"Note: {doubt}")
@@ -82,19 +81,6 @@ def _print(facts: Any) -> dict[str, Any]:
         "direction": facts.direction,
         "loudness": facts.loudness,
         "unsure": list(facts.unsure),
-    }
-
-
-def _row(fit: Any) -> dict[str, Any]:
-    return {
-        "key": fit.pattern.key,
-        "outcome": fit.outcome,
-        "score": round(fit.score, 6),
-        "width_in": fit.quilt.width,
-        "height_in": fit.quilt.height,
-        "block_in": fit.quilt.block_size,
-        "window_in": fit.facts.window,
-        "verdicts": [v.to_json() for v in fit.verdicts],
     }
 
 
