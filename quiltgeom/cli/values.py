@@ -15,6 +15,7 @@ from quiltgeom.cli.commands.outputs_command import (
     file_or_pattern,
 )
 from quiltgeom.cli.types import FILE, fabric_option
+from quiltgeom.matching.verdicts import MARKS
 
 
 @click.command(name="values")
@@ -40,7 +41,7 @@ def command(**options: Any) -> None:
       quiltgeom values herons.toml -o greys.png
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
-    from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+    from quiltgeom.matching.verdicts import OUTCOME_WORDS
     from quiltgeom.render.answer import save_scene
     from quiltgeom.render.greyscale_check import separation
 

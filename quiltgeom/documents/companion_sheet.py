@@ -10,7 +10,7 @@ from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
 from quiltgeom.matching.separation import SeamContrast
-from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome
+from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome, worst
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.greyscale_check import Separation, check_separation
@@ -61,8 +61,7 @@ class Trio:
     @property
     def outcome(self) -> Outcome:
         """The worst of all."""
-        found = (self.pair.outcome, self.separation.outcome)
-        return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
+        return worst([self.pair, self.separation])
 
 
 def _colour(chosen: Companion) -> str:

@@ -11,16 +11,6 @@ from quiltgeom.tolerance import SAME_POINT, SLIVER
 Edge = tuple[Point, Point, float]
 
 
-def clip_to_rectangle(outline: Outline, width: float, height: float) -> list[Outline]:
-    """The parts of an outline inside the rectangle from (0, 0) to (width, height).
-
-    >>> diamond = Outline(((1, -1), (2, 0), (1, 1), (0, 0)))
-    >>> [o.area for o in clip_to_rectangle(diamond, 5, 5)]
-    [1.0]
-    """
-    return clip_to_box(outline, (0.0, 0.0, width, height))
-
-
 def clip_to_box(outline: Outline, box: tuple[float, float, float, float]) -> list[Outline]:
     """The parts of an outline inside a box ``(left, top, right, bottom)``.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -117,15 +117,3 @@ def matrix_multiply(outer: Matrix, inner: Matrix) -> Matrix:
         a * k + c * m + e,
         b * k + d * m + f,
     )
-
-
-def shapely_matrix(matrix: Sequence[float]) -> list[float]:
-    """SVG order (column-wise) to the row-wise ``[a, b, d, e, x, y]`` that shapely's affinity takes.
-
-    The only place where the two orders meet.
-
-    >>> shapely_matrix((1, 2, 3, 4, 5, 6))
-    [1, 3, 2, 4, 5, 6]
-    """
-    a, b, c, d, e, f = matrix
-    return [a, c, b, d, e, f]

@@ -180,10 +180,8 @@ def _by_name(data: Any) -> Any:
 
 
 def _fit_row(fit: PatternFit, plan: CutPlan | None) -> dict[str, Any]:
-    row = fit.to_json()
-    if plan:
-        row["buy_in"] = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics}
-    return row
+    buy = {f.role: f.buy if f.have is None else 0 for f in plan.fabrics} if plan else None
+    return fit.to_json() | ({"buy_in": buy} if plan else {})
 
 
 @dataclass

@@ -28,7 +28,7 @@ from quiltgeom.model.pattern import (
 )
 from quiltgeom.texts import read_toml
 
-_CELL = re.compile(r"([A-Za-z]+)([0-3]?)(m?)")
+_CELL = re.compile(r"([A-Za-z]+?)([0-3]?)(m?)")
 
 
 def pattern_paths(place: Path) -> list[Path]:
@@ -92,7 +92,7 @@ def pattern_from_data(
     top = Table(data, where)
     roles = _roles(top)
     tiles = _tiles(top, lambda name: own(name) or blocks.get(name))
-    reader = _Parts(next(iter(tiles), "A"))
+    reader = _Parts(tiles)
     edges = top.sub(top.table("edges"), "edges")
     setting = top.choice("setting", SETTINGS, "straight")
     sides = [edges.text(k) if setting == "on-point" else "" for k in ("side", "corner")]
@@ -175,10 +175,12 @@ def _tiles(top: Table, find: Callable[[str], Block]) -> dict[str, Tile]:
 class _Parts:
     """The parts of a pattern that name tiles; ``known`` stands for those that are written wrong."""
 
-    def __init__(self, known: str) -> None:
-        self.known = known
+    def __init__(self, tiles: Mapping[str, Tile]) -> None:
+        self.tiles, self.known = tiles, next(iter(tiles), "A")
 
     def cell(self, row: Table, text: str) -> Cell:
+        if text in self.tiles:  # also where it ends in an m
+            return Cell(text)
         match = _CELL.fullmatch(text)
         if not match:
             row.report(

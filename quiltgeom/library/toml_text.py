@@ -30,7 +30,7 @@ def toml_value(value: object) -> str:
     """
     if isinstance(value, list | tuple):
         return "[" + ", ".join(toml_value(v) for v in value) + "]"
-    if isinstance(value, float) and value == int(value):
+    if isinstance(value, float) and value.is_integer():
         return str(int(value))
     # TOML's basic strings are JSON's, but for one control character
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
@@ -165,7 +165,7 @@ def _use(block: Block, own: dict[str, Block], blocks: BlockLibrary, stem: str) -
 def _label(pattern: Pattern, label: str) -> str:
     """A tile's label as a cell can name it: letters alone."""
     plain = label.isalpha() and label.isascii()
-    return label if plain else f"T{'I' * (1 + list(pattern.tiles).index(label))}"
+    return label if plain else f"T{'I' * (1 + [*pattern.tiles, label].index(label))}"
 
 
 def _cell(pattern: Pattern, cell: Cell) -> str:
@@ -203,13 +203,9 @@ def _parts(pattern: Pattern) -> Iterator[str]:
     if pattern.sashing:
         yield from _table("[sashing]", pattern.sashing)
     for border in pattern.borders:
-        drop: dict[str, object] = {"role": None} if border.unit else {"unit_length": None}
-        for key in ("unit", "corner_unit"):
-            label = getattr(border, key)
-            drop |= {key: _label(pattern, label) if label else None}
-        if border.corners != "squares" and (border.corner_unit or not border.unit):
-            drop["corner_role"] = None
-        yield from _table("[[border]]", border, **drop)
+        units = {k: getattr(border, k) for k in ("unit", "corner_unit") if getattr(border, k)}
+        labels = {k: _label(pattern, label) for k, label in units.items()}
+        yield from _table("[[border]]", border, **labels)
 
 
 def _table(head: str, part: Any, **other: object) -> Iterator[str]:

@@ -12,7 +12,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
 from quiltgeom.matching.separation import value_contrast
-from quiltgeom.matching.verdicts import MARKS, Outcome, Verdict, fails, mean_score, worst
+from quiltgeom.matching.verdicts import MARKS, Judged, Outcome, Verdict, worst
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
@@ -36,7 +36,7 @@ _PAIRED = 24
 
 
 @dataclass(frozen=True)
-class Companion:
+class Companion(Judged):
     """A cloth proposed for a role.
 
     Attributes:
@@ -54,21 +54,6 @@ class Companion:
     role: str
     verdicts: tuple[Verdict, ...]
     alike: tuple[str, ...] = ()
-
-    @property
-    def outcome(self) -> Outcome:
-        """The worst of the verdicts."""
-        return worst(self.verdicts)
-
-    @property
-    def score(self) -> float:
-        """Weighted mean of the rules' scores, 0 to 1."""
-        return mean_score(self.verdicts)
-
-    @property
-    def fails(self) -> int:
-        """How many rules fail."""
-        return fails(self.verdicts)
 
     def lines(self) -> list[str]:
         """The verdicts on it, and its near twins."""
@@ -93,7 +78,7 @@ class Companion:
 
 
 @dataclass(frozen=True)
-class Pair:
+class Pair(Judged):
     """A background and an accent that are proposed together.
 
     Attributes:
@@ -112,12 +97,12 @@ class Pair:
     @property
     def score(self) -> float:
         """Three tenths each companion, four tenths what they are together."""
-        return _pair_score(self.background.score, self.accent.score, mean_score(self.verdicts))
+        return _pair_score(self.background.score, self.accent.score, super().score)
 
     @property
     def fails(self) -> int:
         """How many rules fail, of all."""
-        return self.background.fails + self.accent.fails + fails(self.verdicts)
+        return self.background.fails + self.accent.fails + super().fails
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""

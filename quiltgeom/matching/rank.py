@@ -7,7 +7,7 @@ from typing import Any
 from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
-from quiltgeom.matching.verdicts import Outcome, Verdict, fails, mean_score, worst
+from quiltgeom.matching.verdicts import Judged, Verdict
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -17,7 +17,7 @@ ROOM = 1.15
 
 
 @dataclass(frozen=True)
-class PatternFit:
+class PatternFit(Judged):
     """How a pattern suits a print.
 
     Attributes:
@@ -30,23 +30,8 @@ class PatternFit:
     verdicts: tuple[Verdict, ...]
     chosen: LayoutSize
 
-    @property
-    def outcome(self) -> Outcome:
-        """The worst of the verdicts."""
-        return worst(self.verdicts)
-
-    @property
-    def score(self) -> float:
-        """Weighted mean of the rules' scores, 0 to 1."""
-        return mean_score(self.verdicts)
-
-    @property
-    def fails(self) -> int:
-        """How many rules fail."""
-        return fails(self.verdicts)
-
     def to_json(self) -> dict[str, Any]:
-        """Its size and every verdict."""
+        """Plain data."""
         return {
             "key": self.pattern.key,
             "outcome": self.outcome,

@@ -6,7 +6,7 @@ one; thresholds are this project's reading of them.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 Outcome = Literal["pass", "caution", "fail"]
 
@@ -121,7 +121,12 @@ def verdict(
     return Verdict(rule, outcome, score, RULES[rule].weight if weight is None else weight, sentence)
 
 
-def worst(verdicts: Iterable[Verdict]) -> Outcome:
+class _HasOutcome(Protocol):
+    @property
+    def outcome(self) -> Outcome: ...
+
+
+def worst(verdicts: Iterable[_HasOutcome]) -> Outcome:
     """The worst outcome among verdicts; pass where there are none.
 
     >>> worst([verdict("room", "caution", 0.5, "narrow"), verdict("size", "pass", 1.0, "")])
@@ -131,21 +136,32 @@ def worst(verdicts: Iterable[Verdict]) -> Outcome:
     return "fail" if "fail" in found else "caution" if "caution" in found else "pass"
 
 
-def mean_score(verdicts: Iterable[Verdict]) -> float:
-    """Weighted mean of the verdicts' scores, 0 to 1; 1 where none counts.
+class _HasVerdicts(Protocol):
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]: ...
 
-    >>> mean_score([verdict("upright", "fail", 0.0, ""), verdict("room", "pass", 1.0, "")])
-    0.25
+
+class Judged:
+    """What has ``verdicts``, and so an outcome, a score and a count of the rules that fail.
+
+    >>> class Fit(Judged):
+    ...     verdicts = (verdict("upright", "fail", 0.0, ""), verdict("room", "pass", 1.0, ""))
+    >>> Fit().outcome, Fit().score, Fit().fails
+    ('fail', 0.25, 1)
     """
-    counted = tuple(verdicts)
-    total = sum(v.weight for v in counted)
-    return sum(v.score * v.weight for v in counted) / total if total else 1.0
 
+    @property
+    def outcome(self: _HasVerdicts) -> Outcome:
+        """The worst of the verdicts: no overall word is better than any of them."""
+        return worst(self.verdicts)
 
-def fails(verdicts: Iterable[Verdict]) -> int:
-    """How many rules fail.
+    @property
+    def score(self: _HasVerdicts) -> float:
+        """Weighted mean of the verdicts' scores, 0 to 1; 1 where none counts."""
+        total = sum(v.weight for v in self.verdicts)
+        return sum(v.score * v.weight for v in self.verdicts) / total if total else 1.0
 
-    >>> fails([verdict("upright", "fail", 0.0, ""), verdict("room", "pass", 1.0, "")])
-    1
-    """
-    return sum(v.outcome == "fail" for v in verdicts)
+    @property
+    def fails(self: _HasVerdicts) -> int:
+        """How many rules fail."""
+        return sum(v.outcome == "fail" for v in self.verdicts)

@@ -24,7 +24,7 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.matching.rules import cloth_verdict
-from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, fails, mean_score, worst
+from quiltgeom.matching.verdicts import RULES, Judged, Verdict
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
@@ -43,7 +43,7 @@ from quiltgeom.units import RULERS
 
 
 @dataclass(frozen=True, repr=False)
-class Proposal:
+class Proposal(Judged):
     """One quilt as it is proposed.
 
     Attributes:
@@ -234,21 +234,6 @@ class Proposal:
             yield from judge_seen(self.seen, reading)
         yield judge_companions(self.quilt, self.fabrics, self.readings, self.main)
         yield self.greys.verdict
-
-    @property
-    def outcome(self) -> Outcome:
-        """The worst of the verdicts: no overall word is better than any of them."""
-        return worst(self.verdicts)
-
-    @property
-    def score(self) -> float:
-        """Weighted mean of the verdicts' scores, 0 to 1, for putting proposals in order."""
-        return mean_score(self.verdicts)
-
-    @property
-    def fails(self) -> int:
-        """How many rules fail."""
-        return fails(self.verdicts)
 
     def patches(self) -> list[dict[str, Any]]:
         """Patch by patch, as plain data: where its cloth lies, and what the photo does not show."""

@@ -89,8 +89,7 @@ def save_scene(
     Raises:
         QuiltValueError: another ending.
     """
-    path = Path(path)
-    suffix = path.suffix.lower()
+    path, suffix = Path(path), check_suffix(path)
     if suffix == ".png":
         from quiltgeom.render.png import write_png
 
@@ -99,13 +98,24 @@ def save_scene(
         from quiltgeom.render.svg import CLOTH_PPI, write_svg
 
         return write_svg(scene, path, cloth_ppi=cloth_ppi or CLOTH_PPI)
-    if suffix == ".pdf":
-        from quiltgeom.render.pdf import write_pdf
+    from quiltgeom.render.pdf import write_pdf
 
-        return write_pdf(scene, path)
-    raise QuiltValueError(
-        f"output {path}: file ending: found {suffix or 'none'!r}; accepted: {', '.join(SUFFIXES)}"
-    )
+    return write_pdf(scene, path)
+
+
+def check_suffix(path: str | Path) -> str:
+    """The ending of a picture's file, in small letters.
+
+    Raises:
+        QuiltValueError: not one of :data:`SUFFIXES`.
+    """
+    suffix = Path(path).suffix.lower()
+    if suffix not in SUFFIXES:
+        raise QuiltValueError(
+            f"output {path}: file ending: found {suffix or 'none'!r}; "
+            f"accepted: {', '.join(SUFFIXES)}"
+        )
+    return suffix
 
 
 def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
@@ -115,11 +125,7 @@ def save_scenes(scenes: Sequence[Scene], path: str | Path) -> Path:
         QuiltValueError: another ending.
     """
     path = Path(path)
-    if path.suffix.lower() not in SUFFIXES:
-        raise QuiltValueError(
-            f"output {path}: file ending: found {path.suffix!r}; accepted: {', '.join(SUFFIXES)}"
-        )
-    if path.suffix.lower() == ".pdf":
+    if check_suffix(path) == ".pdf":
         from quiltgeom.render.pdf import write_pdf
 
         return write_pdf(scenes, path)

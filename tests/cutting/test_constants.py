@@ -199,11 +199,6 @@ def test_packaged_batting() -> None:
     assert y.batting(130, 100) is None
 
 
-def test_a_seam_slightly_off() -> None:
-    """Worked example: eight patches, each seam 1/32 in too wide: 7/16 in too short."""
-    assert y.seam_drift(8, 1 / 32) == 7 / 16
-
-
 @pytest.mark.parametrize("bad", [0, -1, math.nan, math.inf])
 def test_sizes_that_are_none(bad: float) -> None:
     with pytest.raises(QuiltError, match="accepted"):

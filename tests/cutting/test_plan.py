@@ -13,7 +13,7 @@ from PIL import Image
 from shapely import affinity
 
 from quiltgeom.cli import cli
-from quiltgeom.cutting.buying.largest import largest_that_fits
+from quiltgeom.cutting.buying.largest import largest_version
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_markdown, plan_text
 from quiltgeom.cutting.methods.pieces import cut_units
@@ -136,8 +136,9 @@ def test_one_yard_of_each_is_answered_and_the_answer_is_checked() -> None:
 def test_resized_to_one_yard_of_each_it_fits_and_every_patch_is_there() -> None:
     pattern = load_patterns().get("harbour-windows")
     have = {r: (36.0, 40.0) for r in pattern.roles}
-    plan = largest_that_fits(pattern, {}, have, least=1.0, effort=0, tries=4)
-    assert plan is not None
+    found = largest_version(pattern, {}, have, least=1.0, most=1.0, effort=0, tries=1)
+    assert found is not None
+    plan = found.plan
     assert plan.fits
     check(plan)
     for fabric in plan.fabrics:

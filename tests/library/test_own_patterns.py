@@ -276,3 +276,30 @@ def test_advice_among_patterns_of_ones_own(mine: Path, tmp_path: Path) -> None:
     )
     assert result.exit_code == 0, result.output
     assert (tmp_path / "word" / "kit" / "patterns" / "float.toml").exists()
+
+
+def test_cells_turned_and_mirrored(mine: Path) -> None:
+    path = mine / "net-loft.toml"
+    text = example("net-loft.toml").replace("tiles.B", "tiles.stem")
+    path.write_text(text.replace('["A B", "B A"]', '["A Am A1 A2m", "stem stemm"]'), "utf-8")
+    cells = load_patterns().get(path).cells
+    assert cells[0] == (Cell("A"), Cell("A", 0, True), Cell("A", 1), Cell("A", 2, True))
+    assert cells[1] == (Cell("stem"), Cell("stem", 0, True))
+
+
+def test_orders_of_sewing_and_templates_of_a_pattern_file(mine: Path) -> None:
+    for command in ("sew", "templates"):
+        result = run(command, mine / "net-loft.toml")
+        assert result.exit_code == 0, result.output
+    assert run("sew", mine / "gift.toml").exit_code == 0
+
+
+def test_a_pattern_that_names_what_it_has_not(tmp_path: Path) -> None:
+    for bad in (
+        replace(knots(), cells=((Cell("C"),),)),
+        replace(knots(), cells=((Cell(""),),)),
+        replace(knots(), block_size=float("nan")),
+    ):
+        with pytest.raises(QuiltError, match=r"knots"):
+            write_pattern(bad, tmp_path)
+    assert not list(tmp_path.iterdir())

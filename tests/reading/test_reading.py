@@ -29,7 +29,7 @@ from quiltgeom.fabric.reading.reading import (
     reading_path,
     save_reading,
 )
-from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat, repeat_tile
+from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 
@@ -83,16 +83,6 @@ def test_names_of_lattices() -> None:
     assert name_lattice(np.array([[1.0, 1.5], [0.0, 3.0]]))[:2] == ("half-drop", (2.0, 3.0))
     assert name_lattice(np.array([[5.0, 0.0], [0.0, 3.0]]))[0] == "straight"
     assert name_lattice(np.array([[3.0, 1.0], [0.0, 5.0]]))[0] == "slanted"
-
-
-def test_tile_laid_out_again_is_the_print() -> None:
-    p = make("one-way-half-drop", 3)
-    found = read_repeat(p.rgb, SIDE)
-    tile = repeat_tile(p.rgb, SIDE, found)
-    w, h = found.cell_in or (0, 0)
-    assert tile.shape[:2] == (round(h * 100), round(w * 100))
-    again = read_repeat(np.tile(tile, (6, 6, 1))[:900, :900], 9.0)
-    assert same_lattice(list(again.vectors_in), p.vectors, 0.01)
 
 
 @pytest.mark.parametrize(

@@ -69,14 +69,10 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.companion_search import companions
-    from quiltgeom.render.answer import SUFFIXES, save_scene
+    from quiltgeom.render.answer import check_suffix, save_scene
 
     for output in options["outputs"]:
-        if output.suffix.lower() not in SUFFIXES:
-            raise QuiltValueError(
-                f"output {output}: file ending: found {output.suffix!r}; "
-                f"accepted: {', '.join(SUFFIXES)}"
-            )
+        check_suffix(output)
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])

@@ -103,14 +103,10 @@ def command(**options: Any) -> None:
     from quiltgeom.files import write_whole
     from quiltgeom.jobs.show import preview
     from quiltgeom.library.design_file import design_text
-    from quiltgeom.render.answer import SUFFIXES
+    from quiltgeom.render.answer import check_suffix
 
     for path in options["outputs"]:
-        if path.suffix.lower() not in SUFFIXES:
-            raise QuiltValueError(
-                f"output {path}: file ending: found {path.suffix!r}; "
-                f"accepted: {', '.join(SUFFIXES)}"
-            )
+        check_suffix(path)
     design = _design(options)
     inputs = design_inputs(design, options["design"], options["as_cut"])
     check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])

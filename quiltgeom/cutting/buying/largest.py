@@ -16,7 +16,6 @@ from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.bounds import prove_impossible
 from quiltgeom.cutting.solver.budget import Budget, Progress
-from quiltgeom.cutting.solver.solve import EFFORT
 from quiltgeom.cutting.variants import Variant, variants
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
@@ -145,41 +144,6 @@ def largest_version(
             place, plan = k, found
     proved = {k for k in search.proved if k < place}
     return Largest(plan, search.too_large + place, search.too_large + len(proved))
-
-
-def largest_that_fits(
-    pattern: Pattern,
-    fabrics: Mapping[str, Fabric],
-    have: Have,
-    *,
-    least: float = 0.5,
-    tries: int = 24,
-    seconds: float | None = None,
-    effort: int = EFFORT,
-) -> CutPlan | None:
-    """The plan of the largest version up to the usual block that cuts from the cloth at hand.
-
-    Quicker than :func:`largest_version`: a quarter of ``tries`` larger versions are
-    looked at.
-
-    >>> from quiltgeom.library.patterns import load_patterns
-    >>> pattern = load_patterns().get("sail-loft")
-    >>> cloth = {role: (5.0, 10.0) for role in pattern.roles}
-    >>> largest_that_fits(pattern, {}, cloth, tries=2) is None
-    True
-    """
-    found = largest_version(
-        pattern,
-        fabrics,
-        have,
-        least=least,
-        most=1.0,
-        seconds=seconds,
-        effort=effort,
-        tries=tries,
-        near=tries // 4,
-    )
-    return found.plan if found else None
 
 
 @dataclass(frozen=True)

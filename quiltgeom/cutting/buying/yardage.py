@@ -243,12 +243,3 @@ def fussy_length(
     rows = math.ceil(count / across)
     length = (rows - 1) * ry + window + (ry / 2 if half_drop else 0.0)
     return length, length + ry
-
-
-def seam_drift(patches: int, error: float) -> float:
-    """How much a row changes if each of its seams is off by ``error``: 2 e at every seam.
-
-    >>> seam_drift(8, 1 / 32)
-    0.4375
-    """
-    return 2 * error * (patches - 1)
