@@ -5,9 +5,13 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections import Counter
+from collections.abc import Collection
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import quiltgeom
+from quiltgeom.demo.swatches import write_swatches
 
 ROOT = Path(quiltgeom.__file__).parent
 LAYERS = [
@@ -115,3 +119,57 @@ def test_drawing_without_cairo_says_what_to_install() -> None:
 def test_every_name_of_the_front_door_is_there() -> None:
     for name in quiltgeom.__all__:
         assert getattr(quiltgeom, name).__name__ == name
+
+
+def modules() -> dict[str, Path]:
+    """Every module of the package by its dotted name."""
+    found = {}
+    for path in ROOT.rglob("*.py"):
+        name = ".".join(("quiltgeom", *path.relative_to(ROOT).with_suffix("").parts))
+        found[name.removesuffix(".__init__")] = path
+    return found
+
+
+def needs(path: Path, known: Collection[str]) -> set[str]:
+    """Modules that one imports anywhere, for type checking, too."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            inside = {f"{node.module}.{a.name}" for a in node.names}
+            found |= inside & known if inside & known else {node.module} & known
+    return found
+
+
+def test_nothing_is_imported_in_a_circle() -> None:
+    known = modules()
+    del known["quiltgeom"]  # names every room, but only when asked
+    graph = {name: needs(path, known.keys()) - {name} for name, path in known.items()}
+    assert sum(map(len, graph.values())) > 500
+    assert tuple(TopologicalSorter(graph).static_order())  # CycleError names the circle
+
+
+def test_every_module_has_a_name_of_its_own_and_no_folder_is_crowded() -> None:
+    paths = [p for p in modules().values() if p.name != "__init__.py"]
+    twice = {name for name, n in Counter(p.stem for p in paths).items() if n > 1}
+    assert twice == set()
+    crowded = {f: n for f, n in Counter(p.parent for p in modules().values()).items() if n > 16}
+    assert crowded == {}
+
+
+def test_photo_to_kit(tmp_path: Path) -> None:
+    """The script of the documents, on a print of the demo: it uses the front door and no more."""
+    script = Path(__file__).parents[1] / "docs" / "photo_to_kit.py"
+    text = script.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 65
+    assert [n for n in imported(ast.parse(text))] == []
+    write_swatches(tmp_path / "shelf", names=["harbour-morning"], ppi=50)
+    photo = tmp_path / "shelf" / "harbour-morning.jpg"
+    command = [sys.executable, str(script), str(photo), str(tmp_path / "out")]
+    out = subprocess.run(command, capture_output=True, text=True, check=True)
+    told = out.stdout.splitlines()[-2:]
+    same = "<Quilt net-loft-lane 42 x 42 in, 3 x 3 blocks, 40 patches>, cuts from"
+    assert [same in line for line in told] == [True, True]
+    kits = [tmp_path / "out" / "sent" / name for name in ("python", "file")]
+    assert all((kit / "patterns" / "net-loft-lane.toml").is_file() for kit in kits)
+    pictures = {(kit / "quilt.svg").read_bytes() for kit in kits}
+    assert len(pictures) == 1

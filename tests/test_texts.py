@@ -26,7 +26,7 @@ from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.block_file import check_block_file
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.design_file import load_design
-from quiltgeom.library.expression import evaluate
+from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric, Repeat

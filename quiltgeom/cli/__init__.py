@@ -77,7 +77,7 @@ def main() -> None:
         what = "not enough memory" if isinstance(e, MemoryError) else "an unforeseen error"
         click.echo(
             f"quiltgeom: {what}; this is our fault, not yours. What we need to mend it, and "
-            f"nothing of yours, is in {write_report(e)}",
+            f"nothing of yours, is in {write_report(e, COMMANDS)}",
             err=True,
         )
         sys.exit(1)

@@ -8,6 +8,7 @@ import re
 import sys
 import tempfile
 import traceback
+from collections.abc import Collection
 from pathlib import Path
 
 import click
@@ -17,7 +18,7 @@ from quiltgeom.outputs.manifest import made_with
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
-def report_text(error: BaseException) -> str:
+def report_text(error: BaseException, known: Collection[str]) -> str:
     """Kinds of error and places in code, versions, the command's name and which options it had.
 
     No message of an error and no value: they may hold names, folders, or what somebody wrote.
@@ -30,7 +31,7 @@ def report_text(error: BaseException) -> str:
         lines.append(f"{type(e).__module__}.{type(e).__qualname__}")
         frames = traceback.extract_tb(e.__traceback__)
         lines += [f"  {_place(f.filename)}:{f.lineno} {f.name}" for f in frames[-40:]]
-    lines += ["", f"command {_command()}"]
+    lines += ["", f"command {_command(known)}"]
     lines += [f"{k} {v}" for k, v in made_with().items()]
     lines.append(f"python {platform.python_version()}, {platform.system()} {platform.machine()}")
     return "\n".join(lines) + "\n"
@@ -43,22 +44,20 @@ def _place(name: str) -> str:
     return "/".join(path.parts[-2:]) if "site-packages" in path.parts else path.name
 
 
-def _command() -> str:
+def _command(known: Collection[str]) -> str:
     """The command and the names of its options."""
-    from quiltgeom.cli import COMMANDS
-
-    words = [w for w in sys.argv[1:2] if w in COMMANDS]
+    words = [w for w in sys.argv[1:2] if w in known]
     words += [w.split("=")[0] for w in sys.argv[2:] if re.match("--[a-z]", w)]
     return " ".join(words)
 
 
-def write_report(error: BaseException) -> str:
+def write_report(error: BaseException, known: Collection[str]) -> str:
     """Write the report into the folder for temporary files; its name, or why there is none."""
     try:
         handle, name = tempfile.mkstemp(prefix="quiltgeom-report-", suffix=".txt")
         with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(report_text(error))
+            file.write(report_text(error, known))
     except OSError as e:
-        click.echo(report_text(error), err=True)
+        click.echo(report_text(error, known), err=True)
         return f"the lines above ({e.strerror})"
     return name

@@ -16,7 +16,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 
 if TYPE_CHECKING:
-    from quiltgeom.cutting.cutting_plan import PlacedUnit
+    from quiltgeom.cutting.fabric_plan import PlacedUnit
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ class CutPlan:
         options: the maker's choices.
         sets: strip sets that are sewn from some of the strips.
         trims: what is trimmed when it is sewn, in words; see
-            ``quiltgeom.piecing.sews_together.with_trims``.
+            ``quiltgeom.piecing.seam_check.sews_together.with_trims``.
         ways: ways of cutting that were tried beside the options, where cloth was scarce.
     """
 

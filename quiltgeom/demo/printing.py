@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.demo import prints_large, prints_small, prints_tossed
 from quiltgeom.demo.pen import Pen, draw_tile
-from quiltgeom.demo.print_spec import PrintSpec
+from quiltgeom.demo.print_spec import PrintSpec, SwatchInfo
 from quiltgeom.errors import QuiltValueError
-
-if TYPE_CHECKING:
-    from quiltgeom.demo.swatches import SwatchInfo
 
 Draw = Callable[[Pen, PrintSpec], None]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -70,12 +70,13 @@ def cut(
         fabrics: by role, added to the design's own.
         paper: of the sheets.
         cutting: ``have``, ``width``, ``options``, ... as of
-            :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
+            :func:`~quiltgeom.cutting.cutting_plan.cut_plan`; all else are fields of the design.
 
     >>> cut("harbour-windows", have={"focus": (36, 40)}).plan.fits
     True
     """
-    design = as_design(what, fabrics=fabrics)
+    changes = {f.name: cutting.pop(f.name) for f in fields(Design) if f.name in cutting}
+    design = as_design(what, fabrics=fabrics, **changes)
     return Cutting(design, plan_design(design, **cutting), _paper(paper))
 
 

@@ -10,11 +10,11 @@ from typing import Any
 from quiltgeom.errors import ContentError, Finding, TextError, raise_findings
 from quiltgeom.geometry.cover import CoverFault
 from quiltgeom.geometry.outline import Point, rectangle
-from quiltgeom.library.cells import read_cells
-from quiltgeom.library.drawing import MOST_PATCHES, Drawing
-from quiltgeom.library.expression import SMALLEST
 from quiltgeom.library.generators import generate
-from quiltgeom.library.patch_table import read_patches
+from quiltgeom.library.notation.cells import read_cells
+from quiltgeom.library.notation.drawing import MOST_PATCHES, Drawing
+from quiltgeom.library.notation.expression import SMALLEST
+from quiltgeom.library.notation.patch_table import read_patches
 from quiltgeom.library.typed_reader import Params, Reader
 from quiltgeom.model.block import Block
 from quiltgeom.texts import read_toml

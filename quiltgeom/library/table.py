@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, TypeVar
 
 from quiltgeom.errors import ContentError, Finding, QuiltError, TextError
-from quiltgeom.library.expression import SMALLEST, evaluate
+from quiltgeom.library.notation.expression import SMALLEST, evaluate
 from quiltgeom.units import parse_length
 
 T = TypeVar("T")

@@ -8,7 +8,7 @@ from typing import Any
 
 from quiltgeom.errors import Finding, QuiltError
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.expression import LARGEST, SMALLEST, evaluate
+from quiltgeom.library.notation.expression import LARGEST, SMALLEST, evaluate
 from quiltgeom.library.table import Table
 from quiltgeom.tolerance import SLIVER
 

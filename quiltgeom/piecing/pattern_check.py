@@ -14,7 +14,7 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import check_pattern_file, pattern_paths
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.sews_together import sews_together
+from quiltgeom.piecing.seam_check.sews_together import sews_together
 from quiltgeom.units import INCHES
 
 

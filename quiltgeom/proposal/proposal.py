@@ -30,7 +30,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
-from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
+from quiltgeom.piecing.seam_check.sews_together import Sewn, sewn_quilt
 from quiltgeom.proposal.judge import judge_companions, judge_placed, judge_seen
 from quiltgeom.proposal.seen import Seen, look_at, seams_within
 from quiltgeom.render.greyscale_check import Separation, check_separation, role_labels

@@ -21,8 +21,8 @@ from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.pressing import Pressing, press
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
+from quiltgeom.piecing.seam_check.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block
-from quiltgeom.piecing.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, mockup, role_colour

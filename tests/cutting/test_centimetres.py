@@ -32,7 +32,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import design_from_data, design_text
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
-from quiltgeom.piecing.sews_together import sewn_quilt
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render import text as words
 from quiltgeom.render.preview import make_quilt

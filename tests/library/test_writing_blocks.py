@@ -14,8 +14,8 @@ from quiltgeom.geometry.cover import cover_faults
 from quiltgeom.library.block_file import block_from_data, check_block_file
 from quiltgeom.library.blocks import BlockLibrary, load_blocks
 from quiltgeom.library.generators import generator_names
+from quiltgeom.library.notation.words import word_names
 from quiltgeom.library.pattern_file import pattern_from_data
-from quiltgeom.library.words import word_names
 from quiltgeom.model.block import Block
 from quiltgeom.render.scene import Fill
 

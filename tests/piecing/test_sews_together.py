@@ -28,7 +28,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.sews_together import sewn_quilt, sews_together, with_trims
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt, sews_together, with_trims
 from quiltgeom.sewing.sewing_sheet import sew_quilt
 from tests.cutting.test_every_plan import random_quilt
 

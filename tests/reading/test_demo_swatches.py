@@ -7,7 +7,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from quiltgeom.demo.swatches import SWATCH_INCHES, SWATCHES, SwatchInfo, draw_swatch, swatch_info
+from quiltgeom.demo.print_spec import SWATCH_INCHES, SwatchInfo
+from quiltgeom.demo.swatches import SWATCHES, draw_swatch, swatch_info
 from quiltgeom.fabric.reading.reading import read_array
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis

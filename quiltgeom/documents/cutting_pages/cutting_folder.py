@@ -27,7 +27,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.outputs.folder import output_folder
-from quiltgeom.piecing.sews_together import with_trims
+from quiltgeom.piecing.seam_check.sews_together import with_trims
 from quiltgeom.proposal.proposal import cut_options
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.mockup import mockup

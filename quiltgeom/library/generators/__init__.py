@@ -11,7 +11,7 @@ from importlib import import_module
 from pkgutil import iter_modules
 
 from quiltgeom.errors import QuiltError
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from quiltgeom.geometry.outline import Outline, Point, rectangle
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.library.drawing import Drawing
 from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 _ORDERS = ("diamonds", "frames", "diagonals", "checks")

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
 

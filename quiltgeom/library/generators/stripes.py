@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 _KINDS = ("bars", "geese", "coins", "bricks")

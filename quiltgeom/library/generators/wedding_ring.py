@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 _R, _D = math.sqrt(2), 2.0  # rings of this radius, two apart, pass through one another's crossings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from quiltgeom.library.drawing import Drawing
+from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 
 

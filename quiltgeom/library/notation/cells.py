@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.library.drawing import MOST_PATCHES, Drawing, fitted
+from quiltgeom.library.notation.drawing import MOST_PATCHES, Drawing, fitted
+from quiltgeom.library.notation.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.library.typed_reader import Reader
-from quiltgeom.library.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.model.block import Patch
 
 _WORD = re.compile(

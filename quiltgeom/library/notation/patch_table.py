@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.library.drawing import MOST_PATCHES, Drawing
+from quiltgeom.library.notation.drawing import MOST_PATCHES, Drawing
 from quiltgeom.library.typed_reader import Reader
 from quiltgeom.model.block import Patch
 

@@ -9,8 +9,8 @@ from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
+from quiltgeom.piecing.seam_check.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
-from quiltgeom.piecing.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
 from quiltgeom.units import Ruler
 

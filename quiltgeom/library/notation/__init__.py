@@ -1,0 +1,1 @@
+"""How block files draw: cells of words, patches by corners, expressions for numbers."""
