@@ -26,7 +26,7 @@ COMMANDS = {
     "onhand": "quiltgeom.cli.commands.onhand_command",
     "companions": "quiltgeom.cli.commands.companions_command",
     "alike": "quiltgeom.cli.commands.alike_command",
-    "values": "quiltgeom.cli.values",
+    "values": "quiltgeom.cli.commands.values_command",
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

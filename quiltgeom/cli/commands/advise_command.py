@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, PAPER, PATTERNS
 from quiltgeom.cli.cutting_options import seam_option
+from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS
 from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS

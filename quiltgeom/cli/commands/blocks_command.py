@@ -10,13 +10,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import (
-    BLOCK_FOLDERS,
-    FORCE,
-    PAPER,
-    check_outputs,
-    tell_findings,
-)
+from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, PAPER, check_outputs, tell_findings
 from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number
 from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, GROUND, check_outputs
+from quiltgeom.cli.output_options import FORCE, GROUND, check_outputs
 from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
+from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.progress import slow_bar
 from quiltgeom.cli.types import FILE, FOLDER, PLACE
 from quiltgeom.errors import QuiltValueError

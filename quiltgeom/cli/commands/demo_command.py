@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE
+from quiltgeom.cli.output_options import FORCE
 from quiltgeom.cli.types import FOLDER
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, PAPER, VARIANT
 from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
+from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT
 from quiltgeom.cli.types import FILE, FOLDER
 from quiltgeom.library.design_file import load_design
 

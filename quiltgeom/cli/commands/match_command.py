@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs
+from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs
 from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, PATTERNS, check_outputs, tell_findings
+from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, tell_findings
 from quiltgeom.cli.types import FILE
 from quiltgeom.units import format_inches
 

@@ -8,7 +8,7 @@ from typing import Any, cast
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import (
+from quiltgeom.cli.output_options import (
     FORCE,
     PATTERN,
     VARIANT,

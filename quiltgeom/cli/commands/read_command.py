@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import FORCE, check_outputs
+from quiltgeom.cli.output_options import FORCE, check_outputs
 from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS

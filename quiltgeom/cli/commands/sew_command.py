@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.cutting_options import UNITS, seam_option
+from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.types import FILE, LENGTH, fabric_option
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.units import Units

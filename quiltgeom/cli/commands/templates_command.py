@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.cutting_options import UNITS, seam_option
+from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.types import FILE, FOLDER, LENGTH
 from quiltgeom.errors import QuiltValueError
 

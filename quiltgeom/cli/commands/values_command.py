@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.commands.outputs_command import (
+from quiltgeom.cli.output_options import (
     FORCE,
     PATTERN,
     check_outputs,
