@@ -18,7 +18,7 @@ from quiltgeom.outputs.manifest import made_with
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
-def report_text(error: BaseException, known: Collection[str]) -> str:
+def report_text(error: BaseException, known: Collection[str] = ()) -> str:
     """Kinds of error and places in code, versions, the command's name and which options it had.
 
     No message of an error and no value: they may hold names, folders, or what somebody wrote.
