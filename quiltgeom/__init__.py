@@ -6,7 +6,8 @@ Six jobs, each a function that takes a design in any form (a pattern's key, a fi
 
 * :func:`read` a print from a photo; :func:`match` patterns to it, :func:`companions` from a shelf;
 * :func:`lay_out` a quilt and :func:`preview` it in real cloth;
-* :func:`cut` it, :func:`sew` it, :func:`templates` to trace; :func:`kit` of everything;
+* :func:`cut` it (:func:`cut_together` several, :func:`cut_list` of a file), :func:`sew` it,
+  :func:`templates` to trace; :func:`kit` of everything;
 * :func:`advise` does all of this from one photo.
 
 What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` of :class:`Patch` es and
@@ -36,7 +37,8 @@ if TYPE_CHECKING:
     from quiltgeom.jobs.advise import advise
     from quiltgeom.jobs.choose_pattern import match
     from quiltgeom.jobs.companion_search import companions
-    from quiltgeom.jobs.make import cut, kit, sew, templates
+    from quiltgeom.jobs.cut import cut, cut_list, cut_together
+    from quiltgeom.jobs.make import kit, sew, templates
     from quiltgeom.jobs.read_print import read
     from quiltgeom.jobs.show import lay_out, preview
     from quiltgeom.library.blocks import load_blocks
@@ -60,7 +62,8 @@ _ROOMS = {
     "jobs.advise": "advise",
     "jobs.choose_pattern": "match",
     "jobs.companion_search": "companions",
-    "jobs.make": "cut kit sew templates",
+    "jobs.cut": "cut cut_list cut_together",
+    "jobs.make": "kit sew templates",
     "jobs.read_print": "read",
     "jobs.show": "lay_out preview",
     "library.blocks": "load_blocks",
@@ -95,6 +98,8 @@ __all__ = [
     "advise",
     "companions",
     "cut",
+    "cut_list",
+    "cut_together",
     "kit",
     "lay_out",
     "load_blocks",

@@ -9,6 +9,7 @@ from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
+from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.design_file import design_text
@@ -25,6 +26,18 @@ from quiltgeom.tracing.build import quilt_templates
 from quiltgeom.tracing.pages import template_pages
 
 PAPERS = {"letter": LETTER, "a4": A4}
+
+
+def known_paper(name: str) -> str:
+    """The paper of this name.
+
+    Raises:
+        QuiltValueError: there is none.
+    """
+    if name not in PAPERS:
+        raise QuiltValueError(f"paper: found {shown(name)}; accepted: {', '.join(PAPERS)}")
+    return name
+
 
 Progress = Callable[[str, int, int], None]
 

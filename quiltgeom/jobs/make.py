@@ -3,87 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.cutting.cutting_plan import CutPlan
-from quiltgeom.cutting.listing import plan_data, plan_text
-from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, plan_sheets, write_cutting
+from quiltgeom.cutting.listing import plan_text
 from quiltgeom.documents.kit import kit_pages
-from quiltgeom.documents.kit_folder import PAPERS, KitFolder, write_kit
-from quiltgeom.errors import QuiltValueError, shown
-from quiltgeom.model.design import Design
+from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
+from quiltgeom.jobs.cut import cut
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import DesignLike, as_design
+from quiltgeom.render.preview import DesignLike
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
 from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
-
-
-@dataclass(frozen=True, repr=False)
-class Cutting(Answer):
-    """How a quilt is cut.
-
-    Attributes:
-        design: what is cut.
-        plan: what to buy, what to cut and where it lies, fabric by fabric.
-        paper: of the sheets, ``"letter"`` or ``"a4"``.
-    """
-
-    design: Design
-    plan: CutPlan
-    paper: str = "letter"
-
-    def to_json(self) -> dict[str, Any]:
-        """The whole plan."""
-        return plan_data(self.plan)
-
-    def lines(self) -> list[str]:
-        """The cutting list."""
-        return plan_text(self.plan).splitlines()
-
-    def scenes(self) -> list[Scene]:
-        """One sheet for each fabric, and the finishing sheet."""
-        return plan_sheets(self.plan, self.design.fabrics, PAPERS[self.paper])
-
-    def save_folder(self, folder: str | Path, *, force: bool = False) -> list[Path]:
-        """Write sheets, lists, ``plan.json`` and the quilt as cut."""
-        return write_cutting(
-            self.plan, self.design.fabrics, Path(folder), PAPERS[self.paper], force=force
-        )
-
-
-def cut(
-    what: DesignLike,
-    fabrics: Mapping[str, Fabric] | None = None,
-    *,
-    paper: str = "letter",
-    **cutting: Any,
-) -> Cutting:
-    """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
-
-    Args:
-        what: a design in any form, see :func:`as_design`.
-        fabrics: by role, added to the design's own.
-        paper: of the sheets.
-        cutting: ``have``, ``width``, ``options``, ... as of
-            :func:`~quiltgeom.cutting.cutting_plan.cut_plan`; all else are fields of the design.
-
-    >>> cut("harbour-windows", have={"focus": (36, 40)}).plan.fits
-    True
-    """
-    changes = {f.name: cutting.pop(f.name) for f in fields(Design) if f.name in cutting}
-    design = as_design(what, fabrics=fabrics, **changes)
-    return Cutting(design, plan_design(design, **cutting), _paper(paper))
-
-
-def _paper(name: str) -> str:
-    if name not in PAPERS:
-        raise QuiltValueError(f"paper: found {shown(name)}; accepted: {', '.join(PAPERS)}")
-    return name
 
 
 def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
@@ -170,7 +104,7 @@ def kit(
         notes: remarks for the cover.
         cutting: as of :func:`cut`.
     """
-    paper = _paper(paper)
+    paper = known_paper(paper)
     if isinstance(what, Proposal) and what.plan and not fabrics and not cutting:
         return Kit(replace(what, notes=(*what.notes, *notes)), paper)
     made = cut(what, fabrics, **cutting)

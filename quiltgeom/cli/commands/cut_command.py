@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -15,9 +15,6 @@ from quiltgeom.cli.progress import slow_bar
 from quiltgeom.cli.types import FILE, FOLDER, PLACE
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
-
-if TYPE_CHECKING:
-    from quiltgeom.cutting.cutting_plan import CutPlan
 
 
 @click.command(name="cut")
@@ -93,21 +90,8 @@ def command(**options: Any) -> None:
             "and --list; accepted: one of them"
         )
     if options["pieces"]:
-        _refuse(
-            options,
-            "--list",
-            (
-                "seam",
-                "methods",
-                "lengthwise",
-                "bias",
-                "binding_role",
-                "bolts",
-                "largest",
-                "index",
-                "variant",
-            ),
-        )
+        never = "seam methods lengthwise bias binding_role bolts largest index variant"
+        _refuse(options, "--list", never.split())
         if several:
             raise QuiltValueError("cut: found --list with --kits; accepted: its own counts")
         _cut_list(options)
@@ -136,13 +120,15 @@ def _design(path: Path | None, options: dict[str, Any]) -> Design:
     return as_asked(load_design(path) if path else Design(options["pattern"]), options)
 
 
-def _paper(options: dict[str, Any]) -> tuple[float, float]:
-    from quiltgeom.documents.sheet import A4, LETTER
-
-    return A4 if options["paper"] == "a4" else LETTER
-
-
-def _say(options: dict[str, Any], data: dict[str, Any], text: str, written: list[Path]) -> None:
+def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any) -> None:
+    """Write what is asked for, and say what was found."""
+    data, text = made.to_json() | more, f"{made}\n"
+    if options["output"]:
+        written = made.save_folder(options["output"], inputs=inputs, force=options["force"])
+    else:
+        written = []
+    for back in more.get("put_back", ()):
+        text += f"put back {back['swatch']}: {back.pop('said')}\n"
     for note in data.get("notes", ()):
         click.echo(f"note: {note}", err=True)
     if options["as_json"]:
@@ -154,110 +140,46 @@ def _say(options: dict[str, Any], data: dict[str, Any], text: str, written: list
 
 
 def _cut_one(design: Design, options: dict[str, Any]) -> None:
-    from quiltgeom.cutting.listing import plan_data, plan_text
-    from quiltgeom.documents.cutting_pages.cutting_folder import write_cutting
     from quiltgeom.documents.cutting_pages.put_back_words import put_back
+    from quiltgeom.jobs.cut import cut
 
-    plan, said = _plan(design, options)
-    data, text, written = plan_data(plan), plan_text(plan), []
-    if options["output"]:
-        written = write_cutting(
-            plan,
-            design.fabrics,
-            options["output"],
-            _paper(options),
-            inputs=options["designs"],
-            force=options["force"],
-        )
-    if options["index"]:
-        back = put_back(plan, design.fabrics, options["index"])
-        data["put_back"] = [{"swatch": b.swatch.name, "left_in": b.left} for b in back]
-        text += "".join(f"put back {b.swatch.name}: {b.said}\n" for b in back)
-    if said:
-        q, ruler = plan.quilt, plan.options.ruler
-        size = ruler.decimal(q.block_size).replace(" ", "")
-        data["largest"] = said
-        text = (
-            f"{said}\n{q.columns} columns, {q.rows} rows, blocks of "
-            f"{ruler.text(q.block_size)}: --columns {q.columns} --rows {q.rows} "
-            f"--block {size}\n\n{text}"
-        )
-    _say(options, data, text, written)
-
-
-def _plan(design: Design, options: dict[str, Any]) -> tuple[CutPlan, str]:
-    """The plan that the options ask for, and what is known of larger ones."""
     asked = planning(options, design.units)
+    asked |= {name: options[name] for name in ("paper", "largest", "tries")}
     with slow_bar("planning the cutting") as step:
-        return _planned(design, options, asked | {"progress": step})
-
-
-def _planned(design: Design, options: dict[str, Any], asked: dict[str, Any]) -> tuple[CutPlan, str]:
-    from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, plan_largest
-
-    if options["largest"]:
-        if not asked["have"]:
-            raise QuiltValueError("--largest: found no --have; accepted: with cloth at hand")
-        if asked.pop("bolts"):
-            raise QuiltValueError("--largest: found --bolt; accepted: --width for cloth to buy")
-        found = plan_largest(design, tries=options["tries"], **asked)
-        return found.plan, found.sentence
-    return plan_design(design, **asked), ""
+        made = cut(design, progress=step, **asked)
+    more: dict[str, Any] = {}
+    if options["index"]:
+        back = put_back(made.plan, design.fabrics, options["index"])
+        more["put_back"] = [
+            {"swatch": b.swatch.name, "left_in": b.left, "said": b.said} for b in back
+        ]
+    _say(made, options, options["designs"], **more)
 
 
 def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
-    from quiltgeom.cutting.buying.kits_together import sorting_csv, together_data, together_text
-    from quiltgeom.documents.cutting_pages.cutting_folder import plan_together, write_lists
+    from quiltgeom.jobs.cut import cut_together
 
-    made = plan_together(designs, kits=options["kits"], **planning(options, designs[0].units))
-    data, text, written = together_data(made), together_text(made), []
-    if options["output"]:
-        texts = {
-            "cutting.txt": text,
-            "sorting.csv": sorting_csv(made),
-            "plan.json": json.dumps(data, indent=2) + "\n",
-        }
-        written = write_lists(
-            [(c.plan, c.fabric) for c in made.cloths],
-            made.title,
-            texts,
-            options["output"],
-            _paper(options),
-            inputs=options["designs"],
-            force=options["force"],
-        )
-    _say(options, data, text, written)
+    asked = planning(options, designs[0].units)
+    made = cut_together(designs, kits=options["kits"], paper=options["paper"], **asked)
+    _say(made, options, options["designs"])
 
 
 def _cut_list(options: dict[str, Any]) -> None:
-    from quiltgeom.cutting.buying.plain_list import list_data, list_text, plan_pieces, read_pieces
     from quiltgeom.cutting.buying.widths import width_of
-    from quiltgeom.documents.cutting_pages.cutting_folder import write_lists
+    from quiltgeom.jobs.cut import cut_list
 
     path, widths = options["pieces"], dict(options["widths"])
     for role in [*widths, *(r for r, _ in options["have"])]:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
     terms = buying(options, options["units"] or "in")
-    plan = plan_pieces(
-        read_pieces(path),
-        name=path.stem,
+    made = cut_list(
+        path,
+        paper=options["paper"],
         width=width_of(widths, "*", terms.ruler),
         cloths=tuple(c for _, cloths in options["have"] for c in cloths),
         terms=terms,
         seconds=options["seconds"],
         spare=options["spare"],
     )
-    data, text, written = list_data(plan), list_text(plan), []
-    if options["output"]:
-        texts = {"cutting.txt": text, "plan.json": json.dumps(data, indent=2) + "\n"}
-        written = write_lists(
-            [(plan, None)],
-            "Cutting list",
-            texts,
-            options["output"],
-            _paper(options),
-            inputs=[path],
-            force=options["force"],
-        )
-    _say(options, data, text, written)
+    _say(made, options, [path])
