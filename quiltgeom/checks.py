@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from functools import cache
 from numbers import Integral, Real
 from types import NoneType, UnionType
@@ -51,10 +51,10 @@ def choice(words: Any) -> Rule:
 
 
 @cache
-def _annotated(hint: Any) -> Rule:
+def annotated(hint: Any) -> Rule:
     """What an annotation says of a field.
 
-    >>> _annotated(tuple[str, ...] | None)[1], _annotated(Mapping[str, bool])[1]
+    >>> annotated(tuple[str, ...] | None)[1], annotated(Mapping[str, bool])[1]
     ('several, each a text', 'by a text, True, False')
     """
     kind, inside = get_origin(hint), get_args(hint)
@@ -62,15 +62,21 @@ def _annotated(hint: Any) -> Rule:
         return _KINDS[hint]
     if kind is Literal:
         return choice(inside)
+    if hint is Any or kind is Callable or getattr(hint, "_is_protocol", False):
+        return lambda v: True, "anything"
     if kind is None:
-        return lambda v: isinstance(v, hint), f"a {hint.__name__}"
-    rules = [_annotated(h) for h in inside if h not in (NoneType, ...)]
+        name = hint.__name__
+        return lambda v: isinstance(v, hint), f"a{'n' * (name[0] in 'AEIO')} {name}"
+    rules = [annotated(h) for h in inside if h not in (NoneType, ...)]
     tests, words = [test for test, _ in rules], [word for _, word in rules]
     if kind in (Union, UnionType):
         may_miss = NoneType in inside
         return lambda v: v is None if v is None and may_miss else any(t(v) for t in tests), (
             " or ".join(words)
         )
+    if kind in (Sequence, Iterable, Collection):
+        several = f"several, each {words[0]}"
+        return lambda v: not isinstance(v, str) and _each(v, tests[0]), several
     if kind is not tuple:  # a mapping
         return (
             lambda v: (
@@ -88,6 +94,11 @@ def _annotated(hint: Any) -> Rule:
         ),
         f"({', '.join(words)})",
     )
+
+
+def _each(values: Any, test: Callable[[Any], object]) -> bool:
+    again = isinstance(values, Sequence | Set | Mapping) or hasattr(values, "__len__")
+    return all(map(test, values)) if again else isinstance(values, Iterable)
 
 
 _hints = cache(get_type_hints)
@@ -136,8 +147,8 @@ class Checks:
                 given = tuple([tuple(v) if isinstance(v, list) else v for v in given])
                 object.__setattr__(value, name, given)
             rule = rules.get(name)
-            if rule is None or (given is None and _annotated(hint)[0](None)):
-                rule = _annotated(hint)
+            if rule is None or (given is None and annotated(hint)[0](None)):
+                rule = annotated(hint)
             if not self.that(given, name.replace("_", " "), rule):
                 bad.add(name)
         return bad

@@ -185,7 +185,7 @@ def picture_file(pixels: object) -> Path:
     image = pixels if isinstance(pixels, Image.Image) else Image.fromarray(array)
     plain = image.convert("RGB")
     name = sha256(repr(plain.size).encode() + plain.tobytes()).hexdigest()
-    path = Path(_pictures().name) / f"{name[:20]}.png"
+    path = Path(_pictures().name) / f"picture-{name[:8]}.png"
     if not path.exists():
         plain.save(path)
     return path

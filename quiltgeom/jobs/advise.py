@@ -20,8 +20,9 @@ from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
-from quiltgeom.files import write_whole
+from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
+from quiltgeom.jobs.door import door
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
 from quiltgeom.library.toml_text import told
@@ -203,8 +204,9 @@ class _Clock:
             self.progress(name, len(self.seconds), self.total)
 
 
+@door(Brief)
 def advise(
-    print_: Brief | str | Path,
+    print_: Any,
     folder: str | Path,
     width: float | None = None,
     *,
@@ -218,7 +220,7 @@ def advise(
     ``quilt.png``, ``reading.png`` and ``advice.json`` (every verdict, for programs).
 
     Args:
-        print_: a photo; or all that the adviser is given.
+        print_: a photo (file, array or Pillow image); or all that the adviser is given.
         folder: made if need be; earlier advice there makes room, files of others are left alone.
         width: real width of the photo, inches.
         patterns: to choose from, each with a key of its own; None: all that come with the package.
@@ -228,7 +230,7 @@ def advise(
     Raises:
         QuiltError: the photo or the folder of swatches cannot be used, or nothing be written.
     """
-    brief = print_ if isinstance(print_, Brief) else Brief(Path(print_), width, **wishes)
+    brief = print_ if isinstance(print_, Brief) else _brief(print_, width, wishes)
     with output_folder(
         folder,
         "advice",
@@ -239,6 +241,11 @@ def advise(
     ) as filling:
         advice = _advise(brief, filling.path, patterns, _Clock(progress, 7))
     return replace(advice, files=tuple(map(filling.final, advice.files)))
+
+
+def _brief(photo: Any, width: float | None, wishes: Mapping[str, Any]) -> Brief:
+    known = isinstance(photo, str | Path)
+    return Brief(Path(photo) if known else picture_file(photo), width, **wishes)
 
 
 def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 from quiltgeom.documents.proof import ranking_sheet
+from quiltgeom.jobs.door import door
 from quiltgeom.jobs.read_print import Swatch, read
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts
@@ -16,10 +16,11 @@ from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.answer import Answer
+from quiltgeom.render.preview import Cloths, worn_fabrics
 from quiltgeom.render.scene import Scene
 
 
-def _swatch(print_: Swatch | str | Path, width: float | None) -> Swatch:
+def _swatch(print_: Any, width: float | None) -> Swatch:
     return print_ if isinstance(print_, Swatch) else read(print_, width)
 
 
@@ -51,6 +52,9 @@ class Match(Answer):
         rows = [fit.to_json() | {"window_in": fit.facts.window} for fit in self.fits]
         return {"print": seen, "patterns": rows}
 
+    def __repr__(self) -> str:
+        return f"<Match: {len(self.fits)} patterns, first {self.fits[0].pattern.name}>"
+
     def lines(self) -> list[str]:
         """The patterns in order, with the reason for every verdict."""
         out = [f"Note: {doubt}" for doubt in self.facts.unsure]
@@ -66,23 +70,28 @@ class Match(Answer):
         return [ranking_sheet(self.fits, worn, title=f"Patterns for {self.swatch.photo.stem}")]
 
 
+@door()
 def match(
-    print_: Swatch | str | Path,
+    print_: Any,
     width: float | None = None,
     *,
     size: tuple[float, float] | None = None,
     level: str | None = None,
     patterns: Sequence[Pattern] | None = None,
-    fabrics: Mapping[str, Fabric] | None = None,
+    fabrics: Cloths | None = None,
     loudness: float | None = None,
 ) -> Match:
-    """Rank patterns for a print.
+    """Rank patterns for a print: first those of which fewest rules fail, then by their scores.
+
+    A pattern may stand before another that "suits" although one of its rules says "look again":
+    the others then speak the more for it.
 
     Args:
-        print_: a photo, or what :func:`read` made of it.
+        print_: a photo (file, array or Pillow image), or what :func:`read` made of it.
         width: real width of the photo, inches.
         size: wanted finished width and height, inches.
-        level: the maker's, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
+        level: what the maker can sew: ``"first quilt"``, ``"comfortable"``, ``"experienced"`` or
+            ``"challenge"``.
         patterns: to choose from; None: those of the library.
         fabrics: companions with which it is shown, by role.
         loudness: your word, 0 (solid) to 1.
@@ -91,5 +100,5 @@ def match(
     facts = swatch.facts if loudness is None else replace(swatch.facts, loudness=loudness)
     known = load_patterns() if patterns is None else patterns
     return Match(
-        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), dict(fabrics or {})
+        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), worn_fabrics(fabrics)
     )

@@ -12,6 +12,8 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.files import picture_file
+from quiltgeom.jobs.door import door
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
@@ -65,8 +67,9 @@ class Found(Answer):
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
 
 
+@door()
 def companions(
-    photo: str | Path,
+    photo: Any,
     place: str | Path,
     *,
     width: float | None = None,
@@ -90,7 +93,8 @@ def companions(
     Raises:
         QuiltError: the photo, the folder or the index cannot be used, or nothing is on hand.
     """
-    photo, place = Path(photo), Path(place)
+    photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
+    place = Path(place)
     own = _digest(photo)
     shelf = _shelf(place, swatch_width, progress)
     reading = read_swatch(photo, width)

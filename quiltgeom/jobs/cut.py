@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from quiltgeom.cutting.buying.kits_together import (
     together_text,
 )
 from quiltgeom.cutting.buying.plain_list import list_data, list_text, plan_pieces, read_pieces
-from quiltgeom.cutting.cutting_plan import CutPlan
+from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.listing import plan_data, plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import (
@@ -29,10 +29,11 @@ from quiltgeom.documents.cutting_pages.cutting_folder import (
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.kit_folder import PAPERS, known_paper
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.jobs.door import door
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import DesignLike, as_design
+from quiltgeom.render.preview import Cloths, DesignLike, as_design
 from quiltgeom.render.scene import Scene
 
 
@@ -158,9 +159,10 @@ def _pages(
     return [page for p, f in sheets for page in cutting_sheets(p, title, f, PAPERS[paper])]
 
 
+@door(cut_plan, plan_design, Design)
 def cut(
     what: DesignLike,
-    fabrics: Mapping[str, Fabric] | None = None,
+    fabrics: Cloths | None = None,
     *,
     paper: str = "letter",
     largest: bool = False,
@@ -195,6 +197,7 @@ def cut(
     return Cutting(design, found.plan, paper, found.sentence)
 
 
+@door(cut_plan, plan_design, Design)
 def cut_together(
     designs: Sequence[DesignLike], *, kits: int = 1, paper: str = "letter", **cutting: Any
 ) -> CutTogether:
@@ -213,6 +216,7 @@ def cut_together(
     return CutTogether(made, known_paper(paper))
 
 
+@door(plan_pieces)
 def cut_list(path: str | Path, *, paper: str = "letter", **cutting: Any) -> CutList:
     """A plain list of pieces (CSV) cut from one fabric.
 

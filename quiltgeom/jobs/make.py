@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.listing import plan_text
+from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
 from quiltgeom.jobs.cut import cut
-from quiltgeom.model.fabric import Fabric
+from quiltgeom.jobs.door import door
+from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import DesignLike
+from quiltgeom.render.preview import Cloths, DesignLike
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
 from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
 
 
+@door(sewing_of)
 def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
     """The order of sewing, and how hard it is.
 
@@ -35,16 +39,21 @@ def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | Q
     return sewing_of(what, size, **options)
 
 
+@door(templates_of)
 def templates(what: DesignLike, **options: Any) -> Templates:
     """True-size paper templates, one for each shape, trimmed to the order of sewing.
 
     Args:
         what: a block, or a design in any form, by name, path or itself.
-        options: ``size``, ``paper``, ``seam``, ``foundation``, ... as of
+        options: ``size`` (finished block, inches), ``paper`` (``"letter"``, ``"a4"``,
+            ``"tabloid"``, ``"a3"``), ``seam``, ``foundation``, ... as of
             :func:`~quiltgeom.tracing.template_files.templates_of`.
 
-    >>> templates("pinwheel", size=4)
-    <Templates: A    accent       cut 4>
+    Each has its cutting line as a shapely polygon: inches, x right, y down.
+
+    >>> made = templates("pinwheel", size=4)
+    >>> made, [round(t.polygon.area, 2) for t in made]
+    (<Templates: Pinwheel, 2 templates on 1 page>, [3.95, 3.95])
     """
     return templates_of(what, **options)
 
@@ -87,9 +96,10 @@ class Kit(Answer):
         return write_kit(design, folder, paper=self.paper, kit=self.proposal, **writing)
 
 
+@door(cut_plan, plan_design, Design)
 def kit(
     what: DesignLike,
-    fabrics: Mapping[str, Fabric] | None = None,
+    fabrics: Cloths | None = None,
     *,
     paper: str = "letter",
     notes: Sequence[str] = (),

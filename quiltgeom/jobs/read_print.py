@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from quiltgeom.checks import Checks, number
 from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration
@@ -41,6 +42,11 @@ class Swatch(Answer):
         """The print as the rules look at it."""
         return print_facts(self.reading)
 
+    def __repr__(self) -> str:
+        r = self.reading
+        size = f"{r.width_in:g} x {r.height_in:g} in"
+        return f"<Swatch: {self.photo.name}, {size}, {r.direction.kind}>"
+
     def to_json(self) -> dict[str, Any]:
         """The reading."""
         return self.reading.to_json()
@@ -72,13 +78,18 @@ def read(
             a Pillow image.
         width: its real width, inches; None: as the file or the calibration says.
         calibration: corners, a card, a distance.
-        corrections: what you know better: ``direction``, ``up_deg``, ``motif_in``,
-            ``repeat_width_in``, ``repeat_height_in``.
+        corrections: what you know better: ``direction`` (``"one-way"``, ``"two-way"``,
+            ``"four-way"``, ``"non-directional"``), ``up_deg``, ``motif_in``, ``repeat_width_in``,
+            ``repeat_height_in``.
 
     Raises:
         QuiltFileError: no picture.
         QuiltValueError: no width is known, or a correction that cannot be.
     """
+    check = Checks("read")
+    if width is not None:
+        check.that(width, "width", number(0, 1000, " in", above=True))
+    check.done()
     photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
     reading = read_swatch(photo, width, corrections=corrections, calibration=calibration)
     return Swatch(photo, reading, calibration)

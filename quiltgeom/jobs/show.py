@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
-from quiltgeom.model.fabric import Fabric
+from quiltgeom.jobs.door import door
+from quiltgeom.model.design import Design
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.render.preview import DesignLike, Preview, as_design, make_quilt
+from quiltgeom.render.preview import Cloths, DesignLike, Preview, as_design, make_quilt
 from quiltgeom.render.preview import preview as draw_preview
 
 
+@door(Design)
 def lay_out(what: DesignLike, **changes: Any) -> Quilt:
     """Place all patches of a quilt.
 
     Args:
         what: a design in any form, see :func:`as_design`.
-        changes: fields of the design, such as ``size=(44, 60)`` or ``rows=3, columns=4``.
+        changes: fields of the design: ``size=(44, 60)`` inches, or ``rows=3, columns=4,
+            block_size=9``, ``borders``, ``sashing``, ``units``, ...
 
     >>> lay_out("harbour-windows", size=(44, 60)).height
     59.75
@@ -24,16 +26,15 @@ def lay_out(what: DesignLike, **changes: Any) -> Quilt:
     return make_quilt(as_design(what, **changes))
 
 
-def preview(
-    what: DesignLike, fabrics: Mapping[str, Fabric] | None = None, **options: Any
-) -> Preview:
+@door(draw_preview, Design)
+def preview(what: DesignLike, fabrics: Cloths | None = None, **options: Any) -> Preview:
     """The quilt in its real fabrics, at true scale, the right way up.
 
     Args:
         what: a design in any form, see :func:`as_design`.
-        fabrics: by role, added to the design's own.
-        options: ``style``, ``seams``, ``as_cut`` as of
-            :func:`~quiltgeom.render.preview.preview`; all else are fields of the design.
+        fabrics: by role, added to the design's own: a fabric, ``"#rrggbb"``, what ``read`` gave.
+        options: ``style="cloth"`` (or ``flat``, ``values``, ``lines``), ``seams=True`` for a line
+            along every seam, ``as_cut``; all else are fields of the design.
 
     >>> preview("gull-cove", rows=2, columns=2)
     <Preview: Gull Cove: about 31 1/2" x about 31 1/2" finished, 97 patches>

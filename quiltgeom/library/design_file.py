@@ -24,13 +24,14 @@ FORMAT = 2
 
 
 def load_design(path: str | Path) -> Design:
-    """Read a design file; pictures are found relative to it.
+    """Read a design file, or that of a kit's folder; pictures are found relative to it.
 
     Raises:
         ContentError: with every fault of the file.
         TextError: the file cannot be read at all, or is no TOML.
     """
     path = Path(path)
+    path = path / "design.toml" if path.is_dir() else path
     return design_from_data(read_toml(path), folder=path.parent, where=path.name)
 
 

@@ -18,21 +18,41 @@ def make_block(name: str, **words: Any) -> Block:
 
     Args:
         name: as a quilter says it.
-        words: what a block file says, see ``docs/files.md``: ``grid=3, cells=...``, or
-            ``patch=[{"role": "accent", "at": [[0, 0], [1, 0], [0, 1]], "turn": 4}, ...]``.
+        words: what a block file says, see ``docs/files.md``: ``grid`` and ``cells``, or ``patch``:
+            for each patch its ``role`` and its corners ``at`` in grid units from the top left, x
+            right, y down; ``turn=4`` lays four copies round the middle of the block.
 
     Raises:
         ContentError: all that is wrong with it, together.
 
     >>> make_block("Harbour Cross", grid=3, cells="L D L / D D D / L D L").roles
     ('background', 'accent')
+    >>> gable = make_block("Net Loft", grid=2, patch=[
+    ...     {"role": "accent", "at": [(0, 1), (1, 0), (2, 1)]},
+    ...     {"role": "background", "at": [(0, 0), (1, 0), (0, 1)]},
+    ...     {"role": "background", "at": [(1, 0), (2, 0), (2, 1)]},
+    ...     {"role": "focus", "at": [(0, 1), (2, 1), (2, 2), (0, 2)]},
+    ... ])
+    >>> len(gable.patches)
+    4
     """
     key = name_key(name)
-    block, findings, _ = block_from_data({"name": name, **words}, key=key, where=f"block {key}")
+    block, findings, _ = block_from_data(
+        _plain({"name": name, **words}), key=key, where=f"block {key}"
+    )
     raise_findings(findings)
     if block is None:
         raise ContentError(findings)
     return block
+
+
+def _plain(words: Any) -> Any:
+    """What a file would hold: lists for tuples and arrays, floats for numbers of numpy."""
+    if isinstance(words, dict):
+        return {str(k): _plain(v) for k, v in words.items()}
+    if hasattr(words, "tolist"):
+        return words.tolist()
+    return [_plain(v) for v in words] if isinstance(words, list | tuple) else words
 
 
 def make_pattern(name: str, blocks: Iterable[Block] = (), **words: Any) -> Pattern:
@@ -55,7 +75,7 @@ def make_pattern(name: str, blocks: Iterable[Block] = (), **words: Any) -> Patte
     'focus'
     """
     key = name_key(name)
-    data = {"name": name, "summary": name, **words}
+    data = _plain({"name": name, "summary": name, **words})
     library = load_blocks().also(blocks)
     pattern, findings = pattern_from_data(data, library, key=key, where=f"pattern {key}")
     if pattern is None or findings:

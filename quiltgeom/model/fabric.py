@@ -90,6 +90,11 @@ class Fabric:
             # file names need not be UTF-8; what is written out must be
             plain = self.name.encode("utf-8", "replace").decode("utf-8")
             object.__setattr__(self, "name", plain)
+        if isinstance(self.image, str) and re.fullmatch("#[0-9A-Fa-f]{3,8}", self.image):
+            raise QuiltValueError(
+                f"fabric {self.name}: picture: found the colour {self.image}; "
+                f"accepted: a file, or colour={self.image!r}"
+            )
         if isinstance(self.image, str):
             object.__setattr__(self, "image", Path(self.image))
         elif hasattr(self.image, "__array_interface__"):

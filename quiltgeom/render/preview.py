@@ -1,6 +1,6 @@
 """From a design to a picture file: the library's main door."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
@@ -12,7 +12,7 @@ from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import kept_upright
+from quiltgeom.model.fabric import Fabric, kept_upright
 from quiltgeom.model.pattern import Pattern, pattern_of
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.answer import Answer
@@ -29,6 +29,9 @@ class HasDesign(Protocol):
     def design(self) -> Design:
         """What was decided."""
 
+
+Cloths = Mapping[str, Any]
+"""By role a fabric, ``"#rrggbb"``, or anything that has a ``fabric``, such as what was read."""
 
 DesignLike = Design | Pattern | Block | HasDesign | str | Path
 
@@ -49,7 +52,9 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     """
     design: Design | None
     path = pattern_path(what) if isinstance(what, str | Path) else None
-    if path is not None and "tiles" not in read_toml(path):
+    if isinstance(what, str | Path) and Path(what).is_dir():
+        design = load_design(what)
+    elif path is not None and "tiles" not in read_toml(path):
         design = load_design(path)
     elif isinstance(what, str | Path | Pattern):
         design = Design(path or what)
@@ -63,12 +68,34 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
             "its file, or a proposal"
         )
     if "fabrics" in changes:
-        changes["fabrics"] = {**design.fabrics, **(changes["fabrics"] or {})}
+        changes["fabrics"] = {**design.fabrics, **worn_fabrics(changes["fabrics"])}
     if "size" in changes:
         changes = {"rows": None, "columns": None, "block_size": None} | changes
     elif changes.keys() & {"rows", "columns", "block_size"}:
         changes["size"] = None
     return replace(design, **changes)
+
+
+def worn_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
+    """Cloths by role as fabrics.
+
+    Raises:
+        QuiltTypeError: one that is none; the message names its role.
+
+    >>> worn_fabrics({"accent": "#2f5d73"})["accent"].colour
+    '#2f5d73'
+    """
+    found = {}
+    for role, cloth in (cloths or {}).items():
+        plain = isinstance(cloth, str) and cloth.startswith("#")
+        fabric = Fabric(cloth, colour=cloth) if plain else getattr(cloth, "fabric", cloth)
+        if not isinstance(fabric, Fabric):
+            raise QuiltTypeError(
+                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, a colour such as "
+                "'#2f5d73', or what was read from a photo"
+            )
+        found[role] = fabric
+    return found
 
 
 def make_quilt(design: Design) -> Quilt:

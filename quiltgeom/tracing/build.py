@@ -4,6 +4,8 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from shapely import Polygon
+
 from quiltgeom.cutting.letters import Letters, shape_letters
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import Finding, QuiltValueError
@@ -55,6 +57,11 @@ class Template:
     count: int
     reversed: int
     window: bool = False
+
+    @property
+    def polygon(self) -> Polygon:
+        """Its cutting line as a shapely polygon: inches, x right, y down."""
+        return self.cut.polygon
 
     @property
     def size(self) -> tuple[float, float]:

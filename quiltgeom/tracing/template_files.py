@@ -1,6 +1,6 @@
 """From a name or a design file to template files and sewing sheets: the doors of this package."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,7 @@ from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import DesignLike, as_design, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
-from quiltgeom.tracing.build import TemplateSet, block_templates, quilt_templates
+from quiltgeom.tracing.build import Template, TemplateSet, block_templates, quilt_templates
 from quiltgeom.tracing.foundation_pages import foundation_pages
 from quiltgeom.tracing.pages import template_pages
 from quiltgeom.tracing.shape_files import write_dxf, write_template_svgs
@@ -102,6 +102,17 @@ class Templates(Answer):
     made: TemplateSet
     pages: tuple[Scene, ...]
     inputs: tuple[Path, ...] = ()
+
+    def __iter__(self) -> Iterator[Template]:
+        return iter(self.made.templates)
+
+    def __len__(self) -> int:
+        return len(self.made.templates)
+
+    def __repr__(self) -> str:
+        count, pages = len(self), len(self.pages)
+        words = f"{count} template{'s' * (count != 1)} on {pages} page{'s' * (pages != 1)}"
+        return f"<Templates: {self.made.title}, {words}>"
 
     def scenes(self) -> Sequence[Scene]:
         """The pages to print."""

@@ -409,8 +409,8 @@ def living(session: int) -> list[int]:
 @pytest.mark.skipif(sys.platform != "linux", reason="looks into /proc")
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
 def test_a_batch_that_ends_takes_its_workers_along(tmp_path: Path, sign: signal.Signals) -> None:
-    for k in range(4):
-        cloth(tmp_path / "prints" / f"{k}.png", (60 * k, 99, 40), k)
+    for k in range(8):
+        cloth(tmp_path / "prints" / f"{k}.png", (30 * k, 99, 40), k)
     args = [
         "advise",
         tmp_path / "prints",
@@ -442,6 +442,8 @@ def test_a_batch_that_ends_takes_its_workers_along(tmp_path: Path, sign: signal.
         return
     for path in left:
         os.utime(path, (1, 1))
+    for k in range(2, 8):
+        (tmp_path / "prints" / f"{k}.png").unlink()
     result = run(*args)
     assert result.exit_code == 0, result.output
     assert list(tmp_path.rglob(f"{TEMPORARY}*")) == []

@@ -84,7 +84,7 @@ class Terms:
             QuiltValueError: less than 1/8 in is left of it.
 
         >>> Terms().cloth(ClothSize(36, 40)), Terms(shrink=0.25).cloth(ClothSize(10, 10))
-        (ClothSize(length=35.0, width=40), ClothSize(length=8.0, width=8.0))
+        (ClothSize(length=35.0, width=40.0), ClothSize(length=8.0, width=8.0))
         """
         lost = self.lost(cloth)
         length = (cloth.length - lost) / (1 + self.shrink)

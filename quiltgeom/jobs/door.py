@@ -1,0 +1,74 @@
+"""What a job is asked with is looked at before anything is done: names, kinds, words."""
+
+from __future__ import annotations
+
+import difflib
+import inspect
+from collections.abc import Callable
+from functools import cache, wraps
+from typing import Any, ParamSpec, TypeVar, get_type_hints
+
+from quiltgeom.checks import Rule, annotated
+from quiltgeom.errors import QuiltTypeError, shown
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+_ALWAYS = ("what", "print_", "designs")
+"""Arguments that are looked at where they are resolved."""
+
+
+def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """A job that says which of its options is not known or not of a kind it can use.
+
+    Args:
+        behind: what further options are handed to.
+
+    >>> @door()
+    ... def strips(count: int, wide: float = 2.5) -> float:
+    ...     return count * wide
+    >>> strips(3, wdie=2)
+    Traceback (most recent call last):
+    ...
+    quiltgeom.errors.QuiltTypeError: strips: found an option 'wdie'; accepted: wide, count
+    >>> strips("three")
+    Traceback (most recent call last):
+    ...
+    quiltgeom.errors.QuiltTypeError: strips: count: found 'three'; accepted: a whole number
+    """
+
+    def guarded(job: Callable[P, R]) -> Callable[P, R]:
+        name = getattr(job, "__name__", "job")
+
+        @wraps(job)
+        def asked(*args: P.args, **options: P.kwargs) -> R:
+            rules = _rules(job, *behind)
+            for key in options:
+                if key not in rules:
+                    near = difflib.get_close_matches(key, rules, n=1, cutoff=0.5)
+                    known = ", ".join([*near, *(k for k in rules if k not in near)])
+                    raise QuiltTypeError(f"{name}: found an option {shown(key)}; accepted: {known}")
+            given = dict(zip(inspect.signature(job).parameters, args, strict=False)) | options
+            for key, value in given.items():
+                rule = None if key in _ALWAYS else rules.get(key)
+                if value is not None and rule and not rule[0](value):
+                    raise QuiltTypeError(
+                        f"{name}: {key}: found {shown(value)}; accepted: {rule[1]}"
+                    )
+            return job(*args, **options)
+
+        return asked
+
+    return guarded
+
+
+@cache
+def _rules(*jobs: Callable[..., Any]) -> dict[str, Rule | None]:
+    """By option what would be accepted; the first that has it says so."""
+    found: dict[str, Rule | None] = {}
+    for job in jobs:
+        hints = get_type_hints(getattr(job, "__init__") if isinstance(job, type) else job)  # noqa: B009
+        for key, parameter in inspect.signature(job).parameters.items():
+            if parameter.kind not in (parameter.VAR_KEYWORD, parameter.VAR_POSITIONAL):
+                found.setdefault(key, annotated(hints[key]) if key in hints else None)
+    return found
