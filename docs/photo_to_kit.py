@@ -42,11 +42,7 @@ def main(photo: Path, out: Path) -> None:
     own = net_loft()
     found = qg.match(swatch, patterns=[own, qg.load_patterns().get("harbour-windows")])
     print(swatch, found, sep="\n\n")
-    cloths = {
-        "focus": swatch.fabric,
-        "background": qg.Fabric("sand", colour="#f3ead8"),
-        "accent": qg.Fabric("slate", colour="#45586a"),
-    }
+    cloths = {"focus": swatch, "background": "#f3ead8", "accent": "#45586a"}
     file = qg.write_pattern(own, out / "patterns")
     for name, design in (("python", own), ("file", file)):
         qg.preview(design, cloths).save(out / f"{name}.png", px=900)

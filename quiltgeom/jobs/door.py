@@ -45,7 +45,7 @@ def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, 
             rules = _rules(job, *behind)
             for key in options:
                 if key not in rules:
-                    near = difflib.get_close_matches(key, rules, n=1, cutoff=0.5)
+                    near = difflib.get_close_matches(key, rules, n=2, cutoff=0.5)
                     known = ", ".join([*near, *(k for k in rules if k not in near)])
                     raise QuiltTypeError(f"{name}: found an option {shown(key)}; accepted: {known}")
             given = dict(zip(inspect.signature(job).parameters, args, strict=False)) | options
@@ -66,9 +66,11 @@ def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, 
 def _rules(*jobs: Callable[..., Any]) -> dict[str, Rule | None]:
     """By option what would be accepted; the first that has it says so."""
     found: dict[str, Rule | None] = {}
-    for job in jobs:
+    for n, job in enumerate(jobs):
         hints = get_type_hints(getattr(job, "__init__") if isinstance(job, type) else job)  # noqa: B009
         for key, parameter in inspect.signature(job).parameters.items():
-            if parameter.kind not in (parameter.VAR_KEYWORD, parameter.VAR_POSITIONAL):
+            named = parameter.kind in (parameter.POSITIONAL_OR_KEYWORD, parameter.KEYWORD_ONLY)
+            made_here = n and parameter.default is parameter.empty  # of what the job is asked with
+            if named and not made_here:
                 found.setdefault(key, annotated(hints[key]) if key in hints else None)
     return found

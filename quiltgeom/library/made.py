@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from quiltgeom.checks import TEXT, Checks, annotated
 from quiltgeom.errors import ContentError, raise_findings
 from quiltgeom.library.block_file import block_from_data
 from quiltgeom.library.blocks import load_blocks, name_key
@@ -36,6 +37,7 @@ def make_block(name: str, **words: Any) -> Block:
     >>> len(gable.patches)
     4
     """
+    _named(name)
     key = name_key(name)
     block, findings, _ = block_from_data(
         _plain({"name": name, **words}), key=key, where=f"block {key}"
@@ -44,6 +46,14 @@ def make_block(name: str, **words: Any) -> Block:
     if block is None:
         raise ContentError(findings)
     return block
+
+
+def _named(name: object, **blocks: object) -> None:
+    check = Checks("made in Python")
+    check.that(name, "name", TEXT)
+    for key, given in blocks.items():
+        check.that(given, key, annotated(Iterable[Block]))
+    check.done()
 
 
 def _plain(words: Any) -> Any:
@@ -74,6 +84,7 @@ def make_pattern(name: str, blocks: Iterable[Block] = (), **words: Any) -> Patte
     ... ).main_role
     'focus'
     """
+    _named(name, blocks=blocks)
     key = name_key(name)
     data = _plain({"name": name, "summary": name, **words})
     library = load_blocks().also(blocks)
