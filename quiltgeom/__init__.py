@@ -25,8 +25,6 @@ True
 Each name is loaded when it is first used, so that ``import quiltgeom`` itself is light.
 """
 
-from __future__ import annotations
-
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 

@@ -1,7 +1,5 @@
 """How values guard themselves: all that is wrong with one is collected, and raised as one error."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from functools import cache

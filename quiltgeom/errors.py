@@ -1,7 +1,5 @@
 """Errors and findings: one clear message each, saying where, which rule, what, and what instead."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 

@@ -1,8 +1,6 @@
 """Files: written whole or not at all, under names that are safe on any machine, with words of
 people's choosing that no program takes for its own signs."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import re

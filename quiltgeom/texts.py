@@ -1,7 +1,5 @@
 """The one reader of text files: bounded size and depth, UTF-8, TOML or JSON, one clear error."""
 
-from __future__ import annotations
-
 import json
 import math
 import os

@@ -1,7 +1,5 @@
 """Lengths: parsed from text, shown to people. Inside the library a length is inches (float)."""
 
-from __future__ import annotations
-
 import math
 import re
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The command line: one file per command; the only place that prints, exits and parses options."""
 
-from __future__ import annotations
-
 import os
 import signal
 import sys

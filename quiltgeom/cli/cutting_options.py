@@ -1,7 +1,5 @@
 """Options of commands that plan the cutting, and what they mean to the library."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """Files that commands write: none takes the place of an input, or of a file that is not ours."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable
 from dataclasses import asdict

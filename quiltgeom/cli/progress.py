@@ -1,7 +1,5 @@
 """A progress bar on stderr."""
 
-from __future__ import annotations
-
 import sys
 import time
 from collections.abc import Callable, Iterator

@@ -1,7 +1,5 @@
 """What is written down of an unforeseen error: where in our code, and nothing of the user's."""
 
-from __future__ import annotations
-
 import os
 import platform
 import re

@@ -1,7 +1,5 @@
 """Parameter types: typed text to lengths, sizes and fabrics."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from pathlib import Path

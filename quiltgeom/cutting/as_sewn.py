@@ -4,8 +4,6 @@ A patch as sewn is its finished outline made larger along the threads of its clo
 size was rounded up. Patches that are cut or sewn along paper are exact.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The cutting plan of a whole quilt: per fabric what to buy, what to cut, and where it lies."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property

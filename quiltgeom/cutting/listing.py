@@ -1,7 +1,5 @@
 """The cutting list: what to cut, how many, by which method; as text, Markdown, CSV and JSON."""
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Callable

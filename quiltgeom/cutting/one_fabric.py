@@ -1,7 +1,5 @@
 """The plan of one fabric: among the ways of cutting it, the thriftiest and the easiest."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress

@@ -1,7 +1,5 @@
 """The strips as a person cuts them, and what is left over."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence

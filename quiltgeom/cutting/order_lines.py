@@ -1,7 +1,5 @@
 """The order of cuts in words, line by line as hands do it, and as data."""
 
-from __future__ import annotations
-
 import itertools
 from collections import Counter
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Where the rectangles of a plan lie, in the order in which they are cut."""
 
-from __future__ import annotations
-
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace

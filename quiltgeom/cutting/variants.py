@@ -1,7 +1,5 @@
 """Other choices of method that may need less of a scarce cloth than the maker's own."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 

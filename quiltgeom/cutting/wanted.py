@@ -1,7 +1,5 @@
 """What must be cut for a quilt, before anybody looks for a plan."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """From a swatch's data to one repeat of its print, before it is put on cloth."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import numpy as np

@@ -1,7 +1,5 @@
 """From a photo of a print and the swatches on hand to a recommendation, a proof page and a kit."""
 
-from __future__ import annotations
-
 import json
 import multiprocessing
 import time

@@ -1,7 +1,5 @@
 """A folder of prints: advice for each, and an overview; both cores busy, safe to interrupt."""
 
-from __future__ import annotations
-
 import base64
 import contextlib
 import html

@@ -1,8 +1,6 @@
 """What fussy cutting would do for a proposal: the motif in the middle of every main patch, and what
 that takes."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Patterns for a print."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any

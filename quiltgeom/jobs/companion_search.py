@@ -1,7 +1,5 @@
 """From a photo and a place with swatches to companions or substitutes, and their sheet."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path

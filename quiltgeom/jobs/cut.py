@@ -1,7 +1,5 @@
 """How quilts are cut: one, several together, a plain list."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, fields

@@ -1,7 +1,5 @@
 """What a job is asked with is looked at before anything is done: names, kinds, words."""
 
-from __future__ import annotations
-
 import difflib
 import inspect
 from collections.abc import Callable

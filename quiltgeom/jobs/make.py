@@ -1,7 +1,5 @@
 """What a maker needs: how it is cut and sewn, templates, the kit."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path

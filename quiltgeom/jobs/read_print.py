@@ -1,7 +1,5 @@
 """Reading a print, from a photo."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any

@@ -1,7 +1,5 @@
 """A design laid out, and in its real cloth."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from quiltgeom.jobs.door import door

@@ -1,7 +1,5 @@
 """Borders: butted, mitred, with corner squares, or pieced from units."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """The middle of a quilt, before its borders: straight, on point, columns, medallion, lattice."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from quiltgeom.errors import QuiltValueError

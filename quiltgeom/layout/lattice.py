@@ -5,8 +5,6 @@ asked for: its edges run through the deepest notches of the field, so that nothi
 filled in; what sticks out beyond is cut off and leaves part patches.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace

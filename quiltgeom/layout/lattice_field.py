@@ -1,7 +1,5 @@
 """The middle of a quilt whose blocks are laid by vectors: hexagons, rhombs, shells, tumblers."""
 
-from __future__ import annotations
-
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, with_neighbours

@@ -1,7 +1,5 @@
 """Placed tiles to pieces: the role, the cut and the lie of every patch."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """A pattern and a size to a :class:`~quiltgeom.model.quilt.Quilt`."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace

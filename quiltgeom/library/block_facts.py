@@ -1,7 +1,5 @@
 """Facts about a block, computed from its patches; and search by them."""
 
-from __future__ import annotations
-
 import math
 from collections import Counter
 from collections.abc import Iterable

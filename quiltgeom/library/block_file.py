@@ -1,7 +1,5 @@
 """One block file (TOML) to one :class:`~quiltgeom.model.block.Block`, with all findings."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from pathlib import Path

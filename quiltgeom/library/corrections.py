@@ -1,7 +1,5 @@
 """What the owner of a print says of it: in words given, else in the file beside its picture."""
 
-from __future__ import annotations
-
 import errno
 from collections.abc import Mapping
 from pathlib import Path

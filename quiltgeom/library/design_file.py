@@ -1,7 +1,5 @@
 """Design files: read with all findings, written so that a person can go on by hand."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Mapping
 from pathlib import Path

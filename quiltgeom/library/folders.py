@@ -1,7 +1,5 @@
 """Where the data files are: in a checkout, an editable install or a wheel."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError

@@ -1,7 +1,5 @@
 """Blocks and patterns made in Python, in the words of their files and checked as these are."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """One pattern file (TOML) to one :class:`~quiltgeom.model.pattern.Pattern`, with all findings."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping
 from functools import partial

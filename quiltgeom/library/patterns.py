@@ -1,7 +1,5 @@
 """The pattern library: every pattern file, found by key or name."""
 
-from __future__ import annotations
-
 import difflib
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache, cached_property

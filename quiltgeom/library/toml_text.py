@@ -1,7 +1,5 @@
 """Values as TOML, and blocks and patterns as files that a person can go on with."""
 
-from __future__ import annotations
-
 import itertools
 import json
 import math

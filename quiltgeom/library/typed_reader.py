@@ -1,7 +1,5 @@
 """Typed reading of data tables: every fault becomes a finding, and reading goes on."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
 from typing import Any

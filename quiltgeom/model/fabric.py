@@ -1,7 +1,5 @@
 """A fabric: a swatch picture of known width, or a plain colour, and what is known of its print."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass

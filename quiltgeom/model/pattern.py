@@ -1,7 +1,5 @@
 """A pattern: how blocks, strips and borders make a whole quilt, as data."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal, get_args

@@ -1,7 +1,5 @@
 """A quilt: placed pieces, each knowing how its fabric lies."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property

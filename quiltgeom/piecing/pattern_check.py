@@ -1,7 +1,5 @@
 """Pattern files checked for all that a quilt of them has to do: cover, and sew together."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Verdicts on what is seen: from the patches as they are placed, and on the cloths beside them."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from quiltgeom.colour import from_hex, lab_to_lch, rgb_to_lab

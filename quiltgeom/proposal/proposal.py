@@ -4,8 +4,6 @@ Everything that is shown, printed or judged is a view of one proposal, so that i
 truths. What a view needs is worked out when it is first asked for.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property

@@ -1,8 +1,6 @@
 """What the patches of a print show, as they are placed: motifs whole, sliced and absent; what lies
 beyond the photo; how much of the print appears at all."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """What a job answers: words for people, data for programs, pictures, files."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Sequence
 from pathlib import Path

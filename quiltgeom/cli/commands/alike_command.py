@@ -1,7 +1,5 @@
 """``quiltgeom alike``."""
 
-from __future__ import annotations
-
 import json
 from typing import Any
 

@@ -1,7 +1,5 @@
 """``quiltgeom blocks``."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Sequence

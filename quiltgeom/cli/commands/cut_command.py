@@ -1,7 +1,5 @@
 """``quiltgeom cut``."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Sequence
 from pathlib import Path

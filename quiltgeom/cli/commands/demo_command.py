@@ -1,7 +1,5 @@
 """``quiltgeom demo``."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """``quiltgeom onhand``."""
 
-from __future__ import annotations
-
 import json
 import sys
 from pathlib import Path

@@ -1,7 +1,5 @@
 """``quiltgeom sew``."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 

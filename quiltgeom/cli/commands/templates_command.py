@@ -1,7 +1,5 @@
 """``quiltgeom templates``."""
 
-from __future__ import annotations
-
 import json
 from pathlib import Path
 from typing import Any

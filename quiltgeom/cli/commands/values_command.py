@@ -1,7 +1,5 @@
 """``quiltgeom values``."""
 
-from __future__ import annotations
-
 import json
 from typing import Any
 

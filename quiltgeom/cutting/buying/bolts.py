@@ -1,7 +1,5 @@
 """The cheapest of several bolts for every fabric of a quilt."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any

@@ -1,7 +1,5 @@
 """Several kits, of one design or of several, cut together: one list of pieces for each cloth."""
 
-from __future__ import annotations
-
 import csv
 import io
 import os

@@ -1,7 +1,5 @@
 """The largest version of a pattern that the given cloth makes."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence

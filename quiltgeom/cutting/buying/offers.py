@@ -1,7 +1,5 @@
 """Bolts of several widths at their prices, and what each of them would cost."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

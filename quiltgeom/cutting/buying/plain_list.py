@@ -1,7 +1,5 @@
 """A plain list of rectangles, as a maker writes it down, for the same solver."""
 
-from __future__ import annotations
-
 import csv
 import math
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Usable width of the cloth to buy: one for all roles, or role by role."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from quiltgeom.cutting.buying.terms import Terms

@@ -1,7 +1,5 @@
 """Cloth to buy: squares per length, backing, batting, binding. Lengths in inches."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Literal

@@ -1,7 +1,5 @@
 """Which method cuts which patch: the whole quilt to rectangles of cloth, by role."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 

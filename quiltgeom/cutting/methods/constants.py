@@ -9,8 +9,6 @@ Every function refuses a ``seam`` outside the range of
 :func:`~quiltgeom.geometry.allowance.check_seam`.
 """
 
-from __future__ import annotations
-
 import math
 from typing import Literal
 

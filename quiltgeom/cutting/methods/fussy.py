@@ -1,7 +1,5 @@
 """Fussy cutting: windows centred on the motifs of a print, on as little cloth as can be."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ shows the print, never is. All strips of a fabric that may lie either way lie on
 border stretches alike all round.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Iterable, Sequence

@@ -1,7 +1,5 @@
 """Units that are made of two fabrics together: triangle squares, flying geese, folded corners."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """From placed patches to the rectangles that are cut from the cloth, with the way of cutting."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from quiltgeom.cutting.methods.constants import foundation_rectangle, foundation_square

@@ -1,7 +1,5 @@
 """Triangles from squares cut on their diagonals."""
 
-from __future__ import annotations
-
 import math
 from collections import deque
 from collections.abc import Iterable, Sequence

@@ -1,7 +1,5 @@
 """Strip sets: strips of several fabrics sewn side by side, then cut across into slices."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Which strips, in whole numbers: a beam search over partial plans."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

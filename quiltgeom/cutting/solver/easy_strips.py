@@ -4,8 +4,6 @@ Three stages: strips across the cloth, stacks off the strip, pieces off the stac
 below them is trimmed.
 """
 
-from __future__ import annotations
-
 from dataclasses import replace
 
 import numpy as np

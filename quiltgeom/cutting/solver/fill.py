@@ -5,8 +5,6 @@ one below the other make stacks, stacks side by side fill the strip. Whole numbe
 that every machine finds the same strips.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The search for a plan of one list of pieces: what is kept from one try to the next."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from contextlib import suppress

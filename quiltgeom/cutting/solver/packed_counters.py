@@ -1,7 +1,5 @@
 """How many pieces of each item, packed into few whole numbers so that limits are one comparison."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Fewer pieces and less cloth for the same question: what surely lies by itself is set aside."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from quiltgeom.cutting.solver.items import Demand, Item

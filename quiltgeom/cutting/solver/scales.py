@@ -1,7 +1,5 @@
 """Scales: a whole-number weight for every size, and the scale that weighs a list heaviest."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 
 import numpy as np

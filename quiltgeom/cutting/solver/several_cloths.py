@@ -1,7 +1,5 @@
 """A list of pieces cut from several pieces of cloth."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -1,7 +1,5 @@
 """The same length with fewer different strips and fewer cuts."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

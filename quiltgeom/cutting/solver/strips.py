@@ -1,7 +1,5 @@
 """Strips across the cloth, as a person cuts: strip, subcut, stack, row, trim; first-fit strips."""
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ Each module of this package is one generator, named as in the file; its ``draw``
 parameters and returns the drawing.
 """
 
-from __future__ import annotations
-
 from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules

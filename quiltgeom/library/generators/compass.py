@@ -1,7 +1,5 @@
 """Compasses: points of two tones round a centre, in a circle set in a square."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Outline, Point

@@ -1,7 +1,5 @@
 """Eight-pointed stars whose points are n x n diamonds."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import replace
 

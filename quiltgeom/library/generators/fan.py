@@ -1,7 +1,5 @@
 """Fans: a quarter disc of blades in the corner of a square; also a corner of sharp points."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Outline, Point

@@ -1,7 +1,5 @@
 """Eight-pointed stars whose points are edged with a row of small triangles, the feathers."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Point, rectangle

@@ -1,7 +1,5 @@
 """Log cabins: a centre and rounds of logs, in the usual orders."""
 
-from __future__ import annotations
-
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params

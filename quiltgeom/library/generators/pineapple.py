@@ -1,7 +1,5 @@
 """Pineapple: a log cabin with eight sides."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Point

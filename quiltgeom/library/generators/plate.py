@@ -1,7 +1,5 @@
 """Plates and sunbursts: blades round a disc, on a square ground."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Outline, Point

@@ -1,7 +1,5 @@
 """Suns: rings of kites and points round a disc, in a circle set in a square."""
 
-from __future__ import annotations
-
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.generators.compass import arc_bulge, circle_in_square, polar
 from quiltgeom.library.notation.drawing import Drawing

@@ -1,7 +1,5 @@
 """A field of equal squares (or bricks) coloured in rings, rows or checks."""
 
-from __future__ import annotations
-
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params

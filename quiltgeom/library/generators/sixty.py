@@ -1,7 +1,5 @@
 """Hexagons, rhombs and equilateral triangles of side 1, in rosettes, stars and pyramids."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterator

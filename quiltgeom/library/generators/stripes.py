@@ -1,7 +1,5 @@
 """Equal bars side by side; geese in a row; bricks."""
 
-from __future__ import annotations
-
 import itertools
 
 from quiltgeom.geometry.outline import rectangle

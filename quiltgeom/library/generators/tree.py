@@ -1,7 +1,5 @@
 """Trees on the diagonal: rows of leaves on either side of a trunk."""
 
-from __future__ import annotations
-
 from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params

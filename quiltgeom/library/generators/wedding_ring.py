@@ -1,7 +1,5 @@
 """Rings of pieced arcs that overlap: double wedding rings and pickle dishes."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.geometry.outline import Outline, Point

@@ -1,7 +1,5 @@
 """An octagon of eight wedges with corners: plain, or in bands like a web."""
 
-from __future__ import annotations
-
 import math
 
 from quiltgeom.library.notation.drawing import Drawing

@@ -1,7 +1,5 @@
 """Blocks written as rows of words, one word a cell: ``cells = "NE SE / NW SW"``."""
 
-from __future__ import annotations
-
 import itertools
 import re
 from collections.abc import Mapping, Sequence

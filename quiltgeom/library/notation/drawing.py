@@ -1,7 +1,5 @@
 """A drawing in progress: patches in some frame, before they become a block."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, field
 

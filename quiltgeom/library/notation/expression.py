@@ -1,7 +1,5 @@
 """Numbers in data files: plain, fractions, or short expressions such as ``"3/(2+sqrt2)"``."""
 
-from __future__ import annotations
-
 import ast
 import math
 import operator

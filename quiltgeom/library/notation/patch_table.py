@@ -1,7 +1,5 @@
 """The ``[[patch]]`` tables of a block file: corners, roles, and how a patch is repeated."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from typing import Any

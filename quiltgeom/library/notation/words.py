@@ -1,7 +1,5 @@
 """The words of the cell notation: each draws one to nine patches in a cell."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from functools import cache
