@@ -55,10 +55,11 @@ def block_from_data(
 ) -> tuple[Block | None, list[Finding], list[CoverFault]]:
     """As :func:`check_block_file`, for a file already parsed."""
     reader = Reader(where)
-    name = reader.text(data, "name", where, required=True)
-    texts = {k: reader.text(data, k, where) for k in ("family", "source", "notes")}
-    aliases = reader.texts(data, "aliases", where)
-    reader.unknown(data, _KEYS, where)
+    top = reader.table(data, where)
+    name = top.text("name", required=True)
+    texts = {k: top.text(k) for k in ("family", "source", "notes")}
+    aliases = tuple(top.texts("aliases"))
+    top.unknown(*_KEYS)
     reader.let(data.get("let", {}))
     drawing = _body(reader, data, _units(reader, data), where)
     if "outline" in data:
@@ -97,7 +98,7 @@ def _units(reader: Reader, data: Mapping[str, Any]) -> dict[str, Drawing]:
         return units
     for name, body in table.items():
         where = f"{reader.where}: unit {name}"
-        reader.unknown(body, _BODY, where)
+        reader.table(body, where).unknown(*_BODY)
         units[name] = _body(reader, body, units, where)
     return units
 

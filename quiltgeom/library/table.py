@@ -161,7 +161,8 @@ class Table:
         """A reader for a table inside this one; its findings are collected here."""
         return Table(data, f"{self.where}: {name}", self.findings)
 
-    def unknown(self) -> None:
-        """Report every key that nobody asked for."""
-        for key in sorted(set(self.data) - self._known):
-            self.report("known keys only", repr(key), ", ".join(sorted(self._known)))
+    def unknown(self, *also: str) -> None:
+        """Report every key that nobody asked for and that is none of these."""
+        known = self._known.union(also)
+        for key in sorted(set(self.data) - known):
+            self.report("known keys only", repr(key), ", ".join(sorted(known)))

@@ -1,7 +1,7 @@
-"""Typed reading of data tables: every fault becomes a finding, and reading goes on."""
+"""Numbers, roles and outlines of a block file, beside what any table holds."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from quiltgeom.errors import Finding, QuiltError
@@ -18,10 +18,9 @@ class Reader:
     """Collects the findings of one file, and knows the names that its ``[let]`` defines.
 
     >>> reader = Reader("star.toml")
-    >>> reader.text({"name": 3}, "name", "star.toml")
-    ''
-    >>> print(reader.findings[0])
-    star.toml: name is a text: found 3; accepted: name = "..."
+    >>> reader.let({"d": "3/(2+sqrt2)"})
+    >>> round(reader.number("2*d", "star.toml", "x"), 4)
+    1.7574
     """
 
     def __init__(self, where: str) -> None:
@@ -33,29 +32,9 @@ class Reader:
         """Add one finding."""
         self.findings.append(Finding(where, rule, str(found), accepted))
 
-    def unknown(self, table: Mapping[str, Any], known: Iterable[str], where: str) -> None:
-        """Report keys that nothing reads."""
-        known = set(known)
-        for key in sorted(set(table) - known):
-            self.report(where, "known keys only", f"{key!r}", ", ".join(sorted(known)))
-
-    def text(
-        self, table: Mapping[str, Any], key: str, where: str, *, required: bool = False
-    ) -> str:
-        """A text, ``""`` where absent."""
-        value = table.get(key, "")
-        if not isinstance(value, str) or (required and not value.strip()):
-            self.report(where, f"{key} is a text", repr(value), f'{key} = "..."')
-            return ""
-        return value
-
-    def texts(self, table: Mapping[str, Any], key: str, where: str) -> tuple[str, ...]:
-        """A list of texts, empty where absent."""
-        value = table.get(key, [])
-        if not isinstance(value, list) or not all(isinstance(v, str) for v in value):
-            self.report(where, f"{key} is a list of texts", repr(value), f'{key} = ["..."]')
-            return ()
-        return tuple(value)
+    def table(self, data: Mapping[str, Any], where: str) -> Table:
+        """A table of the file, read key by key; its findings are collected here."""
+        return Table(data, where, self.findings)
 
     def number(self, value: object, where: str, what: str) -> float:
         """A number or expression; not-a-number after a finding."""

@@ -35,9 +35,10 @@ def _copies(
     reader: Reader, entry: Mapping[str, Any], centre: Point, already: int, where: str
 ) -> list[Patch]:
     """The patch as written, repeated by shift, mirror and turn."""
-    reader.unknown(entry, _KEYS, where)
+    row = reader.table(entry, where)
+    row.unknown(*_KEYS)
     roles = reader.roles(entry.get("role", ""), where)
-    part = reader.text(entry, "part", where)
+    part = row.text("part")
     outline = reader.outline(entry.get("at"), where)
     turns = _turns(reader, entry.get("turn", 1), where)
     if "centre" in entry:
