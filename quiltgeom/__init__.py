@@ -1,8 +1,8 @@
 """Patchwork quilts from one print: read it, match it, show it at true scale, cut it, sew it.
 
-Six jobs, each a function that takes a design in any form (a pattern's key, a file, a
-:class:`Design`) and gives an answer that prints as words, shows as a picture in a notebook, and has
-``to_json()`` and ``save(path)``:
+Six jobs, each a function that takes a design in any form: the key of a pattern, such as
+``"gull-cove"`` (all: ``[p.key for p in qg.load_patterns()]``), the file of a design or pattern, the
+folder of a kit, a :class:`Design`, :class:`Pattern`, :class:`Block` or :class:`Proposal`:
 
 * :func:`read` a print from a photo; :func:`match` patterns to it, :func:`companions` from a shelf;
 * :func:`lay_out` a quilt and :func:`preview` it in real cloth;
@@ -10,16 +10,30 @@ Six jobs, each a function that takes a design in any form (a pattern's key, a fi
   :func:`templates` to trace; :func:`kit` of everything;
 * :func:`advise` does all of this from one photo.
 
-What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` of :class:`Patch` es and
-:class:`Pattern`, made by :func:`make_block` and :func:`make_pattern` or loaded by
-:func:`load_blocks` and :func:`load_patterns`; :class:`Design`, loaded by :func:`load_design`;
-:class:`Quilt` of :class:`Piece` s; :class:`CutOptions` and :class:`Terms` of cutting. All errors
-are :class:`QuiltError`; :class:`ContentError` lists the :class:`Finding` s of a file.
+Every answer prints as words and is a picture in a notebook; it has ``to_json()`` for programs,
+``lines()``, ``svg()``, ``png(px)``, ``scenes()`` (its pages) and ``save(path)`` by the ending:
+``.json``, ``.txt``, ``.svg``, ``.png``, ``.pdf``. Cutting and kits have ``save_folder(folder)``.
+What they were made of is at hand: ``read(...).reading`` and ``.fabric``, ``preview(...).quilt``,
+``cut(...).plan``, ``kit(...).proposal``, ``match(...).fits``; templates are iterated
+(``t.polygon``).
+
+What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` s of :class:`Patch` es and
+:class:`Pattern` s, made by :func:`make_block` and :func:`make_pattern`, written by
+:func:`write_pattern`, loaded by :func:`load_blocks` and :func:`load_patterns`; :class:`Design` s,
+loaded by :func:`load_design`; :class:`Quilt` s of :class:`Piece` s; :class:`CutOptions` and
+:class:`Terms` of cutting. Lengths are inches, x right, y down, angles degrees clockwise. All errors
+are :class:`QuiltError`: where, which rule, what was found, what would be accepted;
+:class:`ContentError` lists the :class:`Finding` s of a file.
 
 >>> import quiltgeom as qg
->>> qg.lay_out("harbour-windows", size=(44, 60)).rows
-3
->>> qg.cut("harbour-windows", have={"focus": (36, 40)}).plan.fits
+>>> quilt = qg.lay_out("harbour-windows", size=(44, 60))
+>>> quilt, {p.role for p in quilt} == {"focus", "background", "accent"}
+(<Quilt harbour-windows 44 x 59.75 in, 2 x 3 blocks, 38 patches>, True)
+>>> rust = qg.Fabric("rust", colour="#b5532a")
+>>> shown = qg.preview("harbour-windows", {"accent": rust, "background": "#f3ead8"})
+>>> shown.png(300)[1:4], shown.svg()[-7:-1]
+(b'PNG', '</svg>')
+>>> qg.cut("harbour-windows", have={"focus": (36, 40)}).plan.fits  # length along the selvage, width
 True
 
 Each name is loaded when it is first used, so that ``import quiltgeom`` itself is light.
