@@ -25,19 +25,8 @@ def placed_units(units: Sequence[CutUnit], demand: Demand, solution: Solution) -
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop()
         turned = (spot.width, spot.height) != (unit.width, unit.height)
-        k = unit.ruler.step
-        out.append(
-            PlacedUnit(
-                number,
-                unit,
-                spot.x * k,
-                spot.y * k,
-                spot.width * k,
-                spot.height * k,
-                turned,
-                spot.cloth,
-            )
-        )
+        x, y, w, h = (v * unit.ruler.step for v in (spot.x, spot.y, spot.width, spot.height))
+        out.append(PlacedUnit(number, unit, x, y, w, h, turned, spot.cloth))
     return out
 
 

@@ -228,15 +228,9 @@ def _parts(
         part = (k, count, (a, b)) if count > 1 else ()
         member = Member(shape.piece, *spot, shape.lie, *part)
         cut = step + 2 * seam, thick
-        units.append(
-            CutUnit.of(
-                "joined strip" if count > 1 else method,
-                *(cut[::-1] if stand else cut),
-                [member],
-                fixed=fixed,
-                ruler=options.ruler,
-            )
-        )
+        how: Method = "joined strip" if count > 1 else method
+        w, h = cut[::-1] if stand else cut
+        units.append(CutUnit.of(how, w, h, [member], fixed=fixed, ruler=options.ruler))
     return units
 
 
@@ -263,9 +257,8 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
         return [unit] * count
     need = binding_length(quilt.width, quilt.height)
-    number, side = bias_squares(
-        need, strip, cloth, seam=options.seam, step=1 / INCH_IN_CM if ruler.metric else 1.0
-    )
+    step = 1 / INCH_IN_CM if ruler.metric else 1.0
+    number, side = bias_squares(need, strip, cloth, seam=options.seam, step=step)
     return [CutUnit.of("bias binding", side, side, ruler=ruler)] * number
 
 
