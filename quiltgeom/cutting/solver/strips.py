@@ -150,14 +150,12 @@ def formula_rows(demand: Demand, width: int) -> list[Strip] | None:
     """
     out = []
     for k, item in enumerate(demand.items):
-        ways = []
-        for p, (i, w, h, _) in enumerate(demand.poses):
-            if i == k and w <= width:
-                ways.append((-(-item.count // (width // w)) * h, p, width // w))
+        poses = [(p, w, h) for p, (i, w, h, _) in enumerate(demand.poses) if i == k]
+        ways = [(p, width // w, h) for p, w, h in poses if w <= width]
         if not ways:
             return None
-        _, p, across = min(ways)
-        _, w, h, _ = demand.poses[p]
+        p, across, h = min(ways, key=lambda way: (-(-item.count // way[1]) * way[2], way[0]))
+        w = demand.poses[p][1]
         out += [
             Strip(h, (Stack(w, ((p,),)),) * min(across, item.count - done))
             for done in range(0, item.count, across)
