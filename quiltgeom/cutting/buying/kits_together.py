@@ -81,10 +81,10 @@ class Together:
     @property
     def title(self) -> str:
         """Designs and kits in words."""
-        names = [p.quilt.name for p in self.plans]
+        names, each = [p.quilt.name for p in self.plans], ""
         if len(names) > 1:
             names = [f"{_design_letter(k)}: {name}" for k, name in enumerate(names)]
-        each = " of each" if len(names) > 1 else ""
+            each = " of each"
         return ", ".join(names) + (f" ({self.kits} kits{each})" if self.kits > 1 else "")
 
 
@@ -181,9 +181,8 @@ def _joint(
     limits: tuple[float | None, int],
 ) -> JointCloth:
     """All pieces of one cloth as one list, the first kit's first."""
-    units: list[CutUnit] = []
+    units, spares = list[CutUnit](), list[CutUnit]()
     letters: dict[int, str] = {}
-    spares: list[CutUnit] = []
     for kit in range(numbers.kits):
         for d, plan in group:
             base = numbers.base(d, kit)
