@@ -284,12 +284,9 @@ def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
     back, terms = plan_backing(plan), plan.fabrics[0].terms
     pad = batting(plan.quilt.width, plan.quilt.height)
     ruler = plan.options.ruler
-    cloth = ruler.text(plan.options.back_width)
-    amount = terms.said(terms.buy(back.need))
-    rows = [
-        ("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back, ruler)}"),
-        ("Batting", batting_text(pad, ruler)),
-    ]
+    amount, cloth = terms.said(terms.buy(back.need)), ruler.text(plan.options.back_width)
+    rows = [("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back, ruler)}")]
+    rows.append(("Batting", batting_text(pad, ruler)))
     strip = ruler.text(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"

@@ -80,10 +80,8 @@ def choose_units(
     sets: list[StripSet] = []
     strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
     if strip_roles:
-        left = [p for p in quilt if p.index not in done]
-        whole = slices(quilt.pieces, ways, strip_roles)
-        open_ = {p.index for p in left}
-        rows = [s for s in whole if open_.issuperset(s.pieces)]
+        left = {p.index for p in quilt if p.index not in done}
+        rows = [s for s in slices(quilt.pieces, ways, strip_roles) if left.issuperset(s.pieces)]
         sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
         made, done = made + strips, done | used
         if not used:
@@ -176,11 +174,10 @@ def _applies(
 ) -> bool:
     if method == "auto":  # folded corners keep prints upright
         base = quilt.pieces[unit.pieces[0]]
-        return (
-            all(options.method(r) == "auto" for r in roles)
-            and ways[base.role] in ("one-way", "two-way")
-            and triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
-        )
+        upright = ways[base.role] in ("one-way", "two-way")
+        if not upright or any(options.method(r) != "auto" for r in roles):
+            return False
+        return triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
     if not any(options.method(r) == method for r in roles):
         return False
     if method in ("pairs", "fours", "eights") and len(roles) != 2:

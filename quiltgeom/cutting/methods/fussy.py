@@ -224,11 +224,9 @@ def _enough(windows: Sequence[Window], lattice: Lattice, width: float) -> float:
 def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     left = [w.count for w in windows]
     out: _Spots = []
-    order = sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1]))
-    for p in order:
-        if not left[p[0]]:
-            continue
-        if not any(_overlap(windows, p, q) for q in _reaching(windows, out, p[2] - 1e-5)):
+    for p in sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1])):
+        near = _reaching(windows, out, p[2] - 1e-5)
+        if left[p[0]] and not any(_overlap(windows, p, q) for q in near):
             out.append(p)
             left[p[0]] -= 1
     if any(left):
@@ -289,16 +287,11 @@ def _cliques(windows: Sequence[Window], places: _Spots, budget: Budget) -> set[t
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
         budget.spend(8 * len(places))
-        near = np.flatnonzero(
-            (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7) & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7)
-        )
+        beside = (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7)
+        near = np.flatnonzero(beside & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7))
         for y in sorted({*y0[near].tolist()}):
-            hit = near[
-                (x0[near] <= x0[i] + 1e-7)
-                & (x1[near] > x0[i] + 1e-7)
-                & (y0[near] <= y + 1e-7)
-                & (y1[near] > y + 1e-7)
-            ]
+            across = (x0[near] <= x0[i] + 1e-7) & (x1[near] > x0[i] + 1e-7)
+            hit = near[across & (y0[near] <= y + 1e-7) & (y1[near] > y + 1e-7)]
             if len(hit) > 1:
                 found.add(tuple(int(h) for h in hit))
     return found

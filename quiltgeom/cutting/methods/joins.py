@@ -113,10 +113,8 @@ def thrifty_joins(
         return [replace(way, bound=long) for way, (long, _) in _pairs(ways, bound)]
     bound += [(length / k, True) for k in (1, 2) if length / k >= short]
     edges = [(*b, more) for more in (0, 1) for b in bound if not more or b[0] in cloth]
-    return [
-        replace(way, bound=long, bound_along=stand, more=more)
-        for way, (long, stand, more) in _pairs(ways, edges)
-    ]
+    both = [(way, *edge) for way, edge in _pairs(ways, edges)]
+    return [replace(w, bound=b, bound_along=stand, more=more) for w, b, stand, more in both]
 
 
 def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
@@ -249,9 +247,8 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
         long = ruler.floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        count = made.strips
+        count = made.strips + (joins.more or 0)
         if joins.more is not None:
-            count += joins.more
             long = (binding_length(quilt.width, quilt.height) + (count - 1) * strip) / count
         size = (strip, long) if joins.bound_along else (long, strip)
         unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
