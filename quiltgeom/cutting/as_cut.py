@@ -108,17 +108,7 @@ def patches_from_data(data: Any, quilt: Quilt) -> list[CutPatch]:
     try:
         size = (_number(data["width_in"]), _number(data["height_in"]))
         rows = [q for f in data["fabrics"] for p in f["pieces"] for q in p["patches"]]
-        found = [
-            CutPatch(
-                _whole(q["piece"]),
-                _whole(q["part"]),
-                _number(q["x"]),
-                _number(q["y"]),
-                _number(q["lie"]),
-                _outline(q.get("outline")),
-            )
-            for q in rows
-        ]
+        found = [_patch(q) for q in rows]
     except (LookupError, TypeError, ArithmeticError, ValueError) as e:
         raise QuiltValueError(
             f"cutting plan: found no plan in it ({shown(e)}); accepted: plan.json of "
@@ -132,8 +122,12 @@ def patches_from_data(data: Any, quilt: Quilt) -> list[CutPatch]:
     return found
 
 
-def _outline(points: Any) -> Outline | None:
-    return Outline(tuple((_number(x), _number(y)) for x, y in points)) if points else None
+def _patch(data: Any) -> CutPatch:
+    piece, part = _whole(data["piece"]), _whole(data["part"])
+    x, y, lie = (_number(data[k]) for k in ("x", "y", "lie"))
+    points = data.get("outline")
+    outline = Outline(tuple((_number(a), _number(b)) for a, b in points)) if points else None
+    return CutPatch(piece, part, x, y, lie, outline)
 
 
 def _number(value: Any) -> float:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from quiltgeom.checks import brief
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
@@ -156,18 +156,11 @@ def cut_plan(
     widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
     seen: list[CutPlan] = []
+    units = partial(wanted_units, quilt, fabrics, width=widths, cloths=cloths)
+    units = partial(units, binding_role=binding_role, fussy=fussy)
     for some in variants(quilt, options, cloths):
         try:
-            wanted = wanted_units(
-                quilt,
-                fabrics,
-                width=widths,
-                cloths=cloths,
-                options=some.options,
-                binding_role=binding_role,
-                fussy=fussy,
-                narrow=some.narrow,
-            )
+            wanted = units(options=some.options, narrow=some.narrow)
         except QuiltValueError:
             if best is None:
                 raise
@@ -176,23 +169,11 @@ def cut_plan(
         scarce = [f.role for f in best.fabrics if f.status != "fits"] if best else []
         order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
         for k, role in enumerate(order):
-            found = plan_fabric(
-                role,
-                fabrics.get(role),
-                wanted,
-                Asked(
-                    cloths.get(role, ()),
-                    terms,
-                    effort,
-                    some.options.manner,
-                    budget.part(k, count, role),
-                ),
-            )
-            made[role] = replace(
-                found,
-                given=given.get(role, ()),
-                sold=None if role in given else width_of(width, role, ruler),
-            )
+            part, manner = budget.part(k, count, role), some.options.manner
+            asked = Asked(cloths.get(role, ()), terms, effort, manner, part)
+            found = plan_fabric(role, fabrics.get(role), wanted, asked)
+            sold = None if role in given else width_of(width, role, ruler)
+            made[role] = replace(found, given=given.get(role, ()), sold=sold)
             if role in given and found.status != "fits" and (role in scarce or not whole):
                 break
         planned = tuple(made[r] for r in wanted.ways if r in made)

@@ -140,11 +140,9 @@ class FabricPlan:
         """Cloth at hand in words, and what is left of it, such as ``36" x 40", 35" after
         straightening`` or ``4 of 18" x 21", 17" after straightening``; ``""`` if none."""
         text = self.ruler.text
-        pairs = zip(self.given or self.cloths, self.cloths, strict=True)
-        counts = Counter(
-            (f"{text(cloth.length)} x {text(cloth.width)}", self.terms.taken(cloth, left))
-            for cloth, left in pairs
-        )
+        given = self.given or self.cloths
+        sizes = [f"{text(cloth.length)} x {text(cloth.width)}" for cloth in given]
+        counts = Counter(zip(sizes, map(self.terms.taken, given, self.cloths), strict=True))
         rows = [(f"{n} of {size}" if n > 1 else size, less) for (size, less), n in counts.items()]
         return ("; " if any(less for _, less in rows) else ", ").join(a + b for a, b in rows)
 
@@ -192,7 +190,7 @@ class FabricPlan:
     def spare_share(self) -> float | None:
         """Share of the cloth at hand that no piece takes; None where it is bought, or not known
         to be enough."""
-        if self.have is None or self.status != "fits":
+        if self.have is None or self.short:
             return None
         cloth = sum(n * w for n, w in self.drawn)
         return 1 - sum(p.width * p.height for p in self.placed) / cloth
@@ -200,10 +198,8 @@ class FabricPlan:
     @property
     def spare_note(self) -> str:
         """A warning where next to nothing of the cloth at hand is left over; else ``""``."""
-        share = self.spare_share
-        if share is None or share >= _SPARE:
-            return ""
-        return "leaves under 3 %: cut carefully, there is no room for a mistake"
+        little = self.spare_share is not None and self.spare_share < _SPARE
+        return "leaves under 3 %: cut carefully, there is no room for a mistake" if little else ""
 
     @property
     def status(self) -> Verdict:
@@ -219,11 +215,11 @@ class FabricPlan:
     @cached_property
     def why(self) -> str:
         """The verdict as a sentence."""
-        if self.solution.too_large and self.status in ("within", "unknown"):
+        if self.status not in ("within", "unknown"):
+            return self._why
+        if self.solution.too_large:
             return self._why + "; these sizes are too large or too many for a better search"
-        if self.solution.cut_short and self.status in ("within", "unknown"):
-            return self._why + "; the search was stopped before its end"
-        return self._why
+        return self._why + "; the search was stopped before its end" * self.solution.cut_short
 
     @property
     def _why(self) -> str:
@@ -271,9 +267,8 @@ class FabricPlan:
     def _on_first(self) -> bool:
         """Whether everything lies on the first of several pieces of cloth."""
         length, width = self.cloths[0]
-        return all(
-            p.x + p.width <= width + 1e-9 and p.y + p.height <= length + 1e-9 for p in self.placed
-        )
+        ends = [(p.x + p.width, p.y + p.height) for p in self.placed]
+        return all(x <= width + 1e-9 and y <= length + 1e-9 for x, y in ends)
 
     @cached_property
     def demand(self) -> Demand:
@@ -298,7 +293,5 @@ def unit_key(unit: CutUnit) -> tuple[int, int, bool]:
 def demand_of(units: Sequence[CutUnit], direction: Direction) -> Demand:
     """Rectangles as the solver takes them: one item for every :func:`unit_key`, sorted."""
     may_turn = direction in ("four-way", "non-directional")
-    counts = Counter(unit_key(u) for u in units)
-    return Demand(
-        tuple(Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in sorted(counts.items()))
-    )
+    counts = sorted(Counter(map(unit_key, units)).items())
+    return Demand(tuple(Item(w, h, n, may_turn and not fixed) for (w, h, fixed), n in counts))

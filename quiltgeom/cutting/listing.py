@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,7 @@ from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, PlacedUnit
 from quiltgeom.cutting.fabric_plan import piece_labels
 from quiltgeom.cutting.letters import line_key
 from quiltgeom.cutting.methods.constants import SEAM, Rule, has_trade_constants
-from quiltgeom.cutting.order_lines import order_data
+from quiltgeom.cutting.order_lines import named, order_data
 from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt_layout import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
@@ -23,6 +23,7 @@ __all__ = [
     "CAUTION",
     "CutLine",
     "batting_text",
+    "csv_text",
     "cut_lines",
     "fabric_data",
     "fabric_text",
@@ -169,18 +170,8 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
     for label, alike in groups.items():
         unit = alike[0].unit
         patches = sum(m.part == 1 for p in alike for m in p.unit.members)
-        line = CutLine(
-            label,
-            plan.role,
-            plan.name,
-            len(alike),
-            unit.wide,
-            unit.high,
-            unit.method,
-            patches,
-            unit.note,
-            unit.ruler,
-        )
+        head = label, plan.role, plan.name, len(alike), unit.wide, unit.high
+        line = CutLine(*head, unit.method, patches, unit.note, unit.ruler)
         letter = plan.letters.of(unit)
         lines.append(((len(letter), letter, line_key(unit)), line))
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
@@ -256,20 +247,16 @@ def _table(fabric: FabricPlan) -> list[str]:
         f"| {n.label} | {n.count} | {n.size} | {markdown_text(n.how)} | {n.patches or ''} |"
         for n in cut_lines(fabric)
     ]
-    return [
-        "| piece | cut | size (across x along) | how | patches |",
-        "|---|---|---|---|---|",
-        *rows,
-    ]
+    head = "| piece | cut | size (across x along) | how | patches |"
+    return [head, "|---|---|---|---|---|", *rows]
 
 
 def plan_backing(plan: CutPlan) -> Backing:
     """The back of a quilt from the cloth that its maker uses."""
     quilt, options = plan.quilt, plan.options
     cloth = plan.fabrics[0].terms.across(options.back_width)
-    return backing(
-        quilt.width, quilt.height, cloth=cloth, around=options.back_around, seam=2 * options.seam
-    )
+    around, seam = options.back_around, 2 * options.seam
+    return backing(quilt.width, quilt.height, cloth=cloth, around=around, seam=seam)
 
 
 def seams_text(back: Backing, ruler: Ruler = INCHES) -> str:
@@ -297,22 +284,14 @@ def finishing_rows(plan: CutPlan) -> list[tuple[str, str]]:
     back, terms = plan_backing(plan), plan.fabrics[0].terms
     pad = batting(plan.quilt.width, plan.quilt.height)
     ruler = plan.options.ruler
-    cloth = ruler.text(plan.options.back_width)
-    amount = terms.said(terms.buy(back.need))
-    rows = [
-        ("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back, ruler)}"),
-        ("Batting", batting_text(pad, ruler)),
-    ]
+    amount, cloth = terms.said(terms.buy(back.need)), ruler.text(plan.options.back_width)
+    rows = [("Backing", f"{amount} of cloth {cloth} wide, {seams_text(back, ruler)}")]
+    rows.append(("Batting", batting_text(pad, ruler)))
     strip = ruler.text(plan.options.binding_strip)
     if plan.binding_strips and plan.options.binding == "bias":
         squares = "a square" if plan.binding_strips == 1 else f"{plan.binding_strips} squares"
-        rows.append(
-            (
-                "Binding",
-                f"continuous bias strip {strip} wide from {squares} of "
-                f"{plan.binding_role}, double fold",
-            )
-        )
+        words = f"continuous bias strip {strip} wide from {squares} of {plan.binding_role}"
+        rows.append(("Binding", f"{words}, double fold"))
     elif plan.binding_strips:
         words = f"{plan.binding_strips} strips of {strip} from {plan.binding_role}, double fold"
         rows.append(("Binding", f"{words}, joined on the diagonal"))
@@ -333,32 +312,23 @@ def batting_text(pad: tuple[int, int] | None, ruler: Ruler = INCHES) -> str:
 
 def plan_csv(plan: CutPlan) -> str:
     """The list as CSV: lengths in inches as fractions, or in cm, as its columns then say."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     ruler = plan.options.ruler
     cm = " cm" * ruler.metric
-    writer.writerow(
-        [
-            "role",
-            "fabric",
-            "count",
-            f"across{cm}",
-            f"along{cm}",
-            "method",
-            "patches",
-            "note",
-            f"seam allowance{cm}",
-            "piece",
-        ]
-    )
+    sizes = f"across{cm},along{cm},method,patches,note,seam allowance{cm}"
+    rows: list[Sequence[object]] = [f"role,fabric,count,{sizes},piece".split(",")]
     seam = ruler.text(plan.options.seam, denominator=16, unit=False)
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
             size = [ruler.text(v, unit=False) for v in (n.width, n.height)]
-            words = [csv_cell(v) for v in (n.role, n.fabric, n.method, n.note)]
-            writer.writerow(
-                [*words[:2], n.count, *size, words[2], n.patches, words[3], seam, n.label]
-            )
+            role, name, method, note = map(csv_cell, (n.role, n.fabric, n.method, n.note))
+            rows.append([role, name, n.count, *size, method, n.patches, note, seam, n.label])
+    return csv_text(rows)
+
+
+def csv_text(rows: Iterable[Sequence[object]]) -> str:
+    """Rows as CSV, the names of the columns first."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows(rows)
     return out.getvalue()
 
 
@@ -367,48 +337,37 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
     quilt = plan.quilt
     back = plan_backing(plan)
     pad = batting(quilt.width, quilt.height)
+    size = "quilt=name width_in=width height_in=height block_in=block_size rows columns"
+    binding = "role=binding_role strips=binding_strips strip_in=options.binding_strip"
+    sets = [
+        named(s, "number strips slice slices lengths")
+        | {"strips": [{"role": r, "w": w} for r, w in s.strips], "lengths": list(s.lengths)}
+        for s in plan.sets
+    ]
     return {
-        "quilt": quilt.name,
-        "width_in": quilt.width,
-        "height_in": quilt.height,
-        "block_in": quilt.block_size,
-        "rows": quilt.rows,
-        "columns": quilt.columns,
+        **named(quilt, size),
         "fits": plan.fits,
         "fabrics": [fabric_data(f, plan.quilt) for f in plan.fabrics],
         "backing": {
             "length_in": plan.fabrics[0].terms.buy(back.need),
-            "panels": back.panels,
-            "seams": back.seams,
-            "width_in": back.size[0],
-            "height_in": back.size[1],
+            **named(back, "panels seams"),
+            **_size(back.size),
             "cloth_in": plan.options.back_width,
             "places_in": list(back.places),
         },
-        "batting": {"width_in": pad[0], "height_in": pad[1]} if pad else None,
-        "binding": {
-            "role": plan.binding_role,
-            "strips": plan.binding_strips,
-            "strip_in": plan.options.binding_strip,
-            "kind": plan.options.binding,
-        },
-        "rule": plan.options.rule,
-        "seam_allowance_in": plan.options.seam,
+        "batting": _size(pad) if pad else None,
+        "binding": named(plan, f"{binding} kind=options.binding"),
+        **named(plan.options, "rule seam_allowance_in=seam"),
         "notes": list(plan.notes),
         "trims": list(plan.trims),
-        "strip_sets": [
-            {
-                "number": s.number,
-                "strips": [{"role": r, "w": w} for r, w in s.strips],
-                "slice": s.slice,
-                "slices": s.slices,
-                "lengths": list(s.lengths),
-            }
-            for s in plan.sets
-        ],
+        "strip_sets": sets,
         "caution": CAUTION,
         **_units(plan.options.ruler),
     }
+
+
+def _size(size: tuple[float, float]) -> dict[str, float]:
+    return {"width_in": size[0], "height_in": size[1]}
 
 
 def _units(ruler: Ruler) -> dict[str, str]:
@@ -419,71 +378,36 @@ def _units(ruler: Ruler) -> dict[str, str]:
 def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any]:
     """The plan of one fabric as plain data; its patches only with the quilt that they are of."""
     patches = iter(cut_patches(quilt, fabric.placed) if quilt else ())
+    pieces = [
+        {"id": p.number, "label": label}
+        | named(p, "cloth x y w=width h=height")
+        | {"angle": 90 if p.turned else 0, "method": p.unit.method}
+        | {"patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt]}
+        for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
+    ]
+    facts = "role name direction declared width_in=width have_in=have length_in=length"
+    cost = "manner buy_in=buy cut_count=solution.cuts"
+    cut = "label count w=width h=height method patches note"
     return {
-        "role": fabric.role,
-        "name": fabric.name,
-        "direction": fabric.direction,
-        "declared": fabric.declared,
-        "width_in": fabric.width,
-        "have_in": fabric.have,
-        "length_in": fabric.length,
+        **named(fabric, facts),
         "cloths_in": [list(c) for c in fabric.cloths],
         **({"at_hand_in": [list(c) for c in fabric.given]} if fabric.given else {}),
         **({"offers": offers_data(fabric.offers)} if fabric.offers else {}),
         "buy_in": fabric.buy if fabric.have is None else 0,
-        "bound_in": fabric.bound,
-        "status": fabric.status,
-        "why": fabric.why,
+        **named(fabric, "bound_in=bound status why"),
         "ways": [", ".join(w for w in way if w) for way in fabric.ways],
-        "manner": fabric.manner,
-        "cut_count": fabric.solution.cuts,
-        "rival": fabric.rival
-        and {
-            "manner": fabric.rival.manner,
-            "buy_in": fabric.rival.buy,
-            "cut_count": fabric.rival.solution.cuts,
-        },
-        "cuts": [
-            {
-                "label": n.label,
-                "count": n.count,
-                "w": n.width,
-                "h": n.height,
-                "method": n.method,
-                "patches": n.patches,
-                "note": n.note,
-            }
-            for n in cut_lines(fabric)
-        ],
-        "pieces": [
-            {
-                "id": p.number,
-                "label": label,
-                "cloth": p.cloth,
-                "x": p.x,
-                "y": p.y,
-                "w": p.width,
-                "h": p.height,
-                "angle": 90 if p.turned else 0,
-                "method": p.unit.method,
-                "patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt],
-            }
-            for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
-        ],
+        **named(fabric, "manner cut_count=solution.cuts"),
+        "rival": fabric.rival and named(fabric.rival, cost),
+        "cuts": [named(n, cut) for n in cut_lines(fabric)],
+        "pieces": pieces,
         "spare_share": fabric.spare_share,
         **order_data(fabric),
     }
 
 
 def _patch_data(patch: CutPatch, parts: int) -> dict[str, Any]:
-    found: dict[str, Any] = {
-        "piece": patch.piece,
-        "x": round(patch.x, 6),
-        "y": round(patch.y, 6),
-        "lie": round(patch.lie_deg, 6),
-        "part": patch.part,
-        "parts": parts,
-    }
+    place = {k: round(v, 6) for k, v in named(patch, "x y lie=lie_deg").items()}
+    found: dict[str, Any] = {"piece": patch.piece, **place, "part": patch.part, "parts": parts}
     if patch.outline is not None:
         found["outline"] = [[round(x, 6), round(y, 6)] for x, y in patch.outline.points]
     return found

@@ -4,6 +4,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.terms import Terms
@@ -87,25 +89,16 @@ class _Search:
         """A way of cutting as the solver takes it."""
         return demand_of(way.units, self.direction)
 
-    def _made(self, way: CutList, solution: Solution, **more: object) -> FabricPlan:
+    def _made(self, way: CutList, solution: Solution, **more: Any) -> FabricPlan:
         units = placed_units(way.units, self.demand(way), solution)
         placed, strips = in_order(units, solution)
         have = sum(c.length for c in self.asked.cloths) if self.asked.cloths else None
-        return FabricPlan(
-            self.role,
-            self.fabric.name if self.fabric else self.role,
-            self.direction,
-            self._width(solution),
-            replace(solution, strips=strips),
-            placed,
-            have,
-            self.asked.cloths,
-            self.asked.terms,
-            letters=self.letters,
-            declared=self.fabric is None or self.fabric.declared,
-            ways=tuple(w.words for w in self.ways),
-            **more,  # type: ignore[arg-type]
-        )
+        name = self.fabric.name if self.fabric else self.role
+        about: dict[str, Any] = {"letters": self.letters, "ways": tuple(w.words for w in self.ways)}
+        about |= {"declared": self.fabric is None or self.fabric.declared}
+        about |= {"have": have, "cloths": self.asked.cloths, "terms": self.asked.terms}
+        width, cut = self._width(solution), replace(solution, strips=strips)
+        return FabricPlan(self.role, name, self.direction, width, cut, placed, **about, **more)
 
     def _width(self, solution: Solution) -> float:
         """Of the cloth that is drawn: wider than it is, to show what would do."""
@@ -121,10 +114,8 @@ class _Search:
         key = demand, across, length, a.terms, tries, easy, self.ruler
         if key not in _KNOWN:
             step = self.ruler.down(length) if length else self.ruler.up(a.terms.step)
-            budget = a.budget.part(0, 2)
-            found = self._shortest(
-                demand, across, step, (tries, easy), budget, None if length else _sold(a.terms)
-            )
+            budget, usable = a.budget.part(0, 2), None if length else _sold(a.terms)
+            found = self._shortest(demand, across, step, (tries, easy), budget, usable)
             if budget.stopped:  # such a plan is not the only one there could be
                 return found
             if len(_KNOWN) >= _MOST_KNOWN:
@@ -147,17 +138,10 @@ class _Search:
         if ruler.metric:
             part = math.gcd(*(v for i in demand.items for v in (i.width, i.height)))
         whole = usable or (lambda steps: steps * step)
-        tries, easy = search
-        found = shortest(
-            demand.over(part),
-            across // part,
-            step=max(1, step // part),
-            tries=tries,
-            easy=easy,
-            reach=ruler.down(ruler.reach) // part,
-            budget=budget,
-            usable=lambda steps: whole(steps) // part,
-        )
+        how = dict(zip(("tries", "easy"), search, strict=True))
+        how |= {"step": max(1, step // part), "reach": ruler.down(ruler.reach) // part}
+        across, sold = across // part, (lambda steps: whole(steps) // part)
+        found = shortest(demand.over(part), across, budget=budget, usable=sold, **how)
         return found.times(part) if part > 1 else found
 
     # cloth that is bought
@@ -328,36 +312,23 @@ class _Search:
         cloth = self.asked.cloths[0] if self.asked.cloths else None
 
         def below(demand: Demand) -> Solution:
-            return shortest(
-                demand,
-                self.across,
-                step=1,
-                tries=self.asked.effort,
-                easy=1,
-                reach=self.ruler.down(self.ruler.reach),
-                budget=self.asked.budget.part(0, 1),
-            )
+            reach, budget = self.ruler.down(self.ruler.reach), self.asked.budget.part(0, 1)
+            search = partial(shortest, tries=self.asked.effort, easy=1, reach=reach)
+            return search(demand, self.across, step=1, budget=budget)
 
         plans = []
         for way in self.ways[:2]:
-            placed, length, bound = with_windows(
-                fabric, lattice, way.units, self.width, below, self.asked.budget.part(0, 4)
-            )
+            budget, cut = self.asked.budget.part(0, 4), (way.units, self.width, below)
+            placed, length, bound = with_windows(fabric, lattice, *cut, budget)
             if cloth:
                 step = self.ruler.down(cloth.length)
                 bought, least = -(-length // step) * step, -(-bound // step) * step
             else:
-                usable, terms = self.asked.terms.usable, self.asked.terms
-                down, one = self.ruler.down, self.ruler.step
-                bought, least = (
-                    down(usable(terms.buy(n * one + lattice.rise))) for n in (length, bound)
-                )
+                terms, one = self.asked.terms, self.ruler.step
+                buy = [terms.buy(n * one + lattice.rise) for n in (length, bound)]
+                bought, least = (self.ruler.down(terms.usable(n)) for n in buy)
             solution = Solution(self.across, length, bought, least, (), ())
-            plans.append(
-                replace(
-                    self._made(CutList([]), solution, motif_rise=lattice.rise),
-                    placed=placed,
-                    proved=bool(cloth) and bound > self.ruler.down(cloth.length if cloth else 0.0),
-                )
-            )
+            proved = cloth is not None and bound > self.ruler.down(cloth.length)
+            made = self._made(CutList([]), solution, motif_rise=lattice.rise)
+            plans.append(replace(made, placed=placed, proved=proved))
         return min(plans, key=lambda p: p.solution.length)

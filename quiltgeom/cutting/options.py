@@ -92,8 +92,8 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
             for role, method in self.methods.items():
                 check.that(method, f"method of {role}", checks.choice(METHODS))
             if self.ruler.metric and self.rule == "trade":
-                why = "exact (the trade's additions are inches)"
-                check.add("constants", "trade, in centimetres", why)
+                exact = "exact (the trade's additions are inches)"
+                check.add("constants", "trade, in centimetres", exact)
         check.done()
 
     @classmethod
@@ -108,12 +108,8 @@ squares, pairs, fours, eights, geese, flip, strips, templates, foundation
         (True, 'exact')
         """
         if ruler.metric:
-            sizes = {
-                "binding_strip": 6.5,
-                "back_width": 100.0,
-                "back_around": 10.0,
-                "mitre_extra": 5.0,
-            }
+            sizes = {"binding_strip": 6.5, "back_width": 100.0, "back_around": 10.0}
+            sizes["mitre_extra"] = 5.0
             usual = {k: v / INCH_IN_CM for k, v in sizes.items()}
             chosen = {"rule": "exact", "seam": ruler.seam, **usual, **chosen}
         return cls(**chosen, ruler=ruler)

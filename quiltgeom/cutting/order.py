@@ -74,13 +74,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             stacks = parted(band, along=lengthwise)
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
             counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
-            ends = tuple(
-                (extent(s, along=lengthwise)[0], snap(extent(s, along=not lengthwise)[1] - low))
-                for s in stacks
-            )
-            used = extent(band, along=lengthwise)[1]
-            size = snap(high - low)
-            out.append(CutStrip(len(out) + 1, cloth, low, size, counts, used, rows, ends))
+            starts = [extent(s, along=lengthwise)[0] for s in stacks]
+            deep = [snap(extent(s, along=not lengthwise)[1] - low) for s in stacks]
+            inside = counts, extent(band, along=lengthwise)[1], rows
+            ends = tuple(zip(starts, deep, strict=True))
+            out.append(CutStrip(len(out) + 1, cloth, low, snap(high - low), *inside, ends))
     return out
 
 
@@ -168,12 +166,9 @@ def _left_in(
         if (run - start) * (strip.size - deep) > best + 1e-9:
             best, place = (run - start) * (strip.size - deep), k
     if place == len(strip.ends):
-        if (
-            before
-            and before[-1][0] == strip.used
-            and abs(before[-1][1] + before[-1][3] - strip.start) < 1e-9
-        ):
-            _, top, _, high = before.pop()
+        beside, top, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
+        if beside == strip.used and abs(top + high - strip.start) < 1e-9:
+            before.pop()
             return [(strip.used, top, run - strip.used, high + strip.size)]
         return [(strip.used, strip.start, run - strip.used, strip.size)]
     deep = max(d for _, d in strip.ends[place:])

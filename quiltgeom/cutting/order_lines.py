@@ -4,6 +4,7 @@ import itertools
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any
 
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
@@ -60,14 +61,9 @@ def order_lines(plan: FabricPlan) -> list[OrderLine]:
 
 def _squaring(plan: FabricPlan) -> str:
     end = "the end of every piece of cloth" if plan.spread else "the end of the cloth"
-    inches = plan.straightening
-    included = (
-        f"{plan.ruler.meant(inches)} is included for this"
-        if inches
-        else ("nothing is included for this")
-    )
+    included = plan.ruler.meant(plan.straightening) if plan.straightening else "nothing"
     alone = " Patches on the motif: cut each out by itself." if plan.motif_rise else ""
-    return f"Square up {end} ({included}).{alone}"
+    return f"Square up {end} ({included} is included for this).{alone}"
 
 
 class _Words:
@@ -82,12 +78,8 @@ class _Words:
         """Equal for strips that share a line: of pieces of one kind, as many as there are."""
         stacks = {self._alike(rows) for rows in strip.rows}
         one = len(stacks) == 1 and len(strip.stacks[0]) == 1 and strip.stacks[0][0][1] == 1
-        return (
-            strip.cloth,
-            strip.size,
-            one,
-            (stacks.pop() if one else tuple(map(self._alike, strip.rows))),
-        )
+        rows = stacks.pop() if one else tuple(map(self._alike, strip.rows))
+        return strip.cloth, strip.size, one, rows
 
     def line(self, run: Sequence[CutStrip]) -> OrderLine:
         """The line of strips of one kind."""
@@ -97,20 +89,14 @@ class _Words:
         way = f"{'along' if self.lengthwise else 'across'} the cloth"
         if first.size > self.ruler.reach + _CLOSE:
             way += " (open the cloth; mark and cut)"
+        pieces = tuple(p for s in run for rows in s.rows for row in rows for p in row)
         if self.kind(first)[2]:
-            pieces = [p for s in run for rows in s.rows for row in rows for p in row]
             cuts = f"from {'it' if n == 1 else 'them'} {self._pieces(pieces, first.size)}"
         else:
             cuts = self._stacks(first, "it" if n == 1 else "each")
         strips = "strip" if n == 1 else "strips"
         text = f"{head}: cut {n} {strips} {self.ruler.about(first.size)} {way}; {cuts}."
-        return OrderLine(
-            text,
-            first.cloth,
-            tuple(s.number for s in run),
-            first.size,
-            tuple(p for s in run for rows in s.rows for row in rows for p in row),
-        )
+        return OrderLine(text, first.cloth, tuple(s.number for s in run), first.size, pieces)
 
     def _alike(self, rows: Rows) -> tuple[object, ...]:
         """Equal for stacks that are cut alike."""
@@ -126,11 +112,8 @@ class _Words:
         for k, (_, group) in enumerate(itertools.groupby(strip.rows, self._alike)):
             alike = list(group)
             crosscut = len(alike[0]) > 1 or _loose(alike[0][0])
-            words = (
-                self._apart(alike)
-                if crosscut
-                else self._pieces([p for rows in alike for p in rows[0]], strip.size)
-            )
+            pieces = [p for rows in alike for p in rows[0]]
+            words = self._apart(alike) if crosscut else self._pieces(pieces, strip.size)
             rest = "from the rest " if k == 1 else ""
             if k == 0:
                 out += f", {words}" if crosscut else f" {words}"
@@ -147,12 +130,9 @@ class _Words:
         n, rows = len(alike), []
         for _, group in itertools.groupby(alike[0], lambda row: self._alike((row,))):
             same = list(group)
+            pieces = [p for row in same for p in row]
             one = len(same[0]) == 1
-            rows.append(
-                self._pieces([p for row in same for p in row], 0.0, high - low)
-                if one
-                else self._row(same)
-            )
+            rows.append(self._pieces(pieces, 0.0, high - low) if one else self._row(same))
         lengths, each = ("a length", "it") if n == 1 else (f"{n} lengths", "each")
         size = self.ruler.about(high - low)
         return f"crosscut {lengths} of {size}; from {each} {', then '.join(rows)}"
@@ -199,6 +179,16 @@ def _loose(row: Sequence[PlacedUnit]) -> bool:
     )
 
 
+def named(thing: object, names: str) -> dict[str, Any]:
+    """Attributes as plain data, each under its own name or another one.
+
+    >>> named(1 + 2j, "imag x=real")
+    {'imag': 2.0, 'x': 1.0}
+    """
+    pairs = (name.rpartition("=") for name in names.split())
+    return {key or name: attrgetter(name)(thing) for key, _, name in pairs}
+
+
 def order_data(plan: FabricPlan) -> dict[str, Any]:
     """Strips, order of cuts and leftovers as plain data: inches; every piece is in one line."""
     labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
@@ -206,34 +196,21 @@ def order_data(plan: FabricPlan) -> dict[str, Any]:
     def counts(pieces: Sequence[PlacedUnit]) -> dict[str, int]:
         return dict(Counter(labels[p.number] for p in pieces))
 
+    def stacks(strip: CutStrip) -> list[dict[str, Any]]:
+        pairs = zip(strip.ends, strip.rows, strict=True)
+        return [{"at": at, "rows": [counts(row) for row in rows]} for (at, _), rows in pairs]
+
+    way = {"way": "along" if plan.solution.lengthwise else "across"}
     return {
         "strips": [
-            {
-                "number": s.number,
-                "cloth": s.cloth,
-                "start": s.start,
-                "size": s.size,
-                "way": "along" if plan.solution.lengthwise else "across",
-                "stacks": [
-                    {"at": at, "rows": [counts(row) for row in rows]}
-                    for (at, _), rows in zip(s.ends, s.rows, strict=True)
-                ],
-            }
+            named(s, "number cloth start size") | way | {"stacks": stacks(s)}
             for s in cut_order(plan)
         ],
         "order": [
-            {
-                "text": n.text,
-                "cloth": n.cloth,
-                "strips": list(n.strips),
-                "size": n.size,
-                "pieces": counts(n.pieces),
-                "ids": [p.number for p in n.pieces],
-            }
+            named(n, "text cloth strips size")
+            | {"strips": list(n.strips), "pieces": counts(n.pieces)}
+            | {"ids": [p.number for p in n.pieces]}
             for n in order_lines(plan)
         ],
-        "leftovers": [
-            {"cloth": r.cloth, "x": r.x, "y": r.y, "w": r.width, "h": r.height}
-            for r in leftovers(plan)
-        ],
+        "leftovers": [named(r, "cloth x y w=width h=height") for r in leftovers(plan)],
     }

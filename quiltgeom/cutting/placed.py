@@ -25,19 +25,8 @@ def placed_units(units: Sequence[CutUnit], demand: Demand, solution: Solution) -
     for number, spot in enumerate(solution.spots, 1):
         unit = waiting[keys[spot.item]].pop()
         turned = (spot.width, spot.height) != (unit.width, unit.height)
-        k = unit.ruler.step
-        out.append(
-            PlacedUnit(
-                number,
-                unit,
-                spot.x * k,
-                spot.y * k,
-                spot.width * k,
-                spot.height * k,
-                turned,
-                spot.cloth,
-            )
-        )
+        x, y, w, h = (v * unit.ruler.step for v in (spot.x, spot.y, spot.width, spot.height))
+        out.append(PlacedUnit(number, unit, x, y, w, h, turned, spot.cloth))
     return out
 
 
@@ -89,13 +78,10 @@ def _moved(p: PlacedUnit, by: float, solution: Solution) -> PlacedUnit:
 
 
 def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
-    borders = [
-        max(p.width, p.height)
-        for p in mine
-        if p.unit.members and p.unit.method in _STRIPS and max(p.width, p.height) >= _LONG
-    ]
+    strips = [p for p in mine if p.unit.members and p.unit.method in _STRIPS]
+    longest = max((max(p.width, p.height) for p in strips), default=0.0)
+    longest = longest if longest >= _LONG else 0.0
     binding = all(not p.unit.members for p in mine)
-    longest = max(borders, default=0.0)
     look = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
     return binding, -longest, -size, look
 
@@ -143,8 +129,7 @@ def with_windows(
         found = below(demand)
         length = top + found.length
         others, _ = in_order(placed_units(rest, demand, found), found)
-        placed += [
-            replace(p, number=p.number + len(made.spots), y=ruler.snap(p.y + top * ruler.step))
-            for p in others
-        ]
+        for p in others:
+            y = ruler.snap(p.y + top * ruler.step)
+            placed.append(replace(p, number=p.number + len(made.spots), y=y))
     return tuple(placed), length, bound

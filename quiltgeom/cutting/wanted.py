@@ -1,14 +1,15 @@
 """What must be cut for a quilt, before anybody looks for a plan."""
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.widths import Widths, width_of
 from quiltgeom.cutting.fabric_plan import demand_of, unit_key
 from quiltgeom.cutting.letters import Letters, cut_letters
-from quiltgeom.cutting.methods.choose import Chosen, choose_units
+from quiltgeom.cutting.methods.choose import Chosen, choose_units, tallest_first
 from quiltgeom.cutting.methods.cut_shapes import TURNS
 from quiltgeom.cutting.methods.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.methods.joins import (
@@ -108,39 +109,27 @@ def wanted_units(
             windows[role] = fussy_units(quilt, role, seam=options.seam, ruler=options.ruler)
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     shared = _Shared(quilt, options, ways, binding_role, windows)
-    chosen = choose_units(quilt, ways, widths, options, skip=skip)
-    others: list[Chosen] = []
+    choose = partial(choose_units, quilt, ways, widths, options, skip=skip)
+    chosen, others = choose(), list[Chosen]()
     if any(u.method == "slanted strip" for units in chosen.units.values() for u in units):
-        others = [
-            choose_units(quilt, ways, widths, options, skip=skip, short=most)
-            for most in (math.inf, options.ruler.reach)
-        ]
+        others = [choose(short=most) for most in (math.inf, options.ruler.reach)]
     lists: dict[str, list[CutList]] = {}
     easy: dict[str, list[CutList]] = {}
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
         joins, easily = shared.joins(role, chosen, size)
-        lists[role] = _different(
-            [
-                shared.whole(role, some, j, size)
-                for some in (chosen, *others[:1])
-                for j in joins[: 4 if some in others else None]
-            ]
-        )
-        easy[role] = _different(
-            [
-                shared.whole(role, some, j, size)
-                for some in [*others[::-1], *([] if others else [chosen])]
-                for j in easily
-            ]
-        )
+        both = [(some, 4 if some in others else None) for some in (chosen, *others[:1])]
+        thrifty = [(some, j) for some, most in both for j in joins[:most]]
+        handy = [(some, j) for some in others[::-1] or [chosen] for j in easily]
+        lists[role] = _different(shared.whole(role, *way, size) for way in thrifty)
+        easy[role] = _different(shared.whole(role, *way, size) for way in handy)
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
 
 
-def _different(lists: list[CutList]) -> list[CutList]:
+def _different(lists: Iterable[CutList]) -> list[CutList]:
     """Lists of other rectangles than those before them."""
     known: dict[object, CutList] = {}
     for one in lists:
@@ -169,36 +158,29 @@ class _Shared:
         bound = role == self.binding_role and self.options.binding == "straight"
         strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
+        seam, reach = self.options.seam, self.options.ruler.reach
+        turn = len(TURNS[self.way(role)]) == 4
         ways = thrifty_joins(
-            cloth,
-            turn=len(TURNS[self.way(role)]) == 4,
-            longest=longest,
-            binding=strip,
-            seam=self.options.seam,
-            reach=self.options.ruler.reach,
+            cloth, turn=turn, longest=longest, binding=strip, seam=seam, reach=reach
         )
         useful = [j for j in ways if not bound or j.bound > strip]
-        easy = easy_joins(cloth, longest[0], self.options.seam, self.options.ruler.reach)
+        easy = easy_joins(cloth, longest[0], seam, reach)
         return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
     def whole(self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]) -> CutList:
         """All that is cut from a fabric, one way."""
         strips = strip_units(chosen.strips[role], self.way(role), joins, self.options)
-        own = sorted(
-            [*chosen.units[role], *strips],
-            key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece),
-        )
+        own = tallest_first([*chosen.units[role], *strips])
         bound = []
         if role == self.binding_role:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
         straight = bound and self.options.binding == "straight"
         ruler = self.options.ruler
-        words = (
-            joins.strips_said(ruler) if strips else "",
-            joins.binding_said(ruler) if straight else "",
-        )
+        said = joins.strips_said(ruler) if strips else ""
+        bound_said = joins.binding_said(ruler) if straight else ""
         spare = spare_strip(cloth[0], self.options.spare, ruler)
-        return CutList([*self.windows.get(role, []), *own, *bound, *spare], words)
+        units = [*self.windows.get(role, []), *own, *bound, *spare]
+        return CutList(units, (said, bound_said))
 
 
 def spare_strip(cloth: float, spare: float, ruler: Ruler) -> list[CutUnit]:

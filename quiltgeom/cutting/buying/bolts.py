@@ -60,10 +60,8 @@ def cheapest_plan(
     def planned(chosen: Mapping[str, Bolt]) -> CutPlan:
         ruler = options.ruler if options else INCHES
         widths = {r: width_of(width, r, ruler) for r in quilt.roles}
-        widths |= {r: b.width for r, b in chosen.items()}
-        return cut_plan(
-            quilt, fabrics, width=widths, have=have, seconds=share, options=options, **cutting
-        )
+        asked = cutting | {"width": widths | {r: b.width for r, b in chosen.items()}}
+        return cut_plan(quilt, fabrics, have=have, seconds=share, options=options, **asked)
 
     widest = {role: max(found) for role, found in choices.items()}
     seen = [(widest, planned(widest))]
@@ -73,12 +71,11 @@ def cheapest_plan(
             chosen = widest | {role: bolt}
             try:
                 plan = seen[0][1] if bolt == widest[role] else planned(chosen)
+                seen.append((chosen, plan))
+                offer = _offer(_fabric(plan, role), bolt)
             except QuiltValueError as e:
-                why = str(e).partition("; accepted")[0]
-                offers.setdefault(role, []).append(Offer(bolt, None, float("inf"), why))
-                continue
-            offers.setdefault(role, []).append(_offer(_fabric(plan, role), bolt))
-            seen.append((chosen, plan))
+                offer = Offer(bolt, None, float("inf"), str(e).partition("; accepted")[0])
+            offers.setdefault(role, []).append(offer)
     cheapest = {role: min(found, key=lambda o: o.key).bolt for role, found in offers.items()}
     seen.append((cheapest, planned(cheapest)))
     chosen, best = min(seen, key=lambda s: _total(*s))

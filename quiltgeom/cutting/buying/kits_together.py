@@ -1,7 +1,5 @@
 """Several kits, of one design or of several, cut together: one list of pieces for each cloth."""
 
-import csv
-import io
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -9,8 +7,9 @@ from typing import Any
 
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, plan_list
 from quiltgeom.cutting.letters import SPARE, Letters, letter
-from quiltgeom.cutting.listing import CAUTION, fabric_data, fabric_text, piece_labels
+from quiltgeom.cutting.listing import CAUTION, csv_text, fabric_data, fabric_text, piece_labels
 from quiltgeom.cutting.methods.unit import CutUnit, Member
+from quiltgeom.cutting.order_lines import named
 from quiltgeom.cutting.solver.solve import EFFORT
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import csv_cell
@@ -82,10 +81,10 @@ class Together:
     @property
     def title(self) -> str:
         """Designs and kits in words."""
-        names = [p.quilt.name for p in self.plans]
+        names, each = [p.quilt.name for p in self.plans], ""
         if len(names) > 1:
             names = [f"{_design_letter(k)}: {name}" for k, name in enumerate(names)]
-        each = " of each" if len(names) > 1 else ""
+            each = " of each"
         return ", ".join(names) + (f" ({self.kits} kits{each})" if self.kits > 1 else "")
 
 
@@ -182,9 +181,8 @@ def _joint(
     limits: tuple[float | None, int],
 ) -> JointCloth:
     """All pieces of one cloth as one list, the first kit's first."""
-    units: list[CutUnit] = []
+    units, spares = list[CutUnit](), list[CutUnit]()
     letters: dict[int, str] = {}
-    spares: list[CutUnit] = []
     for kit in range(numbers.kits):
         for d, plan in group:
             base = numbers.base(d, kit)
@@ -241,43 +239,28 @@ def together_data(made: Together) -> dict[str, Any]:
     for cloth in made.cloths:
         data = fabric_data(cloth.plan)
         for piece, owner in zip(data["pieces"], cloth.owners, strict=True):
-            piece |= {"design": owner.design, "kit": owner.kit}
+            piece |= named(owner, "design kit")
         shared = [{"design": d, "role": role} for d, role in cloth.roles]
-        rows.append(
-            data | {"shared_by": shared, "together_in": cloth.together, "singly_in": cloth.singly}
-        )
+        amounts = named(cloth, "together_in=together singly_in=singly")
+        rows.append(data | {"shared_by": shared} | amounts)
+    about = "quilt=quilt.name width_in=quilt.width height_in=quilt.height"
     designs = [
-        {
-            "number": k + 1,
-            "quilt": p.quilt.name,
-            "width_in": p.quilt.width,
-            "height_in": p.quilt.height,
-            "seam_allowance_in": p.options.seam,
-        }
-        for k, p in enumerate(made.plans)
+        {"number": k} | named(p, f"{about} seam_allowance_in=options.seam")
+        for k, p in enumerate(made.plans, 1)
     ]
     notes = dict.fromkeys(note for p in made.plans for note in p.notes)
-    return {
-        "kits": made.kits,
-        "designs": designs,
-        "fits": made.fits,
-        "fabrics": rows,
-        "notes": list(notes),
-        "caution": CAUTION,
-    }
+    found = {"kits": made.kits, "designs": designs, "fits": made.fits, "fabrics": rows}
+    return found | {"notes": list(notes), "caution": CAUTION}
 
 
 def sorting_csv(made: Together) -> str:
     """Every piece in the order in which it is cut, with the design and the kit that it is for."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["cloth", "number", "piece", "design", "kit", "across", "along"])
+    rows: list[list[object]] = [["cloth", "number", "piece", "design", "kit", "across", "along"]]
     for cloth in made.cloths:
         plan = cloth.plan
         for placed, label, owner in zip(plan.placed, piece_labels(plan), cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
             size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
-            writer.writerow(
-                [csv_cell(plan.role), placed.number, label, csv_cell(whose), owner.kit or "", *size]
-            )
-    return out.getvalue()
+            cells = [csv_cell(plan.role), placed.number, label, csv_cell(whose)]
+            rows.append([*cells, owner.kit or "", *size])
+    return csv_text(rows)

@@ -3,8 +3,9 @@
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
+from typing import Any
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
 from quiltgeom.cutting.buying.terms import Terms
@@ -24,7 +25,6 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 
 Have = Mapping[str, tuple[float, float] | Cloths]
-
 
 _SHARES = 6
 """A version may take a sixth of the time that is left."""
@@ -265,20 +265,9 @@ class _Search:
         if not more:
             self.open.add(k)
             return None
-        a = self.asked
-        made = cut_plan(
-            quilt,
-            self.fabrics,
-            have=given,
-            width=a.width,
-            budget=self.limits[0].part(0, _SHARES),
-            effort=self.limits[1],
-            options=a.options,
-            terms=a.terms,
-            fussy=a.fussy,
-            binding_role=a.binding_role,
-            whole=False,
-        )
+        asked: dict[str, Any] = {f.name: getattr(self.asked, f.name) for f in fields(self.asked)}
+        asked |= {"budget": self.limits[0].part(0, _SHARES), "effort": self.limits[1]}
+        made = cut_plan(quilt, self.fabrics, have=given, whole=False, **asked)
         if any(f.status == "impossible" for f in made.fabrics):
             self.proved.add(k)
         elif not made.fits:
@@ -293,18 +282,10 @@ class _Search:
         """Whether a quick proof tells that one choice of methods does not do, however strips are
         joined."""
         a = self.asked
-        widths = usable_widths(a.width, quilt, a.terms)
+        asked: dict[str, Any] = {"binding_role": a.binding_role, "fussy": a.fussy}
+        asked |= {"width": usable_widths(a.width, quilt, a.terms), "narrow": some.narrow}
         try:
-            wanted = wanted_units(
-                quilt,
-                self.fabrics,
-                width=widths,
-                cloths=given,
-                options=some.options,
-                binding_role=a.binding_role,
-                fussy=a.fussy,
-                narrow=some.narrow,
-            )
+            wanted = wanted_units(quilt, self.fabrics, cloths=given, options=some.options, **asked)
         except QuiltError:
             if not some.words:
                 raise
@@ -314,9 +295,7 @@ class _Search:
             down = a.options.ruler.down
             sizes = [(down(w), down(n)) for n, w in cloths]
             budget = self.limits[0].part(0, _SHARES, work=_PROOF)
-            if all(
-                prove_impossible(d, sizes, rounds=1, budget=budget)
-                for d in wanted.demands(role, way)
-            ):
+            every = wanted.demands(role, way)
+            if all(prove_impossible(d, sizes, rounds=1, budget=budget) for d in every):
                 return True
         return False

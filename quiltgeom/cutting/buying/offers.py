@@ -103,14 +103,9 @@ def _money(cost: float) -> str:
 
 def offers_data(offers: Sequence[Offer]) -> list[dict[str, Any]]:
     """The same as plain data, the one that is taken first: inches; the price as given."""
+    costs = [None if o.length is None else round(o.cost, 6) for o in offers]
     return [
-        {
-            "width_in": o.bolt.width,
-            "price": o.bolt.price,
-            "buy_in": o.length,
-            "cost": None if o.length is None else round(o.cost, 6),
-            "why": o.why,
-            "taken": o is offers[0],
-        }
-        for o in offers
+        {"width_in": o.bolt.width, "price": o.bolt.price, "buy_in": o.length}
+        | {"cost": cost, "why": o.why, "taken": o is offers[0]}
+        for o, cost in zip(offers, costs, strict=True)
     ]

@@ -78,8 +78,7 @@ def parse_pieces(text: str, where: str = "list") -> tuple[ListedPiece, ...]:
     try:
         rows = [(reader.line_num, [c.strip() for c in row]) for row in reader if any(row)]
     except csv.Error as e:
-        found = Finding(f"{where}: line {reader.line_num}", "CSV", str(e), "RFC 4180")
-        raise_findings([found])
+        raise_findings([Finding(f"{where}: line {reader.line_num}", "CSV", str(e), "RFC 4180")])
     head = [c.lower() for c in rows[0][1]] if rows else []
     findings = _head(head, where)
     raise_findings(findings)
@@ -95,21 +94,12 @@ def parse_pieces(text: str, where: str = "list") -> tuple[ListedPiece, ...]:
 
 
 def _head(head: Sequence[str], where: str) -> list[Finding]:
-    out = [
-        Finding(f"{where}: line 1", "known columns", shown(c), ", ".join(_COLUMNS))
-        for c in head
-        if c not in _COLUMNS
-    ]
-    out += [
-        Finding(f"{where}: line 1", "each column once", c, "one of them")
-        for c in dict.fromkeys(head)
-        if head.count(c) > 1
-    ]
-    return out + [
-        Finding(f"{where}: line 1", f"a column {c}", "none", ", ".join(_COLUMNS))
-        for c in _COLUMNS[:3]
-        if c not in head
-    ]
+    known = ", ".join(_COLUMNS)
+    twice = [c for c in dict.fromkeys(head) if head.count(c) > 1]
+    found = [("known columns", shown(c), known) for c in head if c not in _COLUMNS]
+    found += [("each column once", c, "one of them") for c in twice]
+    found += [(f"a column {c}", "none", known) for c in _COLUMNS[:3] if c not in head]
+    return [Finding(f"{where}: line 1", *what) for what in found]
 
 
 def _piece(
@@ -138,14 +128,9 @@ def _piece(
     turn = row.get("may_turn", "").lower()
     if turn not in _YES + _NO:
         wrong("may_turn", turn, "yes or no")
-    return ListedPiece(
-        length("width"),
-        length("height"),
-        int(number) if good else 0,
-        " ".join(row.get("name", "").split()),
-        turn in _YES,
-        f"{where}: line {line}",
-    )
+    count, name = int(number) if good else 0, " ".join(row.get("name", "").split())
+    size, place = (length("width"), length("height")), f"{where}: line {line}"
+    return ListedPiece(*size, count, name, turn in _YES, place)
 
 
 def plan_pieces(
@@ -214,14 +199,8 @@ def plan_pieces(
 
 
 def _unit(piece: ListedPiece, ruler: Ruler) -> CutUnit:
-    return CutUnit.of(
-        "rectangle",
-        piece.width,
-        piece.height,
-        ruler=ruler,
-        note=piece.name,
-        fixed=not piece.may_turn,
-    )
+    size, fixed = (piece.width, piece.height), not piece.may_turn
+    return CutUnit.of("rectangle", *size, ruler=ruler, note=piece.name, fixed=fixed)
 
 
 def list_text(plan: FabricPlan) -> str:

@@ -119,11 +119,8 @@ class Terms:
         """
         if self.metric:
             return f"{length * 0.0254:.4g} m"
-        yards = (
-            format_inches(length / 36, unit=" yd")
-            if self.step == 4.5
-            else (f"{length / 36:.3g} yd")
-        )
+        eighths = self.step == 4.5
+        yards = format_inches(length / 36, unit=" yd") if eighths else f"{length / 36:.3g} yd"
         return f"{self.ruler.text(length)} ({yards})"
 
     @property
@@ -146,9 +143,8 @@ class Terms:
         if left == given:
             return ""
         done = ["straightening"] * (self.lost(given) > 0) + ["washing"] * (self.shrink > 0)
-        size = self.ruler.text(left.length) + (
-            f" x {self.ruler.text(left.width)}" if self.shrink else ""
-        )
+        text = self.ruler.text
+        size = text(left.length) + (f" x {text(left.width)}" if self.shrink else "")
         return f", {size} after {' and '.join(done)}" if done else ""
 
 

@@ -49,9 +49,8 @@ def bed_quilt(bed: str, *, drop: float = 12.0, tuck: float = 0.0) -> tuple[float
     if bed not in BEDS:
         raise QuiltKeyError(f"bed: found {bed!r}; accepted: {', '.join(BEDS)}")
     if not (0 <= drop <= 40 and 0 <= tuck <= 30):
-        raise QuiltValueError(
-            f"bed: found drop {drop:g}, tuck {tuck:g}; accepted: 0 to 40, 0 to 30 in"
-        )
+        found = f"drop {drop:g}, tuck {tuck:g}"
+        raise QuiltValueError(f"bed: found {found}; accepted: 0 to 40, 0 to 30 in")
     width, length = BEDS[bed]
     return width + 2 * drop, length + drop + tuck
 
@@ -154,7 +153,7 @@ def binding(
     >>> binding(44, 60)
     Binding(strips=6, width=2.5, length=18.0)
     """
-    need, taken = 2 * (width + height) + extra, strip if diagonal else 0.0
+    need, taken = binding_length(width, height, extra=extra), strip if diagonal else 0.0
     if not (cloth > taken and need - taken <= _MOST_STRIPS * (cloth - taken)):
         raise QuiltValueError(
             f"binding: found cloth {cloth:g} in wide; accepted: wider than its strips, {strip:g} "

@@ -1,6 +1,6 @@
 """Which method cuts which patch: the whole quilt to rectangles of cloth, by role."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.methods.cut_shapes import CutShape, in_block, on_cloth, triangle_kind
@@ -14,13 +14,8 @@ from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 
-_KIND = {
-    "pairs": "half-square",
-    "fours": "half-square",
-    "eights": "half-square",
-    "geese": "goose",
-    "flip": "corners",
-}
+_KIND = dict.fromkeys(("pairs", "fours", "eights"), "half-square")
+_KIND |= {"geese": "goose", "flip": "corners"}
 _NEEDS = {
     "pairs": "half-square triangles of two fabrics whose prints may lie square to the block",
     "fours": "half-square triangles of two fabrics without direction",
@@ -85,37 +80,27 @@ def choose_units(
     sets: list[StripSet] = []
     strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
     if strip_roles:
-        left = [p for p in quilt if p.index not in done]
-        whole = slices(quilt.pieces, ways, strip_roles)
-        open_ = {p.index for p in left}
-        sets, strips, used = strip_sets(
-            [s for s in whole if open_.issuperset(s.pieces)],
-            widths,
-            seam=options.seam,
-            ruler=options.ruler,
-        )
+        left = {p.index for p in quilt if p.index not in done}
+        rows = [s for s in slices(quilt.pieces, ways, strip_roles) if left.issuperset(s.pieces)]
+        sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
         made, done = made + strips, done | used
         if not used:
-            _refuse(
-                options, "strips", [r for r in strip_roles if options.method(r) == "strips"], quilt
-            )
+            asked = [r for r in strip_roles if options.method(r) == "strips"]
+            _refuse("strips", asked, quilt)
     units: dict[str, list[CutUnit]] = {}
     strips_of: dict[str, list[CutShape]] = {}
     for role in roles:
         rest = [p for p in quilt if p.role == role and p.index not in done]
         strips_of[role] = [on_cloth(p) for p in rest if p.is_strip]
-        own = cut_units(
-            (p for p in rest if not p.is_strip),
-            ways[role],
-            widths[role],
-            options=options,
-            short=short,
-        )
-        units[role] = sorted(
-            [*own, *(u for r, u in made if r == role)],
-            key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece),
-        )
+        patches = (p for p in rest if not p.is_strip)
+        own = cut_units(patches, ways[role], widths[role], options=options, short=short)
+        units[role] = tallest_first([*own, *(u for r, u in made if r == role)])
     return Chosen(units, strips_of, tuple(sets))
+
+
+def tallest_first(units: Iterable[CutUnit]) -> list[CutUnit]:
+    """Rectangles in the order of their sizes."""
+    return sorted(units, key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece))
 
 
 def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:
@@ -131,7 +116,8 @@ def _together(
     done: set[int] = set(skip)
     role = {p.index: p.role for p in quilt}
     wanted = [m for m in _KIND if m in options.methods.values()]
-    units = pieced_units(quilt.pieces) if wanted or _any_directional(ways) else []
+    directional = any(w in ("one-way", "two-way") for w in ways.values())
+    units = pieced_units(quilt.pieces) if wanted or directional else []
     units.sort(key=lambda u: (-quilt.pieces[u.pieces[0]].area, u.pieces))
     for method in [*wanted, "auto"]:
         mine: list[Together] = []
@@ -146,7 +132,7 @@ def _together(
                     done.update(unit.pieces)
         if method != "auto" and not mine:
             asked = [r for r, m in options.methods.items() if m == method]
-            _refuse(options, method, asked, quilt)
+            _refuse(method, asked, quilt)
         if method == "auto":
             folded = _sparing(mine, quilt, ways, options)
             done -= {s.piece for u in mine for s in u.shapes}
@@ -167,7 +153,7 @@ def _sparing(
         groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
     out = []
     for group in groups.values():
-        made = flips(group, seam=options.seam, ruler=options.ruler)
+        made = flips(group, options)
         folded = sum(u.width * u.height for _, u in made)
         alone = 0
         for role in sorted({s.role for u in group for s in u.shapes}):
@@ -176,10 +162,6 @@ def _sparing(
             alone += sum(u.width * u.height for u in units)
         out += group if folded < alone else []
     return out
-
-
-def _any_directional(ways: Mapping[str, Direction]) -> bool:
-    return any(w in ("one-way", "two-way") for w in ways.values())
 
 
 def _applies(
@@ -192,11 +174,10 @@ def _applies(
 ) -> bool:
     if method == "auto":  # folded corners keep prints upright
         base = quilt.pieces[unit.pieces[0]]
-        return (
-            all(options.method(r) == "auto" for r in roles)
-            and ways[base.role] in ("one-way", "two-way")
-            and triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
-        )
+        upright = ways[base.role] in ("one-way", "two-way")
+        if not upright or any(options.method(r) != "auto" for r in roles):
+            return False
+        return triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
     if not any(options.method(r) == method for r in roles):
         return False
     if method in ("pairs", "fours", "eights") and len(roles) != 2:
@@ -221,12 +202,12 @@ def _make(
     method: str, units: list[Together], ways: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     if method in ("flip", "auto"):
-        return flips(units, seam=options.seam, ruler=options.ruler)
+        return flips(units, options)
     make = {"pairs": pairs, "fours": fours, "eights": eights, "geese": geese}[method]
-    return make(units, ways, seam=options.seam, rule=options.rule, ruler=options.ruler)
+    return make(units, ways, options)
 
 
-def _refuse(options: CutOptions, method: str, asked: list[str], quilt: Quilt) -> None:
+def _refuse(method: str, asked: list[str], quilt: Quilt) -> None:
     if asked:
         raise QuiltValueError(
             f"method of {asked[0]}: found {method!r}, but {quilt.name} has nothing in "

@@ -54,16 +54,8 @@ class CutShape:
 def on_cloth(piece: Piece) -> CutShape:
     """A piece as it lies on the cloth with the lie that the quilt gives it."""
     outline = piece.outline.turned(-piece.lie_deg, (0, 0))
-    return CutShape(
-        piece.index,
-        outline,
-        piece.lie_deg,
-        piece.block,
-        piece.role,
-        piece.in_border,
-        piece.is_strip,
-        piece.in_block,
-    )
+    what = piece.in_border, piece.is_strip, piece.in_block
+    return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.role, *what)
 
 
 def in_block(piece: Piece, direction: Direction) -> CutShape | None:

@@ -68,13 +68,10 @@ def motif_lattice(fabric: Fabric) -> Lattice | None:
     >>> motif_lattice(kelp)
     Lattice(at=(3.0, 4.0), a=(6.0, 4.0), b=(0.0, 8.0))
     """
-    repeat = fabric.repeat
-    if repeat is None:
+    repeat, motif = fabric.repeat, fabric.motif
+    if repeat is None or (motif is None and fabric.image is None):
         return None
-    motif = fabric.motif
     if motif is None:
-        if fabric.image is None:
-            return None
         from quiltgeom.fabric.cloth import cloth_of
 
         cloth = cloth_of(fabric)
@@ -180,10 +177,9 @@ def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) 
         if piece.role != role or shape.is_border:
             continue
         x0, y0, x1, y1 = shape.outline.bounds
-        cut = (x0 - seam, y0 - seam, x1 + seam, y1 + seam)
+        a0, b0, a1, b1 = x0 - seam, y0 - seam, x1 + seam, y1 + seam
         if not is_rectangle(shape.outline):
-            cut = offset_outline(shape.outline, seam).bounds
-        a0, b0, a1, b1 = cut
+            a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
         member = Member(piece.index, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
         units.append(CutUnit.of("fussy cut", a1 - a0, b1 - b0, [member], ruler=ruler, fixed=True))
     return units
@@ -203,18 +199,13 @@ _Spots = list[_Spot]
 
 
 def _places(windows: Sequence[Window], lattice: Lattice, width: float, length: float) -> _Spots:
-    out = []
-    for k, w in enumerate(windows):
-        for x, y in lattice.inside(width, length):
-            left, top = x - w.x, y - w.y
-            if (
-                left >= -1e-6
-                and left + w.width <= width + 1e-6
-                and top >= -1e-6
-                and (top + w.height <= length + 1e-6)
-            ):
-                out.append((k, left, top))
-    return out
+    motifs = lattice.inside(width, length)
+    every = [(k, w, x - w.x, y - w.y) for k, w in enumerate(windows) for x, y in motifs]
+    return [
+        (k, x, y)
+        for k, w, x, y in every
+        if min(x, y) >= -1e-6 and x + w.width <= width + 1e-6 and y + w.height <= length + 1e-6
+    ]
 
 
 def _enough(windows: Sequence[Window], lattice: Lattice, width: float) -> float:
@@ -233,11 +224,9 @@ def _enough(windows: Sequence[Window], lattice: Lattice, width: float) -> float:
 def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     left = [w.count for w in windows]
     out: _Spots = []
-    order = sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1]))
-    for p in order:
-        if not left[p[0]]:
-            continue
-        if not any(_overlap(windows, p, q) for q in _reaching(windows, out, p[2] - 1e-5)):
+    for p in sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1])):
+        near = _reaching(windows, out, p[2] - 1e-5)
+        if left[p[0]] and not any(_overlap(windows, p, q) for q in near):
             out.append(p)
             left[p[0]] -= 1
     if any(left):
@@ -253,9 +242,7 @@ def _reaching(windows: Sequence[Window], spots: _Spots, top: float) -> Iterator[
     return takewhile(lambda s: s[2] + windows[s[0]].height > top, reversed(spots))
 
 
-def _overlap(
-    windows: Sequence[Window], p: tuple[int, float, float], q: tuple[int, float, float]
-) -> bool:
+def _overlap(windows: Sequence[Window], p: _Spot, q: _Spot) -> bool:
     a, b = windows[p[0]], windows[q[0]]
     return bool(
         p[1] < q[1] + b.width - 1e-7
@@ -278,18 +265,13 @@ def _most(windows: Sequence[Window], places: _Spots, budget: Budget) -> tuple[_S
     cliques = sorted(_cliques(windows, places, budget))
     data = [(r, i) for r, row in enumerate([*rows, *cliques]) for i in row]
     where = np.array(data, dtype=np.int32).T  # older releases of scipy's solver take no others
-    matrix = csr_array(
-        (np.ones(len(data)), (where[0], where[1])), shape=(len(rows) + len(cliques), len(places))
-    )
+    shape = len(rows) + len(cliques), len(places)
+    matrix = csr_array((np.ones(len(data)), (where[0], where[1])), shape=shape)
     budget.spend(_PROGRAMME * len(data))
-    left = budget.left
-    result = milp(
-        -np.ones(len(places)),
-        integrality=np.ones(len(places)),
-        bounds=Bounds(0, 1),
-        constraints=LinearConstraint(matrix, -np.inf, np.array([*limits, *[1.0] * len(cliques)])),
-        options={"node_limit": _NODES} | ({} if left is None else {"time_limit": left}),
-    )
+    left, each = budget.left, np.ones(len(places))
+    options = {"node_limit": _NODES} | ({} if left is None else {"time_limit": left})
+    most = LinearConstraint(matrix, -np.inf, np.array([*limits, *[1.0] * len(cliques)]))
+    result = milp(-each, integrality=each, bounds=Bounds(0, 1), constraints=most, options=options)
     if result.x is not None and round(-result.fun) >= wanted:
         return [p for p, x in zip(places, result.x, strict=True) if x > 0.5], True
     bound = getattr(result, "mip_dual_bound", None)
@@ -299,23 +281,17 @@ def _most(windows: Sequence[Window], places: _Spots, budget: Budget) -> tuple[_S
 def _cliques(windows: Sequence[Window], places: _Spots, budget: Budget) -> set[tuple[int, ...]]:
     """Sets of places that share a point: rectangles that overlap pairwise always share one, at the
     left edge of one of them and the top edge of one of them."""
-    x0 = np.array([p[1] for p in places])
-    y0 = np.array([p[2] for p in places])
+    x0, y0 = (np.array([p[k] for p in places]) for k in (1, 2))
     x1 = x0 + np.array([windows[p[0]].width for p in places])
     y1 = y0 + np.array([windows[p[0]].height for p in places])
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
         budget.spend(8 * len(places))
-        near = np.flatnonzero(
-            (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7) & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7)
-        )
+        beside = (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7)
+        near = np.flatnonzero(beside & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7))
         for y in sorted({*y0[near].tolist()}):
-            hit = near[
-                (x0[near] <= x0[i] + 1e-7)
-                & (x1[near] > x0[i] + 1e-7)
-                & (y0[near] <= y + 1e-7)
-                & (y1[near] > y + 1e-7)
-            ]
+            across = (x0[near] <= x0[i] + 1e-7) & (x1[near] > x0[i] + 1e-7)
+            hit = near[across & (y0[near] <= y + 1e-7) & (y1[near] > y + 1e-7)]
             if len(hit) > 1:
                 found.add(tuple(int(h) for h in hit))
     return found

@@ -113,10 +113,8 @@ def thrifty_joins(
         return [replace(way, bound=long) for way, (long, _) in _pairs(ways, bound)]
     bound += [(length / k, True) for k in (1, 2) if length / k >= short]
     edges = [(*b, more) for more in (0, 1) for b in bound if not more or b[0] in cloth]
-    return [
-        replace(way, bound=long, bound_along=stand, more=more)
-        for way, (long, stand, more) in _pairs(ways, edges)
-    ]
+    both = [(way, *edge) for way, edge in _pairs(ways, edges)]
+    return [replace(w, bound=b, bound_along=stand, more=more) for w, b, stand, more in both]
 
 
 def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
@@ -228,15 +226,9 @@ def _parts(
         part = (k, count, (a, b)) if count > 1 else ()
         member = Member(shape.piece, *spot, shape.lie, *part)
         cut = step + 2 * seam, thick
-        units.append(
-            CutUnit.of(
-                "joined strip" if count > 1 else method,
-                *(cut[::-1] if stand else cut),
-                [member],
-                fixed=fixed,
-                ruler=options.ruler,
-            )
-        )
+        how: Method = "joined strip" if count > 1 else method
+        w, h = cut[::-1] if stand else cut
+        units.append(CutUnit.of(how, w, h, [member], fixed=fixed, ruler=options.ruler))
     return units
 
 
@@ -255,17 +247,15 @@ def binding_units(quilt: Quilt, joins: Joins, options: CutOptions, cloth: float)
         long = min(joins.bound, cloth) if not joins.bound_along else joins.bound
         long = ruler.floor(long)  # before they are counted
         made = binding(quilt.width, quilt.height, cloth=long, strip=strip, diagonal=True)
-        count = made.strips
+        count = made.strips + (joins.more or 0)
         if joins.more is not None:
-            count += joins.more
             long = (binding_length(quilt.width, quilt.height) + (count - 1) * strip) / count
         size = (strip, long) if joins.bound_along else (long, strip)
         unit = CutUnit.of("binding", *size, fixed=True, ruler=ruler)
         return [unit] * count
     need = binding_length(quilt.width, quilt.height)
-    number, side = bias_squares(
-        need, strip, cloth, seam=options.seam, step=1 / INCH_IN_CM if ruler.metric else 1.0
-    )
+    step = 1 / INCH_IN_CM if ruler.metric else 1.0
+    number, side = bias_squares(need, strip, cloth, seam=options.seam, step=step)
     return [CutUnit.of("bias binding", side, side, ruler=ruler)] * number
 
 

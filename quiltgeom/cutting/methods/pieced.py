@@ -108,11 +108,9 @@ def _cut_corners(outline: Outline) -> list[tuple[tuple[float, float, float, floa
                 return []
             continue
         box = (min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1]))
-        at = [
-            k
-            for k, (c, b) in enumerate(zip(_square(x0, y0, x1, y1), _square(*box), strict=True))
-            if math.dist(c, b) < CLOSE < min(math.dist(b, p), math.dist(b, q))
-        ]
+        both = enumerate(zip(_square(x0, y0, x1, y1), _square(*box), strict=True))
+        met = [(k, b) for k, (c, b) in both if math.dist(c, b) < CLOSE]
+        at = [k for k, b in met if min(math.dist(b, p), math.dist(b, q)) > CLOSE]
         if abs(dx - dy) > CLOSE or len(at) != 1:
             return []
         missing.append((box, at[0]))
@@ -124,8 +122,5 @@ def _square(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
 
 
 def _on_side(p: Point, q: Point, box: tuple[float, float, float, float]) -> bool:
-    x0, y0, x1, y1 = box
-    return any(
-        abs(p[i] - v) < CLOSE and abs(q[i] - v) < CLOSE
-        for i, v in ((0, x0), (0, x1), (1, y0), (1, y1))
-    )
+    sides = zip((0, 1, 0, 1), box, strict=True)
+    return any(abs(p[i] - v) < CLOSE and abs(q[i] - v) < CLOSE for i, v in sides)

@@ -1,6 +1,7 @@
 """From placed patches to the rectangles that are cut from the cloth, with the way of cutting."""
 
 from collections.abc import Iterable
+from functools import partial
 
 from quiltgeom.cutting.methods.constants import foundation_rectangle, foundation_square
 from quiltgeom.cutting.methods.cut_shapes import (
@@ -11,7 +12,7 @@ from quiltgeom.cutting.methods.cut_shapes import (
     triangle_kind,
     with_the_threads,
 )
-from quiltgeom.cutting.methods.slanted import along_strip, lay_run, look, settle, slant_note
+from quiltgeom.cutting.methods.slanted import Run, along_strip, lay_run, look, settle, slant_note
 from quiltgeom.cutting.methods.squares import Pool, half_side, halves, quarter_side, quarters
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
@@ -19,6 +20,7 @@ from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
+from quiltgeom.units import Ruler
 
 __all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
@@ -117,28 +119,15 @@ class _Cutter:
         standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
         for upright, seen in ((True, outline), (False, standing)):
             if len(shapes) > 1 and along_strip(seen):
-                runs = lay_run(
-                    shapes,
-                    self.cloth,
-                    seam,
-                    halves=2 in self.turns,
-                    upright=upright,
-                    short=self.short,
-                    ruler=ruler,
-                )
-                return [
-                    CutUnit.of(
-                        "slanted strip",
-                        r.width,
-                        r.height,
-                        (Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in r.slots),
-                        r.lines,
-                        note=slant_note(r),
-                        ruler=ruler,
-                    )
-                    for r in runs
-                ]
+                lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
+                return [_strip(r, ruler) for r in lay(shapes, self.cloth, seam, upright=upright)]
         return [_single(s, self.options) for s in shapes]
+
+
+def _strip(run: Run, ruler: Ruler) -> CutUnit:
+    members = [Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in run.slots]
+    size, note = (run.width, run.height), slant_note(run)
+    return CutUnit.of("slanted strip", *size, members, run.lines, note=note, ruler=ruler)
 
 
 def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
@@ -152,12 +141,11 @@ def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
 def _single(shape: CutShape, options: CutOptions) -> CutUnit:
     """A patch by itself: never joined, however large it is."""
     seam, ruler = options.seam, options.ruler
+    x0, y0, x1, y1 = shape.outline.bounds
     if is_rectangle(shape.outline):
-        x0, y0, x1, y1 = shape.outline.bounds
         w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
         member = Member(shape.piece, w / 2, h / 2, shape.lie)
         return CutUnit.of("rectangle", w, h, [member], ruler=ruler)
-    x0, y0, x1, y1 = shape.outline.bounds
     a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
     member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
     return CutUnit.of("template", a1 - a0, b1 - b0, [member], ruler=ruler)

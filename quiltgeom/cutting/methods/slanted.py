@@ -51,11 +51,9 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
     options = [shape.turned(90.0 * t) if t else shape for t in turns]
     if free:
         pts = corners(shape.outline)
-        angles = [
-            math.degrees(math.atan2(q[1] - p[1], q[0] - p[0]))
-            for p, q in zip(pts, [*pts[1:], *pts[:1]], strict=True)
-        ]
-        options += [shape.turned(-a) for a in angles]
+        edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
+        angles = [math.atan2(q[1] - p[1], q[0] - p[0]) for p, q in edges]
+        options += [shape.turned(-math.degrees(a)) for a in angles]
         most = max(_on_thread(o.outline) for o in options)
         options = [o for o in options if _on_thread(o.outline) > most - 1e-4]
     return min(options, key=lambda o: (not along_strip(o.outline), look(o.outline)))
@@ -70,9 +68,8 @@ def _on_thread(outline: Outline) -> float:
 def look(outline: Outline) -> tuple[tuple[int, int], ...]:
     """Equal for outlines that differ by a shift alone."""
     x0, y0, _, _ = outline.bounds
-    return tuple(
-        sorted((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in corners(outline))
-    )
+    points = ((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in corners(outline))
+    return tuple(sorted(points))
 
 
 def along_strip(outline: Outline) -> bool:
@@ -199,9 +196,8 @@ def slant_note(run: Run) -> str:
     >>> slant_note(Run(10.1, 3.5, (), ((1.0, 0.0, 3.0, 3.4641016),)))
     '0 patches, cut at 60 degrees'
     """
-    found = set()
-    for x0, y0, x1, y1 in run.lines:
-        rise, reach = (x1 - x0, y1 - y0) if not run.upright else (y1 - y0, x1 - x0)
-        found.add(round(math.degrees(math.atan2(abs(rise), abs(reach))), 1))
+    steps = [(abs(x1 - x0), abs(y1 - y0)) for x0, y0, x1, y1 in run.lines]
+    slants = [math.atan2(y, x) if run.upright else math.atan2(x, y) for x, y in steps]
+    found = {round(math.degrees(a), 1) for a in slants}
     angles = " and ".join(f"{a:g}" for a in sorted(found))
     return f"{len(run.slots)} patches, cut at {angles} degrees"

@@ -131,13 +131,7 @@ def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, fl
 
 
 def quarters(
-    group: Pool,
-    long: float,
-    turns: Sequence[int],
-    side: float,
-    *,
-    seam: float,
-    ruler: Ruler = INCHES,
+    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float, ruler: Ruler
 ) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
@@ -152,11 +146,8 @@ def quarters(
         if len(members) == 1:
             units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
             continue
-        units.append(
-            CutUnit.of(
-                "square cut twice", side, side, members, diagonals(ruler.ceil(side)), ruler=ruler
-            )
-        )
+        lines = diagonals(ruler.ceil(side))
+        units.append(CutUnit.of("square cut twice", side, side, members, lines, ruler=ruler))
     return units
 
 
@@ -173,10 +164,5 @@ def _lone_quarter(
         x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
         spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
-    return CutUnit.of(
-        "half of a square cut twice",
-        *size,
-        [Member(member.piece, *spot, member.lie_deg)],
-        lines,
-        ruler=ruler,
-    )
+    members = [Member(member.piece, *spot, member.lie_deg)]
+    return CutUnit.of("half of a square cut twice", *size, members, lines, ruler=ruler)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.methods.cut_shapes import CLOSE, TURNS, is_rectangle
 from quiltgeom.cutting.methods.pieced import placed_blocks
-from quiltgeom.cutting.methods.unit import CutUnit, Line, Member
+from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
@@ -160,14 +160,9 @@ def strip_sets(
         if most < 2 or len(alike) < 2:
             continue
         runs = [alike[k : k + most] for k in range(0, len(alike), most)]
-        made = StripSet(
-            len(sets) + 1,
-            tuple((r, ruler.ceil(w + 2 * seam)) for r, w in first.strips),
-            step,
-            len(alike),
-            tuple(len(r) * step for r in runs),
-            ruler,
-        )
+        strips = tuple((r, ruler.ceil(w + 2 * seam)) for r, w in first.strips)
+        lengths = tuple(len(r) * step for r in runs)
+        made = StripSet(len(sets) + 1, strips, step, len(alike), lengths, ruler)
         sets.append(made)
         for run in runs:
             units += _strips(made, run, step)
@@ -182,17 +177,8 @@ def _strips(made: StripSet, run: Sequence[Slice], step: float) -> list[tuple[str
         members = tuple(
             Member(s.pieces[k], (i + 0.5) * step, width / 2, s.lie) for i, s in enumerate(run)
         )
-        lines: tuple[Line, ...] = tuple(
-            (i * step, 0.0, i * step, width) for i in range(1, len(run))
-        )
-        unit = CutUnit.of(
-            "strip set",
-            length,
-            width,
-            members,
-            lines,
-            ruler=made.ruler,
-            note=f"strip set {made.number}",
-        )
+        lines = [(i * step, 0.0, i * step, width) for i in range(1, len(run))]
+        note, inside = f"strip set {made.number}", (members, lines)
+        unit = CutUnit.of("strip set", length, width, *inside, ruler=made.ruler, note=note)
         out.append((role, unit))
     return out

@@ -101,16 +101,8 @@ class CutUnit:
         >>> CutUnit.of("rectangle", 2.51, 3, ruler=INCHES).wide
         2.625
         """
-        return cls(
-            method,
-            ruler.up(width),
-            ruler.up(height),
-            tuple(members),
-            tuple(lines),
-            fixed,
-            note,
-            ruler,
-        )
+        size, inside = (ruler.up(width), ruler.up(height)), (tuple(members), tuple(lines))
+        return cls(method, *size, *inside, fixed, note, ruler)
 
     @property
     def wide(self) -> float:

@@ -64,16 +64,14 @@ class Certificate:
         if rest is None:
             return 1, 0
         f, g = dict(self.across), dict(self.along)
-        load = 0
-        for item in rest.items:
-            ways = [f.get(item.width, 0) * g.get(item.height, 0)]
-            if item.may_turn:
-                ways.append(f.get(item.height, 0) * g.get(item.width, 0))
-            load += item.count * min(ways)
+        least: dict[int, int] = {}
+        for k, w, h, _ in rest.poses:
+            load = f.get(w, 0) * g.get(h, 0)
+            least[k] = min(load, least.get(k, load))
+        load = sum(rest.items[k].count * n for k, n in least.items())
         across, along = copies_of(rest, 0), copies_of(rest, 1)
-        return load, sum(
-            capacity(self.across, w, across) * capacity(self.along, h, along) for w, h in cloths
-        )
+        rooms = [(capacity(self.across, w, across), h) for w, h in cloths]
+        return load, sum(room * capacity(self.along, h, along) for room, h in rooms)
 
     def holds(self, demand: Demand) -> bool:
         """Whether this proves that ``demand`` cannot be cut from the cloths."""
@@ -83,10 +81,10 @@ class Certificate:
         if rest is None:
             return True
         lists = halves_of(rest, left) or ()
-        return len(lists) == len(self.cases) and all(
-            case.cloths == left and case.holds(case_list)
-            for case, case_list in zip(self.cases, lists, strict=True)
-        )
+        if len(lists) != len(self.cases):
+            return False
+        cases = zip(self.cases, lists, strict=True)
+        return all(case.cloths == left and case.holds(one) for case, one in cases)
 
     @property
     def ways(self) -> int:
@@ -109,10 +107,8 @@ class Certificate:
             return "pieces that leave no room beside them need more than the whole cloth"
         share = f"{100 * load / room:.1f} %"
         if pared(demand, self.cloths)[1] != self.cloths:
-            return (
-                f"beside and below its widest pieces the others need {share} of the {kind} "
-                "that is left"
-            )
+            others = "beside and below its widest pieces the others"
+            return f"{others} need {share} of the {kind} that is left"
         return f"the pieces need {share} of the cloth's {kind}"
 
 
@@ -142,13 +138,13 @@ def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tup
     best, proof = area_bound(rest, width), along
     weights = best_scale(rest, dict(along), width, 0, budget)
     across, copies = dict(weights), copies_of(rest, 0)
-    load = sum(
-        i.count * min(across[w] * h for w, h in ways_on(i, ((width, high),))) for i in rest.items
-    )
+    ways = [ways_on(i, ((width, high),)) for i in rest.items]
+    least = (min(across[w] * h for w, h in some) for some in ways)
+    load = sum(i.count * n for i, n in zip(rest.items, least, strict=True))
     room = capacity(weights, width, copies)
     if room and -(-load // room) > best:
         best, proof = -(-load // room), weights
-    shortest = max(min(h for _, h in ways_on(i, ((width, high),))) for i in rest.items)
+    shortest = max(min(h for _, h in some) for some in ways)
     return high - left + max(best, shortest), proof
 
 
@@ -222,19 +218,16 @@ def _by_scales(demand: Demand, cloths: Cloths, rounds: int, budget: Budget) -> C
         return Certificate(cloths, plain, plain)
     width, length = max(w for w, _ in left), max(h for _, h in left)
     along = best_scale(rest, dict(plain), length, 1, budget)
-    certificate = Certificate(cloths, plain, along)
-    if certificate.holds(demand):
-        return certificate
+    if Certificate(cloths, plain, along).holds(demand):
+        return Certificate(cloths, plain, along)
     starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
     for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))
         for _ in range(1 if k else rounds):  # plain sizes lead to the best scales nearly always
             across = best_scale(rest, dict(along), width, 0, budget)
-            certificate = Certificate(cloths, across, along)
-            if certificate.holds(demand):
-                return certificate
+            if Certificate(cloths, across, along).holds(demand):
+                return Certificate(cloths, across, along)
             along = best_scale(rest, dict(across), length, 1, budget)
-            certificate = Certificate(cloths, across, along)
-            if certificate.holds(demand):
-                return certificate
+            if Certificate(cloths, across, along).holds(demand):
+                return Certificate(cloths, across, along)
     return None

@@ -96,13 +96,8 @@ class Pool:
         return np.repeat(np.arange(len(times)), times).tolist()
 
     def _programme(self, budget: Budget) -> OptimizeResult:
-        return linear_programme(
-            budget,
-            self.heights.astype(float),
-            -self.uses.T.astype(float),
-            -self.need.astype(float),
-            method="highs",
-        )
+        uses, need = -self.uses.T.astype(float), -self.need.astype(float)
+        return linear_programme(budget, self.heights.astype(float), uses, need, method="highs")
 
     def prices(self, budget: Budget | None = None) -> np.ndarray:
         """What a piece of each item costs: duals of the linear programme over the pool.

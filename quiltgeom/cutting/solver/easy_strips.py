@@ -10,6 +10,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.cutting.solver.scales import bundles
 from quiltgeom.cutting.solver.strips import Stack, Strip
 
 _REACH = 24 * 8
@@ -54,12 +55,8 @@ class EasyFiller:
         self.width, self.loose = width, loose
         poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
         self.heights = np.array(sorted({h for _, _, _, h, _ in poses}))
-        pairs = [
-            (a, b)
-            for a in poses
-            for b in poses
-            if a[2] == b[2] and a[1] != b[1] and a[3] + b[3] <= self.heights[-1]
-        ]
+        both = [(a, b) for a in poses for b in poses if a[2] == b[2] and a[1] != b[1]]
+        pairs = [(a, b) for a, b in both if a[3] + b[3] <= self.heights[-1]]
         self.kinds = [(a, a) for a in poses] + pairs[:_PAIRS]
         # how many of each item lie in a stack of each kind in a strip of each height
         self.held = np.zeros((len(self.kinds), len(self.heights), len(demand.items)), dtype=int)
@@ -69,10 +66,8 @@ class EasyFiller:
             self.held[t, :, b[1]] += np.where(self.heights >= a[3], below, 0)
         self._chunks: list[tuple[int, int]] = []  # kind, number of stacks taken together
         for t, (a, b) in enumerate(self.kinds):
-            most, size = min(width // a[2], *(demand.items[q[1]].count for q in (a, b))), 1
-            while most > 0:
-                self._chunks.append((t, min(size, most)))
-                most, size = most - size, 2 * size
+            most = min(width // a[2], *(demand.items[q[1]].count for q in (a, b)))
+            self._chunks += [(t, n) for n in bundles(most)]
         one = (len(self._chunks) + 24) * len(self.heights) * (width + 1)
         self.sets = min(_SETS, _MEMORY // one)
 

@@ -68,9 +68,8 @@ class Filler:
         beside = _beside_standing(self.poses, demand, width, min(widths)) - widths
         widths |= set(_thinned(beside, _MOST_BESIDE))
         doubles = {a + b for a in widths for b in widths if a + b <= width} - widths
-        self.stack_widths = np.array(
-            sorted(widths | set(_thinned(doubles, _MOST_STACKS - len(widths))))
-        )
+        widths |= set(_thinned(doubles, _MOST_STACKS - len(widths)))
+        self.stack_widths = np.array(sorted(widths))
         self._item = np.array([q[1] for q in self.poses])
         self._allowed = self._kinds_of_stack(demand)
         self._kinds = len(self._allowed)
@@ -132,14 +131,9 @@ class Filler:
         value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits, budget)
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
-        value, self._stacks, use = _knapsack(
-            np.repeat(self.stack_widths, self._kinds),
-            gain,
-            use,
-            self.width,
-            _Limits(self.tally, most, prices, np.isin(self.heights, self._long)),
-            budget,
-        )
+        limits = _Limits(self.tally, most, prices, np.isin(self.heights, self._long))
+        widths = np.repeat(self.stack_widths, self._kinds)
+        value, self._stacks, use = _knapsack(widths, gain, use, self.width, limits, budget)
         return value[self.width], self.tally.counts(use[self.width])
 
     def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
@@ -179,41 +173,34 @@ class Filler:
 
         A strip as high as a long piece may hold more of a piece than was counted.
         """
-        x, stacks, sets = self.width, [], self._stacks.shape[1]
+        height, sets = int(self.heights[h]), self._stacks.shape[1]
+        choices = _taken(self._stacks[:, v, h], np.repeat(self.stack_widths, self._kinds))
         known: dict[int, Stack] = {}
-        while x > 0:
-            c = int(self._stacks[x, v, h])
-            if c < 0:
-                x -= 1
-                continue
+        for c in choices:
             if c not in known:
                 kind, width = c % self._kinds, c // self._kinds
-                known[c] = self._stack(v + kind * sets, width, int(self.heights[h]))
-            stacks.append(known[c])
-            x -= known[c].width
-        return Strip(int(self.heights[h]), tuple(stacks))
+                known[c] = self._stack(v + kind * sets, width, height)
+        return Strip(height, tuple(known[c] for c in choices))
 
     def _stack(self, v: int, c: int, height: int) -> Stack:
-        rows = []
-        while height > 0:
-            r = int(self._rows[height, v, c])
-            if r < 0:
-                height -= 1
-                continue
-            rows.append(self._pieces(v, r, int(self.stack_widths[c])))
-            height -= int(self.row_heights[r])
-        return Stack(int(self.stack_widths[c]), tuple(rows))
+        width = int(self.stack_widths[c])
+        rows = _taken(self._rows[: height + 1, v, c], self.row_heights)
+        return Stack(width, tuple(self._pieces(v, r, width) for r in rows))
 
-    def _pieces(self, v: int, r: int, x: int) -> Row:
-        row = []
-        while x > 0:
-            o = int(self._row[x, v, r])
-            if o < 0:
-                x -= 1
-                continue
-            row.append(self.poses[int(self._piece[o, v, r])][0])
-            x -= int(self.piece_widths[o])
-        return tuple(row)
+    def _pieces(self, v: int, r: int, width: int) -> Row:
+        row = _taken(self._row[: width + 1, v, r], self.piece_widths)
+        return tuple(self.poses[int(self._piece[o, v, r])][0] for o in row)
+
+
+def _taken(last: np.ndarray, sizes: np.ndarray) -> list[int]:
+    """The choices of a knapsack, from the last one that was taken in its whole room."""
+    x, out = len(last) - 1, []
+    while x > 0:
+        choice = int(last[x])
+        if choice >= 0:
+            out.append(choice)
+        x -= int(sizes[choice]) if choice >= 0 else 1
+    return out
 
 
 def _beside_standing(

@@ -112,11 +112,8 @@ class Finder:
                 f"cloth: found no number of steps of {self.step} that gives "
                 f"{length} steps of the ruler; accepted: cloth that can be used"
             )
-        return (
-            high
-            if low == 0
-            else low + 1 + bisect_left(range(low + 1, high), length, key=self.usable)
-        )
+        between = range(low + 1, high) if low else range(high, high)
+        return between.start + bisect_left(between, length, key=self.usable)
 
     @property
     def settled(self) -> bool:

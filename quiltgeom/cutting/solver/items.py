@@ -82,9 +82,8 @@ class Demand:
 
     def over(self, part: int) -> Demand:
         """All sizes divided by a number that divides them."""
-        return Demand(
-            tuple(replace(i, width=i.width // part, height=i.height // part) for i in self.items)
-        )
+        sizes = [(i, i.width // part, i.height // part) for i in self.items]
+        return Demand(tuple(replace(i, width=w, height=h) for i, w, h in sizes))
 
     @cached_property
     def transposed(self) -> Demand:

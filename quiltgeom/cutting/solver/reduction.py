@@ -16,25 +16,23 @@ def halves_of(demand: Demand, cloths: Cloths) -> tuple[Demand, Demand] | None:
     ...  for d in halves_of(Demand.of([(9, 2, 3)], may_turn=True), ((10, 10),)) or ()]
     [[(9, 2, False), (9, 1, True)], [(2, 2, False), (9, 1, True)]]
     """
-    half = min((w for w, _ in cloths), default=0) / 2
+    room = min((w for w, _ in cloths), default=0)
     long = [
         (-max(i.width, i.height), k)
         for k, i in enumerate(demand.items)
-        if i.may_turn and i.width != i.height and max(i.width, i.height) > half
+        if i.may_turn and i.width != i.height and 2 * max(i.width, i.height) > room
     ]
     if not long:
         return None
     k = min(long)[1]
     i, most = demand.items[k], demand.items[k].count // 2
-    parts = (
-        (Item(i.width, i.height, i.count - most), most),
-        (Item(i.height, i.width, most + 1), i.count - most - 1),
-    )
-    lists = []
-    for fixed, free in parts:
+
+    def half(fixed: Item, free: int) -> Demand:
         some = (fixed, Item(i.width, i.height, free, True)) if free else (fixed,)
-        lists.append(Demand((*demand.items[:k], *some, *demand.items[k + 1 :])))
-    return lists[0], lists[1]
+        return Demand((*demand.items[:k], *some, *demand.items[k + 1 :]))
+
+    lying, standing = Item(i.width, i.height, i.count - most), Item(i.height, i.width, most + 1)
+    return half(lying, most), half(standing, i.count - most - 1)
 
 
 def pared(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:

@@ -1,6 +1,6 @@
 """Scales: a whole-number weight for every size, and the scale that weighs a list heaviest."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -20,10 +20,8 @@ _ROUNDS = 40
 def copies_of(demand: Demand, axis: int) -> dict[int, int]:
     """How many pieces can show each size in this direction (a cut line meets a piece once)."""
     out: dict[int, int] = {}
-    for _, w, h, _ in (pose for pose in demand.poses):
-        out.setdefault((w, h)[axis], 0)
-    for k, w, h, _ in demand.poses:
-        out[(w, h)[axis]] += demand.items[k].count
+    for k, *size, _ in demand.poses:
+        out[size[axis]] = out.get(size[axis], 0) + demand.items[k].count
     return out
 
 
@@ -35,15 +33,23 @@ def capacity(weights: Iterable[tuple[int, int]], room: int, copies: dict[int, in
     """
     best = np.zeros(room + 1, dtype=np.int64)
     for size, weight in weights:
-        left = min(copies.get(size, 0), room // size) if weight > 0 else 0
-        bundle = 1
-        while left > 0:  # binary splitting of the copies
-            bundle = min(bundle, left)
-            left -= bundle
+        most = min(copies.get(size, 0), room // size) if weight > 0 else 0
+        for bundle in bundles(most):
             span = size * bundle
             np.maximum(best[span:], best[: room + 1 - span] + weight * bundle, out=best[span:])
-            bundle *= 2
     return int(best[room])
+
+
+def bundles(most: int) -> Iterator[int]:
+    """Numbers of which some or all add up to every number up to ``most``: binary splitting.
+
+    >>> list(bundles(12))
+    [1, 2, 4, 5]
+    """
+    bundle = 1
+    while most > 0:
+        yield min(bundle, most)
+        most, bundle = most - bundle, 2 * bundle
 
 
 def identity(demand: Demand) -> Weights:
@@ -63,9 +69,9 @@ def best_scale(
     budget = budget or Budget()
     copies = copies_of(demand, axis)
     sizes = sorted(s for s in copies if s <= room)
-    others = {s: 0 for s in identity_sizes(demand)}
+    every = [s for s, _ in identity(demand)]
     if not sizes:
-        return tuple((s, 0) for s in others)
+        return tuple((s, 0) for s in every)
     gain, bound_rows = _gain_rows(demand, other, sizes, axis)
     fillings = [_single(s, sizes, room, copies) for s in sizes]
     values = np.zeros(len(sizes))
@@ -76,12 +82,7 @@ def best_scale(
             break
         fillings.append(filling)
     found = {s: int(v * _SCALE + 1e-4) for s, v in zip(sizes, values, strict=True)}
-    return tuple((s, found.get(s, 0)) for s in others)
-
-
-def identity_sizes(demand: Demand) -> list[int]:
-    """All sizes of the pieces, both directions, in order."""
-    return [s for s, _ in identity(demand)]
+    return tuple((s, found.get(s, 0)) for s in every)
 
 
 def _gain_rows(
@@ -91,13 +92,8 @@ def _gain_rows(
     n, m = len(sizes), len(demand.items)
     top = max([*other.values(), 1])
     rows = []
-    for k, item in enumerate(demand.items):
-        ways = [(item.width, item.height)]
-        if item.may_turn and item.width != item.height:
-            ways.append((item.height, item.width))
-        for way in ways:
-            if way[axis] not in sizes:
-                continue
+    for k, *way, _ in demand.poses:
+        if way[axis] in sizes:
             row = np.zeros(n + m)
             row[n + k] = 1.0
             row[sizes.index(way[axis])] = -other[way[1 - axis]] / top
@@ -118,7 +114,7 @@ def _solve_scale(
     a = np.vstack([upper, *rows])
     b = np.concatenate([np.ones(len(fillings)), np.zeros(len(rows))])
     cost = np.concatenate([np.zeros(n), -gain / max(gain.max(), 1.0)])
-    limits = [(0.0, 1.0)] * n + [(0.0, 1.0)] * m
+    limits = [(0.0, 1.0)] * (n + m)
     result = linear_programme(budget, cost, a, b, bounds=limits, method="highs-ds")
     return np.asarray(result.x[:n] if result.x is not None else np.zeros(n))
 
@@ -130,18 +126,14 @@ def _heaviest(
     best = np.zeros(room + 1)
     steps: list[tuple[int, int, int, np.ndarray]] = []
     for k, size in enumerate(sizes):
-        left = min(copies[size], room // size) if values[k] > 1e-12 else 0
-        bundle = 1
-        while left > 0:
-            bundle = min(bundle, left)
-            left -= bundle
+        most = min(copies[size], room // size) if values[k] > 1e-12 else 0
+        for bundle in bundles(most):
             span = size * bundle
             budget.spend(room)
             lifted = best.copy()
             lifted[span:] = np.maximum(best[span:], best[: room + 1 - span] + values[k] * bundle)
             steps.append((k, bundle, span, lifted > best + 1e-12))
             best = lifted
-            bundle *= 2
     counts, at = [0] * len(sizes), room
     for k, bundle, span, taken in reversed(steps):
         if taken[at]:
@@ -152,7 +144,7 @@ def _heaviest(
 
 def thresholds(demand: Demand, length: int) -> list[dict[int, int]]:
     """Simple scales along the cloth to start from (step functions and rounding functions)."""
-    sizes = identity_sizes(demand)
+    sizes = [s for s, _ in identity(demand)]
     out: list[dict[int, int]] = [{s: s for s in sizes}]
     cuts = sorted({s for s in sizes if 2 * s <= length})
     for cut in cuts[-6:]:  # large pieces whole, small ones nothing, the middle as it is

@@ -90,9 +90,8 @@ def _best_strip(
     demand: Demand, width: int, room: int, left: np.ndarray, value: np.ndarray, budget: Budget
 ) -> tuple[int, list[tuple[int, int]]] | None:
     """Height and stacks ``(pose, pieces)`` of the strip with most value for its height."""
-    usable = [
-        p for p, (k, w, h, _) in enumerate(demand.poses) if left[k] > 0 and w <= width and h <= room
-    ]
+    poses = enumerate(demand.poses)
+    usable = [p for p, (k, w, h, _) in poses if left[k] > 0 and w <= width and h <= room]
     best: tuple[float, int, list[tuple[int, int]]] | None = None
     for height in sorted({demand.poses[p][2] for p in usable}, reverse=True):
         worth, stacks = _fill_strip(demand, width, height, usable, left, value, budget)
@@ -142,5 +141,4 @@ def _fill_strip(
                 used[item] += n
                 chosen.append((p, n))
     chosen.sort(key=lambda s: (-s[1] * demand.poses[s[0]][2], s[0]))
-    worth = float((used * value).sum())
-    return worth, chosen
+    return float((used * value).sum()), chosen

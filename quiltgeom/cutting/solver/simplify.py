@@ -1,6 +1,7 @@
 """The same length with fewer different strips and fewer cuts."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -42,7 +43,7 @@ def simplify(
         target: greatest total height, eighths.
         budget: where it ends, the best so far is returned.
     """
-    demand, width = pool.demand, pool.width
+    effort = partial(effort_of, demand=pool.demand, width=pool.width)
     best = list(plan)
     pool.extend(best)
     for _ in range(_ROUNDS):
@@ -50,10 +51,10 @@ def simplify(
             tried = [p for p in _fewer(pool, prices, best, target, budget) if p]
         except Stopped:
             break
-        better = [p for p in tried if effort_of(p, demand, width) < effort_of(best, demand, width)]
-        if not better:
+        least = min(tried, key=effort, default=best)
+        if effort(least) >= effort(best):
             break
-        best = min(better, key=lambda p: effort_of(p, demand, width))
+        best = least
     return best
 
 
@@ -85,13 +86,7 @@ def _with(
         return None
     items = pool.demand.items
     order = orders([(i.width, i.height, i.count) for i in items])[0]
-    found = search(
-        pool.heights[usable],
-        pool.uses[usable],
-        pool.need,
-        prices,
-        target,
-        Beam(_WIDTH, order, seed=seed),
-        budget,
-    )
+    strips = pool.heights[usable], pool.uses[usable]
+    beam = Beam(_WIDTH, order, seed=seed)
+    found = search(*strips, pool.need, prices, target, beam, budget)
     return None if found is None else tidy([pool.strips[usable[i]] for i in found], pool.demand)

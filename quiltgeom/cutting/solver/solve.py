@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 from quiltgeom.cutting.solver.bounds import Certificate
 from quiltgeom.cutting.solver.budget import Budget
@@ -58,20 +58,14 @@ class Solution:
 
     def times(self, part: int) -> Solution:
         """The plan of a list whose sizes were divided by this number."""
-        spots = tuple(
-            replace(s, x=s.x * part, y=s.y * part, width=s.width * part, height=s.height * part)
-            for s in self.spots
-        )
-        return replace(
-            self,
-            width=self.width * part,
-            length=self.length * part,
-            bought=self.bought * part,
-            bound=self.bound * part,
-            spots=spots,
-            strips=tuple(s * part for s in self.strips),
-            certificate=None,
-        )
+
+        def larger(thing: Any, names: str) -> dict[str, Any]:
+            return {name: getattr(thing, name) * part for name in names.split()}
+
+        spots = tuple(replace(s, **larger(s, "x y width height")) for s in self.spots)
+        strips = tuple(s * part for s in self.strips)
+        sizes = larger(self, "width length bought bound")
+        return replace(self, **sizes, spots=spots, strips=strips, certificate=None)
 
     @property
     def status(self) -> Status:

@@ -41,11 +41,8 @@ class Strip:
 
     def use(self, demand: Demand) -> np.ndarray:
         """How many pieces of each item it holds, as whole numbers of shape ``(items,)``."""
-        counts = np.zeros(len(demand.items), dtype=np.int64)
-        for stack in self.stacks:
-            for p in stack.poses:
-                counts[demand.poses[p][0]] += 1
-        return counts
+        held = [demand.poses[p][0] for stack in self.stacks for p in stack.poses]
+        return np.bincount(np.array(held, dtype=np.int64), minlength=len(demand.items))
 
 
 def _row_height(row: Row, demand: Demand) -> int:
@@ -92,15 +89,13 @@ def tidy(strips: Sequence[Strip], demand: Demand) -> list[Strip]:
     """Drop pieces beyond the demand, close up heights, tallest strip first."""
     left = np.array(demand.counts)
     kept = [keep(s, demand, left) for s in sorted(strips, key=lambda s: -s.height)]
-    return sorted(
-        (s for s in kept if s is not None), key=lambda s: (-s.height, [k.rows for k in s.stacks])
-    )
+    left_over = [s for s in kept if s is not None]
+    return sorted(left_over, key=lambda s: (-s.height, [k.rows for k in s.stacks]))
 
 
 def place(strips: Sequence[Strip], demand: Demand, *, cloth: int = 0, top: int = 0) -> list[Spot]:
     """Positions of the pieces of strips laid one below the other from ``top``."""
-    spots = []
-    y = top
+    spots, y = [], top
     for strip in strips:
         x = 0
         for stack in strip.stacks:
@@ -150,14 +145,12 @@ def formula_rows(demand: Demand, width: int) -> list[Strip] | None:
     """
     out = []
     for k, item in enumerate(demand.items):
-        ways = []
-        for p, (i, w, h, _) in enumerate(demand.poses):
-            if i == k and w <= width:
-                ways.append((-(-item.count // (width // w)) * h, p, width // w))
+        poses = [(p, w, h) for p, (i, w, h, _) in enumerate(demand.poses) if i == k]
+        ways = [(p, width // w, h) for p, w, h in poses if w <= width]
         if not ways:
             return None
-        _, p, across = min(ways)
-        _, w, h, _ = demand.poses[p]
+        p, across, h = min(ways, key=lambda way: (-(-item.count // way[1]) * way[2], way[0]))
+        w = demand.poses[p][1]
         out += [
             Strip(h, (Stack(w, ((p,),)),) * min(across, item.count - done))
             for done in range(0, item.count, across)
