@@ -31,8 +31,7 @@ class CutShape:
         outline: finished outline, turned back so that the cloth is upright; only its shape and
             turn count, not its place.
         lie: how the cloth then lies in the quilt, degrees clockwise.
-        block, role, is_border, is_strip, in_block: of the piece, to know borders, strips that may
-            be joined, and setting triangles.
+        block, role, is_border, in_block: of the piece, to know borders and setting triangles.
     """
 
     piece: int
@@ -41,7 +40,6 @@ class CutShape:
     block: str = ""
     role: str = ""
     is_border: bool = False
-    is_strip: bool = False
     in_block: bool = False
 
     def turned(self, degrees: float) -> CutShape:
@@ -54,7 +52,7 @@ class CutShape:
 def on_cloth(piece: Piece) -> CutShape:
     """A piece as it lies on the cloth with the lie that the quilt gives it."""
     outline = piece.outline.turned(-piece.lie_deg, (0, 0))
-    what = piece.in_border, piece.is_strip, piece.in_block
+    what = piece.in_border, piece.in_block
     return CutShape(piece.index, outline, piece.lie_deg, piece.block, piece.role, *what)
 
 
