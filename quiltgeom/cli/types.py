@@ -1,4 +1,4 @@
-"""Parameter types: typed text to lengths, sizes and fabrics."""
+"""Options and their types: typed text to lengths, sizes and fabrics."""
 
 import math
 from collections.abc import Callable
@@ -22,6 +22,14 @@ if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
 else:  # older releases of click cannot be subscripted
     _ParamType = click.ParamType
+
+
+def opt(names: str, help: str, kind: Any = None, metavar: str | None = None, **more: Any) -> Any:
+    """An option: all its names, what it is for, and its kind: a type, words to choose from, or
+    nothing where it is a flag; ``more`` as of click."""
+    kind = click.Choice(kind) if isinstance(kind, list | tuple) else kind
+    more |= {"is_flag": True} if kind is None else {"type": kind}
+    return click.option(*names.split(), metavar=metavar, help=help, **more)
 
 
 class Parsed(_ParamType):
@@ -116,4 +124,4 @@ def fabric_option(help: str) -> Callable[[Any], Any]:
     """The option ``--fabric``."""
     kind = Parsed("fabric", parse_fabric)
     name = "ROLE=PICTURE|#COLOUR[,key=value...]"
-    return click.option("--fabric", "fabrics", multiple=True, type=kind, metavar=name, help=help)
+    return opt("--fabric fabrics", help, kind, name, multiple=True)

@@ -8,7 +8,7 @@ import click
 
 from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS
-from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed, opt
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
@@ -16,46 +16,30 @@ from quiltgeom.piecing.difficulty import WORDS
 
 @click.command(name="advise")
 @click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option(
-    "--swatches",
-    type=PLACE,
-    metavar="FOLDER",
-    help="Pictures of the cloths on hand, to choose companions from.",
-)
-@click.option("--swatch-width", type=LENGTH, help="Real width of those pictures.")
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=FOLDER,
-    metavar="FOLDER",
-    help="Where the proof page and the kit go.",
-)
-@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
-@click.option(
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@opt("--swatches", "Pictures of the cloths on hand, to choose companions from.", PLACE, "FOLDER")
+@opt("--swatch-width", "Real width of those pictures.", LENGTH)
+@opt("-o --output", "Where the proof page and the kit go.", FOLDER, "FOLDER", required=True)
+@opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
+@opt("--level", "What the maker can sew.", WORDS)
+@opt(
     "--have",
-    type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
-    metavar="LENGTHxWIDTH",
-    help="Cloth of the print at hand, e.g. 36inx40in.",
+    "Cloth of the print at hand, e.g. 36inx40in.",
+    Parsed("cloth", lambda t: parse_size(t, what="--have")),
+    "LENGTHxWIDTH",
 )
 @seam_option()
-@click.option(
-    "--pattern", metavar="NAME|FILE", help="The pattern you want, whatever the rules say."
-)
+@opt("--pattern", "The pattern you want, whatever the rules say.", str, "NAME|FILE")
 @PATTERNS
 @GROUND
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
-@click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
-@click.option(
-    "--fussy", is_flag=True, help="Centre the motif in every main patch, by fussy cutting."
-)
+@opt("--direction", "Your word wins.", DIRECTIONS)
+@opt("--up", "Where the print's up points, clockwise.", DEGREES, "DEG")
+@opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
+@opt("--fussy", "Centre the motif in every main patch, by fussy cutting.")
 @PAPER
-@click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
+@opt("--kit/--no-kit", "Whether to make the kit, too (it is).", default=True)
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
+@opt("--json as_json", "Print the advice as JSON.")
 def command(**options: Any) -> None:
     """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
 

@@ -9,65 +9,49 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, PAPER, check_outputs, tell_findings
-from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number, opt
 from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 
 @click.command(name="blocks")
 @click.argument("name", required=False)
-@click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
-@click.option("--family", metavar="NAME", default="", help="Only blocks of this family.")
-@click.option(
-    "--patches", metavar="LOW-HIGH", default="", help="Only blocks with so many patches, e.g. 1-19."
-)
-@click.option(
-    "--set-in/--no-set-in",
-    "set_in",
-    default=None,
-    help="Only blocks with, or without, set-in seams.",
-)
-@click.option(
-    "--curved/--straight",
-    "curved",
-    default=None,
-    help="Only blocks with, or without, curved seams.",
-)
-@click.option(
+@opt("--search", "Only blocks whose names or family hold this text.", str, "TEXT")
+@opt("--family", "Only blocks of this family.", str, "NAME", default="")
+@opt("--patches", "Only blocks with so many patches, e.g. 1-19.", str, "LOW-HIGH", default="")
+@opt("--set-in/--no-set-in set_in", "Only blocks with, or without, set-in seams.", default=None)
+@opt("--curved/--straight curved", "Only blocks with, or without, curved seams.", default=None)
+@opt(
     "--centre",
-    type=Number(0, 1),
+    "Only blocks whose square centre takes at least this share of the area.",
+    Number(0, 1),
+    "SHARE",
     default=0.0,
-    metavar="SHARE",
-    help="Only blocks whose square centre takes at least this share of the area.",
 )
-@click.option(
-    "--check",
-    "check",
-    type=PLACE,
-    metavar="PATH",
-    help="Check a block file, or all block files of a folder, and report every fault.",
+@opt(
+    "--check check",
+    "Check a block file, or all block files of a folder, and report every fault.",
+    PLACE,
+    "PATH",
 )
 @BLOCK_FOLDERS
-@click.option("-o", "--output", type=FILE, help="Write a picture (.svg, .png, .pdf) of the block.")
-@click.option(
+@opt("-o --output", "Write a picture (.svg, .png, .pdf) of the block.", FILE)
+@opt(
     "--sheet",
-    type=FILE,
-    metavar="FILE",
-    help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
+    "Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
+    FILE,
+    "FILE",
 )
-@click.option(
-    "--gallery",
-    type=FOLDER,
-    metavar="DIR",
-    help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
+@opt(
+    "--gallery", "Write the chosen blocks by family as gallery.html and gallery.pdf.", FOLDER, "DIR"
 )
 @PAPER
-@click.option(
+@opt(
     "--recolour",
-    type=click.Choice(["negative", "four-values"]),
-    help="Dark and light exchanged; or four values instead of two.",
+    "Dark and light exchanged; or four values instead of two.",
+    ["negative", "four-values"],
 )
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(
     name: str | None,
     search: str | None,

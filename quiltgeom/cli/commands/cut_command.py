@@ -10,7 +10,7 @@ import click
 from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
 from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.progress import slow_bar
-from quiltgeom.cli.types import FILE, FOLDER, PLACE
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, opt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 
@@ -18,52 +18,46 @@ from quiltgeom.model.design import Design
 @click.command(name="cut")
 @click.argument("designs", nargs=-1, type=FILE, metavar="[DESIGN]...")
 @PATTERN
-@click.option(
-    "--list",
-    "pieces",
-    type=FILE,
-    metavar="CSV",
-    help="A plain list of pieces instead: columns width, height (along the cloth), "
+@opt(
+    "--list pieces",
+    "A plain list of pieces instead: columns width, height (along the cloth), "
     "count, and name, may_turn (yes or no) if wanted; --have without a role.",
+    FILE,
+    "CSV",
 )
 @cutting_options
-@click.option(
+@opt(
     "--kits",
-    type=click.IntRange(1, 100),
+    "So many of each design, cut together (1); several designs are cut together, too.",
+    click.IntRange(1, 100),
     default=1,
-    help="So many of each design, cut together (1); several designs are cut together, too.",
 )
-@click.option(
+@opt(
     "--largest",
-    is_flag=True,
-    help="The largest version of the pattern that the --have cloth makes, with what is proved.",
+    "The largest version of the pattern that the --have cloth makes, with what is proved.",
 )
-@click.option(
+@opt(
     "--tries",
-    type=click.IntRange(0, 10_000),
+    "--largest: how many larger sizes are planned at most (40).",
+    click.IntRange(0, 10_000),
     default=40,
-    help="--largest: how many larger sizes are planned at most (40).",
 )
-@click.option(
-    "--put-back",
-    "index",
-    type=PLACE,
-    metavar="FOLDER_OR_INDEX",
-    help="Write into the index of cloth on hand what is left of the --have cloth, in "
+@opt(
+    "--put-back index",
+    "Write into the index of cloth on hand what is left of the --have cloth, in "
     "place of what was there.",
+    PLACE,
+    "FOLDER_OR_INDEX",
 )
-@click.option(
-    "--paper", type=click.Choice(["letter", "a4"]), default="letter", help="Paper of the diagrams."
-)
+@opt("--paper", "Paper of the diagrams.", ["letter", "a4"], default="letter")
 @VARIANT
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
-@click.option(
-    "-o",
-    "--output",
-    type=FOLDER,
-    metavar="DIR",
-    help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
+@opt("--json as_json", "Print the plan as JSON.")
+@opt(
+    "-o --output",
+    "Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
+    FOLDER,
+    "DIR",
 )
 def command(**options: Any) -> None:
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed, opt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import format_inches, parse_length
 
@@ -16,35 +16,23 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 
 @click.command(name="onhand")
 @click.argument("folder", type=PLACE)
-@click.option(
-    "--index", type=FILE, metavar="FILE", help="The index file (on-hand.sqlite in the folder)."
-)
-@click.option(
-    "--width",
-    type=LENGTH,
-    help="Real width of the pictures for which nothing else says it, e.g. 12in.",
-)
-@click.option("--workers", type=click.IntRange(1, 256), help="Processes (one for each core).")
-@click.option("--quick", is_flag=True, help="Only what choosing companions needs.")
-@click.option("--again", is_flag=True, help="Read every picture anew.")
-@click.option("--note", "which", metavar="NAME", help="Write down something about this swatch:")
-@click.option("--call", metavar="TEXT", help="... what it is called,")
-@click.option("--length", type=AMOUNT, help="... the length of cloth on hand, e.g. '1 1/2 yd',")
-@click.option("--across", type=AMOUNT, help="... its width on hand, e.g. 42in,")
-@click.option("--say", metavar="TEXT", help="... your notes on it,")
-@click.option("--picture-width", type=LENGTH, help="... the real width of its picture.")
-@click.option("--check", is_flag=True, help="Only look whether the index is whole.")
-@click.option("--backup", type=PLACE, metavar="FILE", help="Only copy the index to this file.")
-@click.option(
-    "--repair",
-    is_flag=True,
-    help="Only make a new index of a damaged one, with all that can be saved.",
-)
-@click.option(
-    "--export", type=PLACE, metavar="FILE", help="Only write the list to this .csv or .json file."
-)
-@click.option("--force", is_flag=True, help="--backup and --export may replace a file.")
-@click.option("--json", "as_json", is_flag=True, help="Print the list (or the check) as JSON.")
+@opt("--index", "The index file (on-hand.sqlite in the folder).", FILE, "FILE")
+@opt("--width", "Real width of the pictures for which nothing else says it, e.g. 12in.", LENGTH)
+@opt("--workers", "Processes (one for each core).", click.IntRange(1, 256))
+@opt("--quick", "Only what choosing companions needs.")
+@opt("--again", "Read every picture anew.")
+@opt("--note which", "Write down something about this swatch:", str, "NAME")
+@opt("--call", "... what it is called,", str, "TEXT")
+@opt("--length", "... the length of cloth on hand, e.g. '1 1/2 yd',", AMOUNT)
+@opt("--across", "... its width on hand, e.g. 42in,", AMOUNT)
+@opt("--say", "... your notes on it,", str, "TEXT")
+@opt("--picture-width", "... the real width of its picture.", LENGTH)
+@opt("--check", "Only look whether the index is whole.")
+@opt("--backup", "Only copy the index to this file.", PLACE, "FILE")
+@opt("--repair", "Only make a new index of a damaged one, with all that can be saved.")
+@opt("--export", "Only write the list to this .csv or .json file.", PLACE, "FILE")
+@opt("--force", "--backup and --export may replace a file.")
+@opt("--json as_json", "Print the list (or the check) as JSON.")
 def command(**options: Any) -> None:
     """Read a folder of swatches into its index, and list what is on hand.
 

@@ -7,25 +7,18 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, tell_findings
-from quiltgeom.cli.types import FILE
+from quiltgeom.cli.types import FILE, opt
 from quiltgeom.units import format_inches
 
 
 @click.command(name="patterns")
 @click.argument("names", nargs=-1, metavar="[NAME|FILE]...")
 @PATTERNS
-@click.option(
-    "--check", is_flag=True, help="Check pattern files, or all of folders, and report every fault."
-)
-@click.option(
-    "-o",
-    "--output",
-    type=FILE,
-    help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.",
-)
-@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
+@opt("--check", "Check pattern files, or all of folders, and report every fault.")
+@opt("-o --output", "Write a picture (.svg, .png, .pdf) of the pattern in plain colours.", FILE)
+@opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(
     names: tuple[str, ...],
     pattern_folders: tuple[Path, ...],

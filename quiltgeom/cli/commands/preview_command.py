@@ -14,7 +14,17 @@ from quiltgeom.cli.output_options import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, LENGTHS, PLACE, SIZE, Number, fabric_option
+from quiltgeom.cli.types import (
+    DEGREES,
+    FILE,
+    LENGTH,
+    LENGTHS,
+    PLACE,
+    SIZE,
+    Number,
+    fabric_option,
+    opt,
+)
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.corrections import declared_fabric
@@ -25,68 +35,58 @@ from quiltgeom.render.mockup import Style
 
 @click.command(name="preview")
 @click.argument("design", required=False, type=FILE)
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
+@opt(
+    "-o --output outputs",
+    "Picture to write: .svg, .png or .pdf; may be given several times.",
+    FILE,
+    "FILE",
     multiple=True,
     required=True,
-    metavar="FILE",
-    type=FILE,
-    help="Picture to write: .svg, .png or .pdf; may be given several times.",
 )
 @PATTERN
-@click.option("--focus", type=PLACE, metavar="PHOTO", help="Short for --fabric focus=PHOTO.")
-@click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
-@click.option(
+@opt("--focus", "Short for --fabric focus=PHOTO.", PLACE, "PHOTO")
+@opt("--width", "Real width of the --focus photo, e.g. 12in.", LENGTH)
+@opt(
     "--direction",
-    type=click.Choice(DIRECTIONS),
-    help="Print of the --focus photo; one that nobody declared is kept upright.",
+    "Print of the --focus photo; one that nobody declared is kept upright.",
+    DIRECTIONS,
 )
-@click.option(
+@opt(
     "--up",
-    type=DEGREES,
-    metavar="DEG",
-    help="Where the print's up points in the --focus photo, clockwise from its top.",
+    "Where the print's up points in the --focus photo, clockwise from its top.",
+    DEGREES,
+    "DEG",
 )
 @fabric_option("Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
-@click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
-@click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
-@click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
-@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option(
-    "--bed",
-    type=click.Choice(sorted(BEDS)),
-    help="Size for a bed: a drop of 12 inches on three sides, no tuck.",
-)
-@click.option("--borders", type=LENGTHS, help="Widths of the plain borders, e.g. '1in,4in'.")
-@click.option("--sashing", type=LENGTH, help="Width of the sashing.")
-@click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
-@click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
-@click.option(
+@opt("--rows", "Rows of blocks.", click.IntRange(1, 1000))
+@opt("--columns", "Columns of blocks.", click.IntRange(1, 1000))
+@opt("--block", "Finished block size, e.g. 9in.", LENGTH)
+@opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
+@opt("--bed", "Size for a bed: a drop of 12 inches on three sides, no tuck.", sorted(BEDS))
+@opt("--borders", "Widths of the plain borders, e.g. '1in,4in'.", LENGTHS)
+@opt("--sashing", "Width of the sashing.", LENGTH)
+@opt("--seed", "Other places of the cloth.", click.IntRange(0, 2**31))
+@opt("--fussy", "Centre this role on the motif.", str, "ROLE", multiple=True)
+@opt(
     "--as-cut",
-    type=FILE,
-    metavar="plan.json",
-    help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
+    "Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
+    FILE,
+    "plan.json",
 )
-@click.option(
+@opt(
     "--style",
-    type=click.Choice(["cloth", "flat", "values", "lines"]),
+    "Real cloth; mean colours; greys of equal lightness; lines to colour in.",
+    ["cloth", "flat", "values", "lines"],
     default="cloth",
-    help="Real cloth; mean colours; greys of equal lightness; lines to colour in.",
 )
-@click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
-@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
-@click.option("--ppi", type=Number(0.01, 2400), help="PNG: pixels per inch.")
-@click.option(
-    "--cloth-ppi", type=Number(1, 2400), help="SVG: resolution of the embedded swatches (72)."
-)
-@click.option(
-    "--save", type=FILE, metavar="DESIGN.toml", help="Also write the design file of these options."
-)
+@opt("--seams", "Draw a fine line along every seam.")
+@opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
+@opt("--ppi", "PNG: pixels per inch.", Number(0.01, 2400))
+@opt("--cloth-ppi", "SVG: resolution of the embedded swatches (72).", Number(1, 2400))
+@opt("--save", "Also write the design file of these options.", FILE, "DESIGN.toml")
 @VARIANT
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(**options: Any) -> None:
     """Show a quilt in its real fabrics, at true scale, the right way up.
 

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, check_outputs
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.units import about_inches
@@ -37,44 +37,42 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 
 @click.command(name="read")
 @click.argument("photo", type=PLACE)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
+@opt("--json as_json", "Print the reading as JSON.")
+@opt(
+    "-o --output outputs",
+    "Draw what was found: .svg, .png or .pdf; may be given several times.",
+    FILE,
+    "PICTURE",
     multiple=True,
-    metavar="PICTURE",
-    type=FILE,
-    help="Draw what was found: .svg, .png or .pdf; may be given several times.",
 )
-@click.option("--save", is_flag=True, help="Save the reading beside the photo.")
-@click.option(
+@opt("--save", "Save the reading beside the photo.")
+@opt(
     "--corrected",
-    metavar="PICTURE",
-    type=FILE,
-    help="Write the photo as it was straightened and balanced, for preview and advise.",
+    "Write the photo as it was straightened and balanced, for preview and advise.",
+    FILE,
+    "PICTURE",
 )
-@click.option(
+@opt(
     "--corners",
-    type=_numbers(8, "X,Y X,Y X,Y X,Y"),
-    help="Corners of the swatch in the photo, clockwise from its top left; give --size.",
+    "Corners of the swatch in the photo, clockwise from its top left; give --size.",
+    _numbers(8, "X,Y X,Y X,Y X,Y"),
 )
-@click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
-@click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
-@click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
-@click.option(
+@opt("--size", "Its real width and height, e.g. 12inx9in.", SIZE)
+@opt("--points", "Two points; give --apart.", _numbers(4, "X,Y X,Y"))
+@opt("--apart", "How far apart the two points really are.", LENGTH)
+@opt(
     "--white",
-    type=Parsed("X0,Y0 X1,Y1 or auto", _white),
-    help="Area of a white or grey card; auto looks for it at the photo's edge.",
+    "Area of a white or grey card; auto looks for it at the photo's edge.",
+    Parsed("X0,Y0 X1,Y1 or auto", _white),
 )
-@click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
-@click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
-@click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
-@click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
+@opt("--reflectance", "How light the card is: 0.18 grey, 0.85 paper.", float)
+@opt("--even-light", "Take out light that falls off to one side.")
+@opt("--direction", "Your word wins.", DIRECTIONS)
+@opt("--up", "Where the print's up points, clockwise.", DEGREES, "DEG")
+@opt("--motif", "Size of its motif, if you measured it.", LENGTH)
+@opt("--repeat", "Its repeat.", LENGTH, "WIDTH HEIGHT", nargs=2)
 def command(
     photo: Path,
     width: float | None,

@@ -7,27 +7,25 @@ import click
 
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, fabric_option
+from quiltgeom.cli.types import FILE, LENGTH, fabric_option, opt
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.units import Units
 
 
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
+@opt("--size", "Finished block size (12in).", LENGTH, default=12.0)
 @fabric_option("Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
 @UNITS
 @BLOCK_FOLDERS
-@click.option(
-    "-o",
-    "--output",
-    type=FILE,
-    help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
-    "top of a quilt).",
+@opt(
+    "-o --output",
+    "Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the top of a quilt).",
+    FILE,
 )
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(
     what: str,
     size: float,
