@@ -24,7 +24,9 @@ else:  # older releases of click cannot be subscripted
     _ParamType = click.ParamType
 
 
-def opt(names: str, help: str, kind: Any = None, metavar: str | None = None, **more: Any) -> Any:
+def opt(
+    names: str, help: str, kind: Any = None, metavar: str | None = None, **more: Any
+) -> Callable[[Any], Any]:
     """An option: all its names, what it is for, and its kind: a type, words to choose from, or
     nothing where it is a flag; ``more`` as of click."""
     kind = click.Choice(kind) if isinstance(kind, list | tuple) else kind
