@@ -15,6 +15,8 @@ from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import RULERS, Units, parse_length
 
+_FROM_ZERO = Parsed("length", lambda text: parse_length(text, allow_zero=True))
+
 
 def _seam(text: str, none: bool) -> float:
     try:
@@ -114,15 +116,10 @@ _OPTIONS = (
     opt(
         "--straighten",
         "Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured afterwards).",
-        Parsed("length", lambda t: parse_length(t, allow_zero=True)),
+        _FROM_ZERO,
     ),
     opt("--shrink", "Percent lost in washing, both ways (0).", Number(0, 30), default=0.0),
-    opt(
-        "--spare",
-        "A spare strip across every cloth, e.g. 2.5in (none).",
-        Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-        default="0",
-    ),
+    opt("--spare", "A spare strip across every cloth, e.g. 2.5in (none).", _FROM_ZERO, default="0"),
     opt(
         "--binding binding_role",
         "Fabric of the binding (accent); 'none' leaves it out.",
@@ -175,24 +172,12 @@ def planning(options: dict[str, Any], units: Units = "in") -> dict[str, Any]:
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
-    own = {
-        name: options[key]
-        for name, key in (
-            ("rule", "constants"),
-            ("binding_strip", "binding_strip"),
-            ("back_width", "back_width"),
-        )
-        if options[key] is not None
-    }
-    chosen = CutOptions.usual(
-        RULERS[units],
-        methods=dict(options["methods"]),
-        lengthwise=options["lengthwise"],
-        binding="bias" if options["bias"] else "straight",
-        spare=options["spare"],
-        manner=options["manner"],
-        **own,
-    )
+    own = {k: options[k] for k in ("binding_strip", "back_width")} | {"rule": options["constants"]}
+    own = {k: v for k, v in own.items() if v is not None}
+    own |= {k: options[k] for k in ("lengthwise", "spare", "manner")}
+    binding = "bias" if options["bias"] else "straight"
+    methods = dict(options["methods"])
+    chosen = CutOptions.usual(RULERS[units], methods=methods, binding=binding, **own)
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:
         bolts[role] = (*bolts.get(role, ()), bolt)

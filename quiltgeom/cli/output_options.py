@@ -36,6 +36,14 @@ PATTERNS = opt(
 
 BLOCK_FOLDERS = opt("--folder folders", "A folder with blocks of your own.", PLACE, multiple=True)
 
+FROM = opt(
+    "--from place",
+    "Swatches on hand; a folder is looked through first.",
+    PLACE,
+    "FOLDER|INDEX",
+    required=True,
+)
+
 GROUND = opt(
     "--ground",
     "What the background is to be.",

@@ -127,3 +127,8 @@ def fabric_option(help: str) -> Callable[[Any], Any]:
     kind = Parsed("fabric", parse_fabric)
     name = "ROLE=PICTURE|#COLOUR[,key=value...]"
     return opt("--fabric fabrics", help, kind, name, multiple=True)
+
+
+def pictures(help: str, metavar: str = "PICTURE", **more: Any) -> Callable[[Any], Any]:
+    """The option ``-o`` of pictures to write."""
+    return opt("-o --output outputs", help, FILE, metavar, multiple=True, **more)

@@ -1,6 +1,7 @@
 """``quiltgeom advise``."""
 
 import json
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -59,28 +60,10 @@ def command(**options: Any) -> None:
 
     folders = options["pattern_folders"]
     patterns = list(load_patterns(*folders)) if folders else None
-    said = {
-        "direction": options["direction"],
-        "up_deg": options["up"],
-        "motif_in": options["motif"],
-    }
-    brief = Brief(
-        options["photo"],
-        options["width"],
-        {k: v for k, v in said.items() if v is not None},
-        options["swatches"],
-        options["swatch_width"],
-        options["size"],
-        options["level"],
-        options["have"],
-        options["ground"],
-        options["pattern"],
-        options["paper"],
-        options["kit"],
-        fussy=options["fussy"],
-        force=options["force"],
-        seam=options["seam"],
-    )
+    words = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
+    said = {k: options[name] for k, name in words.items() if options[name] is not None}
+    own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
+    brief = Brief(corrections=said, **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
@@ -111,13 +94,9 @@ def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
     with bar("prints") as step:
         made = advise_many(brief.photo, brief, folder, patterns=patterns, progress=step)
     if as_json:
-        rows = [
-            {
-                "photo": str(p.photo),
-                "folder": str(p.folder),
-                "error": p.error or None,
-                "kept": p.kept,
-            }
+        rows: list[dict[str, Any]] = [
+            {"photo": str(p.photo), "folder": str(p.folder)}
+            | {"error": p.error or None, "kept": p.kept}
             for p in made.prints
         ]
         click.echo(json.dumps({"prints": rows, "overview": str(made.overview)}, indent=2))

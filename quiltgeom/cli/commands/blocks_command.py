@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -52,24 +53,7 @@ from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 )
 @FORCE
 @opt("--json as_json", "Print facts as JSON.")
-def command(
-    name: str | None,
-    search: str | None,
-    family: str,
-    patches: str,
-    set_in: bool | None,
-    curved: bool | None,
-    centre: float,
-    check: Path | None,
-    folders: tuple[Path, ...],
-    output: Path | None,
-    sheet: Path | None,
-    gallery: Path | None,
-    paper: str,
-    recolour: str | None,
-    force: bool,
-    as_json: bool,
-) -> None:
+def command(name: str | None, output: Path | None, as_json: bool, **options: Any) -> None:
     """List the blocks, show one, or check block files.
 
     \b
@@ -86,31 +70,26 @@ def command(
     from quiltgeom.library.block_facts import search_blocks
     from quiltgeom.library.blocks import load_blocks, name_key
 
-    check_outputs([output, sheet], [check], force=force)
-    if check:
-        _check(check, as_json, output)
+    sheet, paper, force = options["sheet"], options["paper"], options["force"]
+    check_outputs([output, sheet], [options["check"]], force=force)
+    if options["check"]:
+        _check(options["check"], as_json, output)
         return
-    library = load_blocks(*folders)
+    library = load_blocks(*options["folders"])
     chosen = list(library.find(name)) if name else list(library)
     if name and not chosen:
         library.get(name)  # raises, and names the nearest
-    chosen = search_blocks(
-        chosen,
-        text=search or "",
-        family=family,
-        patches=_span(patches),
-        set_in=set_in,
-        curved=curved,
-        centre_at_least=centre,
-    )
-    if recolour:
-        chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
+    wanted = {key: options[key] for key in ("family", "set_in", "curved")}
+    wanted |= {"text": options["search"] or "", "centre_at_least": options["centre"]}
+    chosen = search_blocks(chosen, patches=_span(options["patches"]), **wanted)
+    if how := options["recolour"]:
+        chosen = [b.inverted() if how == "negative" else b.in_four_values() for b in chosen]
     by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
     if sheet:
         _sheet(by_key or chosen, sheet, paper)
         return
-    if gallery:
-        _gallery(chosen, gallery, paper, force)
+    if options["gallery"]:
+        _gallery(chosen, options["gallery"], paper, force)
         return
     if as_json:
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
@@ -136,7 +115,8 @@ def _span(text: str) -> tuple[int, int] | None:
 def _facts(block: Any) -> dict[str, Any]:
     from quiltgeom.library.block_facts import block_facts
 
-    facts = block_facts(block)
+    facts = asdict(block_facts(block))
+    facts.pop("area_share")
     return {
         "key": block.key,
         "name": block.name,
@@ -145,15 +125,7 @@ def _facts(block: Any) -> dict[str, Any]:
         "grid": [block.width, block.height],
         "patches": len(block.patches),
         "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
-        "shapes": list(facts.shapes),
-        "symmetry": facts.symmetry,
-        "symmetry_plain": facts.symmetry_plain,
-        "smallest_edge": round(facts.smallest_edge, 6),
-        "smallest_angle": round(facts.smallest_angle, 6),
-        "meeting_points": facts.meeting_points,
-        "set_in_points": facts.set_in_points,
-        "centre_share": round(facts.centre_share, 6),
-        "curved": facts.curved,
+        **{k: round(v, 6) if isinstance(v, float) else v for k, v in facts.items()},
         "source": block.source,
         "notes": block.notes,
     }
@@ -162,7 +134,7 @@ def _facts(block: Any) -> dict[str, Any]:
 def _show(row: dict[str, Any], *, whole: bool) -> None:
     also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
     shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
-    click.secho(f"{row['name']}", bold=True, nl=False)
+    click.secho(row["name"], bold=True, nl=False)
     click.echo(also)
     w, h = row["grid"]
     click.echo(

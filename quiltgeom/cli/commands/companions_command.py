@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, GROUND, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed, opt
+from quiltgeom.cli.output_options import FORCE, FROM, GROUND, check_outputs
+from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
 
@@ -24,13 +24,7 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
 
 @click.command(name="companions")
 @click.argument("photo", type=PLACE)
-@opt(
-    "--from place",
-    "Swatches on hand; a folder is looked through first.",
-    PLACE,
-    "FOLDER|INDEX",
-    required=True,
-)
+@FROM
 @opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
 @opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
 @GROUND
@@ -42,13 +36,7 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
     multiple=True,
 )
 @opt("--most", "How many of each.", click.IntRange(1, 50), default=6, show_default=True)
-@opt(
-    "-o --output outputs",
-    "Sheet of the first six trios sewn up: .svg, .png or .pdf.",
-    FILE,
-    "PICTURE",
-    multiple=True,
-)
+@pictures("Sheet of the first six trios sewn up: .svg, .png or .pdf.")
 @opt("--pattern", "Pattern of that sheet.", str, "NAME|FILE")
 @FORCE
 @opt("--json as_json", "Print every verdict as JSON.")

@@ -115,10 +115,8 @@ def _design(path: Path | None, options: dict[str, Any]) -> Design:
 def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any) -> None:
     """Write what is asked for, and say what was found."""
     data, text = made.to_json() | more, f"{made}\n"
-    if options["output"]:
-        written = made.save_folder(options["output"], inputs=inputs, force=options["force"])
-    else:
-        written = []
+    folder, force = options["output"], options["force"]
+    written = made.save_folder(folder, inputs=inputs, force=force) if folder else []
     for back in more.get("put_back", ()):
         text += f"put back {back['swatch']}: {back.pop('said')}\n"
     for note in data.get("notes", ()):
@@ -165,13 +163,8 @@ def _cut_list(options: dict[str, Any]) -> None:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
     terms = buying(options, options["units"] or "in")
-    made = cut_list(
-        path,
-        paper=options["paper"],
-        width=width_of(widths, "*", terms.ruler),
-        cloths=tuple(c for _, cloths in options["have"] for c in cloths),
-        terms=terms,
-        seconds=options["seconds"],
-        spare=options["spare"],
-    )
+    asked = {name: options[name] for name in ("paper", "seconds", "spare")}
+    cloths = tuple(c for _, cloths in options["have"] for c in cloths)
+    width = width_of(widths, "*", terms.ruler)
+    made = cut_list(path, width=width, cloths=cloths, terms=terms, **asked)
     _say(made, options, [path])

@@ -43,14 +43,9 @@ def command(**options: Any) -> None:
     check_outputs([options["output"]], inputs, force=options["force"])
     said = {"direction": options["direction"], "motif_in": options["motif"]}
     swatch = read(photo, options["width"], **{k: v for k, v in said.items() if v is not None})
-    found = match(
-        swatch,
-        size=options["size"],
-        level=options["level"],
-        patterns=list(load_patterns(*options["pattern_folders"])),
-        fabrics=dict(options["fabrics"]),
-        loudness=options["loudness"],
-    )
+    wishes = {name: options[name] for name in ("size", "level", "loudness")}
+    patterns = list(load_patterns(*options["pattern_folders"]))
+    found = match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)
     click.echo(json.dumps(found.to_json(), indent=2) if options["as_json"] else str(found))
     if options["output"]:
         found.save(options["output"], ppi=180)

@@ -53,15 +53,8 @@ def command(**options: Any) -> None:
 
     _check_note(options)
     with bar("reading swatches") as step:
-        report = index_folder(
-            options["folder"],
-            options["index"],
-            width=options["width"],
-            workers=options["workers"],
-            quick=options["quick"],
-            again=options["again"],
-            progress=step,
-        )
+        how = {name: options[name] for name in ("width", "workers", "quick", "again")}
+        report = index_folder(options["folder"], options["index"], progress=step, **how)
     with open_index(report.index) as index:
         if options["which"]:
             index.say(index.find(options["which"]), **_said(options))
@@ -145,14 +138,9 @@ def _repair(place: Path) -> None:
 
 
 def _said(options: dict[str, Any]) -> dict[str, Any]:
-    said = {
-        "name": options["call"],
-        "length_on_hand": options["length"],
-        "width_on_hand": options["across"],
-        "notes": options["say"],
-        "picture_width": options["picture_width"],
-    }
-    return {k: v for k, v in said.items() if v is not None}
+    keys = ("name", "length_on_hand", "width_on_hand", "notes", "picture_width")
+    values = (options[o] for o in ("call", "length", "across", "say", "picture_width"))
+    return {k: v for k, v in zip(keys, values, strict=True) if v is not None}
 
 
 def _check_note(options: dict[str, Any]) -> None:
@@ -177,12 +165,8 @@ def _show(index: Any, report: Any) -> None:
         click.echo(f"not read: {path}: {reason}", err=True)
     for before, after in report.moved:
         click.echo(f"followed: {before} -> {after}", err=True)
-    numbers = [
-        f"{report.found} found",
-        f"{report.read} read now",
-        f"{report.missing} gone",
-        f"{len(report.unreadable)} unreadable",
-    ]
+    numbers = [f"{report.found} found", f"{report.read} read now", f"{report.missing} gone"]
+    numbers.append(f"{len(report.unreadable)} unreadable")
     if report.waiting:
         numbers.append(f"{report.waiting} left for the next run")
     if report.older:

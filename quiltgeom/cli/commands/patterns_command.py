@@ -19,15 +19,7 @@ from quiltgeom.units import format_inches
 @opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
 @FORCE
 @opt("--json as_json", "Print facts as JSON.")
-def command(
-    names: tuple[str, ...],
-    pattern_folders: tuple[Path, ...],
-    check: bool,
-    output: Path | None,
-    px: int | None,
-    force: bool,
-    as_json: bool,
-) -> None:
+def command(names: tuple[str, ...], output: Path | None, as_json: bool, **options: Any) -> None:
     """List the patterns, show some, or check pattern files.
 
     \b
@@ -41,7 +33,7 @@ def command(
     from quiltgeom.errors import QuiltValueError
     from quiltgeom.library.patterns import load_patterns, pattern_path
 
-    if check:
+    if options["check"]:
         from quiltgeom.piecing.pattern_check import check_patterns
 
         if not names:
@@ -49,13 +41,13 @@ def command(
         files, findings = check_patterns(names)
         tell_findings(findings, files, "pattern", as_json=as_json)
         return
-    library = load_patterns(*pattern_folders)
+    library = load_patterns(*options["pattern_folders"])
     chosen = [library.get(name) for name in names] or list(library)
     if output and len(names) != 1:
         raise QuiltValueError(
             f"patterns -o: found {len(names) or 'no'} NAME; accepted: the name of one pattern"
         )
-    check_outputs([output], map(pattern_path, names), force=force)
+    check_outputs([output], map(pattern_path, names), force=options["force"])
     facts = [_facts(p) for p in chosen]
     if as_json:
         click.echo(json.dumps(facts[0] if len(names) == 1 else {"patterns": facts}, indent=2))
@@ -66,7 +58,7 @@ def command(
         from quiltgeom.model.design import Design
         from quiltgeom.render.preview import preview
 
-        preview(Design(chosen[0]), seams=True).save(output, px=px)
+        preview(Design(chosen[0]), seams=True).save(output, px=options["px"])
         click.echo(f"wrote {output}", err=as_json)
 
 

@@ -24,6 +24,7 @@ from quiltgeom.cli.types import (
     Number,
     fabric_option,
     opt,
+    pictures,
 )
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
@@ -35,13 +36,8 @@ from quiltgeom.render.mockup import Style
 
 @click.command(name="preview")
 @click.argument("design", required=False, type=FILE)
-@opt(
-    "-o --output outputs",
-    "Picture to write: .svg, .png or .pdf; may be given several times.",
-    FILE,
-    "FILE",
-    multiple=True,
-    required=True,
+@pictures(
+    "Picture to write: .svg, .png or .pdf; may be given several times.", "FILE", required=True
 )
 @PATTERN
 @opt("--focus", "Short for --fabric focus=PHOTO.", PLACE, "PHOTO")
@@ -108,14 +104,11 @@ def command(**options: Any) -> None:
     design = _design(options)
     inputs = design_inputs(design, options["design"], options["as_cut"])
     check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
-    made = preview(
-        design,
-        style=cast(Style, options["style"]),
-        seams=options["seams"],
-        as_cut=_as_cut(options["as_cut"], design),
-    )
+    as_cut, sizes = _as_cut(options["as_cut"], design), ("px", "ppi", "cloth_ppi")
+    style = cast(Style, options["style"])
+    made = preview(design, style=style, seams=options["seams"], as_cut=as_cut)
     for path in options["outputs"]:
-        made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
+        made.save(path, **{name: options[name] for name in sizes})
     if options["save"]:
         target: Path = options["save"]
         write_whole(target, design_text(design, target.parent).encode("utf-8"))
@@ -144,16 +137,9 @@ def _design(options: dict[str, Any]) -> Design:
 
     design = file_or_pattern("preview", options).in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
-    changes: dict[str, Any] = {
-        "rows": options["rows"],
-        "columns": options["columns"],
-        "block_size": options["block"],
-        "size": options["size"],
-        "borders": options["borders"],
-        "sashing": options["sashing"],
-        "seed": options["seed"],
-        "fussy": options["fussy"] or None,
-    }
+    names = ("rows", "columns", "size", "borders", "sashing", "seed")
+    changes: dict[str, Any] = {name: options[name] for name in names}
+    changes |= {"block_size": options["block"], "fussy": options["fussy"] or None}
     if options["bed"]:
         if options["size"]:
             raise QuiltValueError("--bed: found also --size; accepted: one of them")
@@ -173,11 +159,5 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    fabric = declared_fabric(
-        photo.stem,
-        image=photo,
-        width=options["width"],
-        direction=options["direction"],
-        up_deg=options["up"],
-    )
-    return {"focus": fabric}
+    said = {"width": options["width"], "direction": options["direction"], "up_deg": options["up"]}
+    return {"focus": declared_fabric(photo.stem, image=photo, **said)}

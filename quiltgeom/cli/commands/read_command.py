@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, check_outputs
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.units import about_inches
@@ -40,13 +40,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
 @FORCE
 @opt("--json as_json", "Print the reading as JSON.")
-@opt(
-    "-o --output outputs",
-    "Draw what was found: .svg, .png or .pdf; may be given several times.",
-    FILE,
-    "PICTURE",
-    multiple=True,
-)
+@pictures("Draw what was found: .svg, .png or .pdf; may be given several times.")
 @opt("--save", "Save the reading beside the photo.")
 @opt(
     "--corrected",
@@ -73,15 +67,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--up", "Where the print's up points, clockwise.", DEGREES, "DEG")
 @opt("--motif", "Size of its motif, if you measured it.", LENGTH)
 @opt("--repeat", "Its repeat.", LENGTH, "WIDTH HEIGHT", nargs=2)
-def command(
-    photo: Path,
-    width: float | None,
-    as_json: bool,
-    outputs: tuple[Path, ...],
-    save: bool,
-    corrected: Path | None,
-    **said: Any,
-) -> None:
+def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **said: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
     \b
@@ -99,10 +85,10 @@ def command(
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
     check_outputs([*outputs, corrected], [photo], force=said["force"])
-    swatch = read(photo, width, calibration=_calibration(said), **corrections)
+    swatch = read(photo, said["width"], calibration=_calibration(said), **corrections)
     for output in outputs:
         swatch.save(output)
-    if save:
+    if said["save"]:
         swatch.keep()
     if corrected is not None:
         from quiltgeom.documents.corrected import write_corrected
@@ -110,7 +96,7 @@ def command(
         wide = swatch.reading.width_in
         write_corrected(photo, corrected, wide, swatch.calibration)
         click.echo(f"wrote {corrected}, {about_inches(wide)} wide", err=True)
-    click.echo(json.dumps(swatch.to_json(), indent=2) if as_json else str(swatch))
+    click.echo(json.dumps(swatch.to_json(), indent=2) if said["as_json"] else str(swatch))
 
 
 def _calibration(said: dict[str, Any]) -> Any:

@@ -12,7 +12,7 @@ from quiltgeom.cli.output_options import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import FILE, fabric_option, opt
+from quiltgeom.cli.types import FILE, fabric_option, opt, pictures
 from quiltgeom.matching.verdicts import MARKS
 
 
@@ -20,13 +20,7 @@ from quiltgeom.matching.verdicts import MARKS
 @click.argument("design", required=False, type=FILE)
 @PATTERN
 @fabric_option("Fabric of a role.")
-@opt(
-    "-o --output outputs",
-    "The greyscale picture: .svg, .png or .pdf.",
-    FILE,
-    "PICTURE",
-    multiple=True,
-)
+@pictures("The greyscale picture: .svg, .png or .pdf.")
 @FORCE
 @opt("--json as_json", "Print the answer as JSON.")
 def command(**options: Any) -> None:

@@ -22,10 +22,10 @@ def draw(p: Params) -> Drawing:
     ``diamond`` (``size`` x ``size`` hexagons), ``cubes`` (``size``
     rings of tumbling blocks), ``rhombs``, ``cut star``; ``roles`` in turn.
     """
+    stars = (_rosette, _star, _hexagon_star, _seven_stars)
     shapes: dict[str, Callable[[int, list[str]], list[Patch]]] = {
         shape.__name__[1:].replace("_", " "): shape
-        for shape in (_rosette, _star, _hexagon_star, _seven_stars, _pyramid, _diamond, _cubes)
-        + (_rhombs, _cut_star)
+        for shape in (*stars, _pyramid, _diamond, _cubes, _rhombs, _cut_star)
     }
     shape, size = p.choice("shape", tuple(shapes), "rosette"), p.whole("size", 2, 1, 12)
     d = _framed(shapes[shape](size, p.roles("roles", "accent", "background")))

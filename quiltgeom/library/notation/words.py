@@ -1,5 +1,6 @@
 """The words of the cell notation: each draws one to nine patches in a cell."""
 
+import itertools
 import re
 from collections.abc import Mapping
 from functools import cache
@@ -87,16 +88,11 @@ def _checks(count: int, dark_first: bool) -> tuple[Shape, ...]:
     n = round(count**0.5)
     if n * n != count:
         return ()
-    return tuple(
-        Shape(
-            "DL"[(i + j + (not dark_first)) % 2],
-            "check",
-            _box(i / n, j / n, (i + 1) / n, (j + 1) / n),
-            0.0,
-        )
-        for j in range(n)
-        for i in range(n)
-    )
+    out = []
+    for j, i in itertools.product(range(n), repeat=2):
+        square = _box(i / n, j / n, (i + 1) / n, (j + 1) / n)
+        out.append(Shape("DL"[(i + j + (not dark_first)) % 2], "check", square, 0.0))
+    return tuple(out)
 
 
 def _box(x0: float, y0: float, x1: float, y1: float) -> Outline:
