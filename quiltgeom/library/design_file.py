@@ -188,10 +188,8 @@ def design_text(design: Design, folder: Path) -> str:
     for piece, (x, y) in sorted(design.offsets.items()):
         lines += ["", "[[offset]]", f"piece = {piece}", f"by = {toml_value((x, y))}"]
     if design.overruled:
-        lines += ["", "[overruled]"]
-        lines += [
-            f"{toml_value(rule)} = {toml_value(why)}" for rule, why in design.overruled.items()
-        ]
+        pairs = design.overruled.items()
+        lines += ["", "[overruled]", *(f"{toml_value(k)} = {toml_value(why)}" for k, why in pairs)]
     lines += _cloth_lines("fabric", design.fabrics, folder)
     for name, other in design.variants.items():
         cloths = {r: f for r, f in other.fabrics.items() if design.fabrics.get(r) != f}

@@ -75,12 +75,10 @@ def word_shapes(word: str) -> tuple[Shape, ...]:
     n, kind = int(counted[1]), counted[2]
     if kind in "HV":
         letters = _STRIPES.get(n, ("DL" * n)[:n])
-        return tuple(
-            Shape(c, "rail", _box(0, k / n, 1, (k + 1) / n), 0.0)
-            if kind == "H"
-            else Shape(c, "rail", _box(k / n, 0, (k + 1) / n, 1), 90.0)
-            for k, c in enumerate(letters)
-        )
+        ends = [(k / n, (k + 1) / n) for k in range(n)]
+        rails = [_box(0, a, 1, b) if kind == "H" else _box(a, 0, b, 1) for a, b in ends]
+        turn = 0.0 if kind == "H" else 90.0
+        return tuple(Shape(c, "rail", r, turn) for c, r in zip(letters, rails, strict=True))
     return _checks(n, kind == "P")
 
 
