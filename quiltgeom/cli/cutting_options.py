@@ -84,28 +84,25 @@ _OPTIONS = (
     seam_option(),
     UNITS,
     opt(
-        "--have have",
+        "--have have ROLE=[N*]LENGTHxWIDTH",
         "Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
         f"again for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
         Parsed("cloth", _have),
-        "ROLE=[N*]LENGTHxWIDTH",
         multiple=True,
     ),
     opt(
-        "--width widths",
+        "--width widths [ROLE=]LENGTH",
         "Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
         "May be given again.",
         Parsed("width", _width),
-        "[ROLE=]LENGTH",
         multiple=True,
     ),
     opt(
-        "--bolt bolts",
+        "--bolt bolts [ROLE:]WIDTH=PRICE",
         "A width that the shop has, and its price per yard (per metre where --step "
         "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
         "width: the cheapest is taken for every role.",
         Parsed("bolt", parse_bolt),
-        "[ROLE:]WIDTH=PRICE",
         multiple=True,
     ),
     opt(
@@ -120,17 +117,11 @@ _OPTIONS = (
     ),
     opt("--shrink", "Percent lost in washing, both ways (0).", Number(0, 30), default=0.0),
     opt("--spare", "A spare strip across every cloth, e.g. 2.5in (none).", _FROM_ZERO, default="0"),
+    opt("--binding binding_role ROLE", "Fabric of the binding (accent); 'none' leaves it out."),
     opt(
-        "--binding binding_role",
-        "Fabric of the binding (accent); 'none' leaves it out.",
-        str,
-        "ROLE",
-    ),
-    opt(
-        "--method methods",
+        "--method methods ROLE=METHOD",
         f"How to cut a role: {', '.join(METHODS)}.",
         Parsed("method", _method),
-        "ROLE=METHOD",
         multiple=True,
     ),
     opt(
@@ -145,7 +136,7 @@ _OPTIONS = (
         "up (trade; exact in centimetres).",
         ["trade", "exact"],
     ),
-    opt("--lengthwise", "Its borders along the selvage.", str, "ROLE", multiple=True),
+    opt("--lengthwise ROLE", "Its borders along the selvage.", multiple=True),
     opt("--bias", "Bias binding from a square, not straight strips."),
     opt("--binding-strip", "Width of binding (2.5in; 6.5cm).", LENGTH),
     opt("--back-width", "Usable width of the backing cloth (40in; 100cm).", LENGTH),

@@ -17,30 +17,26 @@ from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import refuse_inputs
 from quiltgeom.outputs.stamps import is_unchanged
 
-VARIANT = opt("--variant", "A variant that the design file names.", str, "NAME")
+VARIANT = opt("--variant NAME", "A variant that the design file names.")
 
 PATTERN = opt(
-    "--pattern",
+    "--pattern NAME|FILE",
     "A pattern instead of a design file: one of 'quiltgeom patterns', or a file of your own.",
-    str,
-    "NAME|FILE",
 )
 
 PATTERNS = opt(
-    "--patterns pattern_folders",
+    "--patterns pattern_folders FOLDER",
     "A folder with patterns of your own, to choose from too.",
     PLACE,
-    "FOLDER",
     multiple=True,
 )
 
 BLOCK_FOLDERS = opt("--folder folders", "A folder with blocks of your own.", PLACE, multiple=True)
 
 FROM = opt(
-    "--from place",
+    "--from place FOLDER|INDEX",
     "Swatches on hand; a folder is looked through first.",
     PLACE,
-    "FOLDER|INDEX",
     required=True,
 )
 

@@ -18,23 +18,22 @@ from quiltgeom.piecing.difficulty import WORDS
 @click.command(name="advise")
 @click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
 @opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
-@opt("--swatches", "Pictures of the cloths on hand, to choose companions from.", PLACE, "FOLDER")
+@opt("--swatches FOLDER", "Pictures of the cloths on hand, to choose companions from.", PLACE)
 @opt("--swatch-width", "Real width of those pictures.", LENGTH)
-@opt("-o --output", "Where the proof page and the kit go.", FOLDER, "FOLDER", required=True)
+@opt("-o --output FOLDER", "Where the proof page and the kit go.", FOLDER, required=True)
 @opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
 @opt("--level", "What the maker can sew.", WORDS)
 @opt(
-    "--have",
+    "--have LENGTHxWIDTH",
     "Cloth of the print at hand, e.g. 36inx40in.",
     Parsed("cloth", lambda t: parse_size(t, what="--have")),
-    "LENGTHxWIDTH",
 )
 @seam_option()
-@opt("--pattern", "The pattern you want, whatever the rules say.", str, "NAME|FILE")
+@opt("--pattern NAME|FILE", "The pattern you want, whatever the rules say.")
 @PATTERNS
 @GROUND
 @opt("--direction", "Your word wins.", DIRECTIONS)
-@opt("--up", "Where the print's up points, clockwise.", DEGREES, "DEG")
+@opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
 @opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
 @opt("--fussy", "Centre the motif in every main patch, by fussy cutting.")
 @PAPER

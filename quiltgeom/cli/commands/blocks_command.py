@@ -16,35 +16,30 @@ from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 @click.command(name="blocks")
 @click.argument("name", required=False)
-@opt("--search", "Only blocks whose names or family hold this text.", str, "TEXT")
-@opt("--family", "Only blocks of this family.", str, "NAME", default="")
-@opt("--patches", "Only blocks with so many patches, e.g. 1-19.", str, "LOW-HIGH", default="")
+@opt("--search TEXT", "Only blocks whose names or family hold this text.")
+@opt("--family NAME", "Only blocks of this family.", default="")
+@opt("--patches LOW-HIGH", "Only blocks with so many patches, e.g. 1-19.", default="")
 @opt("--set-in/--no-set-in set_in", "Only blocks with, or without, set-in seams.", default=None)
 @opt("--curved/--straight curved", "Only blocks with, or without, curved seams.", default=None)
 @opt(
-    "--centre",
+    "--centre SHARE",
     "Only blocks whose square centre takes at least this share of the area.",
     Number(0, 1),
-    "SHARE",
     default=0.0,
 )
 @opt(
-    "--check check",
+    "--check check PATH",
     "Check a block file, or all block files of a folder, and report every fault.",
     PLACE,
-    "PATH",
 )
 @BLOCK_FOLDERS
 @opt("-o --output", "Write a picture (.svg, .png, .pdf) of the block.", FILE)
 @opt(
-    "--sheet",
+    "--sheet FILE",
     "Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
     FILE,
-    "FILE",
 )
-@opt(
-    "--gallery", "Write the chosen blocks by family as gallery.html and gallery.pdf.", FOLDER, "DIR"
-)
+@opt("--gallery DIR", "Write the chosen blocks by family as gallery.html and gallery.pdf.", FOLDER)
 @PAPER
 @opt(
     "--recolour",

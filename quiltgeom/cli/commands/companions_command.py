@@ -29,15 +29,14 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
 @opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
 @GROUND
 @opt(
-    "--need",
+    "--need ROLE=LENGTHxWIDTH",
     "Cloth wanted, length along the selvage first, e.g. background=54inx40in.",
     Parsed("cloth", _need),
-    "ROLE=LENGTHxWIDTH",
     multiple=True,
 )
 @opt("--most", "How many of each.", click.IntRange(1, 50), default=6, show_default=True)
 @pictures("Sheet of the first six trios sewn up: .svg, .png or .pdf.")
-@opt("--pattern", "Pattern of that sheet.", str, "NAME|FILE")
+@opt("--pattern NAME|FILE", "Pattern of that sheet.")
 @FORCE
 @opt("--json as_json", "Print every verdict as JSON.")
 def command(**options: Any) -> None:

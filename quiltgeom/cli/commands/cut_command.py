@@ -19,11 +19,10 @@ from quiltgeom.model.design import Design
 @click.argument("designs", nargs=-1, type=FILE, metavar="[DESIGN]...")
 @PATTERN
 @opt(
-    "--list pieces",
+    "--list pieces CSV",
     "A plain list of pieces instead: columns width, height (along the cloth), "
     "count, and name, may_turn (yes or no) if wanted; --have without a role.",
     FILE,
-    "CSV",
 )
 @cutting_options
 @opt(
@@ -43,21 +42,19 @@ from quiltgeom.model.design import Design
     default=40,
 )
 @opt(
-    "--put-back index",
+    "--put-back index FOLDER_OR_INDEX",
     "Write into the index of cloth on hand what is left of the --have cloth, in "
     "place of what was there.",
     PLACE,
-    "FOLDER_OR_INDEX",
 )
 @opt("--paper", "Paper of the diagrams.", ["letter", "a4"], default="letter")
 @VARIANT
 @FORCE
 @opt("--json as_json", "Print the plan as JSON.")
 @opt(
-    "-o --output",
+    "-o --output DIR",
     "Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
     FOLDER,
-    "DIR",
 )
 def command(**options: Any) -> None:
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.

@@ -10,12 +10,7 @@ from quiltgeom.cli.types import FOLDER, opt
 
 @click.command(name="demo")
 @opt(
-    "-o --output",
-    "Folder to write into.",
-    FOLDER,
-    "DIR",
-    default="quiltgeom-demo",
-    show_default=True,
+    "-o --output DIR", "Folder to write into.", FOLDER, default="quiltgeom-demo", show_default=True
 )
 @opt(
     "--px",

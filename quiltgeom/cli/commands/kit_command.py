@@ -13,7 +13,7 @@ from quiltgeom.library.design_file import load_design
 
 @click.command(name="kit")
 @click.argument("design", type=FILE)
-@opt("-o --output", "Where the kit goes.", FOLDER, "FOLDER", required=True)
+@opt("-o --output FOLDER", "Where the kit goes.", FOLDER, required=True)
 @PAPER
 @cutting_options
 @VARIANT

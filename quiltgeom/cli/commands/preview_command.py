@@ -40,7 +40,7 @@ from quiltgeom.render.mockup import Style
     "Picture to write: .svg, .png or .pdf; may be given several times.", "FILE", required=True
 )
 @PATTERN
-@opt("--focus", "Short for --fabric focus=PHOTO.", PLACE, "PHOTO")
+@opt("--focus PHOTO", "Short for --fabric focus=PHOTO.", PLACE)
 @opt("--width", "Real width of the --focus photo, e.g. 12in.", LENGTH)
 @opt(
     "--direction",
@@ -48,10 +48,7 @@ from quiltgeom.render.mockup import Style
     DIRECTIONS,
 )
 @opt(
-    "--up",
-    "Where the print's up points in the --focus photo, clockwise from its top.",
-    DEGREES,
-    "DEG",
+    "--up DEG", "Where the print's up points in the --focus photo, clockwise from its top.", DEGREES
 )
 @fabric_option("Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
 @opt("--rows", "Rows of blocks.", click.IntRange(1, 1000))
@@ -62,12 +59,11 @@ from quiltgeom.render.mockup import Style
 @opt("--borders", "Widths of the plain borders, e.g. '1in,4in'.", LENGTHS)
 @opt("--sashing", "Width of the sashing.", LENGTH)
 @opt("--seed", "Other places of the cloth.", click.IntRange(0, 2**31))
-@opt("--fussy", "Centre this role on the motif.", str, "ROLE", multiple=True)
+@opt("--fussy ROLE", "Centre this role on the motif.", multiple=True)
 @opt(
-    "--as-cut",
+    "--as-cut plan.json",
     "Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
     FILE,
-    "plan.json",
 )
 @opt(
     "--style",
@@ -79,7 +75,7 @@ from quiltgeom.render.mockup import Style
 @opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
 @opt("--ppi", "PNG: pixels per inch.", Number(0.01, 2400))
 @opt("--cloth-ppi", "SVG: resolution of the embedded swatches (72).", Number(1, 2400))
-@opt("--save", "Also write the design file of these options.", FILE, "DESIGN.toml")
+@opt("--save DESIGN.toml", "Also write the design file of these options.", FILE)
 @VARIANT
 @FORCE
 @opt("--json as_json", "Print facts as JSON.")

@@ -43,10 +43,9 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @pictures("Draw what was found: .svg, .png or .pdf; may be given several times.")
 @opt("--save", "Save the reading beside the photo.")
 @opt(
-    "--corrected",
+    "--corrected PICTURE",
     "Write the photo as it was straightened and balanced, for preview and advise.",
     FILE,
-    "PICTURE",
 )
 @opt(
     "--corners",
@@ -64,9 +63,9 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--reflectance", "How light the card is: 0.18 grey, 0.85 paper.", float)
 @opt("--even-light", "Take out light that falls off to one side.")
 @opt("--direction", "Your word wins.", DIRECTIONS)
-@opt("--up", "Where the print's up points, clockwise.", DEGREES, "DEG")
+@opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
 @opt("--motif", "Size of its motif, if you measured it.", LENGTH)
-@opt("--repeat", "Its repeat.", LENGTH, "WIDTH HEIGHT", nargs=2)
+@opt("--repeat", "Its repeat.", LENGTH, metavar="WIDTH HEIGHT", nargs=2)
 def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **said: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
