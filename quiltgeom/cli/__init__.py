@@ -10,21 +10,11 @@ import click
 from quiltgeom.errors import QuiltError
 
 COMMANDS = {
-    "demo": "quiltgeom.cli.commands.demo_command",
-    "blocks": "quiltgeom.cli.commands.blocks_command",
-    "patterns": "quiltgeom.cli.commands.patterns_command",
-    "preview": "quiltgeom.cli.commands.preview_command",
-    "read": "quiltgeom.cli.commands.read_command",
-    "match": "quiltgeom.cli.commands.match_command",
-    "sew": "quiltgeom.cli.commands.sew_command",
-    "templates": "quiltgeom.cli.commands.templates_command",
-    "cut": "quiltgeom.cli.commands.cut_command",
-    "kit": "quiltgeom.cli.commands.kit_command",
-    "advise": "quiltgeom.cli.commands.advise_command",
-    "onhand": "quiltgeom.cli.commands.onhand_command",
-    "companions": "quiltgeom.cli.commands.companions_command",
-    "alike": "quiltgeom.cli.commands.alike_command",
-    "values": "quiltgeom.cli.commands.values_command",
+    name: f"quiltgeom.cli.commands.{name}_command"
+    for name in (
+        "demo blocks patterns preview read match sew templates cut kit advise onhand companions "
+        "alike values"
+    ).split()
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""
 

@@ -5,9 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-import click
-
-from quiltgeom.cli.types import LENGTH, Number, Parsed
+from quiltgeom.cli.types import LENGTH, Number, Parsed, opt
 from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.buying.offers import Bolt, parse_bolt
 from quiltgeom.cutting.buying.terms import Terms, parse_step
@@ -16,6 +14,8 @@ from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
 from quiltgeom.model.design import Design
 from quiltgeom.units import RULERS, Units, parse_length
+
+_FROM_ZERO = Parsed("length", lambda text: parse_length(text, allow_zero=True))
 
 
 def _seam(text: str, none: bool) -> float:
@@ -29,19 +29,19 @@ def _seam(text: str, none: bool) -> float:
 def seam_option(*, none: bool = False) -> Callable[..., Any]:
     """``--seam``, the same for every command; ``none``: 0 is accepted, too."""
     usual = "1/8in to 1in, such as 3/8in or 1cm (the design's; 1/4in, or 0.75cm with --units cm)"
-    return click.option(
+    return opt(
         "--seam",
-        type=Parsed("length", lambda text: _seam(text, none)),
-        help=f"Seam allowance, {usual}{'; 0 for none' * none}.",
+        f"Seam allowance, {usual}{'; 0 for none' * none}.",
+        Parsed("length", lambda text: _seam(text, none)),
     )
 
 
-UNITS = click.option(
+UNITS = opt(
     "--units",
-    type=click.Choice([*RULERS]),
-    help="Inches or centimetres, in all that is cut and written (the design's; in). In "
+    "Inches or centimetres, in all that is cut and written (the design's; in). In "
     "centimetres sizes are cut to the millimetre, and a pattern's usual size becomes one of half "
     "centimetres.",
+    [*RULERS],
 )
 """``--units``, the same for every command."""
 
@@ -83,90 +83,64 @@ def _width(text: str) -> tuple[str, float]:
 _OPTIONS = (
     seam_option(),
     UNITS,
-    click.option(
-        "--have",
-        "have",
-        multiple=True,
-        type=Parsed("cloth", _have),
-        metavar="ROLE=[N*]LENGTHxWIDTH",
-        help="Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
+    opt(
+        "--have have ROLE=[N*]LENGTHxWIDTH",
+        "Cloth at hand, length along the selvage first, e.g. focus=36inx40in; may be given "
         f"again for more pieces. Names for LENGTHxWIDTH: {', '.join(NAMED_CLOTH)}.",
-    ),
-    click.option(
-        "--width",
-        "widths",
+        Parsed("cloth", _have),
         multiple=True,
-        type=Parsed("width", _width),
-        metavar="[ROLE=]LENGTH",
-        help="Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
+    ),
+    opt(
+        "--width widths [ROLE=]LENGTH",
+        "Usable width of cloth to buy (40in; 100cm); with a role, of that one alone. "
         "May be given again.",
-    ),
-    click.option(
-        "--bolt",
-        "bolts",
+        Parsed("width", _width),
         multiple=True,
-        type=Parsed("bolt", parse_bolt),
-        metavar="[ROLE:]WIDTH=PRICE",
-        help="A width that the shop has, and its price per yard (per metre where --step "
+    ),
+    opt(
+        "--bolt bolts [ROLE:]WIDTH=PRICE",
+        "A width that the shop has, and its price per yard (per metre where --step "
         "is in centimetres), e.g. 42in=11.50 or focus:42in=12. Given again for each "
         "width: the cheapest is taken for every role.",
-    ),
-    click.option(
-        "--step",
-        type=Parsed("length", parse_step),
-        help="Steps in which cloth is sold, e.g. 10cm (1/8yd; 10cm with --units cm).",
-    ),
-    click.option(
-        "--straighten",
-        type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-        help="Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured afterwards).",
-    ),
-    click.option(
-        "--shrink", type=Number(0, 30), default=0.0, help="Percent lost in washing, both ways (0)."
-    ),
-    click.option(
-        "--spare",
-        type=Parsed("length", lambda t: parse_length(t, allow_zero=True)),
-        default="0",
-        help="A spare strip across every cloth, e.g. 2.5in (none).",
-    ),
-    click.option(
-        "--binding",
-        "binding_role",
-        metavar="ROLE",
-        help="Fabric of the binding (accent); 'none' leaves it out.",
-    ),
-    click.option(
-        "--method",
-        "methods",
+        Parsed("bolt", parse_bolt),
         multiple=True,
-        type=Parsed("method", _method),
-        metavar="ROLE=METHOD",
-        help=f"How to cut a role: {', '.join(METHODS)}.",
     ),
-    click.option(
+    opt(
+        "--step",
+        "Steps in which cloth is sold, e.g. 10cm (1/8yd; 10cm with --units cm).",
+        Parsed("length", parse_step),
+    ),
+    opt(
+        "--straighten",
+        "Lost in squaring up the cloth's end (1in; 2.5cm; 0 if measured afterwards).",
+        _FROM_ZERO,
+    ),
+    opt("--shrink", "Percent lost in washing, both ways (0).", Number(0, 30), default=0.0),
+    opt("--spare", "A spare strip across every cloth, e.g. 2.5in (none).", _FROM_ZERO, default="0"),
+    opt("--binding binding_role ROLE", "Fabric of the binding (accent); 'none' leaves it out."),
+    opt(
+        "--method methods ROLE=METHOD",
+        f"How to cut a role: {', '.join(METHODS)}.",
+        Parsed("method", _method),
+        multiple=True,
+    ),
+    opt(
         "--manner",
-        type=click.Choice([*MANNERS]),
+        "; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + ".",
+        [*MANNERS],
         default="auto",
-        help="; ".join(f"{k}: {v}" for k, v in MANNERS.items()) + ".",
     ),
-    click.option(
+    opt(
         "--constants",
-        type=click.Choice(["trade", "exact"]),
-        help="Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
+        "Triangles by the trade's additions (7/8, 1 1/4), or the exact ones rounded "
         "up (trade; exact in centimetres).",
+        ["trade", "exact"],
     ),
-    click.option(
-        "--lengthwise", multiple=True, metavar="ROLE", help="Its borders along the selvage."
-    ),
-    click.option("--bias", is_flag=True, help="Bias binding from a square, not straight strips."),
-    click.option("--binding-strip", type=LENGTH, help="Width of binding (2.5in; 6.5cm)."),
-    click.option(
-        "--back-width", type=LENGTH, help="Usable width of the backing cloth (40in; 100cm)."
-    ),
-    click.option(
-        "--seconds", type=Number(0.1, 600), help="Time limit of the whole plan; none unless given."
-    ),
+    opt("--lengthwise ROLE", "Its borders along the selvage.", multiple=True),
+    opt("--bias", "Bias binding from a square, not straight strips."),
+    opt("--binding-strip", "Width of binding (2.5in; 6.5cm).", LENGTH),
+    opt("--back-width", "Usable width of the backing cloth (40in; 100cm).", LENGTH),
+    opt("--seconds", "Time limit of the whole plan; none unless given.", Number(0.1, 600)),
 )
 
 
@@ -189,24 +163,12 @@ def planning(options: dict[str, Any], units: Units = "in") -> dict[str, Any]:
     cloths: dict[str, Cloths] = {}
     for role, pieces in options["have"]:
         cloths[role] = cloths.get(role, ()) + pieces
-    own = {
-        name: options[key]
-        for name, key in (
-            ("rule", "constants"),
-            ("binding_strip", "binding_strip"),
-            ("back_width", "back_width"),
-        )
-        if options[key] is not None
-    }
-    chosen = CutOptions.usual(
-        RULERS[units],
-        methods=dict(options["methods"]),
-        lengthwise=options["lengthwise"],
-        binding="bias" if options["bias"] else "straight",
-        spare=options["spare"],
-        manner=options["manner"],
-        **own,
-    )
+    own = {k: options[k] for k in ("binding_strip", "back_width")} | {"rule": options["constants"]}
+    own = {k: v for k, v in own.items() if v is not None}
+    own |= {k: options[k] for k in ("lengthwise", "spare", "manner")}
+    binding = "bias" if options["bias"] else "straight"
+    methods = dict(options["methods"])
+    chosen = CutOptions.usual(RULERS[units], methods=methods, binding=binding, **own)
     bolts: dict[str, tuple[Bolt, ...]] = {}
     for role, bolt in options["bolts"]:
         bolts[role] = (*bolts.get(role, ()), bolt)

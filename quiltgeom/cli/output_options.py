@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import PLACE
+from quiltgeom.cli.types import PLACE, opt
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltValueError
 from quiltgeom.files import sweep
 from quiltgeom.library.design_file import load_design
@@ -17,47 +17,41 @@ from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import refuse_inputs
 from quiltgeom.outputs.stamps import is_unchanged
 
-VARIANT = click.option("--variant", metavar="NAME", help="A variant that the design file names.")
+VARIANT = opt("--variant NAME", "A variant that the design file names.")
 
-PATTERN = click.option(
-    "--pattern",
-    metavar="NAME|FILE",
-    help="A pattern instead of a design file: one of 'quiltgeom patterns', or a file of your own.",
+PATTERN = opt(
+    "--pattern NAME|FILE",
+    "A pattern instead of a design file: one of 'quiltgeom patterns', or a file of your own.",
 )
 
-PATTERNS = click.option(
-    "--patterns",
-    "pattern_folders",
+PATTERNS = opt(
+    "--patterns pattern_folders FOLDER",
+    "A folder with patterns of your own, to choose from too.",
+    PLACE,
     multiple=True,
-    type=PLACE,
-    metavar="FOLDER",
-    help="A folder with patterns of your own, to choose from too.",
 )
 
-BLOCK_FOLDERS = click.option(
-    "--folder", "folders", multiple=True, type=PLACE, help="A folder with blocks of your own."
+BLOCK_FOLDERS = opt("--folder folders", "A folder with blocks of your own.", PLACE, multiple=True)
+
+FROM = opt(
+    "--from place FOLDER|INDEX",
+    "Swatches on hand; a folder is looked through first.",
+    PLACE,
+    required=True,
 )
 
-GROUND = click.option(
+GROUND = opt(
     "--ground",
-    type=click.Choice(["light", "dark"]),
+    "What the background is to be.",
+    ["light", "dark"],
     default="light",
     show_default=True,
-    help="What the background is to be.",
 )
 
-PAPER = click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4"]),
-    default="letter",
-    show_default=True,
-    help="Paper of the pages.",
-)
+PAPER = opt("--paper", "Paper of the pages.", ["letter", "a4"], default="letter", show_default=True)
 
 
-FORCE = click.option(
-    "--force", is_flag=True, help="Replace files that are not as quiltgeom wrote them."
-)
+FORCE = opt("--force", "Replace files that are not as quiltgeom wrote them.")
 
 
 def check_outputs(

@@ -1,4 +1,4 @@
-"""Parameter types: typed text to lengths, sizes and fabrics."""
+"""Options and their types: typed text to lengths, sizes and fabrics."""
 
 import math
 from collections.abc import Callable
@@ -22,6 +22,23 @@ if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
 else:  # older releases of click cannot be subscripted
     _ParamType = click.ParamType
+
+
+def opt(names: str, help: str, kind: Any = None, **more: Any) -> Callable[[Any], Any]:
+    """An option, such as ``opt("-o --output FILE", "The picture.", FILE)``.
+
+    Args:
+        names: all its names, and the word for its value where it is not that of its kind.
+        help: what it is for.
+        kind: a type, or words to choose from; left out it is a text, or without a word a flag.
+        more: as of click.
+    """
+    words = names.split()
+    named = [w for w in words if w.startswith("-") or (w.isidentifier() and w.islower())]
+    value = next((w for w in words if w not in named), more.pop("metavar", None))
+    kind = click.Choice(kind) if isinstance(kind, list | tuple) else kind
+    more |= {"is_flag": True} if kind is None and value is None else {"type": kind}
+    return click.option(*named, metavar=value, help=help, **more)
 
 
 class Parsed(_ParamType):
@@ -116,4 +133,9 @@ def fabric_option(help: str) -> Callable[[Any], Any]:
     """The option ``--fabric``."""
     kind = Parsed("fabric", parse_fabric)
     name = "ROLE=PICTURE|#COLOUR[,key=value...]"
-    return click.option("--fabric", "fabrics", multiple=True, type=kind, metavar=name, help=help)
+    return opt("--fabric fabrics", help, kind, metavar=name, multiple=True)
+
+
+def pictures(help: str, word: str = "PICTURE", **more: Any) -> Callable[[Any], Any]:
+    """The option ``-o`` of pictures to write."""
+    return opt(f"-o --output outputs {word}", help, FILE, multiple=True, **more)

@@ -152,14 +152,10 @@ class Advice(Answer):
 
     def to_json(self) -> dict[str, Any]:
         """Plain data; the same input gives the same data."""
-        best = self.best
-        plans = self.plans
+        best, plans = self.best, self.plans
+        seen = {"name": best.design.title, "reading": self.reading.to_json()}
         return {
-            "print": {
-                "name": best.design.title,
-                "reading": self.reading.to_json(),
-                "unsure": list(self.facts.unsure),
-            },
+            "print": seen | {"unsure": list(self.facts.unsure)},
             "recommended": best.pattern.key,
             "patterns": [_fit_row(f, plans.get(f.pattern.key)) for f in self.fits],
             "fabrics": {role: f.name for role, f in best.design.fabrics.items()},
@@ -282,12 +278,8 @@ def shelf_digest(folder: Path) -> str:
     """One digest of all swatches of a folder and of what their owner says of them."""
     total, root = sha256(), folder.resolve()
     for seen in look_through(root):
-        row = (
-            seen.path.relative_to(root).as_posix(),
-            seen.fault or digest(seen.path),
-            sorted(seen.said.items()),
-            seen.corrections,
-        )
+        own = seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path)
+        row = (*own, sorted(seen.said.items()), seen.corrections)
         total.update(repr(row).encode("utf-8", "surrogateescape"))
     if index_path(folder).is_file():
         with open_index(folder) as index:
@@ -340,14 +332,8 @@ def _have(brief: Brief, main: str) -> dict[str, tuple[float, float]] | None:
 def _best(quick: Proposal, brief: Brief) -> Proposal:
     """The recommendation, planned in full; centred on the motif where that was asked for."""
     have = _have(brief, quick.main)
-    made = propose(
-        quick.design,
-        quilt=quick.quilt,
-        readings=quick.readings,
-        given=quick.given,
-        have=have,
-        seconds=brief.seconds,
-    )
+    known: dict[str, Any] = {k: getattr(quick, k) for k in ("quilt", "readings", "given")}
+    made = propose(quick.design, have=have, seconds=brief.seconds, **known)
     whole = next((v for v in made.verdicts if v.rule == RULE), None)
     if whole is None or not (brief.fussy or whole.outcome != "pass"):
         return made
@@ -412,9 +398,8 @@ def _proposals(
         worn = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
         design = _design(fit, brief, print_[0], {r: f for r, (f, _) in worn.items()})
         quilt = replace(fit.quilt, name=design.title)
-        jobs.append(
-            (design, quilt, {r: c for r, (_, c) in worn.items()}, fit.verdicts, _have(brief, main))
-        )
+        readings = {r: c for r, (_, c) in worn.items()}
+        jobs.append((design, quilt, readings, fit.verdicts, _have(brief, main)))
     made = list(_on_all_cores(_quick_proposal, jobs))
     if brief.pattern is not None:
         return made
@@ -423,13 +408,8 @@ def _proposals(
 
 J = TypeVar("J")
 R = TypeVar("R")
-_Job = tuple[
-    Design,
-    Quilt,
-    Mapping[str, Reading],
-    tuple[Verdict, ...],
-    "Mapping[str, tuple[float, float]] | None",
-]
+_Have = dict[str, tuple[float, float]] | None
+_Job = tuple[Design, Quilt, Mapping[str, Reading], tuple[Verdict, ...], _Have]
 
 
 def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
@@ -443,26 +423,19 @@ def _on_all_cores(work: Callable[[J], R], jobs: Sequence[J]) -> list[R]:
 
 def _quick_proposal(job: _Job) -> Proposal:
     design, quilt, readings, given, have = job
-    made = propose(
-        design, quilt=quilt, readings=readings, given=given, have=have, effort=RANK_EFFORT
-    )
+    known: dict[str, Any] = {"quilt": quilt, "readings": readings, "given": given}
+    made = propose(design, have=have, effort=RANK_EFFORT, **known)
     _ = made.verdicts  # judged here, where there are cores to do it
     return made
 
 
 def _design(fit: PatternFit, brief: Brief, focus: Fabric, fabrics: Mapping[str, Fabric]) -> Design:
-    borders = fit.chosen.get("borders")
-    quilt = fit.quilt
-    return Design(
-        fit.pattern if is_own(fit.pattern) else fit.pattern.key,
-        dict(fabrics),
-        f"{focus.name} in {fit.pattern.name}",
-        block_size=quilt.block_size,
-        rows=quilt.rows,
-        columns=quilt.columns,
-        borders=tuple(borders) if borders is not None else None,
-        seam=brief.seam,
-    )
+    given, quilt = fit.chosen.get("borders"), fit.quilt
+    borders = None if given is None else tuple(given)
+    pattern = fit.pattern if is_own(fit.pattern) else fit.pattern.key
+    title = f"{focus.name} in {fit.pattern.name}"
+    size = (quilt.block_size, quilt.rows, quilt.columns)
+    return Design(pattern, dict(fabrics), title, *size, borders=borders, seam=brief.seam)
 
 
 def _reason(v: Verdict) -> Reason:
@@ -480,14 +453,8 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
             companions[chosen.role] = [_reason(v) for v in chosen.verdicts]
         for other in (*found.backgrounds, *found.accents):
             spare.setdefault(other.path, _spare(other))
-    return ProofInput(
-        f"{focus.name}: a proof",
-        advice.proposals,
-        list(spare.values()),
-        companions,
-        [_reason(v) for v in pair.verdicts] if pair else (),
-        advice.facts.unsure,
-    )
+    beside = list(spare.values()), companions, [_reason(v) for v in pair.verdicts] if pair else ()
+    return ProofInput(f"{focus.name}: a proof", advice.proposals, *beside, advice.facts.unsure)
 
 
 def _spare(chosen: Companion) -> Swatch:

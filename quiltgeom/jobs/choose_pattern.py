@@ -41,14 +41,9 @@ class Match(Answer):
     def to_json(self) -> dict[str, Any]:
         """Print and patterns with all verdicts."""
         facts = self.facts
-        seen = {
-            "motif_in": facts.motif,
-            "direction": facts.direction,
-            "loudness": facts.loudness,
-            "unsure": list(facts.unsure),
-        }
+        seen = {"motif_in": facts.motif, "direction": facts.direction, "loudness": facts.loudness}
         rows = [fit.to_json() | {"window_in": fit.facts.window} for fit in self.fits]
-        return {"print": seen, "patterns": rows}
+        return {"print": seen | {"unsure": list(facts.unsure)}, "patterns": rows}
 
     def __repr__(self) -> str:
         return f"<Match: {len(self.fits)} patterns, first {self.fits[0].pattern.name}>"

@@ -59,14 +59,12 @@ class Cutting(Answer):
         """The cutting list."""
         quilt, ruler = self.plan.quilt, self.plan.options.ruler
         size = ruler.decimal(quilt.block_size).replace(" ", "")
-        found = [
-            self.largest,
-            f"{quilt.columns} columns, {quilt.rows} rows, blocks of "
-            f"{ruler.text(quilt.block_size)}: --columns {quilt.columns} --rows {quilt.rows} "
-            f"--block {size}",
-            "",
-        ]
-        return [*(found if self.largest else ()), *plan_text(self.plan).splitlines()]
+        found = (
+            f"{quilt.columns} columns, {quilt.rows} rows, blocks of {ruler.text(quilt.block_size)}"
+            f": --columns {quilt.columns} --rows {quilt.rows} --block {size}"
+        )
+        head = [self.largest, found, ""] if self.largest else []
+        return [*head, *plan_text(self.plan).splitlines()]
 
     def scenes(self) -> list[Scene]:
         """One sheet for each fabric, and the finishing sheet."""

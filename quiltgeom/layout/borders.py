@@ -61,15 +61,10 @@ def _mitred(
     }
     for side, corners in sides.items():
         outline = Outline(corners)
-        block = Block.sound(
-            key="mitred-border",
-            name=f"{name} {side}",
-            width=w,
-            height=h,
-            patches=(Patch(outline, border.role, "border"),),
-            boundary=outline,
-        )
-        yield PlacedBlock(block, Placement(), f"{name} {side}", border.lie)
+        patches, place = (Patch(outline, border.role, "border"),), f"{name} {side}"
+        own = {"key": "mitred-border", "name": place, "width": w, "height": h}
+        block = Block.sound(**own, patches=patches, boundary=outline)
+        yield PlacedBlock(block, Placement(), place, border.lie)
 
 
 def _pieced(

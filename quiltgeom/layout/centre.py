@@ -1,5 +1,6 @@
 """The middle of a quilt, before its borders: straight, on point, columns, medallion, lattice."""
 
+import itertools
 from collections.abc import Iterator
 
 from quiltgeom.errors import QuiltValueError
@@ -51,9 +52,8 @@ def fit_cell(
             f"{block.width:g} x {block.height:g} in a cell {w:g} x {h:g} inches"
         )
     centre = Placement(-block.width / 2, -block.height / 2)
-    turn = Placement(
-        x + width / 2, y + height / 2, cell.quarter_turns % 4 * QUARTER, scale, cell.mirror
-    )
+    turns = cell.quarter_turns % 4 * QUARTER
+    turn = Placement(x + width / 2, y + height / 2, turns, scale, cell.mirror)
     return PlacedBlock(block, centre.then(turn), place)
 
 
@@ -80,19 +80,11 @@ def _straight(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
     sash = pattern.sashing
     gap = sash.width * size if sash else 0.0
     edge = gap if sash and sash.outer else 0.0
-    placed = [
-        fit_cell(
-            pattern,
-            _cell_at(pattern, r, c, rows, columns),
-            edge + c * (size + gap),
-            edge + r * (size + gap),
-            size,
-            size,
-            f"block {r + 1},{c + 1}",
-        )
-        for r in range(rows)
-        for c in range(columns)
-    ]
+    placed = []
+    for r, c in itertools.product(range(rows), range(columns)):
+        cell = _cell_at(pattern, r, c, rows, columns)
+        x, y = edge + c * (size + gap), edge + r * (size + gap)
+        placed.append(fit_cell(pattern, cell, x, y, size, size, f"block {r + 1},{c + 1}"))
     width = columns * size + (columns - 1) * gap + 2 * edge
     height = rows * size + (rows - 1) * gap + 2 * edge
     if sash:
@@ -132,15 +124,12 @@ def _on_point(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
     """Main blocks in ``rows`` x ``columns`` standing on a corner, others between them."""
     diagonal = size * _ROOT2
     placed = []
-    for r in range(rows):
-        for c in range(columns):
-            cell = _cell_at(pattern, r, c, rows, columns)
-            placed.append(_tilted(pattern, cell, c + 0.5, r + 0.5, size, f"block {r + 1},{c + 1}"))
-    for r in range(rows - 1):
-        for c in range(columns - 1):
-            cell = _pick(pattern.inner or pattern.cells, r, c)
-            place = f"inner block {r + 1},{c + 1}"
-            placed.append(_tilted(pattern, cell, c + 1.0, r + 1.0, size, place))
+    for r, c in itertools.product(range(rows), range(columns)):
+        cell = _cell_at(pattern, r, c, rows, columns)
+        placed.append(_tilted(pattern, cell, c + 0.5, r + 0.5, size, f"block {r + 1},{c + 1}"))
+    for r, c in itertools.product(range(rows - 1), range(columns - 1)):
+        cell, place = _pick(pattern.inner or pattern.cells, r, c), f"inner block {r + 1},{c + 1}"
+        placed.append(_tilted(pattern, cell, c + 1.0, r + 1.0, size, place))
     placed += _setting_triangles(pattern, rows, columns, diagonal)
     return placed, columns * diagonal, rows * diagonal
 
@@ -178,14 +167,9 @@ def _setting_triangles(
 
 def _triangle(part: str, points: tuple[tuple[float, float], ...], role: str) -> Block:
     outline = Outline(points)
-    return Block.sound(
-        key="setting-triangle",
-        name=f"{part} triangle",
-        width=1.0,
-        height=1.0,
-        patches=(Patch(outline, role, part),),
-        boundary=outline,
-    )
+    patches, size = (Patch(outline, role, part),), {"width": 1.0, "height": 1.0}
+    named = {"key": "setting-triangle", "name": f"{part} triangle"}
+    return Block.sound(**named, **size, patches=patches, boundary=outline)
 
 
 def pieces_in(pattern: Pattern, stack: Column, rows: int) -> float:
@@ -220,16 +204,8 @@ def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
             for k in range(count)
         ]
         if stack.spacer:
-            placed += [
-                _strip(
-                    x,
-                    k * step - stack.spacer * size,
-                    w,
-                    stack.spacer * size,
-                    stack.spacer_role,
-                    "spacer",
-                )
-                for k in range(1, count)
-            ]
+            high, role = stack.spacer * size, stack.spacer_role
+            strips = (_strip(x, k * step - high, w, high, role, "spacer") for k in range(1, count))
+            placed += strips
         x += w
     return placed, x, height

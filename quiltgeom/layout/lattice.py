@@ -5,6 +5,7 @@ asked for: its edges run through the deepest notches of the field, so that nothi
 filled in; what sticks out beyond is cut off and leaves part patches.
 """
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -57,10 +58,8 @@ class Rows:
 
     def size(self, rows: int, columns: int) -> Point:
         """Width and height of the trimmed field, grid units."""
-        return (
-            self.first[0] + (columns - 1) * self.step[0],
-            self.first[1] + (rows - 1) * self.step[1],
-        )
+        (w, h), (across, down) = self.first, self.step
+        return w + (columns - 1) * across, h + (rows - 1) * down
 
 
 def _vectors(block: Block) -> tuple[Point, Point]:
@@ -99,9 +98,8 @@ def lattice_rows(block: Block) -> Rows:
 def _level(a: Point, b: Point) -> float | None:
     """The shortest level vector of the lattice."""
     reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
-    found = [
-        i * a[0] + j * b[0] for i in reach for j in reach if abs(i * a[1] + j * b[1]) < SAME_POINT
-    ]
+    steps = itertools.product(reach, repeat=2)
+    found = [i * a[0] + j * b[0] for i, j in steps if abs(i * a[1] + j * b[1]) < SAME_POINT]
     return min((x for x in found if x > SAME_POINT), default=None)
 
 
@@ -110,8 +108,7 @@ def _slant(a: Point, b: Point, down: float, across: float) -> float:
     reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
     found = [
         _part(i * a[0] + j * b[0], across)
-        for i in reach
-        for j in reach
+        for i, j in itertools.product(reach, repeat=2)
         if abs(i * a[1] + j * b[1] - down) < SAME_POINT
     ]
     if not found:
@@ -162,13 +159,9 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
     box = block.boundary.bounds
     xs = [x for x, _ in block.boundary.points] + [box[0], box[2]]
     ys = [y for _, y in block.boundary.points] + [box[1], box[3]]
-    across_marks = [x + _part(r * slant, across) for x in xs for r in range(period)]
-    return (
-        _exact(left, across_marks, across),
-        _exact(right, across_marks, across),
-        _exact(top, ys, down),
-        _exact(bottom, ys, down),
-    )
+    marks = [x + _part(r * slant, across) for x in xs for r in range(period)]
+    sides = _exact(left, marks, across), _exact(right, marks, across)
+    return *sides, _exact(top, ys, down), _exact(bottom, ys, down)
 
 
 def _exact(found: float, marks: Iterable[float], step: float) -> float:
@@ -231,8 +224,7 @@ def with_neighbours(block: Block) -> Block:
     own = [p.outline for p in block.patches]
     around = [
         Outline(tuple((x + i * ax + j * bx, y + i * ay + j * by) for x, y in o.points), o.bulges)
-        for i in (-2, -1, 0, 1, 2)
-        for j in (-2, -1, 0, 1, 2)
+        for i, j in itertools.product((-2, -1, 0, 1, 2), repeat=2)
         if (i, j) != (0, 0)
         for o in own
     ]

@@ -74,13 +74,8 @@ def _placement(cell: Cell, block: Block, copy: Copy, scale: float) -> Placement:
     if not (cell.quarter_turns % 4 or cell.mirror):
         return Placement(copy.dx * scale, copy.dy * scale, 0, scale)
     cx, cy = block.width / 2, block.height / 2
-    turn = Placement(
-        (copy.dx + cx) * scale,
-        (copy.dy + cy) * scale,
-        cell.quarter_turns % 4 * QUARTER,
-        scale,
-        cell.mirror,
-    )
+    x, y, turns = (copy.dx + cx) * scale, (copy.dy + cy) * scale, cell.quarter_turns % 4
+    turn = Placement(x, y, turns * QUARTER, scale, cell.mirror)
     return Placement(-cx, -cy).then(turn)
 
 
@@ -94,11 +89,7 @@ def _own_box(cell: Cell, block: Block, copy: Copy, width: float, height: float) 
             u, v = v, -u
         corners.append(((-u if cell.mirror else u) + cx, v + cy))
     (xa, ya), (xb, yb) = corners
-    box = (
-        max(min(xa, xb), 0.0),
-        max(min(ya, yb), 0.0),
-        min(max(xa, xb), block.width),
-        min(max(ya, yb), block.height),
-    )
+    right, bottom = min(max(xa, xb), block.width), min(max(ya, yb), block.height)
+    box = (max(min(xa, xb), 0.0), max(min(ya, yb), 0.0), right, bottom)
     edges = (box[0], box[1], block.width - box[2], block.height - box[3])
     return None if max(edges) < SAME_POINT else box

@@ -51,24 +51,10 @@ def explode(placed: Iterable[PlacedBlock], roles: Mapping[str, RoleSpec]) -> tup
     for item in placed:
         for patch in item.block.patches:
             spec = roles[patch.role]
-            lie = item.lie or spec.lie
-            angle = (
-                0.0
-                if lie == "upright"
-                else lie_degrees(lie, patch.outline, patch.turn_deg, item.placement)
-            )
-            pieces.append(
-                Piece(
-                    len(pieces),
-                    patch,
-                    item.placement,
-                    patch.role,
-                    spec.cut,
-                    angle,
-                    item.place,
-                    item.block.key,
-                )
-            )
+            lie, laid = item.lie or spec.lie, item.placement
+            angle = lie_degrees(lie, patch.outline, patch.turn_deg, laid)
+            how = (patch.role, spec.cut, angle, item.place, item.block.key)
+            pieces.append(Piece(len(pieces), patch, laid, *how))
     return tuple(pieces)
 
 

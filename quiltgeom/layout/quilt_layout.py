@@ -80,19 +80,9 @@ def lay_out(
         field = add_border(pattern, border, number, field, size)
     placed, width, height = field
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
-    return Quilt(
-        name or pattern.name,
-        pattern.key,
-        width,
-        height,
-        size,
-        rows,
-        columns,
-        explode(placed, pattern.roles),
-        pattern.roles,
-        tuple(notes),
-        units,
-    )
+    laid, pieces = (width, height, size, rows, columns), explode(placed, pattern.roles)
+    named, roles = name or pattern.name, pattern.roles
+    return Quilt(named, pattern.key, *laid, pieces, roles, tuple(notes), units)
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:

@@ -128,11 +128,8 @@ def centre_share(block: Block) -> float:
             continue
         edges = plain_outline(p.outline)
         sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
-        if (
-            len(edges) == 4
-            and len(sides) == 1
-            and abs(p.outline.area - sides.copy().pop() ** 2) < 1e-6
-        ):
+        equal = len(edges) == 4 and len(sides) == 1
+        if equal and abs(p.outline.area - sides.pop() ** 2) < 1e-6:
             return p.outline.area / block.boundary.area
     return 0.0
 

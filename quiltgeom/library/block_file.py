@@ -121,12 +121,9 @@ def _body(
         if drawing is None:
             drawing = Drawing(width, height)
         elif abs(drawing.width - width) > 1e-9 or abs(drawing.height - height) > 1e-9:
-            reader.report(
-                where,
-                "grid agrees with what is drawn",
-                f"{width:g} x {height:g}",
-                f"{drawing.width:g} x {drawing.height:g}, or leave grid out",
-            )
+            drawn = f"{drawing.width:g} x {drawing.height:g}, or leave grid out"
+            found = f"{width:g} x {height:g}"
+            reader.report(where, "grid agrees with what is drawn", found, drawn)
     read_patches(reader, table.get("patch", []), drawing, where)
     return drawing
 

@@ -44,8 +44,7 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         if fabric:
             fabrics[role] = fabric
     named = top.text("pattern", required=True)
-    size = top.lengths("size", 2)
-    borders = top.lengths("borders")
+    size, borders = top.lengths("size", 2), top.lengths("borders")
     counts = {key: top.whole(key, 1) if top.has(key) else None for key in ("rows", "columns")}
     design = top.make(
         Design,
@@ -53,8 +52,7 @@ def design_from_data(data: Mapping[str, Any], *, folder: Path, where: str) -> De
         fabrics=fabrics,
         title=top.text("title"),
         block_size=top.length("block"),
-        rows=counts["rows"],
-        columns=counts["columns"],
+        **counts,
         size=size,
         borders=borders,
         sashing=top.length("sashing"),
@@ -190,10 +188,8 @@ def design_text(design: Design, folder: Path) -> str:
     for piece, (x, y) in sorted(design.offsets.items()):
         lines += ["", "[[offset]]", f"piece = {piece}", f"by = {toml_value((x, y))}"]
     if design.overruled:
-        lines += ["", "[overruled]"]
-        lines += [
-            f"{toml_value(rule)} = {toml_value(why)}" for rule, why in design.overruled.items()
-        ]
+        pairs = design.overruled.items()
+        lines += ["", "[overruled]", *(f"{toml_value(k)} = {toml_value(why)}" for k, why in pairs)]
     lines += _cloth_lines("fabric", design.fabrics, folder)
     for name, other in design.variants.items():
         cloths = {r: f for r, f in other.fabrics.items() if design.fabrics.get(r) != f}
@@ -202,31 +198,26 @@ def design_text(design: Design, folder: Path) -> str:
     return "\n".join(lines) + "\n"
 
 
+_FIELDS = (
+    "title pattern rows columns block_size size borders sashing seed fussy seam units block_folders"
+).split()
+
+
 def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:
     """All but the tables; of a variant what differs from its design."""
     lines = []
-    for key, field, value in (
-        ("title", "title", design.title or None),
-        ("pattern", "pattern", _pattern(design.pattern, folder)),
-        ("rows", "rows", design.rows),
-        ("columns", "columns", design.columns),
-        ("block", "block_size", design.block_size),
-        ("size", "size", design.size),
-        ("borders", "borders", design.borders),
-        ("sashing", "sashing", design.sashing),
-        ("seed", "seed", design.seed or None),
-        ("fussy", "fussy", design.fussy or None),
-        ("seam", "seam", _seam_text(design.seam)),
-        ("units", "units", design.units if base or design.units != "in" else None),
-        (
-            "block_folders",
-            "block_folders",
-            [_relative(p, folder) for p in design.block_folders] or None,
-        ),
-    ):
-        same = base is not None and getattr(base, field) == getattr(design, field)
+    written = {
+        "pattern": _pattern(design.pattern, folder),
+        "seam": _seam_text(design.seam),
+        "units": design.units if base or design.units != "in" else None,
+        "block_folders": [_relative(p, folder) for p in design.block_folders] or None,
+    }
+    for field in _FIELDS:
+        own = getattr(design, field)
+        same = base is not None and getattr(base, field) == own
+        value = written.get(field, own if field not in ("title", "seed", "fussy") else own or None)
         if value is not None and not same:
-            lines.append(f"{key} = {toml_value(value)}")
+            lines.append(f"{'block' if field == 'block_size' else field} = {toml_value(value)}")
     return lines
 
 

@@ -36,10 +36,8 @@ def make_block(name: str, **words: Any) -> Block:
     4
     """
     _named(name)
-    key = name_key(name)
-    block, findings, _ = block_from_data(
-        _plain({"name": name, **words}), key=key, where=f"block {key}"
-    )
+    key, data = name_key(name), _plain({"name": name, **words})
+    block, findings, _ = block_from_data(data, key=key, where=f"block {key}")
     raise_findings(findings)
     if block is None:
         raise ContentError(findings)

@@ -124,13 +124,8 @@ def _roles(top: Table) -> dict[str, RoleSpec]:
     roles = {}
     for name, entry in top.table("roles").items():
         row = top.sub(entry if isinstance(entry, dict) else {}, f"roles.{name}")
-        made = row.make(
-            RoleSpec,
-            name,
-            row.choice("cut", CUTS, "independent"),
-            row.choice("lie", LIES, "upright"),
-            row.flag("main"),
-        )
+        words = row.choice("cut", CUTS, "independent"), row.choice("lie", LIES, "upright")
+        made = row.make(RoleSpec, name, *words, row.flag("main"))
         if made:
             roles[name] = made
         row.unknown()
@@ -159,11 +154,8 @@ def _tiles(top: Table, find: Callable[[str], Block]) -> dict[str, Tile]:
             block = row.make(used.recoloured, {str(k): str(v) for k, v in renames.items()})
             places = {p.part for p in used.patches} | set(used.roles)
             for name in sorted(set(renames) - places):
-                row.report(
-                    "roles renames a part or role of the block",
-                    repr(name),
-                    ", ".join(sorted(places - {""})),
-                )
+                known = ", ".join(sorted(places - {""}))
+                row.report("roles renames a part or role of the block", repr(name), known)
         row.unknown()
         if block:
             tiles[label] = Tile(block, label)
@@ -207,13 +199,8 @@ class _Parts:
         if not top.has("sashing"):
             return None
         row = top.sub(top.table("sashing"), "sashing")
-        sashing = row.make(
-            Sashing,
-            row.number("width", 0.25),
-            row.text("role"),
-            row.text("cornerstone"),
-            row.flag("outer"),
-        )
+        width, roles = row.number("width", 0.25), (row.text("role"), row.text("cornerstone"))
+        sashing = row.make(Sashing, width, *roles, row.flag("outer"))
         row.unknown()
         return sashing
 
@@ -221,10 +208,11 @@ class _Parts:
         out = []
         for k, entry in enumerate(top.tables("border"), 1):
             row = top.sub(entry, f"border {k}")
+            unit, corner = (
+                self.cell(row, row.text(key)).tile if row.has(key) else ""
+                for key in ("unit", "corner_unit")
+            )
             pieced = row.has("unit")
-            unit = self.cell(row, row.text("unit")).tile if pieced else ""
-            has_corner = row.has("corner_unit")
-            corner = self.cell(row, row.text("corner_unit")).tile if has_corner else ""
             corners = row.choice("corners", CORNERS, "butted")
             plain_corner = corners == "squares" or (pieced and not corner)
             out.append(

@@ -57,17 +57,15 @@ def block_text(block: Block) -> str:
     <BLANKLINE>
     """
     whole = block.boundary == rectangle(0, 0, block.width, block.height)
-    lines = _lines(
-        ("name", block.name or block.key),
-        ("aliases", block.aliases),
-        ("family", block.family),
-        ("source", block.source),
-        ("notes", block.notes),
-        ("grid", (block.width, block.height)),
-        ("outline", None if whole else _corners(block.boundary)),
-        ("tile", block.tile),
-    )
-    text = list(lines)
+    text = [
+        *_lines(
+            ("name", block.name or block.key),
+            *((key, getattr(block, key)) for key in ("aliases", "family", "source", "notes")),
+            ("grid", (block.width, block.height)),
+            ("outline", None if whole else _corners(block.boundary)),
+            ("tile", block.tile),
+        )
+    ]
     for p in block.patches:
         text += ["", "[[patch]]", *_lines(("role", p.role), ("part", p.part))]
         text += _lines(("at", _corners(p.outline)), ("turned", p.turn_deg))

@@ -77,12 +77,8 @@ class Reader:
         """A role or a list of roles; empty after a finding."""
         roles: list[Any] = value if isinstance(value, list) else [value]
         if not roles or not all(isinstance(r, str) and r.strip() for r in roles):
-            self.report(
-                where,
-                "role is a name or a list of names",
-                repr(value),
-                "background, accent, focus, second, third, or a name of yours",
-            )
+            known = "background, accent, focus, second, third, or a name of yours"
+            self.report(where, "role is a name or a list of names", repr(value), known)
             return []
         return roles
 
@@ -120,12 +116,9 @@ class Reader:
         for k, r in enumerate(radii):
             chord = math.dist(points[k], points[(k + 1) % len(points)])
             if r and chord > 2 * abs(r) * (1 + 1e-12):
-                self.report(
-                    f"{where}: corner {k + 1}",
-                    "the arc reaches the next corner",
-                    f"radius {abs(r):.6g}, distance {chord:.6g}",
-                    f"a radius of at least {chord / 2:.6g}",
-                )
+                spot, least = f"{where}: corner {k + 1}", f"a radius of at least {chord / 2:.6g}"
+                found = f"radius {abs(r):.6g}, distance {chord:.6g}"
+                self.report(spot, "the arc reaches the next corner", found, least)
                 return None
             half = math.asin(min(1.0, chord / (2 * abs(r)))) if r else 0.0
             bulges.append(math.copysign(math.tan(half / 2), r) if r else 0.0)

@@ -129,20 +129,16 @@ class Block:
             return check.findings, []
         x0, y0, x1, y1 = self.boundary.bounds
         if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > 1e-7:
-            check.add(
-                "the outline just fits the grid",
-                f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})",
-                f"from (0, 0) to ({self.width:.6g}, {self.height:.6g})",
-                "outline",
-            )
+            found = f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})"
+            full = f"from (0, 0) to ({self.width:.6g}, {self.height:.6g})"
+            check.add("the outline just fits the grid", found, full, "outline")
         if self.tile is not None:
             self._check_tile(check, *self.tile)
         try:
             faults = self._cover()
         except QuiltValueError as e:
-            check.add(
-                "an audit of what the patches cover", str(e), "patches that can be told apart"
-            )
+            rule, wanted = "an audit of what the patches cover", "patches that can be told apart"
+            check.add(rule, str(e), wanted)
             return check.findings, []
         for fault in faults:
             x, y = fault.at
@@ -181,13 +177,9 @@ class Block:
     @property
     def is_rectangular(self) -> bool:
         """Whether the outline is the full ``width`` x ``height`` rectangle."""
-        return (
-            bool(self.boundary.is_straight)
-            and len(self.boundary.points) == 4
-            and (
-                abs(self.boundary.area - self.width * self.height) < 1e-9 * self.width * self.height
-            )
-        )
+        edge, full = self.boundary, self.width * self.height
+        four = bool(edge.is_straight) and len(edge.points) == 4
+        return four and abs(edge.area - full) < 1e-9 * full
 
     @cached_property
     def roles(self) -> tuple[str, ...]:
@@ -224,15 +216,10 @@ class Block:
         >>> plain_block(1, 1, "background").inverted().roles
         ('accent',)
         """
-        swap = {
-            "accent": "background",
-            "background": "accent",
-            "second": "third",
-            "third": "second",
-        }
-        return self.changed(
-            patches=tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
-        )
+        swap = {"accent": "background", "second": "third"}
+        swap |= {other: tone for tone, other in swap.items()}
+        patches = tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
+        return self.changed(patches=patches)
 
     def in_four_values(self) -> Block:
         """A two-tone block in four values: every second part of the dark becomes ``third``, every
@@ -245,12 +232,11 @@ class Block:
         parts = {
             tone: sorted({p.part for p in self.patches if p.role == tone})[1::2] for tone in other
         }
-        return self.changed(
-            patches=tuple(
-                replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
-                for p in self.patches
-            )
+        patches = tuple(
+            replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
+            for p in self.patches
         )
+        return self.changed(patches=patches)
 
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:

@@ -68,18 +68,10 @@ class Design:
             object.__setattr__(self, "block_folders", tuple(folders))
         inches, count = checks.number(0, 200, " in", above=True), checks.whole(1, 1000)
         check = checks.Checks("design")
-        check.fields(
-            self,
-            **({"pattern": checks.TEXT} if isinstance(self.pattern, str) else {}),
-            block_size=inches,
-            rows=count,
-            columns=count,
-            size=checks.lengths(400, 2),
-            borders=checks.lengths(200),
-            sashing=inches,
-            seam=checks.ANY,
-            seed=checks.whole(0, 2**31),
-        )
+        rules = {"pattern": checks.TEXT} if isinstance(self.pattern, str) else {}
+        rules |= {"block_size": inches, "rows": count, "columns": count, "sashing": inches}
+        rules |= {"size": checks.lengths(400, 2), "borders": checks.lengths(200)}
+        check.fields(self, **rules, seam=checks.ANY, seed=checks.whole(0, 2**31))
         if self.seam is not None:
             check.passes(check_seam, self.seam)
         counts = {"rows": self.rows, "columns": self.columns, "block_size": self.block_size}

@@ -24,11 +24,8 @@ CUTS, LIES, SETTINGS, CORNERS = map(get_args, (CutKind, Lie, Setting, Corners))
 _MOST = 1000.0
 """Block units: no part of a pattern is so many blocks long."""
 _NO_ROLE: checks.Rule = (lambda v: v == "", "none beside a unit")
-_WIDTH, _TURNS, _COUNT = (
-    checks.number(0, _MOST, above=True),
-    checks.whole(0, 3),
-    checks.whole(1, 1000),
-)
+_WIDTH = checks.number(0, _MOST, above=True)
+_TURNS, _COUNT = checks.whole(0, 3), checks.whole(1, 1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,23 +252,15 @@ class Pattern:
         for cell in cells:
             block = self.tiles[cell.tile].block
             if block.tile is None:
-                check.add(
-                    f"tile {cell.tile} fills the plane by vectors",
-                    f"{block.key} has none",
-                    "a block with tile = [[...], [...]], e.g. hexagon, clamshell",
-                )
+                rule = f"tile {cell.tile} fills the plane by vectors"
+                wanted = "a block with tile = [[...], [...]], e.g. hexagon, clamshell"
+                check.add(rule, f"{block.key} has none", wanted)
             elif (block.tile, block.boundary) != (first.tile, first.boundary):
-                check.add(
-                    "all tiles of a lattice have one outline",
-                    f"{block.key} and {first.key}",
-                    "blocks of equal outline and vectors",
-                )
+                found, equal = f"{block.key} and {first.key}", "blocks of equal outline and vectors"
+                check.add("all tiles of a lattice have one outline", found, equal)
             elif not turns_onto_itself(block.boundary, cell.quarter_turns, cell.mirror):
-                check.add(
-                    "a turned tile fills its own place",
-                    str(cell),
-                    "turns and mirrors that bring the outline onto itself",
-                )
+                turns = "turns and mirrors that bring the outline onto itself"
+                check.add("a turned tile fills its own place", str(cell), turns)
 
     @property
     def spacer(self) -> float:

@@ -28,14 +28,11 @@ def judge_placed(pieces: Sequence[Piece], fabric: Fabric, motif: float) -> list[
     """
     allowed = {"one-way": 360.0, "two-way": 180.0, "four-way": 90.0}.get(fabric.direction)
     wrong = [p for p in pieces if allowed and _off(p.lie_deg, allowed) > 1.0]
-    if not allowed:
-        upright = verdict("upright", "pass", 1.0, "the print may lie any way")
-    elif not wrong:
-        upright = verdict("upright", "pass", 1.0, f"upright in all {len(pieces)} patches")
-    else:
-        upright = verdict(
-            "upright", "fail", 0.0, f"not upright in {len(wrong)} of {len(pieces)} patches"
-        )
+    words = f"upright in all {len(pieces)} patches" if allowed else "the print may lie any way"
+    upright = verdict("upright", "pass", 1.0, words)
+    if wrong:
+        words = f"not upright in {len(wrong)} of {len(pieces)} patches"
+        upright = verdict("upright", "fail", 0.0, words)
     area = sum(p.area for p in pieces)
     small = sum(p.area for p in pieces if _narrow(p) < motif) / area if area else 0.0
     outcome: Outcome = "pass" if small <= 0.25 else "caution" if small <= 0.6 else "fail"
@@ -66,12 +63,8 @@ def _whole(seen: Seen, reading: Reading) -> Verdict:
     if not seen.motifs:
         if _without_motifs(reading):
             return verdict("whole-motifs", "pass", 1.0, "the print has no single motifs to cut")
-        return verdict(
-            "whole-motifs",
-            "caution",
-            0.6,
-            "we could not tell its motifs apart: look whether any is cut through",
-        )
+        words = "we could not tell its motifs apart: look whether any is cut through"
+        return verdict("whole-motifs", "caution", 0.6, words)
     visible = seen.whole + seen.sliced
     sliced = seen.sliced / visible if visible else 1.0
     held = 1.0 - seen.absent / count if count else 0.0
@@ -91,16 +84,11 @@ def _joins(seen: Seen, reading: Reading) -> Verdict:
         )
         return verdict("one-cloth-seams", "caution", 0.6, words)
     if not seen.at_joins:
-        return verdict(
-            "one-cloth-seams", "pass", 1.0, "no seam between two patches of the print cuts a motif"
-        )
+        words = "no seam between two patches of the print cuts a motif"
+        return verdict("one-cloth-seams", "pass", 1.0, words)
     share = seen.at_joins / max(1, seen.whole + seen.sliced)
-    return verdict(
-        "one-cloth-seams",
-        "caution",
-        max(0.0, 1.0 - 2 * share),
-        f"{seen.at_joins} motifs are cut where two patches of the print meet",
-    )
+    words = f"{seen.at_joins} motifs are cut where two patches of the print meet"
+    return verdict("one-cloth-seams", "caution", max(0.0, 1.0 - 2 * share), words)
 
 
 def _guessed(seen: Seen) -> Verdict:
@@ -108,25 +96,19 @@ def _guessed(seen: Seen) -> Verdict:
     if not seen.guessed:
         return verdict("guessed", "pass", 1.0, "the photo shows all that the patches show")
     share = seen.guessed / count
-    return verdict(
-        "guessed",
-        "caution" if share > _GUESSED else "pass",
-        1.0 - share,
-        f"your photo is smaller than {seen.guessed} of {count} patches: there we "
-        "guessed the cloth, it will look different",
+    words = (
+        f"your photo is smaller than {seen.guessed} of {count} patches: there we guessed the "
+        "cloth, it will look different"
     )
+    return verdict("guessed", "caution" if share > _GUESSED else "pass", 1.0 - share, words)
 
 
 def _appears(seen: Seen) -> Verdict:
     lost = f"; nowhere to be seen: {', '.join(seen.lost)}" if seen.lost else ""
     motifs = f", {seen.appear} of its {seen.motifs} motifs whole" if seen.motifs else ""
-    good = seen.shown >= _SHOWN and not seen.lost
-    return verdict(
-        "appears",
-        "pass" if good else "caution",
-        min(1.0, seen.shown / _SHOWN),
-        f"{seen.shown:.0%} of the print is used{motifs}{lost}",
-    )
+    outcome: Outcome = "pass" if seen.shown >= _SHOWN and not seen.lost else "caution"
+    words = f"{seen.shown:.0%} of the print is used{motifs}{lost}"
+    return verdict("appears", outcome, min(1.0, seen.shown / _SHOWN), words)
 
 
 def judge_companions(
@@ -136,23 +118,17 @@ def judge_companions(
     unknown = [r for r, f in fabrics.items() if f.image and r not in readings]
     if main not in readings or unknown:
         names = ", ".join(sorted({*unknown, *([main] if main not in readings else [])}))
-        return verdict(
-            "companions-quiet",
-            "caution",
-            0.6,
-            f"we could not tell how loud everything is: {names} was not read",
-        )
+        words = f"we could not tell how loud everything is: {names} was not read"
+        return verdict("companions-quiet", "caution", 0.6, words)
     area = quilt.area_by_role
     voices = {r: area[r] * _voice(fabrics.get(r), readings.get(r)) for r in quilt.roles}
     own = voices.pop(main) or 1e-9
     share = sum(voices.values()) / own
     outcome: Outcome = "pass" if share <= _VOICE else "caution"
     loudest = max(voices, key=lambda r: voices[r], default="")
-    words = (
-        "the companions stay behind the print"
-        if outcome == "pass"
-        else (f"the companions speak nearly as loud as the print, {loudest} the most")
-    )
+    words = "the companions stay behind the print"
+    if outcome != "pass":
+        words = f"the companions speak nearly as loud as the print, {loudest} the most"
     return verdict("companions-quiet", outcome, max(0.0, min(1.0, 1.5 - share)), words)
 
 

@@ -167,15 +167,9 @@ class Proposal(Judged):
     def greys(self) -> Separation:
         """Whether the piecing shows in light and dark alone, in this picture."""
         quilt, places = self._cut
-        fussy = self.design.fussy if places is None else ()
-        return check_separation(
-            quilt,
-            self.fabrics,
-            seed=self.design.seed,
-            fussy=fussy,
-            places=places,
-            labels=self.labels,
-        )
+        fussy, labels = self.design.fussy if places is None else (), self.labels
+        laid: dict[str, Any] = {"seed": self.design.seed, "fussy": fussy, "places": places}
+        return check_separation(quilt, self.fabrics, labels=labels, **laid)
 
     @cached_property
     def labels(self) -> NDArray[np.uint8]:
@@ -202,23 +196,17 @@ class Proposal(Judged):
     def verdicts(self) -> tuple[Verdict, ...]:
         """All that is to be said, what is seen included; the last word of each rule."""
         final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.said)}
-        word = self.design.overruled
-        return tuple(
-            replace(
-                v, outcome="pass", weight=0.0, sentence=f"{v.sentence}; your word: {word[v.rule]}"
-            )
-            if v.rule in word
-            else v
-            for v in final.values()
-        )
+        for rule, word in self.design.overruled.items():
+            if v := final.get(rule):
+                said = f"{v.sentence}; your word: {word}"
+                final[rule] = replace(v, outcome="pass", weight=0.0, sentence=said)
+        return tuple(final.values())
 
     @property
     def remarks(self) -> tuple[str, ...]:
         """For the kit's cover: the notes, and where a person's word stands against a verdict."""
-        struck = [
-            f"{v.title}: {v.sentence}" for v in self.verdicts if v.rule in self.design.overruled
-        ]
-        return (*self.notes, *struck)
+        struck = [v for v in self.verdicts if v.rule in self.design.overruled]
+        return (*self.notes, *(f"{v.title}: {v.sentence}" for v in struck))
 
     def _seen_verdicts(self) -> Iterable[Verdict]:
         if self.plan:

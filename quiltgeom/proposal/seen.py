@@ -114,14 +114,8 @@ def motif_copies(cloth: Cloth, shapes: Sequence[shapely.Polygon]) -> tuple[Shape
         return list(shapes), None
     if cloth.kind == "repeat" and cloth.repeat:
         w, h, kind = cloth.repeat.width, cloth.repeat.height, cloth.repeat.kind
-        vectors = np.array(
-            {
-                "straight": [[w, 0], [0, h]],
-                "half-drop": [[w, h / 2], [0, h]],
-                "brick": [[w, 0], [w / 2, h]],
-            }[kind],
-            dtype=np.float64,
-        )
+        lower, aside = h / 2 * (kind == "half-drop"), w / 2 * (kind == "brick")
+        vectors = np.array([[w, lower], [aside, h]], dtype=np.float64)
         return _different(shapes, vectors), vectors
     found = list(shapes)
     for x, kinds in ((True, ("mirror", "mirror-x")), (False, ("mirror", "mirror-y"))):
@@ -178,13 +172,9 @@ def look_at(
         line = (joins or {}).get(piece.index)
         at_joins = 0
         if line is not None and cut.any():
-            seam = place.to_cloth(line)
-            at_joins = int(shapely.intersects(copies[cut], seam).sum())
-        patches.append(
-            PatchSeen(
-                piece.index, int(whole.sum()), int(cut.sum()), at_joins, place.guessed(polygon)
-            )
-        )
+            at_joins = int(shapely.intersects(copies[cut], place.to_cloth(line)).sum())
+        counts = int(whole.sum()), int(cut.sum()), at_joins
+        patches.append(PatchSeen(piece.index, *counts, place.guessed(polygon)))
     count = max(
         (len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()), default=0
     )

@@ -1,6 +1,7 @@
 """``quiltgeom advise``."""
 
 import json
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ import click
 
 from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS
-from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed, opt
 from quiltgeom.library.design_file import parse_size
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
@@ -16,46 +17,29 @@ from quiltgeom.piecing.difficulty import WORDS
 
 @click.command(name="advise")
 @click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option(
-    "--swatches",
-    type=PLACE,
-    metavar="FOLDER",
-    help="Pictures of the cloths on hand, to choose companions from.",
-)
-@click.option("--swatch-width", type=LENGTH, help="Real width of those pictures.")
-@click.option(
-    "-o",
-    "--output",
-    required=True,
-    type=FOLDER,
-    metavar="FOLDER",
-    help="Where the proof page and the kit go.",
-)
-@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
-@click.option(
-    "--have",
-    type=Parsed("cloth", lambda t: parse_size(t, what="--have")),
-    metavar="LENGTHxWIDTH",
-    help="Cloth of the print at hand, e.g. 36inx40in.",
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@opt("--swatches FOLDER", "Pictures of the cloths on hand, to choose companions from.", PLACE)
+@opt("--swatch-width", "Real width of those pictures.", LENGTH)
+@opt("-o --output FOLDER", "Where the proof page and the kit go.", FOLDER, required=True)
+@opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
+@opt("--level", "What the maker can sew.", WORDS)
+@opt(
+    "--have LENGTHxWIDTH",
+    "Cloth of the print at hand, e.g. 36inx40in.",
+    Parsed("cloth", lambda t: parse_size(t, what="--have")),
 )
 @seam_option()
-@click.option(
-    "--pattern", metavar="NAME|FILE", help="The pattern you want, whatever the rules say."
-)
+@opt("--pattern NAME|FILE", "The pattern you want, whatever the rules say.")
 @PATTERNS
 @GROUND
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
-@click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
-@click.option(
-    "--fussy", is_flag=True, help="Centre the motif in every main patch, by fussy cutting."
-)
+@opt("--direction", "Your word wins.", DIRECTIONS)
+@opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
+@opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
+@opt("--fussy", "Centre the motif in every main patch, by fussy cutting.")
 @PAPER
-@click.option("--kit/--no-kit", default=True, help="Whether to make the kit, too (it is).")
+@opt("--kit/--no-kit", "Whether to make the kit, too (it is).", default=True)
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
+@opt("--json as_json", "Print the advice as JSON.")
 def command(**options: Any) -> None:
     """From a print to a recommendation: patterns ranked, companions chosen, proof page and kit.
 
@@ -75,28 +59,10 @@ def command(**options: Any) -> None:
 
     folders = options["pattern_folders"]
     patterns = list(load_patterns(*folders)) if folders else None
-    said = {
-        "direction": options["direction"],
-        "up_deg": options["up"],
-        "motif_in": options["motif"],
-    }
-    brief = Brief(
-        options["photo"],
-        options["width"],
-        {k: v for k, v in said.items() if v is not None},
-        options["swatches"],
-        options["swatch_width"],
-        options["size"],
-        options["level"],
-        options["have"],
-        options["ground"],
-        options["pattern"],
-        options["paper"],
-        options["kit"],
-        fussy=options["fussy"],
-        force=options["force"],
-        seam=options["seam"],
-    )
+    words = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
+    said = {k: options[name] for k, name in words.items() if options[name] is not None}
+    own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
+    brief = Brief(corrections=said, **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
@@ -127,13 +93,9 @@ def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
     with bar("prints") as step:
         made = advise_many(brief.photo, brief, folder, patterns=patterns, progress=step)
     if as_json:
-        rows = [
-            {
-                "photo": str(p.photo),
-                "folder": str(p.folder),
-                "error": p.error or None,
-                "kept": p.kept,
-            }
+        rows: list[dict[str, Any]] = [
+            {"photo": str(p.photo), "folder": str(p.folder)}
+            | {"error": p.error or None, "kept": p.kept}
             for p in made.prints
         ]
         click.echo(json.dumps({"prints": rows, "overview": str(made.overview)}, indent=2))

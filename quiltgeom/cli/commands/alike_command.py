@@ -5,23 +5,17 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import LENGTH, PLACE
+from quiltgeom.cli.output_options import FROM
+from quiltgeom.cli.types import LENGTH, PLACE, opt
 
 
 @click.command(name="alike")
 @click.argument("photo", type=PLACE)
-@click.option(
-    "--from",
-    "place",
-    required=True,
-    type=PLACE,
-    metavar="FOLDER|INDEX",
-    help="Swatches on hand; a folder is looked through first.",
-)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
-@click.option("--most", type=click.IntRange(1, 50), default=6, show_default=True, help="How many.")
-@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+@FROM
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
+@opt("--most", "How many.", click.IntRange(1, 50), default=6, show_default=True)
+@opt("--json as_json", "Print every verdict as JSON.")
 def command(**options: Any) -> None:
     """Something like this: the nearest on hand in colour, scale and mood.
 
@@ -34,14 +28,8 @@ def command(**options: Any) -> None:
     from quiltgeom.matching.verdicts import OUTCOME_WORDS
 
     with bar("reading swatches") as step:
-        found = find_alike(
-            options["photo"],
-            options["place"],
-            width=options["width"],
-            swatch_width=options["swatch_width"],
-            most=options["most"],
-            progress=step,
-        )
+        names = ("photo", "place", "width", "swatch_width", "most")
+        found = find_alike(progress=step, **{name: options[name] for name in names})
     if options["as_json"]:
         data = {"swatches": [c.to_json() for c in found]}
         click.echo(json.dumps(data, indent=2, ensure_ascii=False))

@@ -3,89 +3,52 @@
 import json
 import re
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import click
 
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, PAPER, check_outputs, tell_findings
-from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number, opt
 from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 
 
 @click.command(name="blocks")
 @click.argument("name", required=False)
-@click.option("--search", metavar="TEXT", help="Only blocks whose names or family hold this text.")
-@click.option("--family", metavar="NAME", default="", help="Only blocks of this family.")
-@click.option(
-    "--patches", metavar="LOW-HIGH", default="", help="Only blocks with so many patches, e.g. 1-19."
-)
-@click.option(
-    "--set-in/--no-set-in",
-    "set_in",
-    default=None,
-    help="Only blocks with, or without, set-in seams.",
-)
-@click.option(
-    "--curved/--straight",
-    "curved",
-    default=None,
-    help="Only blocks with, or without, curved seams.",
-)
-@click.option(
-    "--centre",
-    type=Number(0, 1),
+@opt("--search TEXT", "Only blocks whose names or family hold this text.")
+@opt("--family NAME", "Only blocks of this family.", default="")
+@opt("--patches LOW-HIGH", "Only blocks with so many patches, e.g. 1-19.", default="")
+@opt("--set-in/--no-set-in set_in", "Only blocks with, or without, set-in seams.", default=None)
+@opt("--curved/--straight curved", "Only blocks with, or without, curved seams.", default=None)
+@opt(
+    "--centre SHARE",
+    "Only blocks whose square centre takes at least this share of the area.",
+    Number(0, 1),
     default=0.0,
-    metavar="SHARE",
-    help="Only blocks whose square centre takes at least this share of the area.",
 )
-@click.option(
-    "--check",
-    "check",
-    type=PLACE,
-    metavar="PATH",
-    help="Check a block file, or all block files of a folder, and report every fault.",
+@opt(
+    "--check check PATH",
+    "Check a block file, or all block files of a folder, and report every fault.",
+    PLACE,
 )
 @BLOCK_FOLDERS
-@click.option("-o", "--output", type=FILE, help="Write a picture (.svg, .png, .pdf) of the block.")
-@click.option(
-    "--sheet",
-    type=FILE,
-    metavar="FILE",
-    help="Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
+@opt("-o --output", "Write a picture (.svg, .png, .pdf) of the block.", FILE)
+@opt(
+    "--sheet FILE",
+    "Write a drawing sheet of the block: on a graph grid, shaded, taken apart.",
+    FILE,
 )
-@click.option(
-    "--gallery",
-    type=FOLDER,
-    metavar="DIR",
-    help="Write the chosen blocks by family as gallery.html and gallery.pdf.",
-)
+@opt("--gallery DIR", "Write the chosen blocks by family as gallery.html and gallery.pdf.", FOLDER)
 @PAPER
-@click.option(
+@opt(
     "--recolour",
-    type=click.Choice(["negative", "four-values"]),
-    help="Dark and light exchanged; or four values instead of two.",
+    "Dark and light exchanged; or four values instead of two.",
+    ["negative", "four-values"],
 )
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
-def command(
-    name: str | None,
-    search: str | None,
-    family: str,
-    patches: str,
-    set_in: bool | None,
-    curved: bool | None,
-    centre: float,
-    check: Path | None,
-    folders: tuple[Path, ...],
-    output: Path | None,
-    sheet: Path | None,
-    gallery: Path | None,
-    paper: str,
-    recolour: str | None,
-    force: bool,
-    as_json: bool,
-) -> None:
+@opt("--json as_json", "Print facts as JSON.")
+def command(name: str | None, output: Path | None, as_json: bool, **options: Any) -> None:
     """List the blocks, show one, or check block files.
 
     \b
@@ -102,31 +65,26 @@ def command(
     from quiltgeom.library.block_facts import search_blocks
     from quiltgeom.library.blocks import load_blocks, name_key
 
-    check_outputs([output, sheet], [check], force=force)
-    if check:
-        _check(check, as_json, output)
+    sheet, paper, force = options["sheet"], options["paper"], options["force"]
+    check_outputs([output, sheet], [options["check"]], force=force)
+    if options["check"]:
+        _check(options["check"], as_json, output)
         return
-    library = load_blocks(*folders)
+    library = load_blocks(*options["folders"])
     chosen = list(library.find(name)) if name else list(library)
     if name and not chosen:
         library.get(name)  # raises, and names the nearest
-    chosen = search_blocks(
-        chosen,
-        text=search or "",
-        family=family,
-        patches=_span(patches),
-        set_in=set_in,
-        curved=curved,
-        centre_at_least=centre,
-    )
-    if recolour:
-        chosen = [b.inverted() if recolour == "negative" else b.in_four_values() for b in chosen]
+    wanted = {key: options[key] for key in ("family", "set_in", "curved")}
+    wanted |= {"text": options["search"] or "", "centre_at_least": options["centre"]}
+    chosen = search_blocks(chosen, patches=_span(options["patches"]), **wanted)
+    if how := options["recolour"]:
+        chosen = [b.inverted() if how == "negative" else b.in_four_values() for b in chosen]
     by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
     if sheet:
         _sheet(by_key or chosen, sheet, paper)
         return
-    if gallery:
-        _gallery(chosen, gallery, paper, force)
+    if options["gallery"]:
+        _gallery(chosen, options["gallery"], paper, force)
         return
     if as_json:
         click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
@@ -152,7 +110,8 @@ def _span(text: str) -> tuple[int, int] | None:
 def _facts(block: Any) -> dict[str, Any]:
     from quiltgeom.library.block_facts import block_facts
 
-    facts = block_facts(block)
+    facts = asdict(block_facts(block))
+    facts.pop("area_share")
     return {
         "key": block.key,
         "name": block.name,
@@ -161,15 +120,7 @@ def _facts(block: Any) -> dict[str, Any]:
         "grid": [block.width, block.height],
         "patches": len(block.patches),
         "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
-        "shapes": list(facts.shapes),
-        "symmetry": facts.symmetry,
-        "symmetry_plain": facts.symmetry_plain,
-        "smallest_edge": round(facts.smallest_edge, 6),
-        "smallest_angle": round(facts.smallest_angle, 6),
-        "meeting_points": facts.meeting_points,
-        "set_in_points": facts.set_in_points,
-        "centre_share": round(facts.centre_share, 6),
-        "curved": facts.curved,
+        **{k: round(v, 6) if isinstance(v, float) else v for k, v in facts.items()},
         "source": block.source,
         "notes": block.notes,
     }
@@ -178,7 +129,7 @@ def _facts(block: Any) -> dict[str, Any]:
 def _show(row: dict[str, Any], *, whole: bool) -> None:
     also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
     shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
-    click.secho(f"{row['name']}", bold=True, nl=False)
+    click.secho(row["name"], bold=True, nl=False)
     click.echo(also)
     w, h = row["grid"]
     click.echo(

@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, GROUND, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
+from quiltgeom.cli.output_options import FORCE, FROM, GROUND, check_outputs
+from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.design_file import parse_size
 
@@ -24,39 +24,21 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
 
 @click.command(name="companions")
 @click.argument("photo", type=PLACE)
-@click.option(
-    "--from",
-    "place",
-    required=True,
-    type=PLACE,
-    metavar="FOLDER|INDEX",
-    help="Swatches on hand; a folder is looked through first.",
-)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option("--swatch-width", type=LENGTH, help="Real width of the swatches' pictures.")
+@FROM
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
 @GROUND
-@click.option(
-    "--need",
+@opt(
+    "--need ROLE=LENGTHxWIDTH",
+    "Cloth wanted, length along the selvage first, e.g. background=54inx40in.",
+    Parsed("cloth", _need),
     multiple=True,
-    type=Parsed("cloth", _need),
-    metavar="ROLE=LENGTHxWIDTH",
-    help="Cloth wanted, length along the selvage first, e.g. background=54inx40in.",
 )
-@click.option(
-    "--most", type=click.IntRange(1, 50), default=6, show_default=True, help="How many of each."
-)
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
-    multiple=True,
-    metavar="PICTURE",
-    type=FILE,
-    help="Sheet of the first six trios sewn up: .svg, .png or .pdf.",
-)
-@click.option("--pattern", metavar="NAME|FILE", help="Pattern of that sheet.")
+@opt("--most", "How many of each.", click.IntRange(1, 50), default=6, show_default=True)
+@pictures("Sheet of the first six trios sewn up: .svg, .png or .pdf.")
+@opt("--pattern NAME|FILE", "Pattern of that sheet.")
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+@opt("--json as_json", "Print every verdict as JSON.")
 def command(**options: Any) -> None:
     """Propose a quiet background and accent for a print, from what is on hand, with reasons.
 

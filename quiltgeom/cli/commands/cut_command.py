@@ -10,7 +10,7 @@ import click
 from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
 from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT
 from quiltgeom.cli.progress import slow_bar
-from quiltgeom.cli.types import FILE, FOLDER, PLACE
+from quiltgeom.cli.types import FILE, FOLDER, PLACE, opt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.design import Design
 
@@ -18,52 +18,43 @@ from quiltgeom.model.design import Design
 @click.command(name="cut")
 @click.argument("designs", nargs=-1, type=FILE, metavar="[DESIGN]...")
 @PATTERN
-@click.option(
-    "--list",
-    "pieces",
-    type=FILE,
-    metavar="CSV",
-    help="A plain list of pieces instead: columns width, height (along the cloth), "
+@opt(
+    "--list pieces CSV",
+    "A plain list of pieces instead: columns width, height (along the cloth), "
     "count, and name, may_turn (yes or no) if wanted; --have without a role.",
+    FILE,
 )
 @cutting_options
-@click.option(
+@opt(
     "--kits",
-    type=click.IntRange(1, 100),
+    "So many of each design, cut together (1); several designs are cut together, too.",
+    click.IntRange(1, 100),
     default=1,
-    help="So many of each design, cut together (1); several designs are cut together, too.",
 )
-@click.option(
+@opt(
     "--largest",
-    is_flag=True,
-    help="The largest version of the pattern that the --have cloth makes, with what is proved.",
+    "The largest version of the pattern that the --have cloth makes, with what is proved.",
 )
-@click.option(
+@opt(
     "--tries",
-    type=click.IntRange(0, 10_000),
+    "--largest: how many larger sizes are planned at most (40).",
+    click.IntRange(0, 10_000),
     default=40,
-    help="--largest: how many larger sizes are planned at most (40).",
 )
-@click.option(
-    "--put-back",
-    "index",
-    type=PLACE,
-    metavar="FOLDER_OR_INDEX",
-    help="Write into the index of cloth on hand what is left of the --have cloth, in "
+@opt(
+    "--put-back index FOLDER_OR_INDEX",
+    "Write into the index of cloth on hand what is left of the --have cloth, in "
     "place of what was there.",
+    PLACE,
 )
-@click.option(
-    "--paper", type=click.Choice(["letter", "a4"]), default="letter", help="Paper of the diagrams."
-)
+@opt("--paper", "Paper of the diagrams.", ["letter", "a4"], default="letter")
 @VARIANT
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
-@click.option(
-    "-o",
-    "--output",
-    type=FOLDER,
-    metavar="DIR",
-    help="Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
+@opt("--json as_json", "Print the plan as JSON.")
+@opt(
+    "-o --output DIR",
+    "Write diagrams (SVG, PDF, PNG), the list (txt, md, csv), plan.json and as-cut.png here.",
+    FOLDER,
 )
 def command(**options: Any) -> None:
     """Plan the cutting: what to buy, what to cut, where it lies, and how good that is.
@@ -121,10 +112,8 @@ def _design(path: Path | None, options: dict[str, Any]) -> Design:
 def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any) -> None:
     """Write what is asked for, and say what was found."""
     data, text = made.to_json() | more, f"{made}\n"
-    if options["output"]:
-        written = made.save_folder(options["output"], inputs=inputs, force=options["force"])
-    else:
-        written = []
+    folder, force = options["output"], options["force"]
+    written = made.save_folder(folder, inputs=inputs, force=force) if folder else []
     for back in more.get("put_back", ()):
         text += f"put back {back['swatch']}: {back.pop('said')}\n"
     for note in data.get("notes", ()):
@@ -171,13 +160,8 @@ def _cut_list(options: dict[str, Any]) -> None:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
     terms = buying(options, options["units"] or "in")
-    made = cut_list(
-        path,
-        paper=options["paper"],
-        width=width_of(widths, "*", terms.ruler),
-        cloths=tuple(c for _, cloths in options["have"] for c in cloths),
-        terms=terms,
-        seconds=options["seconds"],
-        spare=options["spare"],
-    )
+    asked = {name: options[name] for name in ("paper", "seconds", "spare")}
+    cloths = tuple(c for _, cloths in options["have"] for c in cloths)
+    width = width_of(widths, "*", terms.ruler)
+    made = cut_list(path, width=width, cloths=cloths, terms=terms, **asked)
     _say(made, options, [path])

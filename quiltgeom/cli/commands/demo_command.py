@@ -5,27 +5,21 @@ from pathlib import Path
 import click
 
 from quiltgeom.cli.output_options import FORCE
-from quiltgeom.cli.types import FOLDER
+from quiltgeom.cli.types import FOLDER, opt
 
 
 @click.command(name="demo")
-@click.option(
-    "-o",
-    "--output",
-    default="quiltgeom-demo",
-    show_default=True,
-    metavar="DIR",
-    type=FOLDER,
-    help="Folder to write into.",
+@opt(
+    "-o --output DIR", "Folder to write into.", FOLDER, default="quiltgeom-demo", show_default=True
 )
-@click.option(
+@opt(
     "--px",
-    type=click.IntRange(100, 12000),
+    "Longer side of the PNG previews, pixels.",
+    click.IntRange(100, 12000),
     default=1600,
     show_default=True,
-    help="Longer side of the PNG previews, pixels.",
 )
-@click.option("--all", "every", is_flag=True, help="Draw all forty swatches, not only those used.")
+@opt("--all every", "Draw all forty swatches, not only those used.")
 @FORCE
 def command(output: Path, px: int, *, every: bool, force: bool) -> None:
     """Draw our own swatches, then quilts made of them: SVG, PNG and PDF, and a contact sheet.

@@ -7,20 +7,18 @@ import click
 
 from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
 from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT
-from quiltgeom.cli.types import FILE, FOLDER
+from quiltgeom.cli.types import FILE, FOLDER, opt
 from quiltgeom.library.design_file import load_design
 
 
 @click.command(name="kit")
 @click.argument("design", type=FILE)
-@click.option(
-    "-o", "--output", required=True, type=FOLDER, metavar="FOLDER", help="Where the kit goes."
-)
+@opt("-o --output FOLDER", "Where the kit goes.", FOLDER, required=True)
 @PAPER
 @cutting_options
 @VARIANT
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+@opt("--json as_json", "Print what was written as JSON.")
 def command(**options: Any) -> None:
     """Make a folder with everything that a quilt needs: picture, cutting, sewing, templates.
 

@@ -7,26 +7,24 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option, opt
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="match")
 @click.argument("photo", type=PLACE)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
-@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option("--level", type=click.Choice(WORDS), help="What the maker can sew.")
-@click.option("--motif", type=LENGTH, help="Size of a typical motif, if you measured it.")
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--loudness", type=Number(0, 1), help="0 reads as solid, 1 competes with everything.")
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
+@opt("--level", "What the maker can sew.", WORDS)
+@opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
+@opt("--direction", "Your word wins.", DIRECTIONS)
+@opt("--loudness", "0 reads as solid, 1 competes with everything.", Number(0, 1))
 @fabric_option("Companions to show it with.")
 @PATTERNS
-@click.option(
-    "-o", "--output", type=FILE, help="Picture (.svg, .png, .pdf) of the six best in this print."
-)
+@opt("-o --output", "Picture (.svg, .png, .pdf) of the six best in this print.", FILE)
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print every verdict as JSON.")
+@opt("--json as_json", "Print every verdict as JSON.")
 def command(**options: Any) -> None:
     """Read a print and rank the patterns for it, with the reason for every verdict.
 
@@ -45,14 +43,9 @@ def command(**options: Any) -> None:
     check_outputs([options["output"]], inputs, force=options["force"])
     said = {"direction": options["direction"], "motif_in": options["motif"]}
     swatch = read(photo, options["width"], **{k: v for k, v in said.items() if v is not None})
-    found = match(
-        swatch,
-        size=options["size"],
-        level=options["level"],
-        patterns=list(load_patterns(*options["pattern_folders"])),
-        fabrics=dict(options["fabrics"]),
-        loudness=options["loudness"],
-    )
+    wishes = {name: options[name] for name in ("size", "level", "loudness")}
+    patterns = list(load_patterns(*options["pattern_folders"]))
+    found = match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)
     click.echo(json.dumps(found.to_json(), indent=2) if options["as_json"] else str(found))
     if options["output"]:
         found.save(options["output"], ppi=180)

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed, opt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import format_inches, parse_length
 
@@ -16,35 +16,23 @@ AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=Tr
 
 @click.command(name="onhand")
 @click.argument("folder", type=PLACE)
-@click.option(
-    "--index", type=FILE, metavar="FILE", help="The index file (on-hand.sqlite in the folder)."
-)
-@click.option(
-    "--width",
-    type=LENGTH,
-    help="Real width of the pictures for which nothing else says it, e.g. 12in.",
-)
-@click.option("--workers", type=click.IntRange(1, 256), help="Processes (one for each core).")
-@click.option("--quick", is_flag=True, help="Only what choosing companions needs.")
-@click.option("--again", is_flag=True, help="Read every picture anew.")
-@click.option("--note", "which", metavar="NAME", help="Write down something about this swatch:")
-@click.option("--call", metavar="TEXT", help="... what it is called,")
-@click.option("--length", type=AMOUNT, help="... the length of cloth on hand, e.g. '1 1/2 yd',")
-@click.option("--across", type=AMOUNT, help="... its width on hand, e.g. 42in,")
-@click.option("--say", metavar="TEXT", help="... your notes on it,")
-@click.option("--picture-width", type=LENGTH, help="... the real width of its picture.")
-@click.option("--check", is_flag=True, help="Only look whether the index is whole.")
-@click.option("--backup", type=PLACE, metavar="FILE", help="Only copy the index to this file.")
-@click.option(
-    "--repair",
-    is_flag=True,
-    help="Only make a new index of a damaged one, with all that can be saved.",
-)
-@click.option(
-    "--export", type=PLACE, metavar="FILE", help="Only write the list to this .csv or .json file."
-)
-@click.option("--force", is_flag=True, help="--backup and --export may replace a file.")
-@click.option("--json", "as_json", is_flag=True, help="Print the list (or the check) as JSON.")
+@opt("--index FILE", "The index file (on-hand.sqlite in the folder).", FILE)
+@opt("--width", "Real width of the pictures for which nothing else says it, e.g. 12in.", LENGTH)
+@opt("--workers", "Processes (one for each core).", click.IntRange(1, 256))
+@opt("--quick", "Only what choosing companions needs.")
+@opt("--again", "Read every picture anew.")
+@opt("--note which NAME", "Write down something about this swatch:")
+@opt("--call TEXT", "... what it is called,")
+@opt("--length", "... the length of cloth on hand, e.g. '1 1/2 yd',", AMOUNT)
+@opt("--across", "... its width on hand, e.g. 42in,", AMOUNT)
+@opt("--say TEXT", "... your notes on it,")
+@opt("--picture-width", "... the real width of its picture.", LENGTH)
+@opt("--check", "Only look whether the index is whole.")
+@opt("--backup FILE", "Only copy the index to this file.", PLACE)
+@opt("--repair", "Only make a new index of a damaged one, with all that can be saved.")
+@opt("--export FILE", "Only write the list to this .csv or .json file.", PLACE)
+@opt("--force", "--backup and --export may replace a file.")
+@opt("--json as_json", "Print the list (or the check) as JSON.")
 def command(**options: Any) -> None:
     """Read a folder of swatches into its index, and list what is on hand.
 
@@ -65,15 +53,8 @@ def command(**options: Any) -> None:
 
     _check_note(options)
     with bar("reading swatches") as step:
-        report = index_folder(
-            options["folder"],
-            options["index"],
-            width=options["width"],
-            workers=options["workers"],
-            quick=options["quick"],
-            again=options["again"],
-            progress=step,
-        )
+        how = {name: options[name] for name in ("width", "workers", "quick", "again")}
+        report = index_folder(options["folder"], options["index"], progress=step, **how)
     with open_index(report.index) as index:
         if options["which"]:
             index.say(index.find(options["which"]), **_said(options))
@@ -157,14 +138,9 @@ def _repair(place: Path) -> None:
 
 
 def _said(options: dict[str, Any]) -> dict[str, Any]:
-    said = {
-        "name": options["call"],
-        "length_on_hand": options["length"],
-        "width_on_hand": options["across"],
-        "notes": options["say"],
-        "picture_width": options["picture_width"],
-    }
-    return {k: v for k, v in said.items() if v is not None}
+    keys = ("name", "length_on_hand", "width_on_hand", "notes", "picture_width")
+    values = (options[o] for o in ("call", "length", "across", "say", "picture_width"))
+    return {k: v for k, v in zip(keys, values, strict=True) if v is not None}
 
 
 def _check_note(options: dict[str, Any]) -> None:
@@ -189,12 +165,8 @@ def _show(index: Any, report: Any) -> None:
         click.echo(f"not read: {path}: {reason}", err=True)
     for before, after in report.moved:
         click.echo(f"followed: {before} -> {after}", err=True)
-    numbers = [
-        f"{report.found} found",
-        f"{report.read} read now",
-        f"{report.missing} gone",
-        f"{len(report.unreadable)} unreadable",
-    ]
+    numbers = [f"{report.found} found", f"{report.read} read now", f"{report.missing} gone"]
+    numbers.append(f"{len(report.unreadable)} unreadable")
     if report.waiting:
         numbers.append(f"{report.waiting} left for the next run")
     if report.older:

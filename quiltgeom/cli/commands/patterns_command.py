@@ -7,34 +7,19 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, tell_findings
-from quiltgeom.cli.types import FILE
+from quiltgeom.cli.types import FILE, opt
 from quiltgeom.units import format_inches
 
 
 @click.command(name="patterns")
 @click.argument("names", nargs=-1, metavar="[NAME|FILE]...")
 @PATTERNS
-@click.option(
-    "--check", is_flag=True, help="Check pattern files, or all of folders, and report every fault."
-)
-@click.option(
-    "-o",
-    "--output",
-    type=FILE,
-    help="Write a picture (.svg, .png, .pdf) of the pattern in plain colours.",
-)
-@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
+@opt("--check", "Check pattern files, or all of folders, and report every fault.")
+@opt("-o --output", "Write a picture (.svg, .png, .pdf) of the pattern in plain colours.", FILE)
+@opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
-def command(
-    names: tuple[str, ...],
-    pattern_folders: tuple[Path, ...],
-    check: bool,
-    output: Path | None,
-    px: int | None,
-    force: bool,
-    as_json: bool,
-) -> None:
+@opt("--json as_json", "Print facts as JSON.")
+def command(names: tuple[str, ...], output: Path | None, as_json: bool, **options: Any) -> None:
     """List the patterns, show some, or check pattern files.
 
     \b
@@ -48,7 +33,7 @@ def command(
     from quiltgeom.errors import QuiltValueError
     from quiltgeom.library.patterns import load_patterns, pattern_path
 
-    if check:
+    if options["check"]:
         from quiltgeom.piecing.pattern_check import check_patterns
 
         if not names:
@@ -56,13 +41,13 @@ def command(
         files, findings = check_patterns(names)
         tell_findings(findings, files, "pattern", as_json=as_json)
         return
-    library = load_patterns(*pattern_folders)
+    library = load_patterns(*options["pattern_folders"])
     chosen = [library.get(name) for name in names] or list(library)
     if output and len(names) != 1:
         raise QuiltValueError(
             f"patterns -o: found {len(names) or 'no'} NAME; accepted: the name of one pattern"
         )
-    check_outputs([output], map(pattern_path, names), force=force)
+    check_outputs([output], map(pattern_path, names), force=options["force"])
     facts = [_facts(p) for p in chosen]
     if as_json:
         click.echo(json.dumps(facts[0] if len(names) == 1 else {"patterns": facts}, indent=2))
@@ -73,7 +58,7 @@ def command(
         from quiltgeom.model.design import Design
         from quiltgeom.render.preview import preview
 
-        preview(Design(chosen[0]), seams=True).save(output, px=px)
+        preview(Design(chosen[0]), seams=True).save(output, px=options["px"])
         click.echo(f"wrote {output}", err=as_json)
 
 

@@ -14,7 +14,18 @@ from quiltgeom.cli.output_options import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, LENGTHS, PLACE, SIZE, Number, fabric_option
+from quiltgeom.cli.types import (
+    DEGREES,
+    FILE,
+    LENGTH,
+    LENGTHS,
+    PLACE,
+    SIZE,
+    Number,
+    fabric_option,
+    opt,
+    pictures,
+)
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.library.corrections import declared_fabric
@@ -25,68 +36,49 @@ from quiltgeom.render.mockup import Style
 
 @click.command(name="preview")
 @click.argument("design", required=False, type=FILE)
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
-    multiple=True,
-    required=True,
-    metavar="FILE",
-    type=FILE,
-    help="Picture to write: .svg, .png or .pdf; may be given several times.",
+@pictures(
+    "Picture to write: .svg, .png or .pdf; may be given several times.", "FILE", required=True
 )
 @PATTERN
-@click.option("--focus", type=PLACE, metavar="PHOTO", help="Short for --fabric focus=PHOTO.")
-@click.option("--width", type=LENGTH, help="Real width of the --focus photo, e.g. 12in.")
-@click.option(
+@opt("--focus PHOTO", "Short for --fabric focus=PHOTO.", PLACE)
+@opt("--width", "Real width of the --focus photo, e.g. 12in.", LENGTH)
+@opt(
     "--direction",
-    type=click.Choice(DIRECTIONS),
-    help="Print of the --focus photo; one that nobody declared is kept upright.",
+    "Print of the --focus photo; one that nobody declared is kept upright.",
+    DIRECTIONS,
 )
-@click.option(
-    "--up",
-    type=DEGREES,
-    metavar="DEG",
-    help="Where the print's up points in the --focus photo, clockwise from its top.",
+@opt(
+    "--up DEG", "Where the print's up points in the --focus photo, clockwise from its top.", DEGREES
 )
 @fabric_option("Fabric of a role; keys: width, direction, up, repeat, repeat_kind, motif.")
-@click.option("--rows", type=click.IntRange(1, 1000), help="Rows of blocks.")
-@click.option("--columns", type=click.IntRange(1, 1000), help="Columns of blocks.")
-@click.option("--block", type=LENGTH, help="Finished block size, e.g. 9in.")
-@click.option("--size", type=SIZE, help="Wanted finished size, e.g. 44inx60in.")
-@click.option(
-    "--bed",
-    type=click.Choice(sorted(BEDS)),
-    help="Size for a bed: a drop of 12 inches on three sides, no tuck.",
+@opt("--rows", "Rows of blocks.", click.IntRange(1, 1000))
+@opt("--columns", "Columns of blocks.", click.IntRange(1, 1000))
+@opt("--block", "Finished block size, e.g. 9in.", LENGTH)
+@opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
+@opt("--bed", "Size for a bed: a drop of 12 inches on three sides, no tuck.", sorted(BEDS))
+@opt("--borders", "Widths of the plain borders, e.g. '1in,4in'.", LENGTHS)
+@opt("--sashing", "Width of the sashing.", LENGTH)
+@opt("--seed", "Other places of the cloth.", click.IntRange(0, 2**31))
+@opt("--fussy ROLE", "Centre this role on the motif.", multiple=True)
+@opt(
+    "--as-cut plan.json",
+    "Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
+    FILE,
 )
-@click.option("--borders", type=LENGTHS, help="Widths of the plain borders, e.g. '1in,4in'.")
-@click.option("--sashing", type=LENGTH, help="Width of the sashing.")
-@click.option("--seed", type=click.IntRange(0, 2**31), help="Other places of the cloth.")
-@click.option("--fussy", multiple=True, metavar="ROLE", help="Centre this role on the motif.")
-@click.option(
-    "--as-cut",
-    type=FILE,
-    metavar="plan.json",
-    help="Show each patch where this plan of 'quiltgeom cut' cuts it from the cloth.",
-)
-@click.option(
+@opt(
     "--style",
-    type=click.Choice(["cloth", "flat", "values", "lines"]),
+    "Real cloth; mean colours; greys of equal lightness; lines to colour in.",
+    ["cloth", "flat", "values", "lines"],
     default="cloth",
-    help="Real cloth; mean colours; greys of equal lightness; lines to colour in.",
 )
-@click.option("--seams", is_flag=True, help="Draw a fine line along every seam.")
-@click.option("--px", type=click.IntRange(1, 32000), help="PNG: longer side in pixels (1500).")
-@click.option("--ppi", type=Number(0.01, 2400), help="PNG: pixels per inch.")
-@click.option(
-    "--cloth-ppi", type=Number(1, 2400), help="SVG: resolution of the embedded swatches (72)."
-)
-@click.option(
-    "--save", type=FILE, metavar="DESIGN.toml", help="Also write the design file of these options."
-)
+@opt("--seams", "Draw a fine line along every seam.")
+@opt("--px", "PNG: longer side in pixels (1500).", click.IntRange(1, 32000))
+@opt("--ppi", "PNG: pixels per inch.", Number(0.01, 2400))
+@opt("--cloth-ppi", "SVG: resolution of the embedded swatches (72).", Number(1, 2400))
+@opt("--save DESIGN.toml", "Also write the design file of these options.", FILE)
 @VARIANT
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(**options: Any) -> None:
     """Show a quilt in its real fabrics, at true scale, the right way up.
 
@@ -108,14 +100,11 @@ def command(**options: Any) -> None:
     design = _design(options)
     inputs = design_inputs(design, options["design"], options["as_cut"])
     check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
-    made = preview(
-        design,
-        style=cast(Style, options["style"]),
-        seams=options["seams"],
-        as_cut=_as_cut(options["as_cut"], design),
-    )
+    as_cut, sizes = _as_cut(options["as_cut"], design), ("px", "ppi", "cloth_ppi")
+    style = cast(Style, options["style"])
+    made = preview(design, style=style, seams=options["seams"], as_cut=as_cut)
     for path in options["outputs"]:
-        made.save(path, px=options["px"], ppi=options["ppi"], cloth_ppi=options["cloth_ppi"])
+        made.save(path, **{name: options[name] for name in sizes})
     if options["save"]:
         target: Path = options["save"]
         write_whole(target, design_text(design, target.parent).encode("utf-8"))
@@ -144,16 +133,9 @@ def _design(options: dict[str, Any]) -> Design:
 
     design = file_or_pattern("preview", options).in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
-    changes: dict[str, Any] = {
-        "rows": options["rows"],
-        "columns": options["columns"],
-        "block_size": options["block"],
-        "size": options["size"],
-        "borders": options["borders"],
-        "sashing": options["sashing"],
-        "seed": options["seed"],
-        "fussy": options["fussy"] or None,
-    }
+    names = ("rows", "columns", "size", "borders", "sashing", "seed")
+    changes: dict[str, Any] = {name: options[name] for name in names}
+    changes |= {"block_size": options["block"], "fussy": options["fussy"] or None}
     if options["bed"]:
         if options["size"]:
             raise QuiltValueError("--bed: found also --size; accepted: one of them")
@@ -173,11 +155,5 @@ def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    fabric = declared_fabric(
-        photo.stem,
-        image=photo,
-        width=options["width"],
-        direction=options["direction"],
-        up_deg=options["up"],
-    )
-    return {"focus": fabric}
+    said = {"width": options["width"], "direction": options["direction"], "up_deg": options["up"]}
+    return {"focus": declared_fabric(photo.stem, image=photo, **said)}

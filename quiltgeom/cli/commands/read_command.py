@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, check_outputs
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed
+from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.units import about_inches
@@ -37,53 +37,36 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 
 @click.command(name="read")
 @click.argument("photo", type=PLACE)
-@click.option("--width", type=LENGTH, help="Real width of the photo, e.g. 12in.")
+@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the reading as JSON.")
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
-    multiple=True,
-    metavar="PICTURE",
-    type=FILE,
-    help="Draw what was found: .svg, .png or .pdf; may be given several times.",
+@opt("--json as_json", "Print the reading as JSON.")
+@pictures("Draw what was found: .svg, .png or .pdf; may be given several times.")
+@opt("--save", "Save the reading beside the photo.")
+@opt(
+    "--corrected PICTURE",
+    "Write the photo as it was straightened and balanced, for preview and advise.",
+    FILE,
 )
-@click.option("--save", is_flag=True, help="Save the reading beside the photo.")
-@click.option(
-    "--corrected",
-    metavar="PICTURE",
-    type=FILE,
-    help="Write the photo as it was straightened and balanced, for preview and advise.",
-)
-@click.option(
+@opt(
     "--corners",
-    type=_numbers(8, "X,Y X,Y X,Y X,Y"),
-    help="Corners of the swatch in the photo, clockwise from its top left; give --size.",
+    "Corners of the swatch in the photo, clockwise from its top left; give --size.",
+    _numbers(8, "X,Y X,Y X,Y X,Y"),
 )
-@click.option("--size", type=SIZE, help="Its real width and height, e.g. 12inx9in.")
-@click.option("--points", type=_numbers(4, "X,Y X,Y"), help="Two points; give --apart.")
-@click.option("--apart", type=LENGTH, help="How far apart the two points really are.")
-@click.option(
+@opt("--size", "Its real width and height, e.g. 12inx9in.", SIZE)
+@opt("--points", "Two points; give --apart.", _numbers(4, "X,Y X,Y"))
+@opt("--apart", "How far apart the two points really are.", LENGTH)
+@opt(
     "--white",
-    type=Parsed("X0,Y0 X1,Y1 or auto", _white),
-    help="Area of a white or grey card; auto looks for it at the photo's edge.",
+    "Area of a white or grey card; auto looks for it at the photo's edge.",
+    Parsed("X0,Y0 X1,Y1 or auto", _white),
 )
-@click.option("--reflectance", type=float, help="How light the card is: 0.18 grey, 0.85 paper.")
-@click.option("--even-light", is_flag=True, help="Take out light that falls off to one side.")
-@click.option("--direction", type=click.Choice(DIRECTIONS), help="Your word wins.")
-@click.option("--up", type=DEGREES, metavar="DEG", help="Where the print's up points, clockwise.")
-@click.option("--motif", type=LENGTH, help="Size of its motif, if you measured it.")
-@click.option("--repeat", nargs=2, type=LENGTH, metavar="WIDTH HEIGHT", help="Its repeat.")
-def command(
-    photo: Path,
-    width: float | None,
-    as_json: bool,
-    outputs: tuple[Path, ...],
-    save: bool,
-    corrected: Path | None,
-    **said: Any,
-) -> None:
+@opt("--reflectance", "How light the card is: 0.18 grey, 0.85 paper.", float)
+@opt("--even-light", "Take out light that falls off to one side.")
+@opt("--direction", "Your word wins.", DIRECTIONS)
+@opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
+@opt("--motif", "Size of its motif, if you measured it.", LENGTH)
+@opt("--repeat", "Its repeat.", LENGTH, metavar="WIDTH HEIGHT", nargs=2)
+def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **said: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
     \b
@@ -101,10 +84,10 @@ def command(
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
     check_outputs([*outputs, corrected], [photo], force=said["force"])
-    swatch = read(photo, width, calibration=_calibration(said), **corrections)
+    swatch = read(photo, said["width"], calibration=_calibration(said), **corrections)
     for output in outputs:
         swatch.save(output)
-    if save:
+    if said["save"]:
         swatch.keep()
     if corrected is not None:
         from quiltgeom.documents.corrected import write_corrected
@@ -112,7 +95,7 @@ def command(
         wide = swatch.reading.width_in
         write_corrected(photo, corrected, wide, swatch.calibration)
         click.echo(f"wrote {corrected}, {about_inches(wide)} wide", err=True)
-    click.echo(json.dumps(swatch.to_json(), indent=2) if as_json else str(swatch))
+    click.echo(json.dumps(swatch.to_json(), indent=2) if said["as_json"] else str(swatch))
 
 
 def _calibration(said: dict[str, Any]) -> Any:

@@ -2,43 +2,30 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import click
 
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, fabric_option
-from quiltgeom.model.fabric import Fabric
-from quiltgeom.units import Units
+from quiltgeom.cli.types import FILE, LENGTH, fabric_option, opt
 
 
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@click.option("--size", type=LENGTH, help="Finished block size (12in).", default=12.0)
+@opt("--size", "Finished block size (12in).", LENGTH, default=12.0)
 @fabric_option("Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
 @UNITS
 @BLOCK_FOLDERS
-@click.option(
-    "-o",
-    "--output",
-    type=FILE,
-    help="Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the "
-    "top of a quilt).",
+@opt(
+    "-o --output",
+    "Write the steps as pictures (.pdf: all sheets; .svg, .png: a block, or the top of a quilt).",
+    FILE,
 )
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
-def command(
-    what: str,
-    size: float,
-    fabrics: tuple[tuple[str, Fabric], ...],
-    seam: float | None,
-    units: Units | None,
-    folders: tuple[Path, ...],
-    output: Path | None,
-    force: bool,
-    as_json: bool,
-) -> None:
+@opt("--json as_json", "Print facts as JSON.")
+def command(what: str, output: Path | None, force: bool, as_json: bool, **options: Any) -> None:
     """Say in which order a block or a quilt is sewn, and how hard it is.
 
     \b
@@ -50,8 +37,9 @@ def command(
     """
     from quiltgeom.jobs.make import sew
 
-    check_outputs([output], [Path(what), *(f.image for _, f in fabrics)], force=force)
-    sewing = sew(what, size, folders=folders, fabrics=dict(fabrics), seam=seam, units=units)
+    fabrics = dict(options.pop("fabrics"))
+    check_outputs([output], [Path(what), *(f.image for f in fabrics.values())], force=force)
+    sewing = sew(what, fabrics=fabrics, **options)
     if output:
         sewing.save(output)
     note = "" if as_json else f"\n\n{sewing.seam_note}"

@@ -8,39 +8,30 @@ import click
 
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
-from quiltgeom.cli.types import FILE, FOLDER, LENGTH
+from quiltgeom.cli.types import FILE, FOLDER, LENGTH, opt
 from quiltgeom.errors import QuiltValueError
 
 
 @click.command(name="templates")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@click.option("-o", "--output", type=FILE, metavar="OUT.pdf", help="The pages to print.")
-@click.option("--svg", type=FOLDER, metavar="DIR", help="One SVG per shape, at real size.")
-@click.option("--dxf", type=FILE, metavar="FILE", help="All shapes as DXF, for cutting machines.")
-@click.option(
-    "--paper",
-    type=click.Choice(["letter", "a4", "tabloid", "a3"]),
-    default="letter",
-    help="Paper to print on.",
-)
-@click.option("--size", type=LENGTH, help="Finished block size; a block's grid in inches.")
+@opt("-o --output OUT.pdf", "The pages to print.", FILE)
+@opt("--svg DIR", "One SVG per shape, at real size.", FOLDER)
+@opt("--dxf FILE", "All shapes as DXF, for cutting machines.", FILE)
+@opt("--paper", "Paper to print on.", ["letter", "a4", "tabloid", "a3"], default="letter")
+@opt("--size", "Finished block size; a block's grid in inches.", LENGTH)
 @seam_option(none=True)
 @UNITS
-@click.option("--untrimmed", is_flag=True, help="Leave the tips long.")
-@click.option("--either-side", is_flag=True, help="Cloth without a right side: no reversed ones.")
-@click.option("--directional", multiple=True, metavar="ROLE", help="Role whose print has an up.")
-@click.option("--role", "roles", multiple=True, metavar="ROLE", help="Only templates of this role.")
-@click.option("--copies", type=click.IntRange(1, 10000), default=1, help="Blocks to make.")
-@click.option("--class-sheet", is_flag=True, help="Begin with a sheet for the class (block only).")
-@click.option("--foundation", is_flag=True, help="Foundation papers instead (block only).")
-@click.option(
-    "--window",
-    is_flag=True,
-    help="For see-through plastic or card: the inside is cut out as a window.",
-)
+@opt("--untrimmed", "Leave the tips long.")
+@opt("--either-side", "Cloth without a right side: no reversed ones.")
+@opt("--directional ROLE", "Role whose print has an up.", multiple=True)
+@opt("--role roles ROLE", "Only templates of this role.", multiple=True)
+@opt("--copies", "Blocks to make.", click.IntRange(1, 10000), default=1)
+@opt("--class-sheet", "Begin with a sheet for the class (block only).")
+@opt("--foundation", "Foundation papers instead (block only).")
+@opt("--window", "For see-through plastic or card: the inside is cut out as a window.")
 @BLOCK_FOLDERS
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print facts as JSON.")
+@opt("--json as_json", "Print facts as JSON.")
 def command(as_json: bool, **options: Any) -> None:
     """True-size paper templates: one for each shape, its tips trimmed to the order of sewing.
 

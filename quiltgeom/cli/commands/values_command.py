@@ -12,7 +12,7 @@ from quiltgeom.cli.output_options import (
     design_inputs,
     file_or_pattern,
 )
-from quiltgeom.cli.types import FILE, fabric_option
+from quiltgeom.cli.types import FILE, fabric_option, opt, pictures
 from quiltgeom.matching.verdicts import MARKS
 
 
@@ -20,17 +20,9 @@ from quiltgeom.matching.verdicts import MARKS
 @click.argument("design", required=False, type=FILE)
 @PATTERN
 @fabric_option("Fabric of a role.")
-@click.option(
-    "-o",
-    "--output",
-    "outputs",
-    multiple=True,
-    metavar="PICTURE",
-    type=FILE,
-    help="The greyscale picture: .svg, .png or .pdf.",
-)
+@pictures("The greyscale picture: .svg, .png or .pdf.")
 @FORCE
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@opt("--json as_json", "Print the answer as JSON.")
 def command(**options: Any) -> None:
     """The greyscale check: do the pieced shapes separate in light and dark alone?
 

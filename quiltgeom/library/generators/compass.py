@@ -25,8 +25,7 @@ def circle_in_square(d: Drawing, radius: float, role: str = "background") -> Non
     """
     quarter = Drawing(2, 2)
     q, r = polar(radius, 0), polar(radius, 270)
-    edge = [] if radius > 1 - 1e-9 else [(1.0, 0.0)]
-    left = [] if radius > 1 - 1e-9 else [(0.0, 1.0)]
+    edge, left = ([], []) if radius > 1 - 1e-9 else ([(1.0, 0.0)], [(0.0, 1.0)])
     points = [(0.0, 0.0), *edge, q, r, *left]
     bulges = [0.0] * len(points)
     bulges[points.index(q)] = -arc_bulge(90)
@@ -75,11 +74,9 @@ def _points(
         for k, t in enumerate(tips):
             step = (tips[1] - tips[0]) / 2
             between, root = t + step, valleys[k]
-            after = (t + 2 * step) % 360
             tip = polar(radius, between)
-            share = 0.42  # where a point stands on the sides of those before it
-            left = _along(root, polar(radius, t), share)
-            right = _along(root, polar(radius, after), share)
+            left = _along(root, polar(radius, t))
+            right = _along(root, polar(radius, (t + 2 * step) % 360))
             d.poly(light, part, root, left, tip, turn_deg=between)
             d.poly(dark, part, root, tip, right, turn_deg=between)
             new_tips += [t, between]
@@ -88,5 +85,6 @@ def _points(
     return list(zip(tips, valleys, strict=True))
 
 
-def _along(a: Point, b: Point, share: float) -> Point:
-    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+def _along(a: Point, b: Point) -> Point:
+    """Where a point stands on the sides of those before it."""
+    return (a[0] + 0.42 * (b[0] - a[0]), a[1] + 0.42 * (b[1] - a[1]))

@@ -31,8 +31,7 @@ def draw(p: Params) -> Drawing:
     role = p.roles("small_stars", "second")
     filled = Drawing(d.width, d.height)
     small = _star(1, n / (2 + math.sqrt(2)), role, False)
-    filled.patches += small.patches
-    filled.patches += _half(small, d.width / 2)
+    filled.patches += small.patches + _half(small, d.width / 2)
     filled.around(4)
     filled.patches += [q for q in d.patches if q.part == "diamond"]
     return filled
@@ -64,15 +63,12 @@ def _on_base(star: Drawing, role: str) -> Drawing:
     """The half of a star above its diagonal, the other half a plain triangle."""
     n, e = star.width, star.width / (2 + math.sqrt(2))
     centre = (n / 2, n / 2)
-    upper = Drawing(
-        n,
-        n,
-        [
-            replace(q, outline=q.outline.turned(180, centre), turn_deg=(q.turn_deg + 180) % 360)
-            for q in star.patches
-            if _beyond(q.outline, n)
-        ],
-    )
+    above = [
+        replace(q, outline=q.outline.turned(180, centre), turn_deg=(q.turn_deg + 180) % 360)
+        for q in star.patches
+        if _beyond(q.outline, n)
+    ]
+    upper = Drawing(n, n, above)
     upper.poly("background", "half corner", (n, 0), (n - e, 0), (n - e, e))
     upper.poly("background", "half corner", (0, n), (0, n - e), (e, n - e))
     upper.poly(role, "base", (n, 0), (n, n), (0, n))

@@ -20,11 +20,8 @@ def draw(p: Params) -> Drawing:
     roles = p.roles("roles", "accent", "second")
     d = Drawing(1, 1)
     step = 90 / n
-    d.add(
-        Outline(((0, 1), _at(hub, 0), _at(hub, 90)), (0, arc_bulge(90), 0)),
-        p.roles("heart", "focus")[0],
-        "hub",
-    )
+    disc = Outline(((0, 1), _at(hub, 0), _at(hub, 90)), (0, arc_bulge(90), 0))
+    d.add(disc, p.roles("heart", "focus")[0], "hub")
     if p.flag("teeth"):
         _teeth(d, n, hub, radius, roles)
     else:
@@ -33,12 +30,10 @@ def draw(p: Params) -> Drawing:
             points = (_at(hub, b), _at(hub, a), _at(radius, a), _at(radius, b))
             bend = arc_bulge(step)
             d.add(Outline(points, (-bend, 0, bend, 0)), roles[k % len(roles)], "blade", a)
-    ends: list[Point] = [(1, 0), (1, 1)] if radius > 1 - 1e-9 else [(0, 0), (1, 0), (1, 1)]
-    if radius > 1 - 1e-9:
-        ends = [(1, 0)]
-    points_ = (_at(radius, 0), *ends, _at(radius, 90))
-    bulges = [0.0] * (len(points_) - 1) + [-arc_bulge(90)]
-    d.add(Outline(points_, tuple(bulges)), "background", "ground")
+    ends: list[Point] = [(1, 0)] if radius > 1 - 1e-9 else [(0, 0), (1, 0), (1, 1)]
+    bulges = [0.0] * (len(ends) + 1) + [-arc_bulge(90)]
+    outer = (_at(radius, 0), *ends, _at(radius, 90))
+    d.add(Outline(outer, tuple(bulges)), "background", "ground")
     return d
 
 

@@ -33,19 +33,14 @@ def draw(p: Params) -> Drawing:
     if tip == "plain":
         circle_in_square(d, radius)
     else:
-        _ground(d, _spans(n, start, step), shoulder, radius, tip)
+        _ground(d, n, step, shoulder, radius, tip)
     return d
 
 
 def _shoulder(radius: float, step: float, tip: str) -> float:
     half = math.radians(step / 2)
-    if tip == "round":  # a half disc on the chord reaches out by half the chord
-        return radius / (math.cos(half) + math.sin(half))
-    return radius / (math.cos(half) + 0.8 * math.sin(half))
-
-
-def _spans(n: int, start: float, step: float) -> list[tuple[float, float]]:
-    return [(start + k * step, start + (k + 1) * step) for k in range(n)]
+    part = 1.0 if tip == "round" else 0.8  # a half disc on the chord reaches out by half the chord
+    return radius / (math.cos(half) + part * math.sin(half))
 
 
 def _blade(hub: float, shoulder: float, radius: float, a: float, b: float, tip: str) -> Outline:
@@ -58,22 +53,16 @@ def _blade(hub: float, shoulder: float, radius: float, a: float, b: float, tip: 
     return Outline((*inner, *outer), (back, 0.0, over, 0.0))
 
 
-def _ground(
-    d: Drawing, spans: list[tuple[float, float]], shoulder: float, radius: float, tip: str
-) -> None:
+def _ground(d: Drawing, n: int, step: float, shoulder: float, radius: float, tip: str) -> None:
     """The square round a scalloped or pointed ring, cut into four at the middles of the sides."""
-    n = len(spans)
-    quarter = Drawing(2, 2)
-    points: list[Point] = [(1.0, 0.0), (2.0, 0.0), (2.0, 1.0)]
-    bulges = [0.0, 0.0, 0.0]
-    first = n // 4
-    points.append(polar(radius, 90))
-    bulges.append(-math.tan(math.pi / 8) if tip == "round" else 0.0)
-    for k in range(first, 0, -1):  # from the middle of one blade back to that of another
-        points.append(polar(shoulder, spans[k][0]))
-        bulges.append((-1.0 if k > 1 else -math.tan(math.pi / 8)) if tip == "round" else 0.0)
+    quarter, start, half = Drawing(2, 2), -step / 2, -math.tan(math.pi / 8)
+    points: list[Point] = [(1.0, 0.0), (2.0, 0.0), (2.0, 1.0), polar(radius, 90)]
+    bulges = [0.0, 0.0, 0.0, half if tip == "round" else 0.0]
+    for k in range(n // 4, 0, -1):  # from the middle of one blade back to that of another
+        points.append(polar(shoulder, start + k * step))
+        bulges.append((-1.0 if k > 1 else half) if tip == "round" else 0.0)
         if tip == "pointed" and k > 1:
-            points.append(polar(radius, (spans[k - 1][0] + spans[k - 1][1]) / 2))
+            points.append(polar(radius, (start + (k - 1) * step + (start + k * step)) / 2))
             bulges.append(0.0)
     points.append(polar(radius, 0))
     bulges.append(0.0)

@@ -16,11 +16,8 @@ def draw(p: Params) -> Drawing:
     hub, radius = p.size("hub", 0.3, 0.05, 0.7), p.size("radius", 0.9, 0.3, 1)
     roles = p.roles("roles", "accent", "third", "second")
     d = Drawing(2, 2)
-    d.add(
-        Outline((polar(hub, 0), polar(hub, 180)), (1.0, 1.0)),
-        p.roles("heart", "focus")[0],
-        "centre",
-    )
+    heart = p.roles("heart", "focus")[0]
+    d.add(Outline((polar(hub, 0), polar(hub, 180)), (1.0, 1.0)), heart, "centre")
     step = 360 / n
     radii = [hub + (radius - hub) * k / (rings + 1) for k in range(rings + 2)]
     for k in range(n):  # triangles on the hub, whose tips are the inner corners of the first ring
@@ -30,32 +27,13 @@ def draw(p: Params) -> Drawing:
     for ring in range(1, rings + 1):
         for k in range(n):
             a = k * step + (0 if ring % 2 else step / 2)
-            inner, outer = radii[ring - 1], radii[ring + 1]
-            side = radii[ring]
-            role = roles[ring % len(roles)]
-            if ring == rings:
-                break
-            d.poly(
-                role,
-                f"ring {ring}",
-                polar(inner, a),
-                polar(side, a + step / 2),
-                polar(outer, a),
-                polar(side, a - step / 2),
-                turn_deg=a,
-            )
-    last = rings
-    for k in range(n):
-        a = k * step + (0 if last % 2 else step / 2)
-        left, right = polar(radii[last], a - step / 2), polar(radii[last], a + step / 2)
-        half = arc_bulge(step)
-        sky = (
-            polar(radii[last - 1], a),
-            left,
-            polar(radius, a - step / 2),
-            polar(radius, a + step / 2),
-            right,
-        )
-        d.add(Outline(sky, (0, 0, half, 0, 0)), "background", "sky", a)
+            low, high, foot = a - step / 2, a + step / 2, polar(radii[ring - 1], a)
+            left, right = polar(radii[ring], low), polar(radii[ring], high)
+            if ring < rings:
+                kite = (foot, right, polar(radii[ring + 1], a), left)
+                d.poly(roles[ring % len(roles)], f"ring {ring}", *kite, turn_deg=a)
+            else:
+                sky = (foot, left, polar(radius, low), polar(radius, high), right)
+                d.add(Outline(sky, (0, 0, arc_bulge(step), 0, 0)), "background", "sky", a)
     circle_in_square(d, radius)
     return d

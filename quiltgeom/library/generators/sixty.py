@@ -22,16 +22,10 @@ def draw(p: Params) -> Drawing:
     ``diamond`` (``size`` x ``size`` hexagons), ``cubes`` (``size``
     rings of tumbling blocks), ``rhombs``, ``cut star``; ``roles`` in turn.
     """
+    stars = (_rosette, _star, _hexagon_star, _seven_stars)
     shapes: dict[str, Callable[[int, list[str]], list[Patch]]] = {
-        "rosette": _rosette,
-        "star": _star,
-        "hexagon star": _hexagon_star,
-        "seven stars": _seven_stars,
-        "pyramid": _pyramid,
-        "diamond": _diamond,
-        "cubes": _cubes,
-        "rhombs": _rhombs,
-        "cut star": _cut_star,
+        shape.__name__[1:].replace("_", " "): shape
+        for shape in (*stars, _pyramid, _diamond, _cubes, _rhombs, _cut_star)
     }
     shape, size = p.choice("shape", tuple(shapes), "rosette"), p.whole("size", 2, 1, 12)
     d = _framed(shapes[shape](size, p.roles("roles", "accent", "background")))
@@ -76,12 +70,8 @@ def _framed(patches: list[Patch]) -> Drawing:
     x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
     d = Drawing(x1 - x0, y1 - y0)
     for p in patches:
-        d.add(
-            Outline(tuple((x - x0, y - y0) for x, y in p.outline.points)),
-            p.role,
-            p.part,
-            p.turn_deg,
-        )
+        points = tuple((x - x0, y - y0) for x, y in p.outline.points)
+        d.add(Outline(points), p.role, p.part, p.turn_deg)
     d.boundary = Outline(tuple(_outer(d)))
     return d
 
@@ -129,62 +119,48 @@ _SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
 
 def _hexagon(a: float, b: float, role: str, part: str) -> Patch:
     """Regular hexagon round a point of the grid, corners up and down: grid steps 1/3 aside."""
-    third = 1 / 3
-    corners = [
-        (third, third),
-        (-third, 2 * third),
-        (-2 * third, third),
-        (-third, -third),
-        (third, -2 * third),
-        (2 * third, -third),
-    ]
-    points = (_xy(a + u, b + v) for u, v in corners)
+    corners = ((1, 1), (-1, 2), (-2, 1), (-1, -1), (1, -2), (2, -1))
+    points = (_xy(a + u / 3, b + v / 3) for u, v in corners)
     return Patch(Outline(tuple((x * _S, y * _S) for x, y in points)), role, part)
 
 
 def _rosette(rings: int, roles: list[str]) -> list[Patch]:
     out = []
-    for a in range(-rings, rings + 1):
-        for b in range(-rings, rings + 1):
-            ring = max(abs(a), abs(b), abs(a + b))
-            if ring <= rings:
-                part = "centre" if ring == 0 else f"ring {ring}"
-                out.append(_hexagon(a, b, roles[ring % len(roles)], part))
+    for a, b in itertools.product(range(-rings, rings + 1), repeat=2):
+        ring = max(abs(a), abs(b), abs(a + b))
+        if ring <= rings:
+            part = f"ring {ring}" if ring else "centre"
+            out.append(_hexagon(a, b, roles[ring % len(roles)], part))
     return out
 
 
 def _diamond(size: int, roles: list[str]) -> list[Patch]:
     middle = (size - 1) / 2
     out = []
-    for a, b in ((a, b) for a in range(size) for b in range(size)):
+    for a, b in itertools.product(range(size), repeat=2):
         ring = math.floor(max(abs(a - middle), abs(b - middle)))
         out.append(_hexagon(a, b, roles[ring % len(roles)], "hexagon"))
     return out
 
 
-def _rhomb(at: tuple[float, float], k: int, unit: float, role: str, part: str) -> Patch:
-    (ax, ay), (bx, by) = _SIX[k % 6], _SIX[(k + 1) % 6]
-    a, b = at
-    return _patch(
-        role,
-        part,
-        at,
-        (a + unit * ax, b + unit * ay),
-        (a + unit * (ax + bx), b + unit * (ay + by)),
-        (a + unit * bx, b + unit * by),
-        turn=60.0 * k,
-    )
+def _rhomb(
+    at: Point, i: int, j: int, role: str, part: str, turn: float = 0.0, unit: float = 1
+) -> Patch:
+    """A rhomb whose sides run from ``at`` in two of the six directions."""
+    (ax, ay), (bx, by), (x, y) = _SIX[i % 6], _SIX[j % 6], at
+    beside = (x + unit * ax, y + unit * ay), (x + unit * bx, y + unit * by)
+    far = (x + unit * (ax + bx), y + unit * (ay + by))
+    return _patch(role, part, at, beside[0], far, beside[1], turn=turn)
 
 
 def _star(size: int, roles: list[str], at: tuple[float, float] = (0, 0)) -> list[Patch]:
     out = []
     for k in range(6):
         (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
-        for i in range(size):
-            for j in range(size):
-                corner = (at[0] + i * ax + j * bx, at[1] + i * ay + j * by)
-                role = roles[(i + j if size > 1 else k) % len(roles)]
-                out.append(_rhomb(corner, k, 1, role, "diamond"))
+        for i, j in itertools.product(range(size), repeat=2):
+            corner = (at[0] + i * ax + j * bx, at[1] + i * ay + j * by)
+            role = roles[(i + j if size > 1 else k) % len(roles)]
+            out.append(_rhomb(corner, k, k + 1, role, "diamond", 60.0 * k))
     return out
 
 
@@ -192,19 +168,8 @@ def _notches(at: tuple[float, float], size: int, role: str) -> list[Patch]:
     """A rhomb in each notch of a star: together they make a hexagon of side twice as long."""
     out = []
     for k in range(6):
-        (ax, ay), (bx, by), (cx, cy) = _SIX[k - 1], _SIX[k], _SIX[(k + 1) % 6]
-        a, b = at[0] + size * bx, at[1] + size * by
-        out.append(
-            _patch(
-                role,
-                "notch",
-                (a, b),
-                (a + size * ax, b + size * ay),
-                (a + size * (ax + cx), b + size * (ay + cy)),
-                (a + size * cx, b + size * cy),
-                turn=60.0 * k,
-            )
-        )
+        inner = (at[0] + size * _SIX[k][0], at[1] + size * _SIX[k][1])
+        out.append(_rhomb(inner, k - 1, k + 1, role, "notch", 60.0 * k, size))
     return out
 
 
@@ -219,8 +184,7 @@ def _seven_stars(size: int, roles: list[str]) -> list[Patch]:
         (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
         at = (2 * (ax + bx), 2 * (ay + by))
         out += _star(1, roles[:-1] or roles, at)
-        kept = [q for q in _notches(at, 1, roles[-1]) if not _taken(q, out)]
-        out += kept
+        out += [q for q in _notches(at, 1, roles[-1]) if not _taken(q, out)]
     return out
 
 
@@ -237,11 +201,9 @@ def _cut_star(size: int, roles: list[str]) -> list[Patch]:
     out = []
     for k in range(6):
         (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
-        tip = (ax + bx, ay + by)
+        tip, other = (ax + bx, ay + by), roles[1 % len(roles)]
         out.append(_patch(roles[0], "half point", (0, 0), (ax, ay), tip, turn=60.0 * k))
-        out.append(
-            _patch(roles[1 % len(roles)], "half point", (0, 0), tip, (bx, by), turn=60.0 * k)
-        )
+        out.append(_patch(other, "half point", (0, 0), tip, (bx, by), turn=60.0 * k))
     return out + _notches((0, 0), 1, roles[-1])
 
 
@@ -259,26 +221,16 @@ def _pyramid(rows: int, roles: list[str]) -> list[Patch]:
 def _cubes(rings: int, roles: list[str]) -> list[Patch]:
     """Tumbling blocks round the middle one: three rhombs to a hexagon, three tones."""
     out = []
-    for a in range(1 - rings, rings):
-        for b in range(1 - rings, rings):
-            if abs(a + b) < rings:
-                at = (a * 1 - b * 1, a * 1 + b * 2)
-                out += [_side(at, k, roles[k % len(roles)]) for k in range(3)]
+    for a, b in itertools.product(range(1 - rings, rings), repeat=2):
+        if abs(a + b) < rings:
+            for k in range(3):  # each 120 degrees wide at the middle of the hexagon
+                role = roles[k % len(roles)]
+                out.append(_rhomb((a - b, a + 2 * b), 2 * k, 2 * k + 2, role, "side", 120.0 * k))
     return out
-
-
-def _side(at: tuple[float, float], k: int, role: str) -> Patch:
-    """One of the three rhombs round the middle of a hexagon, 120 degrees wide there."""
-    a, b = at
-    (ax, ay), (bx, by), (cx, cy) = (_SIX[(2 * k + i) % 6] for i in range(3))
-    return _patch(
-        role, "side", at, (a + ax, b + ay), (a + bx, b + by), (a + cx, b + cy), turn=120.0 * k
-    )
 
 
 def _rhombs(size: int, roles: list[str]) -> list[Patch]:
     return [
         _rhomb((i, j), 0, 1, roles[(i + 2 * j) % len(roles)], "diamond")
-        for j in range(size)
-        for i in range(size)
+        for j, i in itertools.product(range(size), repeat=2)
     ]

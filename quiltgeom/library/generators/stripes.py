@@ -49,11 +49,7 @@ def _coins(count: int, columns: int, roles: list[str]) -> Drawing:
 def _bricks(count: int, columns: int, roles: list[str]) -> Drawing:
     d = Drawing(2 * columns, count)
     for k in range(count):
-        ends = (
-            [*range(k % 2, 2 * columns, 2), 2 * columns]
-            if k % 2 == 0
-            else [0, *range(1, 2 * columns, 2), 2 * columns]
-        )
+        ends = [*([0] * (k % 2)), *range(k % 2, 2 * columns, 2), 2 * columns]
         for i, (a, b) in enumerate(itertools.pairwise(ends)):
             part = "brick" if b - a == 2 else "half brick"
             d.add(rectangle(a, k, b - a, 1), roles[(i + 2 * k) % len(roles)], part)

@@ -72,19 +72,16 @@ def _arc(
         return r * math.cos(a), r * math.sin(a)
 
     over, under = _bulge(2 * outer / n), _bulge(2 * inner / n)
+    out = []
+    for k in range(n):
+        if teeth:
+            tooth = Outline((rim(k), rim(k + 1), hub(k + 0.5)), (over, 0, 0))
+            out.append((tooth, roles[0], "tooth"))
+        else:
+            wedge = Outline((hub(k), rim(k), rim(k + 1), hub(k + 1)), (0, over, 0, -under))
+            out.append((wedge, roles[k % len(roles)], "wedge"))
     if not teeth:
-        return [
-            (
-                Outline((hub(k), rim(k), rim(k + 1), hub(k + 1)), (0, over, 0, -under)),
-                roles[k % len(roles)],
-                "wedge",
-            )
-            for k in range(n)
-        ]
-    out = [
-        (Outline((rim(k), rim(k + 1), hub(k + 0.5)), (over, 0, 0)), roles[0], "tooth")
-        for k in range(n)
-    ]
+        return out
     for k in range(n + 1):
         low, high = max(0.0, k - 0.5), min(float(n), k + 0.5)
         bend = -_bulge((high - low) * 2 * inner / n)

@@ -26,12 +26,8 @@ def draw(p: Params) -> Drawing:
             ring = [(b * wedge[0][0], -b), (b * wedge[1][0], -b), *flat]
             role = roles[(i + (k % 2 if by_turns else 0)) % len(roles)]
             part = "wedge" if bands == 1 else "band"
-            d.poly(
-                role,
-                part,
-                *((1 + c * x - s * y, 1 + s * x + c * y) for x, y in ring),
-                turn_deg=45.0 * k,
-            )
+            points = ((1 + c * x - s * y, 1 + s * x + c * y) for x, y in ring)
+            d.poly(role, part, *points, turn_deg=45.0 * k)
     corners = Drawing(2, 2)
     corners.poly("background", "corner", (0, 0), (1 - t, 0), (0, 1 - t))
     corners.around(4)

@@ -3,7 +3,7 @@
 import itertools
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.library.notation.drawing import MOST_PATCHES, Drawing, fitted
@@ -53,20 +53,12 @@ class Cells:
         ys = [0.0, *itertools.accumulate(rows)]
         drawing = Drawing(xs[-1], ys[-1])
         for cell in cells:
-            box = (
-                xs[cell.column],
-                ys[cell.row],
-                xs[cell.column + cell.across],
-                ys[cell.row + cell.down],
-            )
+            right, bottom = xs[cell.column + cell.across], ys[cell.row + cell.down]
+            box = (xs[cell.column], ys[cell.row], right, bottom)
             patches = self._cell(cell, box, (drawing.width, drawing.height))
             if len(drawing.patches) + len(patches) > MOST_PATCHES:
-                self.reader.report(
-                    self.where,
-                    "a block of few patches",
-                    f"more at {cell.label}",
-                    f"up to {MOST_PATCHES}",
-                )
+                found, most = f"more at {cell.label}", f"up to {MOST_PATCHES}"
+                self.reader.report(self.where, "a block of few patches", found, most)
                 break
             drawing.patches += patches
             drawing.labels += [cell.label] * len(patches)
@@ -75,25 +67,17 @@ class Cells:
     def _layout(self, text: str) -> tuple[list[_Cell], int, int]:
         lines = [line.split() for line in re.split(r"\n|\s[/|]\s", text) if line.strip()]
         width = max((len(line) for line in lines), default=0)
-        if sum(map(len, lines)) > MOST_PATCHES:
-            self.reader.report(
-                self.where,
-                "a block of few cells",
-                sum(map(len, lines)),
-                f"up to {MOST_PATCHES} words",
-            )
+        if (count := sum(map(len, lines))) > MOST_PATCHES:
+            most = f"up to {MOST_PATCHES} words"
+            self.reader.report(self.where, "a block of few cells", count, most)
             return [], width, len(lines)
         before = len(self.reader.findings)
         cells: list[_Cell] = []
         covered: dict[tuple[int, int], str] = {}
         for row, line in enumerate(lines):
             if len(line) != width:
-                self.reader.report(
-                    f"{self.where}: row {row + 1}",
-                    "rows are equally long",
-                    f"{len(line)} words",
-                    f"{width} words",
-                )
+                where, found = f"{self.where}: row {row + 1}", f"{len(line)} words"
+                self.reader.report(where, "rows are equally long", found, f"{width} words")
             for column, token in enumerate(line):
                 cell = self._parse(token, row, column)
                 if cell and self._cover(cell, covered, (width, len(lines))):
@@ -105,9 +89,9 @@ class Cells:
                         self._odd(row, column, "a dot is covered by another word", "'.'")
         return cells, width, len(lines)
 
-    def _odd(self, row: int, column: int, rule: str, found: str) -> None:
+    def _odd(self, row: int, column: int, rule: str, found: str, accepted: str = _EXAMPLE) -> None:
         where = f"{self.where}: row {row + 1}, column {column + 1}"
-        self.reader.report(where, rule, found, _EXAMPLE)
+        self.reader.report(where, rule, found, accepted)
 
     def _parse(self, token: str, row: int, column: int) -> _Cell | None:
         if token in (".", "-"):
@@ -133,12 +117,8 @@ class Cells:
 
     def _sizes(self, sizes: list[float], count: int, what: str) -> list[float]:
         if sizes and len(sizes) != count:
-            self.reader.report(
-                f"{self.where}: {what}",
-                f"one size for each of the {what}",
-                f"{len(sizes)} sizes",
-                f"{count}",
-            )
+            rule, found = f"one size for each of the {what}", f"{len(sizes)} sizes"
+            self.reader.report(f"{self.where}: {what}", rule, found, f"{count}")
         return sizes if len(sizes) == count else [1.0] * count
 
     def _cell(
@@ -155,12 +135,7 @@ class Cells:
             return [Patch(outline, self.letters[base], part)]
         if not shapes:
             known = ", ".join([*self.letters, *self.units, *word_names()])
-            self.reader.report(
-                f"{self.where}: row {cell.row + 1}, column {cell.column + 1}",
-                "a known word",
-                repr(base),
-                known,
-            )
+            self._odd(cell.row, cell.column, "a known word", repr(base), known)
             return []
         out = []
         for letter, part, outline, turn in self._coloured(cell, shapes):
@@ -183,12 +158,8 @@ class Cells:
         colours = list(cell.word["colours"] or first)
         parts = (cell.word["parts"] or "").replace("_", " ").split("/")
         if len(colours) != len(first) or len(parts) > len(first):
-            self._odd(
-                cell.row,
-                cell.column,
-                f"{len(first)} colours ({''.join(first)})",
-                repr(cell.word[0]),
-            )
+            rule = f"{len(first)} colours ({''.join(first)})"
+            self._odd(cell.row, cell.column, rule, repr(cell.word[0]))
             return list(shapes)
         to = dict(zip(first, colours, strict=True))
         name = dict(zip(first, parts, strict=False))
@@ -201,24 +172,15 @@ class Cells:
         w, h = (unit.width, unit.height) if quarter % 2 == 0 else (unit.height, unit.width)
         across, down = box[2] - box[0], box[3] - box[1]
         if abs(across * h - down * w) > 1e-9 * across * h:
-            self._odd(
-                cell.row,
-                cell.column,
-                "a unit keeps its proportions",
-                f"{w:g} x {h:g} in a cell of {across:g} x {down:g}",
-            )
+            found = f"{w:g} x {h:g} in a cell of {across:g} x {down:g}"
+            self._odd(cell.row, cell.column, "a unit keeps its proportions", found)
             return []
         patches = fitted(unit, box[0], box[1], across / w, quarter, mirror)
         colours = cell.word["colours"]
         if colours:
-            to = {
-                self.letters[a]: self.letters[b]
-                for a, b in zip("DLMCR", colours, strict=False)
-                if b in self.letters
-            }
-            patches = [
-                Patch(p.outline, to.get(p.role, p.role), p.part, p.turn_deg) for p in patches
-            ]
+            pairs = [p for p in zip("DLMCR", colours, strict=False) if p[1] in self.letters]
+            to = {self.letters[a]: self.letters[b] for a, b in pairs}
+            patches = [replace(p, role=to.get(p.role, p.role)) for p in patches]
         return patches
 
 

@@ -1,5 +1,6 @@
 """The words of the cell notation: each draws one to nine patches in a cell."""
 
+import itertools
 import re
 from collections.abc import Mapping
 from functools import cache
@@ -74,12 +75,10 @@ def word_shapes(word: str) -> tuple[Shape, ...]:
     n, kind = int(counted[1]), counted[2]
     if kind in "HV":
         letters = _STRIPES.get(n, ("DL" * n)[:n])
-        return tuple(
-            Shape(c, "rail", _box(0, k / n, 1, (k + 1) / n), 0.0)
-            if kind == "H"
-            else Shape(c, "rail", _box(k / n, 0, (k + 1) / n, 1), 90.0)
-            for k, c in enumerate(letters)
-        )
+        ends = [(k / n, (k + 1) / n) for k in range(n)]
+        rails = [_box(0, a, 1, b) if kind == "H" else _box(a, 0, b, 1) for a, b in ends]
+        turn = 0.0 if kind == "H" else 90.0
+        return tuple(Shape(c, "rail", r, turn) for c, r in zip(letters, rails, strict=True))
     return _checks(n, kind == "P")
 
 
@@ -87,16 +86,11 @@ def _checks(count: int, dark_first: bool) -> tuple[Shape, ...]:
     n = round(count**0.5)
     if n * n != count:
         return ()
-    return tuple(
-        Shape(
-            "DL"[(i + j + (not dark_first)) % 2],
-            "check",
-            _box(i / n, j / n, (i + 1) / n, (j + 1) / n),
-            0.0,
-        )
-        for j in range(n)
-        for i in range(n)
-    )
+    out = []
+    for j, i in itertools.product(range(n), repeat=2):
+        square = _box(i / n, j / n, (i + 1) / n, (j + 1) / n)
+        out.append(Shape("DL"[(i + j + (not dark_first)) % 2], "check", square, 0.0))
+    return tuple(out)
 
 
 def _box(x0: float, y0: float, x1: float, y1: float) -> Outline:
