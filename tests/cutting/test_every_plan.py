@@ -98,7 +98,7 @@ def cloth(quilt: Quilt, ways: list[Direction]) -> dict[str, Fabric]:
     }
 
 
-@pytest.mark.parametrize(("key", "share"), SIZES if EVERY else SIZES[::5])
+@pytest.mark.parametrize(("key", "share"), SIZES if EVERY else SIZES[::7])
 def test_every_pattern_at_three_sizes(key: str, share: float) -> None:
     pattern = load_patterns().get(key)
     size = max(round(pattern.block_size * share / BLOCK_STEP), 1) * BLOCK_STEP
