@@ -161,11 +161,12 @@ def _pictures() -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix=TEMPORARY)
 
 
-def picture_file(pixels: object) -> Path:
+def picture_file(pixels: object, name: str = "picture") -> Path:
     """A file of a picture in memory, for as long as this process lives; equal pictures are one.
 
     Args:
         pixels: an array of shape ``(height, width, 3)`` of ``uint8`` sRGB, or a Pillow image.
+        name: what the file's name begins with.
 
     Raises:
         QuiltValueError: an array that is no such picture.
@@ -182,8 +183,8 @@ def picture_file(pixels: object) -> Path:
             )
     image = pixels if isinstance(pixels, Image.Image) else Image.fromarray(array)
     plain = image.convert("RGB")
-    name = sha256(repr(plain.size).encode() + plain.tobytes()).hexdigest()
-    path = Path(_pictures().name) / f"picture-{name[:8]}.png"
+    mark = sha256(repr(plain.size).encode() + plain.tobytes()).hexdigest()
+    path = Path(_pictures().name) / f"{safe_name(name)}-{mark[:8]}.png"
     if not path.exists():
         plain.save(path)
     return path

@@ -1,10 +1,11 @@
 """The picture of a search for companions: the print in proposed trios, in cloth and in greys."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.prepare import cloth_picture
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
@@ -80,7 +81,8 @@ def fabric_of(chosen: Companion) -> Fabric:
     >>> fabric_of(Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ())).width
     12.0
     """
-    return declared_fabric(chosen.name, image=chosen.path, width=chosen.width)
+    fabric = declared_fabric(chosen.name, image=chosen.path, width=chosen.width)
+    return replace(fabric, image=cloth_picture(chosen.path)) if chosen.path.exists() else fabric
 
 
 def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) -> list[Trio]:

@@ -9,10 +9,9 @@ from quiltgeom.colour import munsell_value, srgb_to_linear
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
-from quiltgeom.files import picture_file
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
@@ -194,8 +193,6 @@ def reading_picture(
     picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
 ) -> Scene:
     """The picture of a reading; a photo that was straightened is drawn as it was read."""
-    if calibration == AS_TAKEN:
-        info = image_info(picture)
-        return reading_scene(picture, reading, (info.width, info.height))
-    rgb = prepare_file(picture, calibration).rgb
-    return reading_scene(picture_file(rgb), reading, (rgb.shape[1], rgb.shape[0]))
+    shown = cloth_picture(picture, calibration)
+    info = image_info(shown)
+    return reading_scene(shown, reading, (info.width, info.height))

@@ -17,6 +17,7 @@ from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.prepare import cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
@@ -293,7 +294,7 @@ def _advise(
     with clock.phase("read"):
         reading = read_swatch(brief.photo, brief.width, corrections=brief.corrections)
         facts = print_facts(reading)
-        focus = fabric_from_reading(_title(brief.photo), brief.photo, reading)
+        focus = fabric_from_reading(_title(brief.photo), cloth_picture(brief.photo), reading)
     with clock.phase("swatches"):
         companions, unreadable = _companions(brief, reading)
     with clock.phase("patterns"):
@@ -376,7 +377,7 @@ def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     chosen = (pair.background, pair.accent)
     readings = _on_all_cores(_read_one, [(c.path, c.width) for c in chosen])
     return {
-        role: (fabric_from_reading(_name(c), c.path, reading), reading)
+        role: (fabric_from_reading(_name(c), cloth_picture(c.path), reading), reading)
         for role, c, reading in zip(("background", "accent"), chosen, readings, strict=True)
     }
 
@@ -459,6 +460,7 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
 
 def _spare(chosen: Companion) -> Swatch:
     fabric = declared_fabric(_name(chosen), image=chosen.path, width=chosen.width)
+    fabric = replace(fabric, image=cloth_picture(chosen.path))
     return Swatch(fabric.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
 
 

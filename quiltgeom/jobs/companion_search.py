@@ -9,6 +9,7 @@ from quiltgeom.documents.companion_sheet import companion_sheet, trios
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.prepare import cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file
 from quiltgeom.jobs.door import door
@@ -59,7 +60,7 @@ class Found(Answer):
     def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
         """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
         accent, None takes one that shows all three well."""
-        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        focus = fabric_from_reading(self.photo.stem, cloth_picture(self.photo), self.reading)
         chosen = load_patterns().get(pattern) if pattern else None
         made = trios(focus, self.companions.pairs[:6], chosen)
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]

@@ -7,7 +7,7 @@ from typing import Any
 from quiltgeom.checks import Checks, number
 from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
 from quiltgeom.files import picture_file
 from quiltgeom.matching.facts import PrintFacts, print_facts
@@ -33,7 +33,8 @@ class Swatch(Answer):
     @property
     def fabric(self) -> Fabric:
         """The cloth, ready to be laid and cut."""
-        return fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        image = cloth_picture(self.photo, self.calibration)
+        return fabric_from_reading(self.photo.stem, image, self.reading)
 
     @property
     def facts(self) -> PrintFacts:

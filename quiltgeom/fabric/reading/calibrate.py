@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -67,8 +68,6 @@ def rectify(
     >>> rectify(photo, [(10, 10), (90, 12), (88, 90), (12, 88)], (4, 4), ppi=20).shape
     (80, 80, 3)
     """
-    from scipy.ndimage import map_coordinates
-
     rgb = check_rgb(rgb)
     c = np.asarray(corners, dtype=float)
     if c.shape != (4, 2) or not _convex(c):
@@ -80,11 +79,14 @@ def rectify(
     scale = ppi or float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
     w, h = (max(1, round(s * scale)) for s in size_in)
     back = homography([(0, 0), (w, 0), (w, h), (0, h)], [(float(x), float(y)) for x, y in c])
-    y, x = np.mgrid[0:h, 0:w] + 0.5
-    u, v, z = (back[i, 0] * x + back[i, 1] * y + back[i, 2] for i in range(3))
-    at = np.stack([v / z - 0.5, u / z - 0.5])
-    planes = [map_coordinates(rgb[..., k], at, order=1, mode="nearest") for k in range(3)]
-    return np.stack(planes, axis=-1)
+    at = homography(
+        [(0.5, 0.5), (1.5, 0.5), (1.5, 1.5), (0.5, 1.5)],  # middles of pixels
+        [(0, 0), (1, 0), (1, 1), (0, 1)],
+    )
+    how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+    turned = at @ back @ np.linalg.inv(at)
+    flat = cv2.warpPerspective(rgb, turned, (w, h), flags=how, borderMode=cv2.BORDER_REPLICATE)
+    return flat.astype(np.uint8)
 
 
 def _convex(c: Floats) -> bool:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.rims import finer
+from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.calibrate import (
     Box,
     balance_white,
@@ -19,7 +24,8 @@ from quiltgeom.fabric.reading.calibrate import (
 )
 from quiltgeom.fabric.reading.card import find_card
 from quiltgeom.fabric.reading.pixels import check_rgb
-from quiltgeom.fabric.source import Source
+from quiltgeom.fabric.source import PictureBytes, Source
+from quiltgeom.files import picture_file
 
 Point = tuple[float, float]
 
@@ -38,6 +44,7 @@ class Calibration:
         apart_in: how far apart they really are; needed with ``points``.
         white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
         find_white: look for that card; it must lie in plain view at the photo's edge.
+        whole: the cloth fills the photo, or nearly: do not look for it on a table.
         reflectance: how light the card is, 0..1 (grey card 0.18, white paper about 0.85); None
             takes the cast out and keeps the brightness.
         even: take slow changes of light across the photo out.
@@ -51,6 +58,7 @@ class Calibration:
     reflectance: float | None = None
     even: bool = False
     find_white: bool = False
+    whole: bool = False
 
     def __post_init__(self) -> None:
         pairs = (("corners", "rectangle_in"), ("points", "apart_in"))
@@ -85,25 +93,38 @@ class Calibration:
         return replace(self, corners=corners, points=pair, white=white)
 
 
+SIDES = ("top", "right", "bottom", "left")
+
 AS_TAKEN = Calibration()
 """Nothing is known; the photo is read as it is."""
 
 
 @dataclass(frozen=True, slots=True)
 class Prepared:
-    """Pixels ready to be read, their real width if the calibration gives it, and what was done."""
+    """Pixels ready to be read, and what was done.
+
+    Attributes:
+        rgb: ``(h, w, 3)`` uint8.
+        width_in: real width, if the calibration gives it.
+        notes: what was done, for people.
+        corners: of the cloth, where it was found on a table: pixels of the photo as it was read,
+            clockwise from the top left.
+    """
 
     rgb: NDArray[np.uint8]
     width_in: float | None
     notes: tuple[str, ...]
+    corners: tuple[Point, ...] = ()
 
 
-def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
-    """Balance, even out and straighten a photo by what is known of it.
+def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
+    """Balance, even out and straighten a photo by what is known of it; where nothing is said of
+    the cloth's place, it is looked for.
 
     Args:
         rgb: ``(h, w, 3)`` uint8, upright.
         known: see :class:`Calibration`; its places in pixels of ``rgb``.
+        lens_mm: of the camera, as on the 35 mm frame.
 
     Raises:
         QuiltValueError: places outside the photo, a burnt-out card, corners in another order.
@@ -136,7 +157,26 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration) -> Prepared:
         rgb = rectify(rgb, known.corners, known.rectangle_in)
         width = known.rectangle_in[0]
         notes.append("perspective was taken out by the four corners")
+    elif not (known.whole or known.points):
+        return _alone(rgb, lens_mm, tuple(notes))
     return Prepared(rgb, width, tuple(notes))
+
+
+def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]) -> Prepared:
+    """The cloth without its table, straightened; the photo as it is where cloth fills it."""
+    found = find_cloth(rgb)
+    if found is None:
+        return Prepared(rgb, None, notes)
+    h, w = rgb.shape[:2]
+    shape = true_shape(finer(rgb, found.corners, found.cut), found.cut, (w, h), lens_mm)
+    corners = tuple((float(x), float(y)) for x, y in shape.corners)
+    alone = rectify(rgb, corners, (1.0, shape.aspect))
+    said = f"the cloth was found on its table and straightened (seen {shape.tilt_deg:.0f} degrees "
+    said += "from straight above)" if shape.tilt_deg >= 3 else "nearly from straight above)"
+    runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
+    if runs_out:
+        said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
+    return Prepared(alone, None, (*notes, said), corners)
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:
@@ -163,8 +203,36 @@ def prepare_file(path: Source, known: Calibration = AS_TAKEN) -> Prepared:
         QuiltFileError: missing or damaged file, not a picture.
         QuiltValueError: see :func:`prepare`.
     """
+    return _prepared(path, known, _stamp(path))
+
+
+def cloth_picture(path: str | Path, known: Calibration = AS_TAKEN) -> Path:
+    """The picture of a cloth alone, as it was read: the file itself where nothing was done to it,
+    else one that lasts as long as this process.
+
+    Raises:
+        as of :func:`prepare_file`.
+    """
+    ready = prepare_file(path, known)
+    return picture_file(ready.rgb, Path(path).stem) if ready.notes else Path(path)
+
+
+def _stamp(path: Source) -> tuple[int, int]:
+    """What tells that a file is another by now."""
+    if isinstance(path, PictureBytes):
+        return len(path.data), 0
+    try:
+        found = Path(path).stat()
+    except OSError:
+        return 0, 0
+    return found.st_size, found.st_mtime_ns
+
+
+@lru_cache(maxsize=4)
+def _prepared(path: Source, known: Calibration, stamp: tuple[int, int]) -> Prepared:
     info = image_info(path)
     picture = load_image(path, min_size=(MOST_SIDE, MOST_SIDE))
     if max(picture.size) > MOST_SIDE:
         picture.thumbnail((MOST_SIDE, MOST_SIDE), reducing_gap=2.0)
-    return prepare(np.asarray(picture), known.scaled(picture.width / info.width))
+    scale = picture.width / info.width
+    return prepare(np.asarray(picture), known.scaled(scale), info.lens_mm)

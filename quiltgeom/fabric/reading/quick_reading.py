@@ -14,6 +14,7 @@ from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import read_motifs
 from quiltgeom.fabric.reading.palette import read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
+from quiltgeom.fabric.reading.prepare import AS_TAKEN, prepare
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.value import read_chroma, read_value
@@ -70,6 +71,6 @@ def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
             )
         width_in = info.width / info.ppi
     picture = load_image(path, min_size=(SIDE, SIDE))
-    w, h = picture.size
-    check_size(w, h)
-    return _glance(np.asarray(shrink_picture(picture, SIDE)), width_in, width_in * h / w)
+    check_size(*picture.size)
+    small = prepare(np.asarray(shrink_picture(picture, SIDE)), AS_TAKEN, info.lens_mm).rgb
+    return _glance(small, width_in, width_in * small.shape[0] / small.shape[1])

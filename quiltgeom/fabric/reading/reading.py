@@ -58,6 +58,8 @@ class Reading:
         loudness: 0 (solid) .. 1 (loud).
         notes: what the user should know about the picture itself.
         corrections: what the user said instead; kept when the swatch is read again.
+        corners_px: of the cloth, where it was found on a table: ``(x, y)`` of the photo (at most
+            3600 pixels a side), clockwise from the top left.
     """
 
     width_in: float
@@ -71,6 +73,7 @@ class Reading:
     chroma: Chroma
     notes: tuple[str, ...] = ()
     corrections: tuple[tuple[str, str | float], ...] = ()
+    corners_px: tuple[tuple[float, float], ...] = ()
 
     def __repr__(self) -> str:
         print_ = f"{self.repeat.kind} repeat, {self.direction.kind}"
@@ -102,6 +105,8 @@ class Reading:
             "notes": list(self.notes),
             "corrections": dict(self.corrections),
         }
+        if self.corners_px:
+            data["corners_px"] = self.corners_px
         rounded: dict[str, Any] = _rounded(data)
         return rounded
 
@@ -214,19 +219,21 @@ def read_swatch(
                 f"the given width of {width_in:g} in was not used: the photo says {width:.2f} in"
             )
     else:
-        width, notes = _width(path, width_in)
+        width, notes = _width(path, width_in, alone=bool(ready.corners))
     if min(ready.rgb.shape[:2]) < 200:
         h, w = ready.rgb.shape[:2]
         notes.append(f"only {w} x {h} pixels: details cannot be read")
     saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
     merged = saved | dict(corrections or {})
-    return read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
+    read = read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
+    return replace(read, corners_px=ready.corners)
 
 
-def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
-    """The real width, and a remark if the file states another."""
+def _width(path: Source, given: float | None, *, alone: bool) -> tuple[float, list[str]]:
+    """The real width, and a remark if the file states another (of a photo with a table in it, it
+    states nothing that could be used)."""
     info = image_info(path)
-    stated = None if info.ppi is None else info.width / info.ppi
+    stated = None if info.ppi is None or alone else info.width / info.ppi
     if given is None:
         if stated is None:
             raise QuiltValueError(
