@@ -79,14 +79,14 @@ def rectify(
     scale = ppi or float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
     w, h = (max(1, round(s * scale)) for s in size_in)
     back = homography([(0, 0), (w, 0), (w, h), (0, h)], [(float(x), float(y)) for x, y in c])
-    at = homography(
-        [(0.5, 0.5), (1.5, 0.5), (1.5, 1.5), (0.5, 1.5)],  # middles of pixels
-        [(0, 0), (1, 0), (1, 1), (0, 1)],
-    )
+    # from places, whose first pixel's middle is at 0.5, to pixels, whose first is at 0
+    to_pixels = np.array([[1.0, 0.0, -0.5], [0.0, 1.0, -0.5], [0.0, 0.0, 1.0]])
+    turned = to_pixels @ back @ np.linalg.inv(to_pixels)
     how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    turned = at @ back @ np.linalg.inv(at)
-    flat = cv2.warpPerspective(rgb, turned, (w, h), flags=how, borderMode=cv2.BORDER_REPLICATE)
-    return flat.astype(np.uint8)
+    flat: NDArray[np.uint8] = cv2.warpPerspective(
+        rgb, turned, (w, h), flags=how, borderMode=cv2.BORDER_REPLICATE
+    )
+    return flat
 
 
 def _convex(c: Floats) -> bool:
