@@ -97,7 +97,7 @@ def test_places_follow_a_photo_that_is_read_smaller(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("wrong", "says"),
     [
-        ({"corners": CORNERS}, "rectangle_in"),
+        ({"rectangle_in": (12.0, 12.0)}, "corners"),
         ({"apart_in": 3.0}, "points"),
         ({"reflectance": 0.5}, "reflectance"),
     ],

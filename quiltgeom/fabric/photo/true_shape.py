@@ -15,6 +15,9 @@ FILM_DIAGONAL_MM = 43.267
 PHONE_LENS_MM = 26.0
 """What most phones' main lens equals on that frame; common practice, no source."""
 
+_TELLS = 0.15
+"""Sine of the angle from which a side far from the picture's middle tells how the other lies."""
+
 _LENSES_MM = (18.0, 120.0)  # believed, where a photo's own perspective tells
 
 
@@ -26,11 +29,16 @@ class TrueShape:
         corners: ``(4, 2)`` pixels of a true rectangle that is wholly in the picture, clockwise.
         aspect: its height by its width.
         tilt_deg: between the camera's axis and the upright over it.
+        to_plane: ``(3, 3)`` projective map from pixels to the plane that it lies in, whose axes are
+            its top and its left side.
+        width: its own, on that plane.
     """
 
     corners: Floats
     aspect: float
     tilt_deg: float
+    to_plane: Floats
+    width: float
 
 
 def focal_px(size: tuple[int, int], lens_mm: float) -> float:
@@ -77,14 +85,19 @@ def true_shape(
         pixels: Floats = rays[:, :2] / rays[:, 2:] * focal + middle
         return pixels
 
+    camera = np.array(
+        [[1 / focal, 0, -middle[0] / focal], [0, 1 / focal, -middle[1] / focal], [0, 0, 1]]
+    )
+    plane = np.array([across, down, normal]) @ camera
     tilt = float(np.degrees(np.arccos(min(1.0, abs(normal[2])))))
     flat = on_plane(rays)
     sides = np.linalg.norm(np.roll(flat, -1, axis=0) - flat, axis=1)
     if not any(cut) and _outside(corners, size) < 0.005 * max(size):
-        return TrueShape(corners, _ratio(sides), tilt)
+        return TrueShape(corners, _ratio(sides), tilt, plane, float(sides[[0, 2]].mean()))
     box = _seen_box(flat, lambda points: _beyond(in_picture(points), size))
     seen = in_picture(_corners_of(box))
-    return TrueShape(seen, float((box[3] - box[1]) / (box[2] - box[0])), tilt)
+    width, height = box[2:] - box[:2]
+    return TrueShape(seen, float(height / width), tilt, plane, float(width))
 
 
 def _ratio(sides: Floats) -> float:
@@ -123,8 +136,8 @@ def _directions(rays: Floats, cut: Sequence[bool]) -> tuple[Floats, Floats]:
         other = pairs[1 - k]
         if pairs[k] is not None:
             continue
-        if other is not None and seen:
-            pairs[k] = _unit(np.cross(seen[0], other))
+        if other is not None and seen and np.linalg.norm(turn := np.cross(seen[0], other)) > _TELLS:
+            pairs[k] = _unit(turn)
         elif other is not None:
             pairs[k] = _unit(np.cross(axis - (axis @ other) * other, other))
         elif seen:

@@ -68,13 +68,7 @@ def rectify(
     >>> rectify(photo, [(10, 10), (90, 12), (88, 90), (12, 88)], (4, 4), ppi=20).shape
     (80, 80, 3)
     """
-    rgb = check_rgb(rgb)
-    c = np.asarray(corners, dtype=float)
-    if c.shape != (4, 2) or not _convex(c):
-        raise QuiltValueError(
-            "corners: found points that are not a convex four-sided figure in clockwise order; "
-            "accepted: top left, top right, bottom right, bottom left, in pixels"
-        )
+    rgb, c = check_rgb(rgb), check_corners(corners)
     sides = np.linalg.norm(c - np.roll(c, -1, axis=0), axis=1)
     scale = ppi or float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
     w, h = (max(1, round(s * scale)) for s in size_in)
@@ -87,6 +81,21 @@ def rectify(
         rgb, turned, (w, h), flags=how, borderMode=cv2.BORDER_REPLICATE
     )
     return flat
+
+
+def check_corners(corners: Points) -> Floats:
+    """Four corners as an array of shape ``(4, 2)``.
+
+    Raises:
+        QuiltValueError: corners in a line or in another order.
+    """
+    c = np.asarray(corners, dtype=float)
+    if c.shape != (4, 2) or not _convex(c):
+        raise QuiltValueError(
+            "corners: found points that are not a convex four-sided figure in clockwise order; "
+            "accepted: top left, top right, bottom right, bottom left, in pixels"
+        )
+    return c
 
 
 def _convex(c: Floats) -> bool:

@@ -18,6 +18,7 @@ from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.calibrate import (
     Box,
     balance_white,
+    check_corners,
     even_light,
     rectify,
     width_from_points,
@@ -39,8 +40,8 @@ class Calibration:
 
     Attributes:
         corners: of a real rectangle, usually the swatch itself: top left, top right, bottom right,
-            bottom left. What lies outside it is left out.
-        rectangle_in: its real width and height; needed with ``corners``.
+            bottom left. What lies outside it is left out. None: cloth on a table is looked for.
+        rectangle_in: its real width and height; None: its shape follows from the perspective.
         apart_in: how far apart they really are; needed with ``points``.
         white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
         find_white: look for that card; it must lie in plain view at the photo's edge.
@@ -61,10 +62,12 @@ class Calibration:
     whole: bool = False
 
     def __post_init__(self) -> None:
-        pairs = (("corners", "rectangle_in"), ("points", "apart_in"))
-        for first, second in pairs:
-            if (getattr(self, first) is None) != (getattr(self, second) is None):
-                have, need = (first, second) if getattr(self, first) else (second, first)
+        for have, need in (
+            ("rectangle_in", "corners"),
+            ("points", "apart_in"),
+            ("apart_in", "points"),
+        ):
+            if getattr(self, have) is not None and getattr(self, need) is None:
                 raise QuiltValueError(
                     f"calibration: found {have} without {need}; accepted: both or neither"
                 )
@@ -91,6 +94,10 @@ class Calibration:
         white = (x0, y0, x1, y1) if self.white else None
         pair = (points[0], points[1]) if points else None
         return replace(self, corners=corners, points=pair, white=white)
+
+
+def _from_above(tilt_deg: float) -> str:
+    return "straight from above" if tilt_deg < 3 else f"{tilt_deg:.0f} degrees from straight above"
 
 
 SIDES = ("top", "right", "bottom", "left")
@@ -157,6 +164,11 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
         rgb = rectify(rgb, known.corners, known.rectangle_in)
         width = known.rectangle_in[0]
         notes.append("perspective was taken out by the four corners")
+    elif known.corners is not None:
+        shape = true_shape(check_corners(known.corners), (False,) * 4, (w, h), lens_mm)
+        rgb = rectify(rgb, known.corners, (1.0, shape.aspect))
+        notes.append(f"straightened by the four corners (seen {_from_above(shape.tilt_deg)})")
+        return Prepared(rgb, None, tuple(notes), known.corners)
     elif not (known.whole or known.points):
         return _alone(rgb, lens_mm, tuple(notes))
     return Prepared(rgb, width, tuple(notes))
@@ -171,8 +183,8 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     shape = true_shape(finer(rgb, found.corners, found.cut), found.cut, (w, h), lens_mm)
     corners = tuple((float(x), float(y)) for x, y in shape.corners)
     alone = rectify(rgb, corners, (1.0, shape.aspect))
-    said = f"the cloth was found on its table and straightened (seen {shape.tilt_deg:.0f} degrees "
-    said += "from straight above)" if shape.tilt_deg >= 3 else "nearly from straight above)"
+    seen = _from_above(shape.tilt_deg)
+    said = f"the cloth was found on its table and straightened (seen {seen})"
     runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
     if runs_out:
         said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
