@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from quiltgeom.geometry.outline import arc_of
-from quiltgeom.geometry.seams import meeting_points, set_in_points
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
@@ -46,27 +46,6 @@ class Facts:
 
 
 @lru_cache(maxsize=1024)
-def _facts_of(block: Block) -> Facts:
-    outlines = [p.outline for p in block.patches]
-    x0, y0, x1, y1 = block.boundary.bounds
-    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    shapes = Counter(shape_key(o) for o in outlines)
-    edges, angles = _smallest(block)
-    return Facts(
-        patches=len(outlines),
-        shapes=tuple(sorted(shapes.values(), reverse=True)),
-        symmetry=symmetry_name(outlines, [p.role for p in block.patches], centre),
-        symmetry_plain=symmetry_name(outlines, [""] * len(outlines), centre),
-        area_share=block.area_share,
-        smallest_edge=edges,
-        smallest_angle=angles,
-        meeting_points=len(meeting_points(outlines, block.boundary)),
-        set_in_points=len(set_in_points(outlines, block.boundary)),
-        centre_share=centre_share(block),
-        curved=any(not o.is_straight for o in outlines),
-    )
-
-
 def block_facts(block: Block) -> Facts:
     """Compute all facts of a block (remembered for the block).
 
@@ -75,7 +54,25 @@ def block_facts(block: Block) -> Facts:
     >>> f.patches, f.shapes, f.symmetry, f.set_in_points
     (17, (8, 8, 1), 'D4', 0)
     """
-    return _facts_of(block)
+    outlines = [p.outline for p in block.patches]
+    x0, y0, x1, y1 = block.boundary.bounds
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    shapes = Counter(shape_key(o) for o in outlines)
+    edges, angles = _smallest(block)
+    seams = planar_map(outlines)
+    return Facts(
+        patches=len(outlines),
+        shapes=tuple(sorted(shapes.values(), reverse=True)),
+        symmetry=symmetry_name(outlines, [p.role for p in block.patches], centre),
+        symmetry_plain=symmetry_name(outlines, [""] * len(outlines), centre),
+        area_share=block.area_share,
+        smallest_edge=edges,
+        smallest_angle=angles,
+        meeting_points=seams.meeting_points(3),
+        set_in_points=len(seams.pivots),
+        centre_share=centre_share(block),
+        curved=any(not o.is_straight for o in outlines),
+    )
 
 
 def describe_block(block: Block) -> str:
@@ -190,8 +187,8 @@ def search_blocks(
         if centre_at_least and centre_share(b) < centre_at_least - 1e-9:
             continue
         if set_in is not None:
-            points = set_in_points([p.outline for p in b.patches], b.boundary)
-            if set_in != bool(points):
+            seams = planar_map([p.outline for p in b.patches])
+            if set_in != bool(seams.pivots):
                 continue
         found.append(b)
     return found

@@ -10,18 +10,12 @@ from typing import Any
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.measures import (
-    corner_angles,
-    half_square_triangles,
-    has_bias,
-    points_to_match,
-    strip_width,
-)
-from quiltgeom.piecing.planar import planar_map
+from quiltgeom.piecing.measures import corner_angles, half_square_triangles, has_bias, strip_width
 from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
 from quiltgeom.units import INCHES, Ruler
@@ -145,7 +139,7 @@ def block_difficulty(
 def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty:
     outlines = [plain_outline(o) for o in plan.outlines]
     found = _measured(outlines, scale)
-    points = points_to_match(plan.map)
+    points = plan.map.meeting_points(4)
     counts = {
         "patches": len(outlines),
         "patches with a bias edge": found.bias,
@@ -192,7 +186,7 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
     judged = tuple(
         (name, count, _unit_difficulty(made, 1.0, quilt.ruler)) for name, count, made in units
     )
-    points = points_to_match(planar_map([p.outline for p in quilt]))
+    points = planar_map([p.outline for p in quilt]).meeting_points(4)
     sizes = {(id(p.patch), p.placement.scale): p.patch.outline for p in quilt}
     outlines = [
         plain_outline(outline.placed(Placement(scale=scale)))

@@ -3,7 +3,7 @@
 from functools import cache
 from itertools import pairwise
 
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 
 EXACT_PATCHES = 9
 """All 3^9 ways of halving groups of 9 patches are tried in a fraction of a second."""
@@ -14,7 +14,7 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
     join turns. Exponential: meant for up to :data:`EXACT_PATCHES` patches.
 
     >>> from quiltgeom.geometry.outline import rectangle
-    >>> from quiltgeom.piecing.planar import planar_map
+    >>> from quiltgeom.geometry.planar import planar_map
     >>> logs = [(0, 0, 2, 1), (2, 0, 1, 2), (1, 2, 2, 1), (0, 1, 1, 2), (1, 1, 1, 1)]
     >>> fewest_partials(planar_map([rectangle(*r) for r in logs]), tuple(range(5)))
     1

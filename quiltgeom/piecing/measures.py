@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import shapely
 
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 
 
 def has_bias(outline: Outline) -> bool:
@@ -19,17 +19,6 @@ def has_bias(outline: Outline) -> bool:
     return any(
         not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6 for p, q, b in outline.edges()
     )
-
-
-def points_to_match(plan: PlanarMap) -> int:
-    """Inner corners where four or more seams meet.
-
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> from quiltgeom.piecing.planar import planar_map
-    >>> points_to_match(planar_map([rectangle(x, y, 1, 1) for x in (0, 1) for y in (0, 1)]))
-    1
-    """
-    return sum(inner and len(es) >= 4 for inner, es in zip(plan.inner, plan.around, strict=True))
 
 
 def strip_width(outline: Outline) -> float:

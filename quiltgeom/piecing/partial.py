@@ -10,8 +10,8 @@ corner can be sewn in one straight line over both; the rest of the patch's seam 
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
-from quiltgeom.piecing.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
 SeamClass = Literal["straight", "partial", "set-in", "curved"]

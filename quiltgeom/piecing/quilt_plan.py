@@ -10,8 +10,8 @@ from quiltgeom.cutting.letters import Letters
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.planar import PlanarMap, planar_map
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps

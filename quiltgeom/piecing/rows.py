@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from quiltgeom.geometry.congruence import ShapeCache
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.piecing.plan_tree import Node
-from quiltgeom.piecing.planar import PlanarMap
 
 
 def grouped(root: Node, shapes: ShapeCache, plan: PlanarMap) -> Node:

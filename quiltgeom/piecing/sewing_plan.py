@@ -20,11 +20,11 @@ import shapely
 
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.planar import PlanarMap, planar_map
 from quiltgeom.model.block import Block
 from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
 from quiltgeom.piecing.partial import as_sewn
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan
-from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.rows import grouped
 from quiltgeom.piecing.splits import Chain, Region, Split, seam_angle, shed
 

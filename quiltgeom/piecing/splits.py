@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import combinations
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.tolerance import SMOOTH_RAD
 
 

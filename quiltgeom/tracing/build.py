@@ -12,9 +12,9 @@ from quiltgeom.errors import Finding, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.model.block import Block
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.planar import planar_map
 from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts

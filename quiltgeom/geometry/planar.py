@@ -97,6 +97,18 @@ class PlanarMap:
             if self.inner[v] and not any(self.smooth[v, e] for e in es)
         )
 
+    def meeting_points(self, least: int) -> int:
+        """How many inner corners there are where at least so many seams meet.
+
+        >>> from quiltgeom.geometry.outline import rectangle
+        >>> four = planar_map([rectangle(x, y, 1, 1) for x in (0, 1) for y in (0, 1)])
+        >>> four.meeting_points(4), four.meeting_points(5)
+        (1, 0)
+        """
+        return sum(
+            inner and len(es) >= least for inner, es in zip(self.inner, self.around, strict=True)
+        )
+
     def _runs_on(self, v: int, e: int, f: int) -> bool:
         turn = self.edges[e].direction(v) + math.pi - self.edges[f].direction(v)
         return abs(math.remainder(turn, 2 * math.pi)) < SMOOTH_RAD
