@@ -10,7 +10,7 @@ _R, _D = math.sqrt(2), 2.0  # rings of this radius, two apart, pass through one 
 _QUARTER = math.tan(math.pi / 8)
 
 
-def draw(p: Params) -> Drawing:
+def wedding_ring(p: Params) -> Drawing:
     """One ring's share of a quilt of overlapping rings: the hollow middle, the lens at its right
     and the lens below; copies two units apart fill the plane.
 

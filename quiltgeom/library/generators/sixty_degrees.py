@@ -13,7 +13,7 @@ _S = math.sqrt(3)
 Grid = tuple[int, int]
 
 
-def draw(p: Params) -> Drawing:
+def sixty(p: Params) -> Drawing:
     """Sixty-degree piecing; the outline is whatever the patches fill.
 
     ``shape``: ``rosette`` (rings of hexagons), ``star`` (six-pointed, each point ``size`` x
