@@ -14,6 +14,7 @@ from itertools import pairwise
 import numpy as np
 
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline, Point, arc_of, split_arcs
 from quiltgeom.tolerance import SMOOTH_RAD
 
@@ -167,6 +168,31 @@ def planar_map(outlines: Sequence[Outline]) -> PlanarMap:
         tuple(tuple(index[k] for k in loop) for loop in loops),
         tuple(corners),
     )
+
+
+def outline_round(plan: PlanarMap, faces: Sequence[int]) -> Outline | None:
+    """The outline round patches; None if it has a hole or touches itself."""
+    after: dict[int, tuple[int, float]] = {}
+    for face in faces:
+        for u, e in zip(plan.corners[face], plan.loops[face], strict=True):
+            edge = plan.edges[e]
+            if len(edge.faces) == 1:
+                if u in after:
+                    return None
+                after[u] = (edge.other(u), edge.bulge if edge.ends[0] == u else -edge.bulge)
+    start = min(after)
+    points: list[Point] = []
+    bulges: list[float] = []
+    v = start
+    for _ in after:
+        points.append(plan.points[v])
+        v, bulge = after[v]
+        bulges.append(bulge)
+        if v == start:
+            break
+    if len(points) != len(after):
+        return None
+    return plain_outline(Outline(tuple(points), tuple(bulges)))
 
 
 class _Corners:

@@ -7,10 +7,10 @@ from functools import cached_property
 from string import capwords
 
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.geometry.congruence import plain_outline, same_shape
-from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.congruence import same_shape
+from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
-from quiltgeom.geometry.planar import PlanarMap, planar_map
+from quiltgeom.geometry.planar import outline_round, planar_map
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
@@ -154,7 +154,7 @@ def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]
     plan = planar_map(outlines)
     found = []
     for group in connected_parts(plan):
-        merged = _rim(plan, group)
+        merged = outline_round(plan, group)
         if merged is not None:
             found.append(_part(merged, [pieces[f] for f in group], known))
         else:
@@ -165,36 +165,11 @@ def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]
 def _part(outline: Outline, pieces: Sequence[Piece], known: Mapping[int, str]) -> QuiltPart:
     labels = [known[p.index] for p in pieces]
     look = same_shape([p.outline for p in pieces], labels) if len(pieces) > 1 else labels[0]
-    key = look if isinstance(look, str) else f"{pieces[0].block} {hash_text(look.key)}"
+    key = look if isinstance(look, str) else f"{pieces[0].block} {_hash_text(look.key)}"
     name = pieces[0].block if len(pieces) > 1 else ""
     return QuiltPart(outline, tuple(p.index for p in pieces), name, key)
 
 
-def hash_text(key: object) -> str:
+def _hash_text(key: object) -> str:
     """A short text that is equal for equal keys, on every machine."""
     return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
-
-
-def _rim(plan: PlanarMap, faces: Sequence[int]) -> Outline | None:
-    """The outline round patches; None if it has a hole or touches itself."""
-    after: dict[int, tuple[int, float]] = {}
-    for face in faces:
-        for u, e in zip(plan.corners[face], plan.loops[face], strict=True):
-            edge = plan.edges[e]
-            if len(edge.faces) == 1:
-                if u in after:
-                    return None
-                after[u] = (edge.other(u), edge.bulge if edge.ends[0] == u else -edge.bulge)
-    start = min(after)
-    points: list[Point] = []
-    bulges: list[float] = []
-    v = start
-    for _ in after:
-        points.append(plan.points[v])
-        v, bulge = after[v]
-        bulges.append(bulge)
-        if v == start:
-            break
-    if len(points) != len(after):
-        return None
-    return plain_outline(Outline(tuple(points), tuple(bulges)))

@@ -2,9 +2,10 @@
 
 import itertools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.planar import outline_round, planar_map
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
@@ -72,46 +73,8 @@ def _framed(patches: list[Patch]) -> Drawing:
     for p in patches:
         points = tuple((x - x0, y - y0) for x, y in p.outline.points)
         d.add(Outline(points), p.role, p.part, p.turn_deg)
-    d.boundary = Outline(tuple(_outer(d)))
+    d.boundary = outline_round(planar_map([p.outline for p in d.patches]), range(len(patches)))
     return d
-
-
-def _outer(d: Drawing) -> list[Point]:
-    """Edges that no neighbour walks the other way, chained; straight runs merged."""
-
-    def key(p: Point) -> Grid:
-        return (round(p[0] * 1e6), round(p[1] * 1e6))
-
-    edges: dict[tuple[Grid, Grid], tuple[Point, Point]] = {}
-    for p in d.patches:
-        for a, b in _units(p.outline):
-            if (key(b), key(a)) in edges:
-                del edges[key(b), key(a)]
-            else:
-                edges[key(a), key(b)] = (a, b)
-    following = {a: (b, xy[0]) for (a, b), xy in edges.items()}
-    first = min(following)
-    out, at = [], first
-    for _ in following:
-        out.append(following[at][1])
-        at = following[at][0]
-        if at == first:
-            break
-    return [
-        q for i, q in enumerate(out) if abs(_cross(out[i - 1], q, out[(i + 1) % len(out)])) > 1e-9
-    ]
-
-
-def _units(outline: Outline) -> Iterator[tuple[Point, Point]]:
-    """The edges in parts about a unit long: a rhomb in a notch has many neighbours on a side."""
-    for (x0, y0), (x1, y1), _ in outline.edges():
-        n = max(1, round(math.dist((x0, y0), (x1, y1))))
-        steps = [(x0 + (x1 - x0) * k / n, y0 + (y1 - y0) * k / n) for k in range(n)]
-        yield from itertools.pairwise([*steps, (x1, y1)])
-
-
-def _cross(a: Point, b: Point, c: Point) -> float:
-    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 _SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
