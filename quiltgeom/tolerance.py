@@ -33,3 +33,18 @@ exact to rounding noise, and the smallest real bend in a block is degrees, not m
 MEETS = 1 / 32
 """Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
 eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""
+
+SAME_CORNER = 1e-7
+"""Corners closer than this (grid units or inches), and lengths that differ by less, are the same:
+well above the noise of what was turned, cut or intersected, well below any patch."""
+
+SAME_LINE_RAD = 1e-7
+"""Edges from one point whose directions (radians) differ by less lie on one line: over a quilt's
+width they part by less than a thread."""
+
+SAME_SHARE = 1e-9
+"""Ratios (a count of units along a side, a proportion, a share of an area) this near are equal, and
+one this near a whole number is whole."""
+
+SAME_DEG = 1e-6
+"""Angles (degrees) this near are the same: where cloth and strips lie, and how sharp a corner is."""

@@ -9,7 +9,7 @@ from hashlib import blake2b
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
 
 _STEP = 1e-4
@@ -164,19 +164,14 @@ def plain_outline(outline: Outline) -> Outline:
     """
     every = list(outline.edges())
     edges = [e for e in every if e[2] or math.dist(e[0], e[1]) > SAME_POINT]
-    keep = [k for k in range(len(edges)) if not _runs_on(edges[k - 1], edges[k])]
+    bends = zip(edges[-1:] + edges[:-1], edges, strict=True)
+    keep = [k for k, (a, b) in enumerate(bends) if a[2] or b[2] or not runs_on(*a[:2], b[1])]
     if len(keep) == len(every) or len(keep) < 3:
         return outline
     return Outline(tuple(edges[k][0] for k in keep), tuple(edges[k][2] for k in keep))
 
 
-def _runs_on(
-    one: tuple[tuple[float, float], tuple[float, float], float],
-    two: tuple[tuple[float, float], tuple[float, float], float],
-) -> bool:
-    if one[2] or two[2]:
-        return False
-    (x0, y0), (x1, y1), _ = one
-    x2, y2 = two[1]
-    turn = math.atan2(y2 - y1, x2 - x1) - math.atan2(y1 - y0, x1 - x0)
+def runs_on(p: Point, q: Point, r: Point) -> bool:
+    """Whether the way from ``p`` over ``q`` to ``r`` is straight."""
+    turn = math.atan2(r[1] - q[1], r[0] - q[0]) - math.atan2(q[1] - p[1], q[0] - p[0])
     return abs(math.remainder(turn, 2 * math.pi)) < SMOOTH_RAD

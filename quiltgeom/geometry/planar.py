@@ -16,11 +16,7 @@ import numpy as np
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline, Point, arc_of, split_arcs
-from quiltgeom.tolerance import SMOOTH_RAD
-
-SNAP = 1e-7
-"""Corners closer than this (grid units or inches) are one corner: well above rounding noise,
-well below any patch."""
+from quiltgeom.tolerance import SAME_CORNER, SMOOTH_RAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,18 +192,18 @@ def outline_round(plan: PlanarMap, faces: Sequence[int]) -> Outline | None:
 
 
 class _Corners:
-    """Numbers for points; points within SNAP of each other get the same one."""
+    """Numbers for points; points within SAME_CORNER of each other get the same one."""
 
     def __init__(self) -> None:
         self.points: list[Point] = []
         self._cells: dict[tuple[int, int], int] = {}
 
     def number(self, p: Point) -> int:
-        cx, cy = round(p[0] / (4 * SNAP)), round(p[1] / (4 * SNAP))
+        cx, cy = round(p[0] / (4 * SAME_CORNER)), round(p[1] / (4 * SAME_CORNER))
         for dx in (0, -1, 1):
             for dy in (0, -1, 1):
                 found = self._cells.get((cx + dx, cy + dy))
-                if found is not None and math.dist(self.points[found], p) < SNAP:
+                if found is not None and math.dist(self.points[found], p) < SAME_CORNER:
                     return found
         self.points.append(p)
         return self._cells.setdefault((cx, cy), len(self.points) - 1)
@@ -250,7 +246,9 @@ def _between(points: np.ndarray, pairs: Sequence[tuple[int, int]]) -> list[list[
     dy = points[None, :, 1] - start[:, 1, None]
     t = dx * ux[:, None] + dy * uy[:, None]
     off = np.abs(dx * uy[:, None] - dy * ux[:, None])
-    on, corner = np.nonzero((off < SNAP) & (t > SNAP) & (t < length[:, None] - SNAP))
+    on, corner = np.nonzero(
+        (off < SAME_CORNER) & (t > SAME_CORNER) & (t < length[:, None] - SAME_CORNER)
+    )
     found: list[list[int]] = [[] for _ in pairs]
     for k in np.lexsort((t[on, corner], on)):
         found[on[k]].append(int(corner[k]))

@@ -6,7 +6,9 @@ from collections.abc import Hashable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.geometry.congruence import runs_on
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
+from quiltgeom.tolerance import SAME_CORNER
 
 _DIGITS = 5
 _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
@@ -15,9 +17,10 @@ _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
 def plain_outline(outline: Outline) -> list[tuple[Point, Point, float]]:
     """Edges, with those that go straight on (or round the same circle) joined into one.
 
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> len(plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2), (0, 2)))))
-    4
+        >>> from quiltgeom.geometry.congruence import runs_on
+    from quiltgeom.geometry.outline import rectangle
+        >>> len(plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2), (0, 2)))))
+        4
     """
     edges = list(outline.edges())
     start = next((k for k in range(len(edges)) if not _joins(edges[k - 1], edges[k])), 0)
@@ -37,10 +40,9 @@ def _joins(first: tuple[Point, Point, float], second: tuple[Point, Point, float]
     if bool(a) != bool(b):
         return False
     if not a:
-        cross = (q[0] - p[0]) * (r[1] - q[1]) - (q[1] - p[1]) * (r[0] - q[0])
-        return abs(cross) < 1e-9
+        return runs_on(p, q, r)
     one, two = arc_of(p, q, a), arc_of(q, r, b)
-    return a * b > 0 and math.dist((one.cx, one.cy), (two.cx, two.cy)) < 1e-7
+    return a * b > 0 and math.dist((one.cx, one.cy), (two.cx, two.cy)) < SAME_CORNER
 
 
 def shape_key(outline: Outline) -> tuple[tuple[float, ...], ...]:
@@ -70,12 +72,13 @@ def shape_key(outline: Outline) -> tuple[tuple[float, ...], ...]:
 def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], centre: Point) -> str:
     """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
 
-    Args:
-        colours: one per patch; patches must land on patches of the same colour.
+        Args:
+            colours: one per patch; patches must land on patches of the same colour.
 
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
-    'D1'
+        >>> from quiltgeom.geometry.congruence import runs_on
+    from quiltgeom.geometry.outline import rectangle
+        >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
+        'D1'
     """
     groups: list[tuple[Hashable, NDArray[np.float64]]] = []
     for outline, colour in zip(outlines, colours, strict=True):
@@ -106,7 +109,7 @@ def _disc(outline: Outline) -> Arc | None:
         return None
     arcs = [arc_of(p, q, b) for p, q, b in outline.edges()]
     first = arcs[0]
-    same = all(math.dist((a.cx, a.cy), (first.cx, first.cy)) < 1e-7 for a in arcs)
+    same = all(math.dist((a.cx, a.cy), (first.cx, first.cy)) < SAME_CORNER for a in arcs)
     return first if same else None
 
 
@@ -131,11 +134,12 @@ def _keys(
 def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> bool:
     """Whether an outline covers the same place after being turned about the middle of its box.
 
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
-    True
-    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 1, False)
-    False
+        >>> from quiltgeom.geometry.congruence import runs_on
+    from quiltgeom.geometry.outline import rectangle
+        >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
+        True
+        >>> turns_onto_itself(rectangle(0, 0, 2, 1), 1, False)
+        False
     """
     x0, y0, x1, y1 = outline.bounds
     turned = outline.turned(90.0 * quarter_turns, ((x0 + x1) / 2, (y0 + y1) / 2), mirror=mirror)

@@ -10,6 +10,7 @@ from quiltgeom.layout.centre import Field, fit_cell
 from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Border, Cell, Pattern
+from quiltgeom.tolerance import SAME_SHARE
 
 
 def add_border(pattern: Pattern, border: Border, number: int, field: Field, size: float) -> Field:
@@ -76,7 +77,7 @@ def _pieced(
     sides = (("top", width, 0), ("right", height, 1), ("bottom", width, 2), ("left", height, 3))
     for side, run, turns in sides:
         count = round(run / length)
-        if count < 1 or abs(count * length - run) > 1e-9 * run:
+        if count < 1 or abs(count * length - run) > SAME_SHARE * run:
             raise QuiltValueError(
                 f"pattern {pattern.key}: {name}: units must fill each side exactly: found "
                 f"{run / length:.4g} units of {length:g} in along a side of {run:g} in"

@@ -10,6 +10,7 @@ from quiltgeom.layout.lattice_field import lattice_field
 from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Column, Pattern, Sashing
+from quiltgeom.tolerance import SAME_SHARE
 
 QUARTER = 6  # placement steps in a quarter turn
 _ROOT2 = 2**0.5
@@ -46,7 +47,7 @@ def fit_cell(
         patch = block.patches[0]
         block = plain_block(w, h, patch.role, patch.part)
     scale = w / block.width
-    if abs(block.height * scale - h) > 1e-9 * max(w, h):
+    if abs(block.height * scale - h) > SAME_SHARE * max(w, h):
         raise QuiltValueError(
             f"pattern {pattern.key}: tile {cell.tile}: proportions must fit the cell: found block "
             f"{block.width:g} x {block.height:g} in a cell {w:g} x {h:g} inches"
@@ -189,7 +190,7 @@ def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
         w, h = stack.width * size, stack.height * size
         found = pieces_in(pattern, stack, rows)
         count = round(found)
-        if count < 1 or abs(count - found) > 1e-9 * count:
+        if count < 1 or abs(count - found) > SAME_SHARE * count:
             raise QuiltValueError(
                 f"pattern {pattern.key}: column {c + 1}: pieces of {stack.height:g} block must "
                 f"fill {rows} rows exactly: found {found:g} pieces"

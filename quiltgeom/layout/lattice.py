@@ -18,7 +18,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.clip import clip_to_box
 from quiltgeom.geometry.outline import Outline, Point, split_arcs
 from quiltgeom.model.block import Block, Patch
-from quiltgeom.tolerance import SAME_POINT, SNAP_GRID
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
 
 Box = tuple[float, float, float, float]
 _FARTHEST_ROW = 12
@@ -122,7 +122,7 @@ def _slant(a: Point, b: Point, down: float, across: float) -> float:
 def _part(x: float, step: float) -> float:
     """The remainder of ``x``; one that differs from a whole step by noise alone is zero."""
     rest = x % step
-    return 0.0 if step - rest < 1e-7 * step or rest < 1e-7 * step else rest
+    return 0.0 if min(rest, step - rest) < SAME_CORNER * step else rest
 
 
 def _notches(block: Block, across: float, down: float, slant: float) -> Box:
@@ -141,7 +141,7 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
             for r in range(first, last + 1)
             for i in columns
         ]
-        return shapely.union_all(shapes, grid_size=SNAP_GRID * 1e3)
+        return shapely.union_all(shapes, grid_size=SAME_POINT)
 
     def gap(box: Box, covered: shapely.Geometry) -> Box:
         parts = shapely.get_parts(shapely.box(*box).difference(covered))
@@ -169,7 +169,7 @@ def _exact(found: float, marks: Iterable[float], step: float) -> float:
     none is near (an arc's own extreme), what was found."""
     near = [m + step * round((found - m) / step) for m in marks]
     best = min(near, key=lambda m: abs(m - found))
-    return best if abs(best - found) < 1e-7 else float(found)
+    return best if abs(best - found) < SAME_CORNER else float(found)
 
 
 def copies(block: Block, width: float, height: float, start: Point | None = None) -> list[Copy]:

@@ -6,7 +6,7 @@ from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, w
 from quiltgeom.layout.placing import PlacedBlock
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Cell, Pattern
-from quiltgeom.tolerance import SAME_POINT
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
 
 QUARTER = 6  # placement steps in a quarter turn
 
@@ -33,7 +33,7 @@ def lattice_field(
     block = _main(pattern)
     scale = size / block.width
     width, height = lattice_rows(block).size(rows, columns)
-    if width < 1e-6 or height < 1e-6:
+    if width < SAME_CORNER or height < SAME_CORNER:
         raise QuiltValueError(
             f"pattern {pattern.key}: {rows} rows of {columns} leave no straight-edged rectangle; "
             f"accepted: more of them (every count must fill something)"

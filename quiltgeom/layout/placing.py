@@ -11,6 +11,7 @@ from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Lie, RoleSpec
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import SAME_DEG, SAME_POINT
 
 MAX_PIECES = 200_000
 """More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
@@ -77,7 +78,7 @@ def lie_degrees(lie: str, outline: Outline, turn_deg: float, placement: Placemen
     if lie == "unit":
         return _half_open(sign * turn_deg + placement.degrees)
     angle = (sign * run_degrees(outline) + placement.degrees) % 180.0
-    return angle - 180.0 if angle > 90.0 + 1e-9 else angle
+    return angle - 180.0 if angle > 90.0 + SAME_DEG else angle
 
 
 def _half_open(angle: float) -> float:
@@ -97,10 +98,10 @@ def run_degrees(outline: Outline) -> float:
         if bulge:
             continue
         angle = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180.0
-        angle = 0.0 if 180.0 - angle < 1e-9 else angle
+        angle = 0.0 if 180.0 - angle < SAME_DEG else angle
         length = round(math.hypot(x1 - x0, y1 - y0), 9)
         best = max(best, (length, -min(angle, 180.0 - angle), angle))
     if best[0] > 0:
         return best[2]
     x0, y0, x1, y1 = outline.bounds
-    return 90.0 if y1 - y0 > x1 - x0 + 1e-9 else 0.0
+    return 90.0 if y1 - y0 > x1 - x0 + SAME_POINT else 0.0

@@ -11,6 +11,7 @@ from quiltgeom.geometry.planar import planar_map
 from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
+from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,13 +121,13 @@ def centre_share(block: Block) -> float:
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
     for p in block.patches:
         a, b, c, d = p.outline.bounds
-        inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < 1e-7
-        if not inside or abs(b + d - 2 * cy) > 1e-7 or not p.outline.is_straight:
+        inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < SAME_CORNER
+        if not inside or abs(b + d - 2 * cy) > SAME_CORNER or not p.outline.is_straight:
             continue
         edges = plain_outline(p.outline)
         sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
         equal = len(edges) == 4 and len(sides) == 1
-        if equal and abs(p.outline.area - sides.pop() ** 2) < 1e-6:
+        if equal and abs(p.outline.area - sides.pop() ** 2) < SLIVER:
             return p.outline.area / block.boundary.area
     return 0.0
 
@@ -184,7 +185,7 @@ def search_blocks(
             continue
         if curved is not None and curved != any(not p.outline.is_straight for p in b.patches):
             continue
-        if centre_at_least and centre_share(b) < centre_at_least - 1e-9:
+        if centre_at_least and centre_share(b) < centre_at_least - SAME_SHARE:
             continue
         if set_in is not None:
             seams = planar_map([p.outline for p in b.patches])

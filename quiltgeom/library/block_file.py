@@ -16,6 +16,7 @@ from quiltgeom.library.notation.patch_table import read_patches
 from quiltgeom.library.typed_reader import Params, Reader
 from quiltgeom.model.block import Block
 from quiltgeom.texts import read_toml
+from quiltgeom.tolerance import SAME_POINT
 
 _BODY = {"grid", "cells", "columns", "rows", "letters", "make", "patch"}
 _KEYS = _BODY | {"name", "aliases", "family", "source", "notes", "let", "outline", "tile", "unit"}
@@ -120,7 +121,7 @@ def _body(
         width, height = _grid(reader, table.get("grid"), where)
         if drawing is None:
             drawing = Drawing(width, height)
-        elif abs(drawing.width - width) > 1e-9 or abs(drawing.height - height) > 1e-9:
+        elif max(abs(drawing.width - width), abs(drawing.height - height)) > SAME_POINT:
             drawn = f"{drawing.width:g} x {drawing.height:g}, or leave grid out"
             found = f"{width:g} x {height:g}"
             reader.report(where, "grid agrees with what is drawn", found, drawn)

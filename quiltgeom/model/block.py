@@ -11,6 +11,7 @@ from quiltgeom import checks
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
+from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
 
 ROLES = ("background", "accent", "focus", "second", "third")
 """Roles that block files use: background (the light), accent (the dark), focus (the featured
@@ -128,7 +129,7 @@ class Block:
         if check.findings:
             return check.findings, []
         x0, y0, x1, y1 = self.boundary.bounds
-        if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > 1e-7:
+        if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > SAME_CORNER:
             found = f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})"
             full = f"from (0, 0) to ({self.width:.6g}, {self.height:.6g})"
             check.add("the outline just fits the grid", found, full, "outline")
@@ -167,7 +168,7 @@ class Block:
     def _check_tile(self, check: checks.Checks, a: Point, b: Point) -> None:
         found, area = abs(a[0] * b[1] - a[1] * b[0]), self.boundary.area
         far = 3 * (self.width + self.height)
-        if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
+        if not abs(found - area) <= SLIVER * area or max(map(abs, (*a, *b))) > far:
             check.add(
                 "copies of the block, moved by tile's vectors, fill the plane",
                 f"{(a, b)!r}, which span {found:.6g} square units",
@@ -179,7 +180,7 @@ class Block:
         """Whether the outline is the full ``width`` x ``height`` rectangle."""
         edge, full = self.boundary, self.width * self.height
         four = bool(edge.is_straight) and len(edge.points) == 4
-        return four and abs(edge.area - full) < 1e-9 * full
+        return four and abs(edge.area - full) < SAME_SHARE * full
 
     @cached_property
     def roles(self) -> tuple[str, ...]:

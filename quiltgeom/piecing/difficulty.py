@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -18,6 +19,7 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.measures import corner_angles, half_square_triangles, has_bias, strip_width
 from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
+from quiltgeom.tolerance import SAME_DEG, SAME_POINT
 from quiltgeom.units import INCHES, Ruler
 
 WORDS = ("first quilt", "comfortable", "experienced", "challenge")
@@ -223,7 +225,7 @@ def _hardest(
     hardest = [(name.replace("-", " "), d.reasons) for name, _, d in units if d.level == level]
     said = [f"{name}: {reason}" for name, reasons in hardest for reason in reasons if level]
     found = [(level, text) for text in dict.fromkeys(said)]
-    if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
+    if narrowest < min((d.narrowest for _, _, d in units), default=math.inf) - SAME_POINT:
         found += _narrow(narrowest, ruler)
     return found
 
@@ -265,7 +267,7 @@ def _counted(count: int, what: str) -> str:
 
 
 def _narrow(narrowest: float, ruler: Ruler) -> list[tuple[int, str]]:
-    level = sum(narrowest < limit - 1e-9 for limit in _NARROW)
+    level = sum(narrowest < limit - SAME_POINT for limit in _NARROW)
     return [(level, f"narrowest patch {ruler.text(narrowest)} finished")]
 
 
@@ -275,7 +277,7 @@ def _reasons(sharpest: float, plan: SewingPlan) -> list[tuple[int, str]]:
         found.append((3 if plan.set_in > 12 else 2, _counted(plan.set_in, "set-in corners")))
     if plan.curved:
         found.append((3 if plan.curved > 16 else 2, _counted(plan.curved, "curved seams")))
-    if sharpest < _SHARP_DEG - 1e-9:
+    if sharpest < _SHARP_DEG - SAME_DEG:
         found.append((2 if sharpest > 20 else 3, f"sharp points ({sharpest:.0f} degrees)"))
     return found
 

@@ -7,6 +7,7 @@ import shapely
 
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.planar import PlanarMap
+from quiltgeom.tolerance import SAME_CORNER
 
 
 def has_bias(outline: Outline) -> bool:
@@ -17,7 +18,8 @@ def has_bias(outline: Outline) -> bool:
     (False, True)
     """
     return any(
-        not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6 for p, q, b in outline.edges()
+        not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > SAME_CORNER
+        for p, q, b in outline.edges()
     )
 
 
@@ -50,7 +52,7 @@ def half_square_triangles(plan: PlanarMap, outlines: Sequence[Outline]) -> int:
     long_edge = {f: _hypotenuse(o) for f, o in enumerate(outlines)}
     return sum(
         len(e.faces) == 2
-        and all(long_edge[f] and abs((long_edge[f] or 0) - e.length) < 1e-6 for f in e.faces)
+        and all(long_edge[f] and abs((long_edge[f] or 0) - e.length) < SAME_CORNER for f in e.faces)
         for e in plan.edges
     )
 
@@ -60,4 +62,4 @@ def _hypotenuse(outline: Outline) -> float | None:
     if len(outline.points) != 3 or not outline.is_straight:
         return None
     a, b, c = sorted(math.dist(p, q) for p, q, _ in outline.edges())
-    return c if abs(a - b) < 1e-6 and abs(c - a * math.sqrt(2)) < 1e-6 else None
+    return c if abs(a - b) < SAME_CORNER and abs(c - a * math.sqrt(2)) < SAME_CORNER else None

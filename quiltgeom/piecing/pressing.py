@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from quiltgeom.piecing.sewing_plan import Join, SewingPlan
 from quiltgeom.piecing.steps import Steps
+from quiltgeom.tolerance import SAME_SHARE
 
 _Seam = tuple[int, int]
 """(step number, seam number in the step)."""
@@ -137,7 +138,7 @@ def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Sea
 
 
 def _sign(value: float) -> int:
-    return (value > 1e-9) - (value < -1e-9)
+    return (value > SAME_SHARE) - (value < -SAME_SHARE)
 
 
 def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:

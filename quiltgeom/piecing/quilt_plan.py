@@ -15,6 +15,7 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
+from quiltgeom.tolerance import SAME_CORNER
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ class QuiltPlan:
         """Units that are known by their places: ``"row 3"``, ``"column 1"``."""
         boxes = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
         wide, tall = (_spread([min(b[k] for b in row) for row in boxes]) for k in (0, 1))
-        word = "column" if wide > tall + 1e-6 else "row"
+        word = "column" if wide > tall + SAME_CORNER else "row"
         return {row.faces: f"{word} {n}" for n, row in enumerate(self.rows, 1) if row.parts}
 
     def part_names(self) -> list[str]:

@@ -27,6 +27,7 @@ from quiltgeom.piecing.partial import as_sewn
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan
 from quiltgeom.piecing.rows import grouped
 from quiltgeom.piecing.splits import Chain, Region, Split, seam_angle, shed
+from quiltgeom.tolerance import SMOOTH_RAD
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
 
@@ -210,7 +211,7 @@ class _Planner:
 
     def _straight_score(self, split: Split) -> tuple[object, ...]:
         angle = seam_angle(self.map, split.chains[0]) or 0.0
-        bias = abs(math.remainder(angle, _QUARTER)) > 1e-6
+        bias = abs(math.remainder(angle, _QUARTER)) > SMOOTH_RAD
         return (bias, *self._balance(split)[:1], -len(split.parts))
 
     def _same_hand(self, tied: list[Split]) -> Split:
@@ -242,7 +243,7 @@ class _Planner:
         """Parts in order across parallel seams: top to bottom, or left to right."""
         angle = seam_angle(self.map, split.chains[0]) or 0.0
         nx, ny = math.sin(angle), -math.cos(angle)
-        if ny < -1e-9 or (abs(ny) <= 1e-9 and nx < 0):
+        if ny < -SMOOTH_RAD or (abs(ny) <= SMOOTH_RAD and nx < 0):
             nx, ny = -nx, -ny
 
         def along(item: Sequence[int]) -> float:

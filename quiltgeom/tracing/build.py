@@ -18,6 +18,7 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.quilt_plan import unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
+from quiltgeom.tolerance import SAME_CORNER, SAME_DEG, SLIVER
 from quiltgeom.tracing.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
@@ -273,7 +274,7 @@ class _Builder:
             key = (group.letters[face], role, round(box[0], 6), round(box[1], 6))
             self.by_ruler[key] = self.by_ruler.get(key, 0) + group.count
             a, b, c, d = offset_outline(seam, self.allowance).bounds
-            upright = abs(x1 - x0 - box[0]) < 1e-6
+            upright = abs(x1 - x0 - box[0]) < SAME_CORNER
             more = 2 * self.allowance
             self.ruler_cuts[key] = (c - a, d - b) if upright else (box[0] + more, box[1] + more)
             return
@@ -334,9 +335,9 @@ def _rectangle_sides(seam: Outline) -> tuple[float, float] | None:
         return None
     a, b, c, d = seam.points
     sides = math.dist(a, b), math.dist(b, c)
-    square = abs(math.dist(a, c) - math.hypot(*sides)) < 1e-6
-    parallel = abs(math.dist(a, b) - math.dist(c, d)) < 1e-6
-    if not (square and parallel and abs(seam.area - sides[0] * sides[1]) < 1e-6):
+    square = abs(math.dist(a, c) - math.hypot(*sides)) < SAME_CORNER
+    parallel = abs(math.dist(a, b) - math.dist(c, d)) < SAME_CORNER
+    if not (square and parallel and abs(seam.area - sides[0] * sides[1]) < SLIVER):
         return None
     return sides if abs(b[1] - a[1]) < abs(b[0] - a[0]) else (sides[1], sides[0])
 
@@ -364,8 +365,8 @@ def _grain(plan: SewingPlan, face: int, axis: float) -> float:
         if edge.bulge:
             continue
         angle = math.degrees(edge.leave[0]) % 180.0
-        angle = 0.0 if angle > 180.0 - 1e-6 else angle
-        along = abs(math.remainder(angle - axis, 90.0)) < 1e-6
+        angle = 0.0 if angle > 180.0 - SAME_DEG else angle
+        along = abs(math.remainder(angle - axis, 90.0)) < SAME_DEG
         outside = len(edge.faces) == 1 and not (alone and not along)
         rank = 2 if outside else 1 if along else 0
         best = max(best, (rank, along, round(edge.length, 6), -angle))

@@ -11,6 +11,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
+from quiltgeom.tolerance import SAME_SHARE
 from quiltgeom.tracing.build import Template, TemplateSet
 from quiltgeom.tracing.draw import (
     CUT_WIDTH,
@@ -214,8 +215,8 @@ def _tiled(template: Template, width: float, height: float) -> list[_Sheet]:
 
 def _count(template: Template, quarter: int, room: tuple[float, float]) -> tuple[int, int, int]:
     w, h = template.size if quarter == 0 else template.size[::-1]
-    columns = max(1, math.ceil((w - OVERLAP) / (room[0] - OVERLAP) - 1e-9))
-    rows = max(1, math.ceil((h - OVERLAP) / (room[1] - OVERLAP) - 1e-9))
+    columns = max(1, math.ceil((w - OVERLAP) / (room[0] - OVERLAP) - SAME_SHARE))
+    rows = max(1, math.ceil((h - OVERLAP) / (room[1] - OVERLAP) - SAME_SHARE))
     return columns, rows, columns * rows
 
 

@@ -5,6 +5,7 @@ from quiltgeom.render.scene import Item, Scene, Stroke, line_path
 from quiltgeom.render.text import text_items, wrap_text
 from quiltgeom.sewing.sewing_sheet import BlockSewing
 from quiltgeom.sewing.steps_picture import CELL, SMALL_CELL, legend, step_cell
+from quiltgeom.tolerance import SAME_SHARE
 from quiltgeom.tracing.build import TemplateSet
 from quiltgeom.tracing.pages import MARGIN, paper_size
 
@@ -77,7 +78,7 @@ def _with_steps(
     many = len(sewing.steps) > 6
     cell_size = SMALL_CELL if many else CELL
     cells = [step_cell(p, cell_size) for p in sewing.pictures(side=1.5 if many else 1.9)]
-    columns = int((width - 2 * MARGIN) / cell_size[0] + 1e-6)
+    columns = int((width - 2 * MARGIN) / cell_size[0] + SAME_SHARE)
     pages = [scene]
     y, column = top, 0
     for cell in cells:

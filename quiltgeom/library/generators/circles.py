@@ -6,6 +6,7 @@ from functools import partial
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
+from quiltgeom.tolerance import SAME_POINT
 
 
 def _polar(radius: float, degrees: float, centre: Point = (1.0, 1.0)) -> Point:
@@ -30,7 +31,7 @@ def _circle_in_square(d: Drawing, radius: float) -> None:
     """
     first = len(d.patches)
     q, r = _polar(radius, 0), _polar(radius, 270)
-    edge, left = ([], []) if radius > 1 - 1e-9 else ([(1.0, 0.0)], [(0.0, 1.0)])
+    edge, left = ([], []) if radius > 1 - SAME_POINT else ([(1.0, 0.0)], [(0.0, 1.0)])
     points = [(0.0, 0.0), *edge, q, r, *left]
     bulges = [0.0] * len(points)
     bulges[points.index(q)] = -_arc_bulge(90)
@@ -211,7 +212,7 @@ def fan(p: Params) -> Drawing:
             points = (_corner(hub, b), _corner(hub, a), _corner(radius, a), _corner(radius, b))
             bend = _arc_bulge(step)
             d.add(Outline(points, (-bend, 0, bend, 0)), roles[k % len(roles)], "blade", a)
-    ends: list[Point] = [(1, 0)] if radius > 1 - 1e-9 else [(0, 0), (1, 0), (1, 1)]
+    ends: list[Point] = [(1, 0)] if radius > 1 - SAME_POINT else [(0, 0), (1, 0), (1, 1)]
     bulges = [0.0] * (len(ends) + 1) + [-_arc_bulge(90)]
     outer = (_corner(radius, 0), *ends, _corner(radius, 90))
     d.add(Outline(outer, tuple(bulges)), "background", "ground")

@@ -9,6 +9,7 @@ from quiltgeom.geometry.planar import outline_round, planar_map
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
+from quiltgeom.tolerance import SAME_CORNER
 
 _S = math.sqrt(3)
 Grid = tuple[int, int]
@@ -156,7 +157,7 @@ def _taken(patch: Patch, others: list[Patch]) -> bool:
         xs, ys = zip(*p.outline.points, strict=True)
         return (sum(xs) / len(xs), sum(ys) / len(ys))
 
-    return any(math.dist(middle(patch), middle(q)) < 1e-6 for q in others)
+    return any(math.dist(middle(patch), middle(q)) < SAME_CORNER for q in others)
 
 
 def _cut_star(size: int, roles: list[str]) -> list[Patch]:

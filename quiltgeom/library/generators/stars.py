@@ -7,6 +7,7 @@ from quiltgeom.geometry.outline import Outline, Point, rectangle
 from quiltgeom.library.notation.drawing import Drawing
 from quiltgeom.library.typed_reader import Params
 from quiltgeom.model.block import Patch
+from quiltgeom.tolerance import SAME_POINT
 
 _H = math.sqrt(0.5)
 
@@ -90,7 +91,7 @@ def _half(small: Drawing, middle: float) -> list[Patch]:
 
 
 def _beyond(outline: Outline, n: float) -> bool:
-    return all(x + y > n - 1e-9 for x, y in outline.points)
+    return all(x + y > n - SAME_POINT for x, y in outline.points)
 
 
 def feathered_star(p: Params) -> Drawing:

@@ -12,6 +12,7 @@ from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_
 from quiltgeom.piecing.seam_check.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
+from quiltgeom.tolerance import SAME_CORNER
 from quiltgeom.units import Ruler
 
 _EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
@@ -138,9 +139,9 @@ def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -
         return AsSewn(1.0, 1.0, 0.0, "unit" if block.rounded else "exact")
     here = rectangle_sides(part.outline.points)
     x, y = block.grown
-    if abs(block.width - block.height) < 1e-6:  # a square may stand any way
+    if abs(block.width - block.height) < SAME_CORNER:  # a square may stand any way
         x = y = max(block.grown, key=lambda v: abs(v - 1))
-    elif abs(here.width - block.width) > 1e-6:
+    elif abs(here.width - block.width) > SAME_CORNER:
         x, y = y, x
     size = (
         trimmed(here.width, block.seam, block.ruler),
