@@ -47,4 +47,4 @@ SAME_SHARE = 1e-9
 one this near a whole number is whole."""
 
 SAME_DEG = 1e-6
-"""Angles (degrees) this near are the same: where cloth and strips lie, and how sharp a corner is."""
+"""Angles (degrees) this near are the same: how cloth and strips lie, how sharp a corner is."""

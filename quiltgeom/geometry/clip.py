@@ -74,9 +74,8 @@ def _crossings(edge: Edge, normal: Point, limit: float) -> list[float]:
     off = (limit - normal[0] * arc.cx - normal[1] * arc.cy) / arc.radius
     if abs(off) > 1 + SAME_SHARE:
         return []
-    touches = (
-        abs(off) > 1 - SAME_SHARE
-    )  # a cut at the touching point keeps what lies beside it apart
+    # a cut at the touching point keeps what lies beside it apart
+    touches = abs(off) > 1 - SAME_SHARE
     spread = (0.0 if off > 0 else math.pi) if touches else math.acos(off)
     facing = math.atan2(normal[1], normal[0])
     found = []

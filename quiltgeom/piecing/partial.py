@@ -7,11 +7,11 @@ patch is sewn to its first neighbour only, from that corner on; then the seam th
 corner can be sewn in one straight line over both; the rest of the patch's seam is closed last.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import takewhile
 
 from quiltgeom.geometry.planar import PlanarMap
-from quiltgeom.piecing.plan_tree import Join, Node, SeamClass
+from quiltgeom.piecing.plan_tree import Join, Node, join_along
 from quiltgeom.piecing.splits import Chain
 
 
@@ -33,64 +33,52 @@ def as_sewn(plan: PlanarMap, node: Node) -> Node:
     return node
 
 
-@dataclass(frozen=True, slots=True)
-class _Leg:
-    """One of the two straight parts of the turned line, walked away from the corner."""
-
-    edges: tuple[int, ...]
-    vertices: tuple[int, ...]
-
-
 def _turned_round(plan: PlanarMap, chain: Chain, unit: Node, patch: Node) -> Node | None:
     corner = chain.partials[0]
     at = chain.vertices.index(corner)
-    one = _Leg(chain.edges[:at][::-1], chain.vertices[:at][::-1])
-    two = _Leg(chain.edges[at:], chain.vertices[at + 1 :])
+    # the two straight parts of the turned line, walked away from the corner
+    one = Chain(chain.edges[:at][::-1], chain.vertices[: at + 1][::-1])
+    two = Chain(chain.edges[at:], chain.vertices[at:])
     members = set(unit.faces)
     for opened, leg in ((one, two), (two, one)):
         for seam in plan.smooth[corner, leg.edges[0]][:1]:
             if all(f in members for f in plan.edges[seam].faces):
-                made = _begun(plan, unit, patch, seam, corner, opened, leg)
+                made = _begun(plan, unit, patch, seam, opened, leg)
                 if made:
                     return replace(made[0], closes=(*made[0].closes, made[1]))
     return None
 
 
 def _begun(
-    plan: PlanarMap, node: Node, patch: Node, seam: int, corner: int, opened: _Leg, leg: _Leg
+    plan: PlanarMap, node: Node, patch: Node, seam: int, opened: Chain, leg: Chain
 ) -> tuple[Node, Join] | None:
     """The unit with the patch sewn on just before ``seam``, and what is left to close."""
     for k, part in enumerate(node.parts):
         if part.parts and all(f in part.faces for f in plan.edges[seam].faces):
-            made = _begun(plan, part, patch, seam, corner, opened, leg)
+            made = _begun(plan, part, patch, seam, opened, leg)
             return made and (_with_part(node, k, made[0], patch), made[1])
     where = next((k for k, j in enumerate(node.joins) for c in j.chains if seam in c.edges), -1)
     if where < 0 or len(node.joins) != len(node.parts) - 1 or len(node.joins[where].chains) != 1:
         return None
-    near = _beside(plan, opened.edges[0], patch)
+    near = _face_across(plan, opened.edges[0], patch)
     k = where if near in node.parts[where].faces else where + 1
     mine, other = set(node.parts[k].faces), set(node.parts[2 * where + 1 - k].faces)
-    along = (near in mine and _beside(plan, e, patch) in mine for e in opened.edges)
+    along = (near in mine and _face_across(plan, e, patch) in mine for e in opened.edges)
     run = sum(1 for _ in takewhile(bool, along))
     if not 0 < run < len(opened.edges) or not all(
-        _beside(plan, e, patch) in other for e in leg.edges
+        _face_across(plan, e, patch) in other for e in leg.edges
     ):
         return None
-    begun = Chain(
-        opened.edges[:run], (corner, *opened.vertices[:run]), (), (opened.vertices[run - 1],)
-    )
+    begun = Chain(opened.edges[:run], opened.vertices[: run + 1], (), (opened.vertices[run],))
     first = Node(
         tuple(sorted((*node.parts[k].faces, *patch.faces))),
         (node.parts[k], patch),
-        (_join(plan, begun, "partial"),),
+        (join_along(plan, begun),),
     )
     joins = list(node.joins)
-    joins[where] = _join(plan, _longer(node.joins[where].chains[0], corner, leg), "straight")
-    rest = Chain(opened.edges[run:], opened.vertices[run - 1 :])
-    return (
-        replace(_with_part(node, k, first, patch), joins=tuple(joins)),
-        _join(plan, rest, "straight"),
-    )
+    joins[where] = join_along(plan, _longer(node.joins[where].chains[0], leg))
+    rest = Chain(opened.edges[run:], opened.vertices[run:])
+    return replace(_with_part(node, k, first, patch), joins=tuple(joins)), join_along(plan, rest)
 
 
 def _with_part(node: Node, k: int, part: Node, patch: Node) -> Node:
@@ -101,18 +89,14 @@ def _with_part(node: Node, k: int, part: Node, patch: Node) -> Node:
     )
 
 
-def _beside(plan: PlanarMap, edge: int, patch: Node) -> int:
+def _face_across(plan: PlanarMap, edge: int, patch: Node) -> int:
     """The face across an edge from the patch."""
     return next(f for f in plan.edges[edge].faces if f not in patch.faces)
 
 
-def _longer(chain: Chain, corner: int, leg: _Leg) -> Chain:
-    """A seam that ends at the corner, run on along a leg."""
+def _longer(chain: Chain, leg: Chain) -> Chain:
+    """A seam that ends where a leg begins, run on along it."""
     edges, vertices = chain.edges, chain.vertices
-    if vertices[0] == corner:
+    if vertices[0] == leg.vertices[0]:
         edges, vertices = edges[::-1], vertices[::-1]
-    return Chain((*edges, *leg.edges), (*vertices, *leg.vertices))
-
-
-def _join(plan: PlanarMap, chain: Chain, kind: SeamClass) -> Join:
-    return Join(kind, (chain,), sum(plan.edges[e].length for e in chain.edges))
+    return Chain((*edges, *leg.edges), (*vertices, *leg.vertices[1:]))

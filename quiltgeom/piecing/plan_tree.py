@@ -57,6 +57,19 @@ class Join:
         )
 
 
+def join_along(plan: PlanarMap, *chains: Chain) -> Join:
+    """The join along seam lines, of the hardest kind of anything in them."""
+    edges = [plan.edges[e] for c in chains for e in c.edges]
+    kind: SeamClass = "straight"
+    if any(e.bulge for e in edges):
+        kind = "curved"
+    elif any(c.pivots for c in chains):
+        kind = "set-in"
+    elif any(c.partials for c in chains):
+        kind = "partial"
+    return Join(kind, chains, sum(e.length for e in edges))
+
+
 @dataclass(frozen=True)
 class Node:
     """A unit: one patch, or parts sewn one after the other.

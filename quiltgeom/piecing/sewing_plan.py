@@ -24,9 +24,9 @@ from quiltgeom.geometry.planar import PlanarMap, planar_map
 from quiltgeom.model.block import Block
 from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
 from quiltgeom.piecing.partial import as_sewn
-from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan
+from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan, join_along
 from quiltgeom.piecing.rows import grouped
-from quiltgeom.piecing.splits import Chain, Region, Split, seam_angle, shed
+from quiltgeom.piecing.splits import Region, Split, seam_angle, shed
 from quiltgeom.tolerance import SMOOTH_RAD
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
@@ -265,17 +265,5 @@ class _Planner:
 def _joins(plan: PlanarMap, split: Split) -> tuple[Join, ...]:
     """One join per seam of a row; one for everything else."""
     if len(split.parts) - 1 == len(split.chains):
-        return tuple(_join(plan, (chain,)) for chain in split.chains)
-    return (_join(plan, split.chains),)
-
-
-def _join(plan: PlanarMap, chains: tuple[Chain, ...]) -> Join:
-    edges = [plan.edges[e] for c in chains for e in c.edges]
-    kind: SeamClass = "straight"
-    if any(e.bulge for e in edges):
-        kind = "curved"
-    elif any(c.pivots for c in chains):
-        kind = "set-in"
-    elif any(c.partials for c in chains):
-        kind = "partial"
-    return Join(kind, chains, sum(e.length for e in edges))
+        return tuple(join_along(plan, chain) for chain in split.chains)
+    return (join_along(plan, *split.chains),)

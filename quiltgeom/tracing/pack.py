@@ -86,11 +86,8 @@ def _turned(shape: Polygon, quarter: int) -> Polygon:
 def _mask(shape: Polygon) -> NDArray[np.bool_]:
     """Cells touched by the shape and the gap round it."""
     _, _, w, h = shape.bounds
-    columns, rows = (
-        math.ceil((w + 2 * GAP) / STEP - SAME_SHARE),
-        math.ceil((h + 2 * GAP) / STEP - SAME_SHARE),
-    )
-    middles = [(np.arange(count) + 0.5) * STEP - GAP for count in (columns, rows)]
+    counts = [math.ceil((side + 2 * GAP) / STEP - SAME_SHARE) for side in (w, h)]
+    middles = [(np.arange(count) + 0.5) * STEP - GAP for count in counts]
     x, y = np.meshgrid(*middles)
     wide = shape.buffer(GAP + STEP * 0.71)  # a cell's corner is 0.71 steps from its middle
     return np.asarray(shapely.contains_xy(wide, x, y))

@@ -11,6 +11,7 @@ and of every stretch of it between points that must meet, are equal; if not, it 
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import shapely
 
@@ -82,6 +83,10 @@ class Sides:
     width: float
     height: float
     angle: float
+
+    def trimmed(self, seam: float, ruler: Ruler) -> tuple[float, float]:
+        """The size to trim it to, allowances included."""
+        return trimmed(self.width, seam, ruler), trimmed(self.height, seam, ruler)
 
 
 @dataclass
@@ -178,7 +183,7 @@ class Bench:
         for face in waiting - {f for _, f in rim}:  # closed in: it cannot be trimmed with the unit
             self.trims["patch", self.labels[face]] = Trim(self.labels[face], None)
         self.open -= waiting
-        w, h = (trimmed(v, self.seam, self.ruler) for v in (sides.width, sides.height))
+        w, h = sides.trimmed(self.seam, self.ruler)
         self.trims["unit", number] = Trim(self._unit_name(number), (w, h), number, self.ruler)
         for e, f in rim:
             level = abs(math.sin(self._angle(e) - sides.angle)) < 0.5
@@ -210,7 +215,14 @@ class Bench:
         area = sum(self.plan.outlines[f].area for f in node.faces)
         return found if abs(found.width * found.height - area) < _NOISE * area else None
 
-    def grown(self, node: Node, sides: Sides) -> tuple[float, float]:
+    @cached_property
+    def whole(self) -> tuple[Sides, tuple[float, float]] | None:
+        """The sides of the whole and how many times larger it sews; None if no rectangle."""
+        root = self.plan.root
+        sides = self.sides(root)
+        return (sides, self._grown(root, sides)) if sides else None
+
+    def _grown(self, node: Node, sides: Sides) -> tuple[float, float]:
         """By how many times a rectangular unit sews wider and higher than it finishes: of two
         opposite sides the one that is farther off."""
         totals: dict[tuple[bool, int], float] = {}
