@@ -182,6 +182,10 @@ class Outline:
         sign = -1.0 if placement.mirror else 1.0
         return Outline(pts, tuple(sign * b for b in self.bulges))
 
+    def moved(self, dx: float, dy: float, scale: float = 1.0) -> Outline:
+        """The outline scaled, then shifted."""
+        return Outline(tuple((x * scale + dx, y * scale + dy) for x, y in self.points), self.bulges)
+
     def turned(self, degrees: float, centre: Point, *, mirror: bool = False) -> Outline:
         """Mirrored left-right about the vertical through ``centre`` (if asked), then turned
         clockwise about it. Exact at multiples of 15 degrees.

@@ -172,20 +172,19 @@ def _exact(found: float, marks: Iterable[float], step: float) -> float:
     return best if abs(best - found) < SAME_CORNER else float(found)
 
 
-def copies(block: Block, width: float, height: float, start: Point | None = None) -> list[Copy]:
-    """All copies that reach into a rectangle, row by row, each row from the left.
+def copies(block: Block, width: float, height: float) -> list[Copy]:
+    """All copies that reach into a rectangle, row by row, each row from the left; they lie as
+    :func:`lattice_rows` trims them, or one block in the middle.
 
     Args:
         width, height: the rectangle, in the block's grid units.
-        start: where the corner (0, 0) of one copy's grid lies; None = as :func:`lattice_rows`
-            trims, or one block in the middle.
     """
     rows = lattice_rows(block)
     (ax, ay), (bx, by) = rows.across, rows.down
-    if start is None and rows.left is not None and rows.top is not None:
-        start = (-rows.left, -rows.top)
     x0, y0, x1, y1 = block.boundary.bounds
-    start = start or ((width - x0 - x1) / 2, (height - y0 - y1) / 2)
+    start = ((width - x0 - x1) / 2, (height - y0 - y1) / 2)
+    if rows.left is not None and rows.top is not None:
+        start = (-rows.left, -rows.top)
     area = ax * by - ay * bx
     corners = [(x - start[0], y - start[1]) for x in (-x1, width - x0) for y in (-y1, height - y0)]
     js = [(ax * y - ay * x) / area for x, y in corners]
@@ -231,35 +230,3 @@ def with_neighbours(block: Block) -> Block:
     cut = split_arcs(own, around)
     patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
     return block.changed(patches=patches)
-
-
-def lay_by_vectors(
-    block: Block, width: float, height: float, *, start: Point = (0.0, 0.0)
-) -> list[Patch]:
-    """Fill a rectangle with copies of a block, cut straight at the edges.
-
-    Args:
-        block: a block with ``tile`` vectors, or a rectangular one.
-        width, height: the rectangle, in the block's grid units.
-        start: where the corner (0, 0) of one copy's grid lies.
-
-    Returns:
-        The patches, which cover the rectangle exactly; those at its edges are part patches.
-
-    Raises:
-        QuiltValueError: no vectors, or a size that is not positive.
-
-    >>> from quiltgeom.library.blocks import load_blocks
-    >>> patches = lay_by_vectors(load_blocks().get("Clamshell"), 6, 4)
-    >>> round(sum(p.outline.area for p in patches), 9)
-    24.0
-    """
-    if not (width > 0 and height > 0):
-        raise QuiltValueError(f"lattice: found {width:g} x {height:g}; accepted: above 0")
-    out: list[Patch] = []
-    block = with_neighbours(block)
-    for c in copies(block, width, height, start):
-        for patch in trimmed(block, (-c.dx, -c.dy, width - c.dx, height - c.dy)):
-            points = tuple((x + c.dx, y + c.dy) for x, y in patch.outline.points)
-            out.append(replace(patch, outline=Outline(points, patch.outline.bulges)))
-    return out

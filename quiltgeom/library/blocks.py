@@ -10,8 +10,25 @@ from pathlib import Path
 
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltKeyError
 from quiltgeom.library.block_file import check_block_file, read_block_file
-from quiltgeom.library.folders import block_folder
 from quiltgeom.model.block import Block
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+def block_folder() -> Path:
+    """Folder with the block files: ``quiltgeom/blocks`` in a wheel, ``blocks`` in a checkout."""
+    for folder in (_PACKAGE / "blocks", _PACKAGE.parent / "blocks"):
+        if folder.is_dir():
+            return folder
+    raise QuiltFileError(
+        f"block files: found no 'blocks' folder in {_PACKAGE} or beside it; "
+        "accepted: a complete install or checkout"
+    )
+
+
+def pattern_folder() -> Path:
+    """Folder with the pattern files."""
+    return _PACKAGE / "patterns"
 
 
 def name_key(name: str) -> str:

@@ -6,8 +6,7 @@ from functools import cache, cached_property
 from pathlib import Path
 
 from quiltgeom.errors import ContentError, Finding, QuiltKeyError, QuiltValueError, shown
-from quiltgeom.library.blocks import BlockLibrary, load_blocks, name_key
-from quiltgeom.library.folders import pattern_folder
+from quiltgeom.library.blocks import BlockLibrary, load_blocks, name_key, pattern_folder
 from quiltgeom.library.pattern_file import check_pattern_file, pattern_paths
 from quiltgeom.model.pattern import Pattern
 

@@ -109,12 +109,8 @@ def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:
     >>> made.plan.seam_class
     'straight'
     """
-    frames: dict[object, list[Piece]] = {}
-    for piece in quilt:  # a pieced border is one place, but a row of units
-        place = piece.placement
-        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
     known = letters.pieces if letters else {p.index: p.role for p in quilt}
-    parts = [part for pieces in frames.values() for part in _parts(pieces, known)]
+    parts = [part for pieces in pieces_by_place(quilt) for part in _parts(pieces, known)]
     outlines, looks = [p.outline for p in parts], [p.look for p in parts]
     plan = plan_outlines(outlines, looks)
     made = QuiltPlan(tuple(parts), plan, Steps((), ()))
@@ -139,6 +135,15 @@ def rows_of(root: Node) -> Node | None:
         if whole and len(sizes) > most and sizes[-1] <= 1.5 * sizes[len(sizes) // 2]:
             best, most = node, len(sizes)
     return best
+
+
+def pieces_by_place(quilt: Quilt) -> list[list[Piece]]:
+    """The pieces of each block, strip and unit of a border, together."""
+    frames: dict[object, list[Piece]] = {}
+    for piece in quilt:  # a pieced border is one place, but a row of units
+        place = piece.placement
+        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
+    return list(frames.values())
 
 
 def unit_outlines(pieces: Sequence[Piece]) -> list[Outline]:

@@ -6,8 +6,8 @@ from itertools import groupby
 
 from quiltgeom.cutting.letters import shape_letters
 from quiltgeom.geometry.congruence import ShapeCache
+from quiltgeom.piecing.measures import unit_name
 from quiltgeom.piecing.sewing_plan import Node, SeamClass, SewingPlan
-from quiltgeom.piecing.unit_names import unit_name
 
 _Key = tuple[int, int, int]
 """Equal for units and patches of one shape in the same fabrics."""

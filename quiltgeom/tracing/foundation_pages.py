@@ -77,9 +77,8 @@ def foundation_pages(
 
 
 def _mirrored(sewing: BlockSewing, section: Section, k: float) -> list[Outline]:
-    scaled = [sewing.plan.outlines[f] for f in section.order]
-    grown = [Outline(tuple((x * k, y * k) for x, y in o.points), o.bulges) for o in scaled]
-    return [o.turned(0, (0.0, 0.0), mirror=True) for o in grown]
+    scaled = [sewing.plan.outlines[f].moved(0, 0, k) for f in section.order]
+    return [o.turned(0, (0.0, 0.0), mirror=True) for o in scaled]
 
 
 def _hull(outlines: Sequence[Outline]) -> Outline:

@@ -28,9 +28,8 @@ from quiltgeom.fabric.reading.reading import _corrected, load_corrections, load_
 from quiltgeom.layout.quilt_layout import fit_size, lay_out
 from quiltgeom.library.block_facts import block_facts
 from quiltgeom.library.block_file import check_block_file
-from quiltgeom.library.blocks import load_blocks
+from quiltgeom.library.blocks import block_folder, load_blocks, pattern_folder
 from quiltgeom.library.design_file import design_text, load_design, parse_size
-from quiltgeom.library.folders import block_folder, pattern_folder
 from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design

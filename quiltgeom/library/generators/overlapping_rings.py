@@ -30,8 +30,8 @@ def wedding_ring(p: Params) -> Drawing:
     for quarter in (0, 1):  # to the right of the middle, then below it
         square = crossing[quarter % len(crossing)]
         for outline, role, part in _lens(n, _R - width, teeth, roles, square, melon):
-            moved = Outline(tuple((x + 1, y + 1) for x, y in outline.points), outline.bulges)
-            d.add(moved.turned(90.0 * quarter, (1, 1)), role, part, 90.0 * quarter)
+            shape = outline.moved(1, 1).turned(90.0 * quarter, (1, 1))
+            d.add(shape, role, part, 90.0 * quarter)
     d.boundary = Outline(corners, (-_QUARTER, _QUARTER, _QUARTER, -_QUARTER))
     return d
 

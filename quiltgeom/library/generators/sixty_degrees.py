@@ -72,8 +72,7 @@ def _framed(patches: list[Patch]) -> Drawing:
     x1, y1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
     d = Drawing(x1 - x0, y1 - y0)
     for p in patches:
-        points = tuple((x - x0, y - y0) for x, y in p.outline.points)
-        d.add(Outline(points), p.role, p.part, p.turn_deg)
+        d.add(p.outline.moved(-x0, -y0), p.role, p.part, p.turn_deg)
     d.boundary = outline_round(planar_map([p.outline for p in d.patches]), range(len(patches)))
     return d
 
@@ -84,8 +83,8 @@ _SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
 def _hexagon(a: float, b: float, role: str, part: str) -> Patch:
     """Regular hexagon round a point of the grid, corners up and down: grid steps 1/3 aside."""
     corners = ((1, 1), (-1, 2), (-2, 1), (-1, -1), (1, -2), (2, -1))
-    points = (_xy(a + u / 3, b + v / 3) for u, v in corners)
-    return Patch(Outline(tuple((x * _S, y * _S) for x, y in points)), role, part)
+    points = tuple(_xy(a + u / 3, b + v / 3) for u, v in corners)
+    return Patch(Outline(points).moved(0, 0, _S), role, part)
 
 
 def _rosette(rings: int, roles: list[str]) -> list[Patch]:

@@ -84,9 +84,8 @@ def _half(small: Drawing, middle: float) -> list[Patch]:
     dx, dy = middle - n / 2, -n / 2
     out = []
     for q in half.patches:
-        shape = q.outline.turned(45, (n / 2, n / 2))
-        moved = Outline(tuple((x + dx, y + dy) for x, y in shape.points))
-        out.append(replace(q, outline=moved, turn_deg=q.turn_deg + 45))
+        shape = q.outline.turned(45, (n / 2, n / 2)).moved(dx, dy)
+        out.append(replace(q, outline=shape, turn_deg=q.turn_deg + 45))
     return out
 
 
