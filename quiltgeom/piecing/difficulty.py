@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from typing import Any
 
@@ -60,9 +60,9 @@ class Difficulty:
         reasons: what made it so, the weightiest first; none for a first quilt.
         patches, shapes: how many patches, how many different shapes.
         half_square_triangles: right isosceles triangles that share their long edge with another.
-        points: inner corners where four or more seams meet.
+        points_to_match: inner corners where four or more seams meet.
         bias_patches: patches with an edge that is not along the block's sides.
-        narrowest: width of the narrowest patch, inches.
+        narrowest_in: width of the narrowest patch, inches.
         sharpest_deg: smallest corner angle of a patch.
         set_in, partial, curved: corners and seams of these kinds.
         units: of a quilt: (name, how many, difficulty) of each different pieced unit.
@@ -73,9 +73,9 @@ class Difficulty:
     patches: int
     shapes: int
     half_square_triangles: int
-    points: int
+    points_to_match: int
     bias_patches: int
-    narrowest: float
+    narrowest_in: float
     sharpest_deg: float
     set_in: int
     partial: int
@@ -95,21 +95,9 @@ class Difficulty:
 
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
-        return {
-            "word": self.word,
-            "level": self.level,
-            "reasons": list(self.reasons),
-            "patches": self.patches,
-            "shapes": self.shapes,
-            "half_square_triangles": self.half_square_triangles,
-            "points_to_match": self.points,
-            "bias_patches": self.bias_patches,
-            "narrowest_in": round(self.narrowest, 6),
-            "sharpest_deg": round(self.sharpest_deg, 6),
-            "set_in": self.set_in,
-            "partial": self.partial,
-            "curved": self.curved,
-        }
+        own = {f.name: getattr(self, f.name) for f in fields(self) if f.name != "units"}
+        exact = {key: round(own[key], 6) for key in ("narrowest_in", "sharpest_deg")}
+        return {"word": self.word, **own, "reasons": list(self.reasons), **exact}
 
 
 def difficulty_of(subject: Block | Pattern | Quilt, size: float = 12.0) -> Difficulty:
@@ -140,21 +128,18 @@ def block_difficulty(
 
 def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty:
     outlines = [plain_outline(o) for o in plan.outlines]
-    found = _measured(outlines, scale)
+    shapes, bias, narrowest, sharpest = _measured(outlines, scale)
     points = plan.map.meeting_points(4)
     counts = {
         "patches": len(outlines),
-        "patches with a bias edge": found.bias,
+        "patches with a bias edge": bias,
         "points to match": points,
         "partial seams": plan.partial,
     }
-    reasons = (
-        _over(counts, _LIMITS) + _narrow(found.narrowest, ruler) + _reasons(found.sharpest, plan)
-    )
-    stars = half_square_triangles(plan.map, outlines)
-    ranked = *_ranked(reasons), len(outlines), found.shapes, stars
-    shape = points, found.bias, found.narrowest, found.sharpest
-    return Difficulty(*ranked, *shape, plan.set_in, plan.partial, plan.curved)
+    reasons = _over(counts, _LIMITS) + _narrow(narrowest, ruler) + _reasons(sharpest, plan)
+    ranked = *_ranked(reasons), len(outlines), shapes, half_square_triangles(plan.map, outlines)
+    measures = points, bias, narrowest, sharpest
+    return Difficulty(*ranked, *measures, plan.set_in, plan.partial, plan.curved)
 
 
 def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
@@ -169,17 +154,8 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
     ('comfortable', 235, [('evening-star', 12)])
     """
-    if plan is not None:
-        return _quilt_difficulty(quilt, plan)
-    return _known_difficulty(replace(quilt, name="", notes=()))
-
-
-@lru_cache(maxsize=128)
-def _known_difficulty(quilt: Quilt) -> Difficulty:
-    return _quilt_difficulty(quilt, plan_quilt(quilt))
-
-
-def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
+    if plan is None:
+        return _known_difficulty(replace(quilt, name="", notes=()))
     units: list[tuple[str, int, SewingPlan]] = []
     for part, count in plan.different_blocks():
         pieces = [quilt.pieces[i] for i in part.pieces]
@@ -194,7 +170,7 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         plain_outline(outline.placed(Placement(scale=scale)))
         for (_, scale), outline in sizes.items()
     ]
-    found = _measured(outlines, 1.0)
+    shapes, _, narrowest, sharpest = _measured(outlines, 1.0)
     alone = [p for part in plan.parts if not part.name for p in part.pieces]
     bias = sum(has_bias(quilt.pieces[i].patch.outline) for i in alone)
     set_in, partial, curved = (
@@ -208,13 +184,17 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         "partial seams of the setting": plan.plan.partial,
         "curved seams of the setting": plan.plan.curved,
     }
-    judged_reasons = _hardest(judged, found.narrowest, quilt.ruler)
-    stars = sum(n * d.half_square_triangles for _, n, d in judged)
+    hardest = _hardest(judged, narrowest, quilt.ruler)
     bias += sum(n * d.bias_patches for _, n, d in judged)
-    level, reasons = _ranked(_over(counts, _QUILT_LIMITS) + judged_reasons)
-    ranked = level, reasons, len(quilt), found.shapes, stars
-    shape = points, bias, found.narrowest, found.sharpest
-    return Difficulty(*ranked, *shape, set_in, partial, curved, judged)
+    triangles = sum(n * d.half_square_triangles for _, n, d in judged)
+    ranked = *_ranked(_over(counts, _QUILT_LIMITS) + hardest), len(quilt), shapes, triangles
+    measures = points, bias, narrowest, sharpest
+    return Difficulty(*ranked, *measures, set_in, partial, curved, judged)
+
+
+@lru_cache(maxsize=128)
+def _known_difficulty(quilt: Quilt) -> Difficulty:
+    return quilt_difficulty(quilt, plan_quilt(quilt))
 
 
 def _hardest(
@@ -225,28 +205,20 @@ def _hardest(
     hardest = [(name.replace("-", " "), d.reasons) for name, _, d in units if d.level == level]
     said = [f"{name}: {reason}" for name, reasons in hardest for reason in reasons if level]
     found = [(level, text) for text in dict.fromkeys(said)]
-    if narrowest < min((d.narrowest for _, _, d in units), default=math.inf) - SAME_POINT:
+    if narrowest < min((d.narrowest_in for _, _, d in units), default=math.inf) - SAME_POINT:
         found += _narrow(narrowest, ruler)
     return found
 
 
-@dataclass(frozen=True)
-class _Measured:
-    shapes: int
-    bias: int
-    narrowest: float
-    sharpest: float
-
-
-def _measured(outlines: Sequence[Outline], scale: float) -> _Measured:
-    """Each shape looked at once, however often it occurs."""
+def _measured(outlines: Sequence[Outline], scale: float) -> tuple[int, int, float, float]:
+    """How many shapes and patches with a bias edge, the narrowest width, the sharpest angle; each
+    shape is looked at once, however often it occurs."""
     one: dict[tuple[object, ...], Outline] = {}
     for o in outlines:
         one.setdefault(same_shape([o]).key, o)
     angles = [a for o in one.values() for a in corner_angles(o)]
     narrowest = scale * min(map(strip_width, one.values()))
-    bias = sum(map(has_bias, outlines))
-    return _Measured(len(one), bias, narrowest, min(angles, default=180.0))
+    return len(one), sum(map(has_bias, outlines)), narrowest, min(angles, default=180.0)
 
 
 def _over(

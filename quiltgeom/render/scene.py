@@ -119,6 +119,14 @@ class Fill:
     path: Path
     paint: Solid | ClothPaint
 
+    def moved(self, dx: float, dy: float, scale: float = 1.0) -> Fill:
+        """The fill scaled, then shifted, its cloth with it."""
+        paint = self.paint
+        if isinstance(paint, ClothPaint):
+            outer: Matrix = (scale, 0.0, 0.0, scale, dx, dy)
+            paint = replace(paint, matrix=matrix_multiply(outer, paint.matrix))
+        return Fill(self.path.moved(dx, dy, scale), paint)
+
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
@@ -185,14 +193,10 @@ def _placed_layer(layer: Layer, x: float, y: float, scale: float) -> Layer:
 
 
 def _placed(item: Item, x: float, y: float, scale: float) -> Item:
-    if isinstance(item, Stroke):
-        path, dash = item.path.moved(x, y, scale), tuple(d * scale for d in item.dash)
-        return replace(item, path=path, width=item.width * scale, dash=dash)
-    paint = item.paint
-    if isinstance(paint, ClothPaint):
-        outer: Matrix = (scale, 0.0, 0.0, scale, x, y)
-        paint = replace(paint, matrix=matrix_multiply(outer, paint.matrix))
-    return Fill(item.path.moved(x, y, scale), paint)
+    if isinstance(item, Fill):
+        return item.moved(x, y, scale)
+    path, dash = item.path.moved(x, y, scale), tuple(d * scale for d in item.dash)
+    return replace(item, path=path, width=item.width * scale, dash=dash)
 
 
 def cover_layer(items: Iterable[Fill], width: float, height: float, label: str = "") -> Layer:

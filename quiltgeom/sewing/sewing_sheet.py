@@ -1,6 +1,5 @@
 """Everything about sewing a block or a quilt: facts for programs, text for people, pictures."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -11,6 +10,7 @@ from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.geometry.allowance import SEAM, check_seam
+from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
@@ -20,19 +20,18 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.pressing import Pressing, press
-from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
+from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, unit_outlines
 from quiltgeom.piecing.seam_check.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
-from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, Solid, flat_items, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.sewing.assembly import assembly_scene
 from quiltgeom.sewing.steps_picture import (
     Paint,
     StepPicture,
-    moved_fill,
     plain_paint,
     step_pictures,
     steps_scene,
@@ -275,7 +274,8 @@ class QuiltSewing(Answer):
     def _unit_paint(self, part: QuiltPart) -> Paint:
         """The unit's cloth as in the quilt, the unit itself set upright."""
         pieces = [self.quilt.pieces[i] for i in part.pieces]
-        return lambda face: [_upright(self.fills[part.pieces[face]], pieces[face].placement)]
+        outlines, fills = unit_outlines(pieces), [self.fills[i] for i in part.pieces]
+        return lambda face: [_upright(outlines[face], fills[face].paint, pieces[face].placement)]
 
     def _top_paint(self) -> Paint:
         return lambda face: [self.fills[i] for i in self.top.parts[face].pieces]
@@ -343,26 +343,13 @@ class QuiltSewing(Answer):
         return lines
 
 
-def _upright(fill: Fill, placement: Placement) -> Fill:
-    """A fill of the quilt in the frame of its block: shift and turn undone."""
-    c, s = turn_cos_sin(-placement.turn)
-    back = (c, s, -s, c, -c * placement.dx + s * placement.dy, -s * placement.dx - c * placement.dy)
-    angle = -math.radians(placement.degrees)
-    segments = []
-    for op, v in fill.path.segments:
-        points = v if op != "A" else (v[0], v[1], v[5], v[6])
-        moved = [
-            w
-            for x, y in zip(points[::2], points[1::2], strict=True)
-            for w in (back[0] * x + back[2] * y + back[4], back[1] * x + back[3] * y + back[5])
-        ]
-        if op == "A":
-            moved = [moved[0], moved[1], v[2], v[3] + angle, v[4], moved[2], moved[3]]
-        segments.append((op, tuple(moved)))
-    paint = fill.paint
+def _upright(outline: Outline, paint: Solid | ClothPaint, place: Placement) -> Fill:
+    """A patch in the frame of its block, its cloth as in the quilt: shift and turn undone."""
     if isinstance(paint, ClothPaint):
+        c, s = turn_cos_sin(-place.turn)
+        back = (c, s, -s, c, -c * place.dx + s * place.dy, -s * place.dx - c * place.dy)
         paint = replace(paint, matrix=matrix_multiply(back, paint.matrix))
-    return Fill(Path(tuple(segments)), paint)
+    return Fill(path_of(outline), paint)
 
 
 def block_paint(
@@ -384,7 +371,7 @@ def block_paint(
     quilt = Quilt(block.name, "", size, block.height * k, size, 1, 1, pieces, roles)
     drawn = mockup(quilt, {r: f for r, f in fabrics.items() if r in roles})
     fills = [i for i in flat_items(drawn.scene.layers[:1]) if isinstance(i, Fill)]
-    return lambda face: [moved_fill(fills[face], 0.0, 0.0, 1 / k)]
+    return lambda face: [fills[face].moved(0.0, 0.0, 1 / k)]
 
 
 def sew_quilt(
