@@ -29,15 +29,15 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
 
     @cache
     def connected(group: int) -> bool:
-        reach = group & -group
+        found = group & -group
         while True:
-            wider = reach
+            wider = found
             for _, pair in seams:
                 if pair & group == pair and pair & wider:
                     wider |= pair
-            if wider == reach:
-                return reach == group
-            reach = wider
+            if wider == found:
+                return found == group
+            found = wider
 
     @cache
     def cost(group: int) -> float:
@@ -51,20 +51,20 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
             part = (part - 1) & rest
             one, two = part | low, group ^ part ^ low
             if two and connected(one) and connected(two):
-                kills = _kills(
+                turns = _turns(
                     plan,
                     [e for e, pair in seams if pair & one and pair & two and pair & group == pair],
                     pivots,
                 )
-                if kills < best:
-                    best = min(best, kills + cost(one) + cost(two))
+                if turns < best:
+                    best = min(best, turns + cost(one) + cost(two))
             if part == 0:
                 return best
 
     return int(cost((1 << len(faces)) - 1))
 
 
-def _kills(plan: PlanarMap, edges: list[int], pivots: set[int]) -> float:
+def _turns(plan: PlanarMap, edges: list[int], pivots: set[int]) -> float:
     """Corners where the shared seam turns without need; infinite if it falls into pieces."""
     at: dict[int, list[int]] = {}
     for e in edges:

@@ -1,10 +1,13 @@
 """How a quilt top goes together: blocks, sashing and borders as the units of one more plan."""
 
 import hashlib
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from string import capwords
+
+import numpy as np
 
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.geometry.congruence import same_shape
@@ -53,35 +56,32 @@ class QuiltPlan:
 
     def row_names(self) -> dict[tuple[int, ...], str]:
         """Units that are known by their places: ``"row 3"``, ``"column 1"``."""
-        boxes = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
-        wide, tall = (_spread([min(b[k] for b in row) for row in boxes]) for k in (0, 1))
+        rows = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
+        starts = [(min(b[0] for b in row), min(b[1] for b in row)) for row in rows]
+        wide, tall = np.ptp(np.array(starts or [(0.0, 0.0)]), axis=0)
         word = "column" if wide > tall + SAME_CORNER else "row"
         return {row.faces: f"{word} {n}" for n, row in enumerate(self.rows, 1) if row.parts}
 
     def part_names(self) -> list[str]:
         """Of every part its letter, or the name of the block that it is; with a number where blocks
         of one name are not alike."""
-        looks: dict[str, list[str]] = {}
+        looks: dict[str, dict[str, int]] = {}
         for part in self.parts:
-            known = looks.setdefault(part.name, [])
-            known += [] if part.look in known else [part.look]
+            known = looks.setdefault(part.name, {})
+            known.setdefault(part.look, len(known) + 1)
         return [
-            p.look
-            if not p.name
-            else spoken(p.name)
-            + (f" {looks[p.name].index(p.look) + 1}" if len(looks[p.name]) > 1 else "")
+            f"{spoken(p.name)}{f' {looks[p.name][p.look]}' * (len(looks[p.name]) > 1)}"
+            if p.name
+            else p.look
             for p in self.parts
         ]
 
     def different_blocks(self) -> list[tuple[QuiltPart, int]]:
         """One of each kind of part that is itself pieced, with its number."""
-        count: dict[str, int] = {}
-        first: dict[str, QuiltPart] = {}
-        for part in self.parts:
-            if len(part.pieces) > 1:
-                count[part.look] = count.get(part.look, 0) + 1
-                first.setdefault(part.look, part)
-        return [(first[look], count[look]) for look in first]
+        pieced = [p for p in self.parts if len(p.pieces) > 1]
+        count = Counter(p.look for p in pieced)
+        first = {p.look: p for p in reversed(pieced)}
+        return [(first[look], number) for look, number in count.items()]
 
 
 def spoken(key: str) -> str:
@@ -91,10 +91,6 @@ def spoken(key: str) -> str:
     'Ohio Star'
     """
     return capwords(key.replace("-", " "))
-
-
-def _spread(values: Sequence[float]) -> float:
-    return max(values, default=0.0) - min(values, default=0.0)
 
 
 def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:

@@ -26,7 +26,7 @@ from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
 from quiltgeom.piecing.partial import as_sewn
 from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan, join_along
 from quiltgeom.piecing.rows import grouped
-from quiltgeom.piecing.splits import Region, Split, seam_angle, shed
+from quiltgeom.piecing.splits import Region, Split, seam_angle, take_off_one
 from quiltgeom.tolerance import SMOOTH_RAD
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
@@ -184,7 +184,7 @@ class _Planner:
             if best <= 1:
                 break
         if best == math.inf:
-            self.splits[region.faces] = split = shed(self.map, region)
+            self.splits[region.faces] = split = take_off_one(self.map, region)
             best = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
         if best > 1 and not (
             len(region.faces) <= EXACT_PATCHES and fewest_partials(self.map, region.faces) == best
