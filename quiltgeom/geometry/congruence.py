@@ -9,9 +9,10 @@ from hashlib import blake2b
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
+from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT, SMOOTH_RAD
 
+_Edge = tuple[Point, Point, float]
 _STEP = 1e-4
 """Corners that differ by less than this part of the unit's size are the same corner."""
 _OFF_MARK = 0.1370717
@@ -156,19 +157,37 @@ def _mixed(values: NDArray[np.uint64]) -> NDArray[np.uint64]:
     return values ^ (values >> np.uint64(31))
 
 
-def plain_outline(outline: Outline) -> Outline:
+def plain_outline(outline: Outline, *, arcs: bool = False) -> Outline:
     """The outline without corners at which nothing turns, or that are written twice.
+
+    Args:
+        arcs: arcs of one circle that follow each other become one, too; but not those of a disc.
 
     >>> plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2)))).points
     ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0))
     """
     every = list(outline.edges())
     edges = [e for e in every if e[2] or math.dist(e[0], e[1]) > SAME_POINT]
-    bends = zip(edges[-1:] + edges[:-1], edges, strict=True)
-    keep = [k for k, (a, b) in enumerate(bends) if a[2] or b[2] or not runs_on(*a[:2], b[1])]
-    if len(keep) == len(every) or len(keep) < 3:
+    keep = [k for k, edge in enumerate(edges) if not _goes_on(edges[k - 1], edge, arcs)]
+    if len(keep) == len(every) or len(keep) < (1 if arcs else 3):
         return outline
-    return Outline(tuple(edges[k][0] for k in keep), tuple(edges[k][2] for k in keep))
+    ends = [*keep[1:], keep[0] + len(edges)]
+    runs = [[(edges + edges)[k] for k in range(a, b)] for a, b in zip(keep, ends, strict=True)]
+    bulges = [
+        run[0][2] if len(run) == 1 else math.tan(sum(math.atan(b) for *_, b in run)) for run in runs
+    ]
+    return Outline(tuple(run[0][0] for run in runs), tuple(bulges))
+
+
+def _goes_on(one: _Edge, two: _Edge, arcs: bool) -> bool:
+    """Whether two edges that follow each other are one straight line, or arcs of one circle."""
+    (p, q, a), (_, r, b) = one, two
+    if not (a or b):
+        return runs_on(p, q, r)
+    if not arcs or a * b <= 0:
+        return False
+    first, second = arc_of(p, q, a), arc_of(q, r, b)
+    return math.dist((first.cx, first.cy), (second.cx, second.cy)) < SAME_CORNER
 
 
 def runs_on(p: Point, q: Point, r: Point) -> bool:

@@ -1,4 +1,4 @@
-"""Symmetry and congruence of patches: which turns and mirrors bring a drawing onto itself."""
+"""Symmetry: which turns and mirrors bring a drawing onto itself."""
 
 import math
 from collections.abc import Hashable, Sequence
@@ -6,67 +6,12 @@ from collections.abc import Hashable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.congruence import runs_on
+from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_CORNER
 
 _DIGITS = 5
 _ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
-
-
-def plain_outline(outline: Outline) -> list[tuple[Point, Point, float]]:
-    """Edges, with those that go straight on (or round the same circle) joined into one.
-
-        >>> from quiltgeom.geometry.congruence import runs_on
-    from quiltgeom.geometry.outline import rectangle
-        >>> len(plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2), (0, 2)))))
-        4
-    """
-    edges = list(outline.edges())
-    start = next((k for k in range(len(edges)) if not _joins(edges[k - 1], edges[k])), 0)
-    out: list[tuple[Point, Point, float]] = []
-    for edge in edges[start:] + edges[:start]:
-        if out and _joins(out[-1], edge):
-            p, _, b = out[-1]
-            both = math.tan(math.atan(b) + math.atan(edge[2]))
-            out[-1] = (p, edge[1], both)
-        else:
-            out.append(edge)
-    return out
-
-
-def _joins(first: tuple[Point, Point, float], second: tuple[Point, Point, float]) -> bool:
-    (p, q, a), (_, r, b) = first, second
-    if bool(a) != bool(b):
-        return False
-    if not a:
-        return runs_on(p, q, r)
-    one, two = arc_of(p, q, a), arc_of(q, r, b)
-    return a * b > 0 and math.dist((one.cx, one.cy), (two.cx, two.cy)) < SAME_CORNER
-
-
-def shape_key(outline: Outline) -> tuple[tuple[float, ...], ...]:
-    """Equal for shapes that are congruent, turned and mirrored as may be.
-
-    >>> a = Outline(((0, 0), (2, 0), (0, 1)))
-    >>> b = Outline(((5, 5), (5, 7), (4, 5)))
-    >>> shape_key(a) == shape_key(b), shape_key(a) == shape_key(Outline(((0, 0), (2, 0), (0, 2))))
-    (True, False)
-    """
-    edges = plain_outline(outline)
-    sides = []
-    for k, (p, q, b) in enumerate(edges):
-        r = edges[(k + 1) % len(edges)][1]
-        ux, uy, vx, vy = q[0] - p[0], q[1] - p[1], r[0] - q[0], r[1] - q[1]
-        turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
-        sides.append((math.hypot(ux, uy), b, turn))
-    n = len(sides)
-    around = [tuple(round(v, _DIGITS) + 0.0 for v in s) for s in sides]
-    back = [
-        tuple(round(v, _DIGITS) + 0.0 for v in (sides[-k][0], sides[-k][1], sides[-k - 1][2]))
-        for k in range(n)
-    ]
-    return min(min(tuple(s[k:] + s[:k]) for k in range(n)) for s in (around, back))
 
 
 def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], centre: Point) -> str:
@@ -75,7 +20,7 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
         Args:
             colours: one per patch; patches must land on patches of the same colour.
 
-        >>> from quiltgeom.geometry.congruence import runs_on
+        >>> from quiltgeom.geometry.congruence import plain_outline
     from quiltgeom.geometry.outline import rectangle
         >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
         'D1'
@@ -89,7 +34,7 @@ def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], cent
                 ((colour, round(disc.radius, _DIGITS)), np.array([(disc.cx, disc.cy)]) - centre)
             )
             continue
-        for p, q, b in plain_outline(outline):
+        for p, q, b in plain_outline(outline, arcs=True).edges():
             points.append(p)
             if b:
                 arc = arc_of(p, q, b)
@@ -134,7 +79,7 @@ def _keys(
 def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> bool:
     """Whether an outline covers the same place after being turned about the middle of its box.
 
-        >>> from quiltgeom.geometry.congruence import runs_on
+        >>> from quiltgeom.geometry.congruence import plain_outline
     from quiltgeom.geometry.outline import rectangle
         >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
         True

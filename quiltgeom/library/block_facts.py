@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import arc_of
 from quiltgeom.geometry.planar import planar_map
-from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
+from quiltgeom.geometry.symmetry import symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
 from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
@@ -58,7 +59,7 @@ def block_facts(block: Block) -> Facts:
     outlines = [p.outline for p in block.patches]
     x0, y0, x1, y1 = block.boundary.bounds
     centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    shapes = Counter(shape_key(o) for o in outlines)
+    shapes = Counter(same_shape([plain_outline(o, arcs=True)]).key for o in outlines)
     edges, angles = _smallest(block)
     seams = planar_map(outlines)
     return Facts(
@@ -124,7 +125,7 @@ def centre_share(block: Block) -> float:
         inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < SAME_CORNER
         if not inside or abs(b + d - 2 * cy) > SAME_CORNER or not p.outline.is_straight:
             continue
-        edges = plain_outline(p.outline)
+        edges = list(plain_outline(p.outline).edges())
         sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
         equal = len(edges) == 4 and len(sides) == 1
         if equal and abs(p.outline.area - sides.pop() ** 2) < SLIVER:
@@ -135,7 +136,7 @@ def centre_share(block: Block) -> float:
 def _smallest(block: Block) -> tuple[float, float]:
     edge, angle = math.inf, 180.0
     for p in block.patches:
-        edges = plain_outline(p.outline)
+        edges = list(plain_outline(p.outline, arcs=True).edges())
         for k, (a, b, bulge) in enumerate(edges):
             length = math.dist(a, b)
             if bulge:
