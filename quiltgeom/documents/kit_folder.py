@@ -14,7 +14,7 @@ from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.files import free_name, safe_name, write_whole
 from quiltgeom.library.design_file import design_text
 from quiltgeom.library.patterns import is_own, load_patterns, pattern_path
-from quiltgeom.library.toml_text import told, write_pattern
+from quiltgeom.library.toml_text import identity, write_pattern
 from quiltgeom.model.design import Design
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.outputs.folder import output_folder
@@ -102,7 +102,7 @@ def write_kit(
     made_of |= {p.name: digest(p) for p in inputs}
     pattern = kit.pattern if kit else load_patterns(blocks=design.block_folders).get(design.pattern)
     if is_own(pattern):
-        made_of["pattern"] = sha256(told(pattern, design.block_folders).encode()).hexdigest()
+        made_of["pattern"] = sha256(identity(pattern, design.block_folders).encode()).hexdigest()
     options = {"design": design_text(_unplaced(design, pattern), Path()), "paper": paper}
     sources = [*inputs, *pictures.values(), *filter(None, [pattern_path(design.pattern)])]
     with output_folder(

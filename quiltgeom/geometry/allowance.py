@@ -157,7 +157,7 @@ def _turn(d: Point, angle: float) -> Point:
     return (c * d[0] - s * d[1], s * d[0] + c * d[1])
 
 
-def _beside(p: Point, direction: Point, out: float) -> Point:
+def _outward(p: Point, direction: Point, out: float) -> Point:
     """The point ``out`` away from ``p``, outward of an edge with this direction (clockwise)."""
     return (p[0] + direction[1] * out, p[1] - direction[0] * out)
 
@@ -166,15 +166,15 @@ def _join(a: _Edge, b: _Edge) -> list[Point]:
     """Points of the moved outline at the corner between edges a and b (usually one)."""
     p, d, e = b.p, a.end, b.start
     sine, cosine = d[0] * e[1] - d[1] * e[0], d[0] * e[0] + d[1] * e[1]
-    first, last = _beside(p, d, a.out), _beside(p, e, b.out)
+    first, last = _outward(p, d, a.out), _outward(p, e, b.out)
     if abs(sine) < SMOOTH_RAD:
         if cosine > 0:  # runs on; a change of allowance makes a step
             return [first] if a.out == b.out else [first, last]
-        reach = max(a.out, b.out)
+        longest = max(a.out, b.out)
         return [
             first,
-            (first[0] + d[0] * reach, first[1] + d[1] * reach),
-            (last[0] - e[0] * reach, last[1] - e[1] * reach),
+            (first[0] + d[0] * longest, first[1] + d[1] * longest),
+            (last[0] - e[0] * longest, last[1] - e[1] * longest),
             last,
         ]
     mitre = _meet_lines(p, d, a.out, p, e, b.out)
@@ -188,7 +188,7 @@ def _join(a: _Edge, b: _Edge) -> list[Point]:
 
 def _meet_lines(p: Point, d: Point, a: float, q: Point, e: Point, b: float) -> Point:
     """Where the line through p along d, moved out by a, meets that through q along e."""
-    (px, py), (qx, qy) = _beside(p, d, a), _beside(q, e, b)
+    (px, py), (qx, qy) = _outward(p, d, a), _outward(q, e, b)
     sine = d[0] * e[1] - d[1] * e[0]
     if abs(sine) < SMOOTH_RAD:
         return ((px + qx) / 2, (py + qy) / 2)
@@ -205,7 +205,7 @@ def _meet_curves(a: _Edge, b: _Edge, near: Point) -> Point | None:
         if curve.arc is None:
             return near
         spots = _line_circle(
-            _beside(line.p, line.start, line.out),
+            _outward(line.p, line.start, line.out),
             line.start,
             (curve.arc.cx, curve.arc.cy),
             curve.radius,

@@ -123,8 +123,8 @@ def _shape(patches: Sequence[_Patch]) -> Shape:
     starts = (np.concatenate([p.starts for p in patches]) - centre) / (size * _STEP)
     ends = (np.concatenate([p.ends for p in patches]) - centre) / (size * _STEP)
     marks = np.concatenate([p.marks for p in patches])
-    reach = np.abs(starts)
-    far = starts[reach > reach.max() - 1.0]
+    distances = np.abs(starts)
+    far = starts[distances > distances.max() - 1.0]
     angles = np.angle(far)
     _, first = np.unique(np.round(angles, 6), return_index=True)
     spin = np.exp(-1j * angles[first])[:, None]

@@ -23,7 +23,7 @@ from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
 from quiltgeom.jobs.door import door
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
-from quiltgeom.library.toml_text import told
+from quiltgeom.library.toml_text import identity
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.matching.rank import PatternFit, rank_patterns, with_verdicts
@@ -246,9 +246,9 @@ def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
     """What advice was asked for, as plain data without the folders of this machine."""
     left_out = ("photo", "swatches", "force")
     wanted = _known(brief, patterns)[1]
-    plain = asdict(replace(brief, pattern=wanted and told(wanted)))
+    plain = asdict(replace(brief, pattern=wanted and identity(wanted)))
     wishes: dict[str, Any] = {k: v for k, v in plain.items() if k not in left_out}
-    return wishes | {"patterns": [told(p) for p in patterns] if patterns is not None else None}
+    return wishes | {"patterns": [identity(p) for p in patterns] if patterns is not None else None}
 
 
 def _known(

@@ -22,6 +22,7 @@ from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
 
 Box = tuple[float, float, float, float]
 _FARTHEST_ROW = 12
+_STEPS = list(itertools.product(range(-_FARTHEST_ROW, _FARTHEST_ROW + 1), repeat=2))
 _NOTCH = 1e-3  # share of a block; what arcs that became polylines leave between them is far less
 _WIDEST = 2.5  # a row whose blocks stand farther apart than so many widths is no row to the eye
 
@@ -97,18 +98,15 @@ def lattice_rows(block: Block) -> Rows:
 
 def _level(a: Point, b: Point) -> float | None:
     """The shortest level vector of the lattice."""
-    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
-    steps = itertools.product(reach, repeat=2)
-    found = [i * a[0] + j * b[0] for i, j in steps if abs(i * a[1] + j * b[1]) < SAME_POINT]
+    found = [i * a[0] + j * b[0] for i, j in _STEPS if abs(i * a[1] + j * b[1]) < SAME_POINT]
     return min((x for x in found if x > SAME_POINT), default=None)
 
 
 def _slant(a: Point, b: Point, down: float, across: float) -> float:
     """How far a row stands to the right of the row above it, less than one step."""
-    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
     found = [
         _part(i * a[0] + j * b[0], across)
-        for i, j in itertools.product(reach, repeat=2)
+        for i, j in _STEPS
         if abs(i * a[1] + j * b[1] - down) < SAME_POINT
     ]
     if not found:

@@ -335,10 +335,10 @@ def _take_up(pattern: Pattern, size: float, over: tuple[float, float], mark: flo
 def _chosen(
     pattern: Pattern,
     best: tuple[float, int, int, float, float],
-    asked: tuple[float, float],
+    wanted: tuple[float, float],
     ruler: Ruler,
 ) -> LayoutSize:
-    (width, height), about = asked, ruler.about
+    (width, height), about = wanted, ruler.about
     _, rows, columns, size, extra = best
     result: LayoutSize = {"block_size": size, "rows": rows, "columns": columns}
     plain = _plain_borders(pattern, size)

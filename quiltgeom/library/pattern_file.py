@@ -55,7 +55,7 @@ def _may_be_pattern(path: Path) -> bool:
     )
 
 
-def _beside(folder: Path, name: str) -> Block | None:
+def _block_in(folder: Path, name: str) -> Block | None:
     """The block of this key that lies beside a pattern file."""
     for path in sorted(folder.glob("*.toml")):
         if name_key(path.stem) == name_key(name) and "tiles" not in read_toml(path):
@@ -73,7 +73,7 @@ def check_pattern_file(
         data = read_toml(path)
     except TextError as e:
         return None, list(e.findings)
-    own = partial(_beside, path.parent)
+    own = partial(_block_in, path.parent)
     return pattern_from_data(data, blocks, key=path.stem, where=path.name, own=own)
 
 

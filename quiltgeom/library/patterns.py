@@ -48,33 +48,33 @@ class PatternLibrary:
     def __len__(self) -> int:
         return len(self._by_key)
 
-    def get(self, asked: str | Path | Pattern) -> Pattern:
+    def get(self, wanted: str | Path | Pattern) -> Pattern:
         """The pattern of this key or name, or of the file of this path; a pattern is itself.
 
         Raises:
             QuiltKeyError: unknown; the message names the nearest.
             ContentError: the file has faults.
         """
-        if isinstance(asked, Pattern):
-            return asked
-        path = pattern_path(asked)
+        if isinstance(wanted, Pattern):
+            return wanted
+        path = pattern_path(wanted)
         if path is None:
-            return named(str(asked), self._by_key)
+            return named(str(wanted), self._by_key)
         pattern, findings = check_pattern_file(path, self.blocks)
         if pattern is None:
             raise ContentError(findings)
         return pattern
 
 
-def pattern_path(asked: str | Path | Pattern | None) -> Path | None:
+def pattern_path(wanted: str | Path | Pattern | None) -> Path | None:
     """The path, where a pattern is named by its file and not by its key.
 
     >>> pattern_path("gull-cove"), pattern_path("my quilts/slip.toml").name
     (None, 'slip.toml')
     """
-    if isinstance(asked, str) and asked.lower().endswith(".toml"):
-        return Path(asked)
-    return asked if isinstance(asked, Path) else None
+    if isinstance(wanted, str) and wanted.lower().endswith(".toml"):
+        return Path(wanted)
+    return wanted if isinstance(wanted, Path) else None
 
 
 def named(name: str, patterns: Mapping[str, Pattern]) -> Pattern:

@@ -98,7 +98,7 @@ def write_pattern(pattern: Pattern, folder: str | Path, blocks: Iterable[str | P
     return [write_whole(Path(folder) / n, t.encode("utf-8")) for n, t in texts.items()][-1]
 
 
-def told(pattern: Pattern, blocks: Iterable[str | Path] = ()) -> str:
+def identity(pattern: Pattern, blocks: Iterable[str | Path] = ()) -> str:
     """What a pattern is, for comparing it: its key, of one's own all that is written of it."""
     texts = pattern_texts(pattern, load_blocks(*blocks)).values() if is_own(pattern) else ()
     return "\n".join([pattern.key, *texts])

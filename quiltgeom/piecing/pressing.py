@@ -47,15 +47,15 @@ def press(plan: SewingPlan, steps: Steps, patches: Sequence[int] = ()) -> Pressi
     (1, 1)
     """
     seams = _seam_of_edge(plan, steps)
-    bonds = _bonds(plan, seams)
-    sign = _colour(bonds, _wishes(plan, steps, patches or [1] * len(plan.outlines)))
-    nested = sum(sign[a] * sign[b] == want for a, b, want in bonds)
+    crossings = _crossings(plan, seams)
+    sign = _colour(crossings, _preferences(plan, steps, patches or [1] * len(plan.outlines)))
+    nested = sum(sign[a] * sign[b] == want for a, b, want in crossings)
     towards = {}
     for step in steps:
         for k in range(len(step.seams)):
             later = sign.get((step.number, k), 1) > 0
             towards[step.number, k] = k + 1 if later else k
-    return Pressing(towards, nested, len(bonds))
+    return Pressing(towards, nested, len(crossings))
 
 
 def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, frozenset[int]]]:
@@ -83,7 +83,7 @@ def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, froz
     return out
 
 
-def _bonds(
+def _crossings(
     plan: SewingPlan, seams: dict[int, tuple[_Seam, frozenset[int]]]
 ) -> list[tuple[_Seam, _Seam, int]]:
     """(seam, seam, +1 or -1: wanted product of their signs) for every crossing."""
@@ -121,10 +121,10 @@ def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:
 _LIGHT = "background"
 
 
-def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Seam, int]:
+def _preferences(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Seam, int]:
     """Where a seam would rather lie: towards fewer patches; else away from the light fabric, which
     the allowance would show through; else outward (common practice)."""
-    wish: dict[_Seam, int] = {}
+    preferred: dict[_Seam, int] = {}
     for step in steps:
         parts = step.node.parts
         light = [_light_share(plan, part.faces) for part in parts]
@@ -133,8 +133,8 @@ def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Sea
             fewer = _sign(count[k] - count[k + 1])
             darker = _sign(light[k] - light[k + 1])
             outward = -1 if 2 * k + 2 < len(parts) else 1
-            wish[step.number, k] = 4 * fewer + 2 * darker + outward
-    return wish
+            preferred[step.number, k] = 4 * fewer + 2 * darker + outward
+    return preferred
 
 
 def _sign(value: float) -> int:
@@ -148,10 +148,12 @@ def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:
     return sum(a for a, light in areas if light) / sum(a for a, _ in areas)
 
 
-def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> dict[_Seam, int]:
-    """Signs that satisfy the bonds group by group; a bond that closes an odd ring is given up."""
+def _colour(
+    crossings: list[tuple[_Seam, _Seam, int]], preferred: dict[_Seam, int]
+) -> dict[_Seam, int]:
+    """Signs that satisfy the crossings group by group; a bond that closes an odd ring is given up."""
     weight: dict[tuple[_Seam, _Seam], int] = defaultdict(int)
-    for a, b, want in bonds:
+    for a, b, want in crossings:
         if a != b:
             weight[min(a, b), max(a, b)] += want
     near: dict[_Seam, list[tuple[_Seam, int]]] = defaultdict(list)
@@ -160,7 +162,7 @@ def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> di
             near[a].append((b, 1 if want > 0 else -1))
             near[b].append((a, 1 if want > 0 else -1))
     sign: dict[_Seam, int] = {}
-    for seam in sorted(wish):
+    for seam in sorted(preferred):
         if seam in sign:
             continue
         group, queue = {seam: 1}, [seam]
@@ -170,8 +172,8 @@ def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> di
                 if b not in group:
                     group[b] = group[a] * want
                     queue.append(b)
-        agree = sum(s * wish.get(k, 0) for k, s in group.items())
+        agree = sum(s * preferred.get(k, 0) for k, s in group.items())
         last = max(group)  # the longest seam decides a tie: both ends of a row then do alike
-        flip = 1 if (agree or group[last] * wish.get(last, 0)) >= 0 else -1
+        flip = 1 if (agree or group[last] * preferred.get(last, 0)) >= 0 else -1
         sign.update({k: s * flip for k, s in group.items()})
     return sign

@@ -62,9 +62,9 @@ def foundation_pages(
         x0, y0, *_ = turned[0].bounds
         dx, dy = MARGIN + spot.x - x0, MARGIN + HEAD + spot.y - y0
         name = letter(number)
-        told = name if len(sections) > 1 else ""
+        prefix = name if len(sections) > 1 else ""
         roles = [sewing.block.patches[f].role for f in section.order]
-        items = _section_items(turned[0], turned[1:], told, dx, dy, roles)
+        items = _section_items(turned[0], turned[1:], prefix, dx, dy, roles)
         pages.setdefault(spot.page, []).extend(items)
     facts = (
         f"Allowance {sewing.ruler.meant(allowance)} outside; printed mirrored; fabric on the back."

@@ -83,9 +83,9 @@ def sewing_of(
             subject, size, fabrics, seam=ruler.seam if seam is None else seam, ruler=ruler
         )
     quilt, design = subject
-    worn = {**design.fabrics, **(fabrics or {})}
+    cloths = {**design.fabrics, **(fabrics or {})}
     return sew_quilt(
-        quilt, replace(design, fabrics=worn, seam=design.seam if seam is None else seam)
+        quilt, replace(design, fabrics=cloths, seam=design.seam if seam is None else seam)
     )
 
 

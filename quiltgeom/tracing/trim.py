@@ -125,22 +125,22 @@ def trims(plan: SewingPlan, allowance: float) -> list[Trim]:
 def _trims_at(plan: SewingPlan, end: SeamEnd, allowance: float) -> list[Trim]:
     if max(end.angles) > math.pi - SMOOTH_RAD:
         return []
-    own = [_reach(plan, end, k, allowance) for k in (0, 1)]
+    own = [_overhang(plan, end, k, allowance) for k in (0, 1)]
     if own[0] is None or own[1] is None:
         return []
-    reach = min(own[0], own[1])
+    overhang = min(own[0], own[1])
     if all(t < math.pi / 2 - SMOOTH_RAD for t in end.angles):  # the outer cutting line of the pair
-        reach = min(reach, *(allowance * math.tan(t / 2) for t in end.angles))
+        overhang = min(overhang, *(allowance * math.tan(t / 2) for t in end.angles))
     corner = plan.map.points[end.corner]
     ux, uy = _past(plan, end)
-    tilt = 2 * math.atan2(allowance, reach)  # the line that also touches the allowance's circle
+    tilt = 2 * math.atan2(allowance, overhang)  # the line that also touches the allowance's circle
     start = (
         corner[0] + allowance / math.sin(tilt) * ux,
         corner[1] + allowance / math.sin(tilt) * uy,
     )
     out = []
     for k, face in enumerate(end.faces):
-        if not end.alone[k] or (own[k] or 0.0) < reach + SAME_POINT:
+        if not end.alone[k] or (own[k] or 0.0) < overhang + SAME_POINT:
             continue
         side = _outward(plan, face, end)
         nx, ny = side * -uy, side * ux
@@ -156,7 +156,7 @@ def _past(plan: SewingPlan, end: SeamEnd) -> Point:
     return -math.cos(direction), -math.sin(direction)
 
 
-def _reach(plan: SewingPlan, end: SeamEnd, k: int, allowance: float) -> float | None:
+def _overhang(plan: SewingPlan, end: SeamEnd, k: int, allowance: float) -> float | None:
     """How far past the corner the cut edge of a unit runs if its tip is left long: to its own
     other cutting line, which may be an arc; None if that arc does not come so far."""
     mitre = allowance / math.tan(end.angles[k] / 2)

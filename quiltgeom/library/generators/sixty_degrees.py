@@ -111,9 +111,9 @@ def _rhomb(
 ) -> Patch:
     """A rhomb whose sides run from ``at`` in two of the six directions."""
     (ax, ay), (bx, by), (x, y) = _SIX[i % 6], _SIX[j % 6], at
-    beside = (x + unit * ax, y + unit * ay), (x + unit * bx, y + unit * by)
+    sides = (x + unit * ax, y + unit * ay), (x + unit * bx, y + unit * by)
     far = (x + unit * (ax + bx), y + unit * (ay + by))
-    return _patch(role, part, at, beside[0], far, beside[1], turn=turn)
+    return _patch(role, part, at, sides[0], far, sides[1], turn=turn)
 
 
 def _star(size: int, roles: list[str], at: tuple[float, float] = (0, 0)) -> list[Patch]:

@@ -246,8 +246,8 @@ class Bench:
             side = _one_side(self.plan, node, join, chain)
             whole, stretch = [0.0] * 4, [0.0] * 4
             for k, e in enumerate(chain.edges):
-                beside = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
-                found = [t[e, f] for t in (self.length, self.spare) for f in beside]
+                faces = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
+                found = [t[e, f] for t in (self.length, self.spare) for f in faces]
                 whole, stretch = (
                     [a + b for a, b in zip(sums, found, strict=True)] for sums in (whole, stretch)
                 )
@@ -256,7 +256,7 @@ class Bench:
                     continue
                 stretch = [0.0] * 4
                 if bad is not whole or (k + 1 == len(chain.edges) and _differ(whole)):
-                    if not (self.trimming and self._trim_beside(node, chain)):
+                    if not (self.trimming and self._trim_along(node, chain)):
                         self.faults.append(Mismatch(f"{self.name}, step {number}", *bad[:2]))
                     break
 
@@ -269,7 +269,7 @@ class Bench:
         ]
         return [True, True] in found and [False, False] in found
 
-    def _trim_beside(self, node: Node, chain: Chain) -> bool:
+    def _trim_along(self, node: Node, chain: Chain) -> bool:
         """Ask for blocks beside a seam to be trimmed, then for units, if they hold anything that
         was rounded; False if there is nothing left to trim."""
         near = {f for e in chain.edges for f in self.plan.map.edges[e].faces}
