@@ -151,7 +151,7 @@ def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:
 def _colour(
     crossings: list[tuple[_Seam, _Seam, int]], preferred: dict[_Seam, int]
 ) -> dict[_Seam, int]:
-    """Signs that satisfy the crossings group by group; a bond that closes an odd ring is given up."""
+    """Signs that nest the crossings group by group; one that closes an odd ring is given up."""
     weight: dict[tuple[_Seam, _Seam], int] = defaultdict(int)
     for a, b, want in crossings:
         if a != b:
