@@ -1,7 +1,8 @@
-"""Units that are the same shape in the same fabrics, however they are turned or mirrored."""
+"""Congruence and symmetry: units of the same shape in the same fabrics, however turned or mirrored,
+and the turns and mirrors that bring a drawing onto itself."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import blake2b
@@ -9,9 +10,13 @@ from hashlib import blake2b
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
 from quiltgeom.tolerance import SAME_CORNER, SAME_POINT, SMOOTH_RAD
 
+_DIGITS = 5
+_ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
+_Groups = list[tuple[Hashable, NDArray[np.float64]]]
+"""Of each patch its colour and the points that tell how it lies."""
 _Edge = tuple[Point, Point, float]
 _STEP = 1e-4
 """Corners that differ by less than this part of the unit's size are the same corner."""
@@ -194,3 +199,82 @@ def runs_on(p: Point, q: Point, r: Point) -> bool:
     """Whether the way from ``p`` over ``q`` to ``r`` is straight."""
     turn = math.atan2(r[1] - q[1], r[0] - q[0]) - math.atan2(q[1] - p[1], q[0] - p[0])
     return abs(math.remainder(turn, 2 * math.pi)) < SMOOTH_RAD
+
+
+def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], centre: Point) -> str:
+    """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
+
+    Args:
+        colours: one per patch; patches must land on patches of the same colour.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
+    'D1'
+    """
+    groups: _Groups = []
+    for outline, colour in zip(outlines, colours, strict=True):
+        points = []
+        disc = _disc(outline)
+        if disc:  # where its arcs happen to begin says nothing about a disc
+            groups.append(
+                ((colour, round(disc.radius, _DIGITS)), np.array([(disc.cx, disc.cy)]) - centre)
+            )
+            continue
+        for p, q, b in plain_outline(outline, arcs=True).edges():
+            points.append(p)
+            if b:
+                arc = arc_of(p, q, b)
+                points.append(arc.point(arc.start + arc.sweep / 2))
+        groups.append((colour, np.array(points) - centre))
+    wanted = _keys(groups, np.eye(2))
+    order = next((n for n in _ORDERS if _keys(groups, _turn(360 / n)) == wanted), 1)
+    flip = np.array([[-1.0, 0.0], [0.0, 1.0]])
+    steps = sorted({(360 * k / 48) % (360 / order) for k in range(48)})
+    mirrored = any(_keys(groups, _turn(a) @ flip) == wanted for a in steps)
+    return f"{'D' if mirrored else 'C'}{order}"
+
+
+def _disc(outline: Outline) -> Arc | None:
+    """The circle that an outline is, if it is one."""
+    if not all(outline.bulges):
+        return None
+    arcs = [arc_of(p, q, b) for p, q, b in outline.edges()]
+    first = arcs[0]
+    same = all(math.dist((a.cx, a.cy), (first.cx, first.cy)) < SAME_CORNER for a in arcs)
+    return first if same else None
+
+
+def _turn(degrees: float) -> NDArray[np.float64]:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return np.array([[c, -s], [s, c]])
+
+
+def _keys(
+    groups: _Groups, matrix: NDArray[np.float64]
+) -> set[tuple[Hashable, frozenset[tuple[float, ...]]]]:
+    sizes = [len(points) for _, points in groups]
+    moved = np.round(np.concatenate([p for _, p in groups]) @ matrix.T, _DIGITS) + 0.0
+    rows = [tuple(r) for r in moved.tolist()]
+    out, at = set(), 0
+    for (colour, _), size in zip(groups, sizes, strict=True):
+        out.add((colour, frozenset(rows[at : at + size])))
+        at += size
+    return out
+
+
+def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> bool:
+    """Whether an outline covers the same place after being turned about the middle of its box.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
+    True
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 1, False)
+    False
+    """
+    x0, y0, x1, y1 = outline.bounds
+    turned = outline.turned(90.0 * quarter_turns, ((x0 + x1) / 2, (y0 + y1) / 2), mirror=mirror)
+
+    def key(o: Outline) -> set[tuple[float, ...]]:
+        return {tuple(round(v, 7) + 0.0 for v in (*p, *q, b)) for p, q, b in o.edges()}
+
+    return key(turned) == key(outline)

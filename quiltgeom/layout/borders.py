@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.centre import Field, fit_cell
 from quiltgeom.layout.placing import PlacedBlock, check_pieces
@@ -35,6 +35,10 @@ def _piece(
     return PlacedBlock(block, Placement(x, y), place, border.lie)
 
 
+def _corners(width: float, height: float, b: float) -> tuple[Point, ...]:
+    return (0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height)
+
+
 def _straight(
     border: Border, name: str, width: float, height: float, b: float
 ) -> Iterator[PlacedBlock]:
@@ -46,7 +50,7 @@ def _straight(
     yield _piece(border, x, 0, w, b, f"{name} top")
     yield _piece(border, x, b + height, w, b, f"{name} bottom")
     if squares:
-        for cx, cy in ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height)):
+        for cx, cy in _corners(width, height, b):
             yield _piece(border, cx, cy, b, b, f"{name} corner", border.corner_role)
 
 
@@ -92,8 +96,7 @@ def _pieced(
                 "right": (b + width, at, b, length),
             }[side]
             yield fit_cell(pattern, Cell(border.unit, turns), *box, f"{name} {side}")
-    corners = ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height))
-    for turns, (x, y) in enumerate(corners):
+    for turns, (x, y) in enumerate(_corners(width, height, b)):
         if border.corner_unit:
             yield fit_cell(pattern, Cell(border.corner_unit, turns), x, y, b, b, f"{name} corner")
         else:

@@ -7,12 +7,11 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice_field import lattice_field
-from quiltgeom.layout.placing import PlacedBlock, check_pieces
+from quiltgeom.layout.placing import PlacedBlock, check_pieces, turned_in_place
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Column, Pattern, Sashing
 from quiltgeom.tolerance import SAME_SHARE
 
-QUARTER = 6  # placement steps in a quarter turn
 _ROOT2 = 2**0.5
 Field = tuple[list[PlacedBlock], float, float]
 """Placed blocks, and the width and height (inches) that they cover."""
@@ -52,10 +51,8 @@ def fit_cell(
             f"pattern {pattern.key}: tile {cell.tile}: proportions must fit the cell: found block "
             f"{block.width:g} x {block.height:g} in a cell {w:g} x {h:g} inches"
         )
-    centre = Placement(-block.width / 2, -block.height / 2)
-    turns = cell.quarter_turns % 4 * QUARTER
-    turn = Placement(x + width / 2, y + height / 2, turns, scale, cell.mirror)
-    return PlacedBlock(block, centre.then(turn), place)
+    where = turned_in_place(block, cell, x + width / 2, y + height / 2, scale)
+    return PlacedBlock(block, where, place)
 
 
 def _pick(cells: tuple[tuple[Cell, ...], ...], r: int, c: int) -> Cell:

@@ -3,12 +3,10 @@
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, with_neighbours
-from quiltgeom.layout.placing import PlacedBlock
+from quiltgeom.layout.placing import PlacedBlock, turned_in_place
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Cell, Pattern
 from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
-
-QUARTER = 6  # placement steps in a quarter turn
 
 
 def _main(pattern: Pattern) -> Block:
@@ -73,10 +71,8 @@ def _named(found: list[Copy]) -> list[tuple[Copy, str]]:
 def _placement(cell: Cell, block: Block, copy: Copy, scale: float) -> Placement:
     if not (cell.quarter_turns % 4 or cell.mirror):
         return Placement(copy.dx * scale, copy.dy * scale, 0, scale)
-    cx, cy = block.width / 2, block.height / 2
-    x, y, turns = (copy.dx + cx) * scale, (copy.dy + cy) * scale, cell.quarter_turns % 4
-    turn = Placement(x, y, turns * QUARTER, scale, cell.mirror)
-    return Placement(-cx, -cy).then(turn)
+    x, y = copy.dx + block.width / 2, copy.dy + block.height / 2
+    return turned_in_place(block, cell, x * scale, y * scale, scale)
 
 
 def _own_box(cell: Cell, block: Block, copy: Copy, width: float, height: float) -> Box | None:

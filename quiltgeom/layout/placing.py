@@ -7,9 +7,9 @@ from functools import lru_cache
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.placement import QUARTER, Placement
 from quiltgeom.model.block import Block
-from quiltgeom.model.pattern import Lie, RoleSpec
+from quiltgeom.model.pattern import Cell, Lie, RoleSpec
 from quiltgeom.model.quilt import Piece
 from quiltgeom.tolerance import SAME_DEG, SAME_POINT
 
@@ -44,6 +44,12 @@ class PlacedBlock:
     placement: Placement
     place: str
     lie: Lie | str = ""
+
+
+def turned_in_place(block: Block, cell: Cell, x: float, y: float, scale: float) -> Placement:
+    """The placement of a block, turned and mirrored as its cell says, with its middle at (x, y)."""
+    turn = Placement(x, y, cell.quarter_turns % 4 * QUARTER, scale, cell.mirror)
+    return Placement(-block.width / 2, -block.height / 2).then(turn)
 
 
 def explode(placed: Iterable[PlacedBlock], roles: Mapping[str, RoleSpec]) -> tuple[Piece, ...]:

@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from quiltgeom.geometry.congruence import plain_outline, same_shape
+from quiltgeom.geometry.congruence import plain_outline, same_shape, symmetry_name
 from quiltgeom.geometry.outline import arc_of
 from quiltgeom.geometry.planar import planar_map
-from quiltgeom.geometry.symmetry import symmetry_name
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
 from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
@@ -85,14 +84,12 @@ def describe_block(block: Block) -> str:
     '3 × 3 grid, 9 patches of 1 shape, symmetry D4; background 44%, accent 56%'
     """
     facts = block_facts(block)
-    count, kinds = facts.patches, len(facts.shapes)
     shares = ", ".join(f"{role} {share:.0%}" for role, share in facts.area_share.items())
     extra = ", curved seams" if facts.curved else ""
     extra += ", set-in seams" if facts.set_in_points else ""
     return (
         f"{block.width:.4g} × {block.height:.4g} grid, "
-        f"{count} patch{'es' if count != 1 else ''} of {kinds} shape{'s' if kinds != 1 else ''}, "
-        f"symmetry {facts.symmetry}{extra}; {shares}"
+        f"{_counted(facts, ' of ')}, symmetry {facts.symmetry}{extra}; {shares}"
     )
 
 
@@ -104,11 +101,14 @@ def short_facts(block: Block) -> str:
     '9 patches, 1 shape, D4'
     """
     facts = block_facts(block)
+    set_in = ", set in" if facts.set_in_points else ""
+    return f"{_counted(facts, ', ')}, {facts.symmetry}{set_in}"
+
+
+def _counted(facts: Facts, between: str) -> str:
     count, kinds = facts.patches, len(facts.shapes)
-    return (
-        f"{count} patch{'es' if count != 1 else ''}, {kinds} shape{'s' if kinds != 1 else ''}, "
-        f"{facts.symmetry}{', set in' if facts.set_in_points else ''}"
-    )
+    shapes = f"{kinds} shape{'s' if kinds != 1 else ''}"
+    return f"{count} patch{'es' if count != 1 else ''}{between}{shapes}"
 
 
 def centre_share(block: Block) -> float:

@@ -93,10 +93,7 @@ def block_from_data(
 def _units(reader: Reader, data: Mapping[str, Any]) -> dict[str, Drawing]:
     """The file's own words: ``[unit.paw]``, each drawn like a block; later ones may use earlier."""
     units: dict[str, Drawing] = {}
-    table = data.get("unit", {})
-    if not isinstance(table, dict) or not all(isinstance(v, dict) for v in table.values()):
-        reader.report(reader.where, "units are [unit.NAME] tables", repr(table), "[unit.paw]")
-        return units
+    table = _tables(reader, data, "unit", "units are [unit.NAME] tables", "[unit.paw]")
     for name, body in table.items():
         where = f"{reader.where}: unit {name}"
         reader.table(body, where).unknown(*_BODY)
@@ -109,7 +106,9 @@ def _body(
 ) -> Drawing:
     """Cells first, then what a generator makes, then patches drawn over the cells left free."""
     drawing = read_cells(reader, table, units, where)
-    for name, parameters in _makes(reader, table, where):
+    example = "[make.log-cabin]  rounds = 3"
+    makes = _tables(reader, table, "make", "make is a table", example, where)
+    for name, parameters in makes.items():
         made = generate(name, Params(parameters, reader, f"{where}: make {name}"))
         if made and drawing:
             drawing.patches += made.patches
@@ -129,14 +128,15 @@ def _body(
     return drawing
 
 
-def _makes(
-    reader: Reader, table: Mapping[str, Any], where: str
-) -> list[tuple[str, Mapping[str, Any]]]:
-    makes = table.get("make", {})
-    if not isinstance(makes, dict) or not all(isinstance(v, dict) for v in makes.values()):
-        reader.report(where, "make is a table", repr(makes), "[make.log-cabin]  rounds = 3")
-        return []
-    return list(makes.items())
+def _tables(
+    reader: Reader, table: Mapping[str, Any], key: str, rule: str, accepted: str, where: str = ""
+) -> dict[str, Any]:
+    """Tables by name; none after a finding."""
+    found = table.get(key, {})
+    if isinstance(found, dict) and all(isinstance(v, dict) for v in found.values()):
+        return found
+    reader.report(where or reader.where, rule, repr(found), accepted)
+    return {}
 
 
 def _grid(reader: Reader, value: object, where: str) -> Point:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
@@ -204,10 +204,10 @@ class Block:
         >>> b.recoloured({"focus": "accent"}).roles
         ('accent',)
         """
-        patches = tuple(
-            replace(p, role=roles.get(p.part, roles.get(p.role, p.role))) for p in self.patches
-        )
-        return self.changed(patches=patches)
+        return self._with_roles(lambda p: roles.get(p.part, roles.get(p.role, p.role)))
+
+    def _with_roles(self, role: Callable[[Patch], str]) -> Block:
+        return self.changed(patches=tuple(replace(p, role=role(p)) for p in self.patches))
 
     def inverted(self) -> Block:
         """Dark and light exchanged: the negative, to set beside the block as drawn.
@@ -219,8 +219,7 @@ class Block:
         """
         swap = {"accent": "background", "second": "third"}
         swap |= {other: tone for tone, other in swap.items()}
-        patches = tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
-        return self.changed(patches=patches)
+        return self._with_roles(lambda p: swap.get(p.role, p.role))
 
     def in_four_values(self) -> Block:
         """A two-tone block in four values: every second part of the dark becomes ``third``, every
@@ -233,11 +232,8 @@ class Block:
         parts = {
             tone: sorted({p.part for p in self.patches if p.role == tone})[1::2] for tone in other
         }
-        patches = tuple(
-            replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
-            for p in self.patches
-        )
-        return self.changed(patches=patches)
+        second = {(tone, part): other[tone] for tone in other for part in parts[tone]}
+        return self._with_roles(lambda p: second.get((p.role, p.part), p.role))
 
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:

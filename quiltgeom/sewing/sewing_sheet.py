@@ -116,11 +116,7 @@ class BlockSewing(Answer):
         lines.append(f"{len(p.joins)} seams, {', '.join(kinds) or 'all straight'}")
         if not self.plan.proven:
             lines.append("The number of partial seams is the fewest found, not proven fewest.")
-        lines += [
-            f"{s.number}. {s.text}{pressing_text(s.number, self.steps, self.pressing)}"
-            for s in self.steps
-        ]
-        return lines + self._foundation_text()
+        return lines + _step_lines(self.steps, self.pressing) + self._foundation_text()
 
     def _foundation_text(self) -> list[str]:
         f = self.foundation
@@ -153,6 +149,10 @@ def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
     signs = [">" if side == k + 1 else "<" for k, side in enumerate(sides)]
     pairs = "".join(f" {sign} {part}" for sign, part in zip(signs, step.said[1:], strict=True))
     return f" Press {step.said[0]}{pairs}."
+
+
+def _step_lines(steps: Steps, pressing: Pressing) -> list[str]:
+    return [f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}" for s in steps]
 
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
@@ -330,17 +330,10 @@ class QuiltSewing(Answer):
         """As a person wants it, line by line."""
         lines = []
         for part, count, _, steps, pressing in self.blocks:
-            lines.append(self.title(part, count))
-            lines += [
-                f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}" for s in steps
-            ]
-            lines.append("")
+            lines += [self.title(part, count), *_step_lines(steps, pressing), ""]
         lines.append(f"{self.quilt.name}: the top")
         lines += [f"   {label} = {patch}" for label, patch in self._single().items()]
-        for s in self.top.steps:
-            press_to = pressing_text(s.number, self.top.steps, self.top_pressing)
-            lines.append(f"{s.number}. {s.text}{press_to}")
-        return lines
+        return lines + _step_lines(self.top.steps, self.top_pressing)
 
 
 def _upright(outline: Outline, paint: Solid | ClothPaint, place: Placement) -> Fill:

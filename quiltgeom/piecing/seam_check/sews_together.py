@@ -34,10 +34,9 @@ class Sewn:
     faults: tuple[Mismatch, ...]
 
 
-def sews_together(
-    quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True
-) -> list[Mismatch]:
-    """The seams of a quilt whose two sides, as sewn from what is cut, differ by more than 1/32 in.
+def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True) -> Sewn:
+    """The order of sewing of a quilt, every step with what is trimmed before and after it, and the
+    seams whose two sides, as sewn from what is cut, differ by more than 1/32 in.
 
     Args:
         letters: of what is cut for it, with the cut sizes.
@@ -48,16 +47,8 @@ def sews_together(
     >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
-    >>> sews_together(quilt, wanted_units(quilt, {}).letters, seam=0.25)
-    []
-    """
-    return list(sewn_quilt(quilt, letters, seam=seam, trimming=trimming).faults)
-
-
-def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True) -> Sewn:
-    """The order of sewing of a quilt, every step with what is trimmed before and after it.
-
-    Args, and an example: as :func:`sews_together`.
+    >>> sewn_quilt(quilt, wanted_units(quilt, {}).letters, seam=0.25).faults
+    ()
     """
     top = plan_quilt(quilt, letters)
     names = dict(zip((p.look for p in top.parts), top.part_names(), strict=True))
