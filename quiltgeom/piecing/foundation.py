@@ -81,8 +81,7 @@ class _Search:
 
     def _splits(self, faces: _Faces) -> list[tuple[_Faces, ...]]:
         region = Region(self.map, faces)
-        made = [s.parts for s in map(region.split, region.chords) if s]
-        return [p for p in made if len(p) == 2]
+        return [s.parts for s in region.halvings(region.chords)]
 
     def _peel(self, faces: _Faces) -> tuple[_Faces, _Faces]:
         """(what is left, patches taken off, last sewn first). Any order gives the same rest."""

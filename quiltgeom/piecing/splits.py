@@ -2,7 +2,7 @@
 
 import heapq
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
@@ -120,6 +120,10 @@ class Region:
                                 queue.append(f)
             parts.append(tuple(sorted(part)))
         return Split(tuple(chains), tuple(parts)) if len(parts) > 1 else None
+
+    def halvings(self, chains: Iterable[Chain]) -> Iterator[Split]:
+        """The region in two parts, along each of the chains that part it so."""
+        return (s for s in map(self.split, chains) if s and len(s.parts) == 2)
 
     def straight_groups(self) -> list[list[Chain]]:
         """Straight chords that part the region, parallel ones together."""

@@ -19,11 +19,10 @@ from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.preview import DesignLike, as_design, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
+from quiltgeom.tracing.block_papers import class_sheet, foundation_pages
 from quiltgeom.tracing.build import Template, TemplateSet, block_templates, quilt_templates
-from quiltgeom.tracing.foundation_pages import foundation_pages
 from quiltgeom.tracing.pages import template_pages
 from quiltgeom.tracing.shape_files import write_dxf, write_template_svgs
-from quiltgeom.tracing.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
 
 

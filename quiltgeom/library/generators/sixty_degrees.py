@@ -78,6 +78,7 @@ def _framed(patches: list[Patch]) -> Drawing:
 
 
 _SIX: tuple[Grid, ...] = ((1, 0), (0, 1), (-1, 1), (-1, 0), (0, -1), (1, -1))
+_SECTORS = tuple(zip(_SIX, (*_SIX[1:], _SIX[0]), strict=True))
 
 
 def _hexagon(a: float, b: float, role: str, part: str) -> Patch:
@@ -118,8 +119,7 @@ def _rhomb(
 
 def _star(size: int, roles: list[str], at: tuple[float, float] = (0, 0)) -> list[Patch]:
     out = []
-    for k in range(6):
-        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+    for k, ((ax, ay), (bx, by)) in enumerate(_SECTORS):
         for i, j in itertools.product(range(size), repeat=2):
             corner = (at[0] + i * ax + j * bx, at[1] + i * ay + j * by)
             role = roles[(i + j if size > 1 else k) % len(roles)]
@@ -143,8 +143,7 @@ def _hexagon_star(size: int, roles: list[str]) -> list[Patch]:
 def _seven_stars(size: int, roles: list[str]) -> list[Patch]:
     """A star and six round it, tip to tip; every gap between three stars is filled by rhombs."""
     out = _hexagon_star(1, roles)
-    for k in range(6):
-        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+    for (ax, ay), (bx, by) in _SECTORS:
         at = (2 * (ax + bx), 2 * (ay + by))
         out += _star(1, roles[:-1] or roles, at)
         out += [q for q in _notches(at, 1, roles[-1]) if not _taken(q, out)]
@@ -162,8 +161,7 @@ def _taken(patch: Patch, others: list[Patch]) -> bool:
 def _cut_star(size: int, roles: list[str]) -> list[Patch]:
     """Six-pointed star whose points are halved lengthwise in two tones, rhombs in the notches."""
     out = []
-    for k in range(6):
-        (ax, ay), (bx, by) = _SIX[k], _SIX[(k + 1) % 6]
+    for k, ((ax, ay), (bx, by)) in enumerate(_SECTORS):
         tip, other = (ax + bx, ay + by), roles[1 % len(roles)]
         out.append(_patch(roles[0], "half point", (0, 0), (ax, ay), tip, turn=60.0 * k))
         out.append(_patch(other, "half point", (0, 0), tip, (bx, by), turn=60.0 * k))
