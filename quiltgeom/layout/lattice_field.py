@@ -43,7 +43,10 @@ def lattice_field(
         cell = row[copy.column % len(row)]
         tile = with_neighbours(pattern.tiles[cell.tile].block)
         box = _own_box(cell, tile, copy, width, height)
-        where = _placement(cell, tile, copy, scale)
+        where = Placement(copy.dx * scale, copy.dy * scale, 0, scale)
+        if cell.quarter_turns % 4 or cell.mirror:
+            x, y = copy.dx + tile.width / 2, copy.dy + tile.height / 2
+            where = turned_in_place(tile, cell, x * scale, y * scale, scale)
         if box is None:
             placed.append(PlacedBlock(tile, where, place))
             continue
@@ -66,13 +69,6 @@ def _named(found: list[Copy]) -> list[tuple[Copy, str]]:
         counts[c.row] = counts.get(c.row, 0) + 1
         out.append((c, f"block {c.row - first + 1},{counts[c.row]}"))
     return out
-
-
-def _placement(cell: Cell, block: Block, copy: Copy, scale: float) -> Placement:
-    if not (cell.quarter_turns % 4 or cell.mirror):
-        return Placement(copy.dx * scale, copy.dy * scale, 0, scale)
-    x, y = copy.dx + block.width / 2, copy.dy + block.height / 2
-    return turned_in_place(block, cell, x * scale, y * scale, scale)
 
 
 def _own_box(cell: Cell, block: Block, copy: Copy, width: float, height: float) -> Box | None:

@@ -219,7 +219,10 @@ def ruler_sizes(
     [8.625, 9.0, 9.375]
     """
     usual, mark = pattern.block_size, ruler.mark
-    sides = _ruler_sides(pattern)
+    # straight sides along the threads at the usual size, of which a ruler shows the length
+    plain = tuple(f"border {i} " for i, b in enumerate(pattern.borders, 1) if not b.unit)
+    every = straight_sides(p for p in lay_out(pattern) if not p.place.startswith(plain))
+    sides = [side for side in every if is_on_ruler(side)]
     out = set() if ruler.metric else {usual}
     for k in range(math.ceil(usual * least / mark), math.floor(usual * most / mark) + 1):
         if all(is_on_ruler(side * k * mark / usual, mark) for side in sides):
@@ -241,13 +244,6 @@ def metric_size(pattern: Pattern) -> LayoutSize:
     if widths := _plain_borders(pattern, size):
         made["borders"] = [_on_ruler(w, ruler.mark) or ruler.mark for w in widths]
     return made
-
-
-def _ruler_sides(pattern: Pattern) -> list[float]:
-    """Straight sides along the threads at the usual size, of which a ruler shows the length."""
-    plain = tuple(f"border {i} " for i, b in enumerate(pattern.borders, 1) if not b.unit)
-    sides = straight_sides(p for p in lay_out(pattern) if not p.place.startswith(plain))
-    return [side for side in sides if is_on_ruler(side)]
 
 
 def straight_sides(pieces: Iterable[Piece]) -> list[float]:

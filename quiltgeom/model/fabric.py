@@ -112,21 +112,17 @@ class Fabric:
         check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
-        self._resolve()
+        declared = self.declared  # by which an undeclared print is laid, cut and drawn: upright
+        if self.direction is None:
+            declared = self.image is None
+            object.__setattr__(self, "direction", "non-directional" if declared else "one-way")
+        object.__setattr__(self, "declared", declared or self.direction != "one-way")
 
     def __repr__(self) -> str:
         width = f", {self.width:g} in wide" if self.width else ""
         return checks.brief(
             f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}"
         )
-
-    def _resolve(self) -> None:
-        """The direction by which an undeclared print is laid, cut and drawn."""
-        declared = self.declared
-        if self.direction is None:
-            declared = self.image is None
-            object.__setattr__(self, "direction", "non-directional" if declared else "one-way")
-        object.__setattr__(self, "declared", declared or self.direction != "one-way")
 
     @property
     def way(self) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from quiltgeom.piecing.sewing_plan import Join, SewingPlan
+from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.steps import Steps
 from quiltgeom.tolerance import SAME_SHARE
 
@@ -89,7 +89,12 @@ def _crossings(
     """(seam, seam, +1 or -1: wanted product of their signs) for every crossing."""
     out = []
     for join in plan.joins:
-        for v, e, f in _inner_places(join):
+        inner = [
+            (v, e, f)
+            for chain in join.chains
+            for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
+        ]
+        for v, e, f in inner:  # a corner, the edges before and after it along the seam
             rest = [g for g in plan.map.around[v] if g not in (e, f)]
             if len(rest) != 2 or rest[1] not in plan.map.smooth[v, rest[0]]:
                 continue
@@ -100,15 +105,6 @@ def _crossings(
             side_b = -_leaves(plan, v, rest[1], late_b)
             out.append((a, b, -side_a * side_b))
     return out
-
-
-def _inner_places(join: Join) -> list[tuple[int, int, int]]:
-    """(corner, edge before, edge after) along the seam."""
-    return [
-        (v, e, f)
-        for chain in join.chains
-        for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
-    ]
 
 
 def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:

@@ -167,11 +167,8 @@ def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]
 def _part(outline: Outline, pieces: Sequence[Piece], known: Mapping[int, str]) -> QuiltPart:
     labels = [known[p.index] for p in pieces]
     look = same_shape([p.outline for p in pieces], labels) if len(pieces) > 1 else labels[0]
-    key = look if isinstance(look, str) else f"{pieces[0].block} {_hash_text(look.key)}"
-    name = pieces[0].block if len(pieces) > 1 else ""
-    return QuiltPart(outline, tuple(p.index for p in pieces), name, key)
-
-
-def _hash_text(key: object) -> str:
-    """A short text that is equal for equal keys, on every machine."""
-    return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
+    numbers, block = tuple(p.index for p in pieces), pieces[0].block
+    if isinstance(look, str):
+        return QuiltPart(outline, numbers, "", look)
+    text = hashlib.sha256(repr(look.key).encode()).hexdigest()[:12]  # the same on every machine
+    return QuiltPart(outline, numbers, block, f"{block} {text}")

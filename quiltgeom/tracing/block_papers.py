@@ -10,7 +10,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.foundation import Section
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text
@@ -131,7 +130,10 @@ def foundation_pages(
         )
     width, height, room, squares = paper_room(paper)
     k = sewing.size / sewing.block.width
-    sections = [_mirrored(sewing, s, k) for s in sewing.foundation.sections]
+    sections = [
+        [sewing.plan.outlines[f].moved(0, 0, k).turned(0, (0, 0), mirror=True) for f in s.order]
+        for s in sewing.foundation.sections
+    ]
     rims = [offset_outline(_hull(outlines), allowance) for outlines in sections]
     spots = pack([r.polygon for r in rims], *room, [squares])
     pages: dict[int, list[Item]] = {}
@@ -162,11 +164,6 @@ def foundation_pages(
         page_frame(title, items, width, height, n, count, "", facts, ruler)
         for n, (_, items) in enumerate(sorted(pages.items()), 1)
     ]
-
-
-def _mirrored(sewing: BlockSewing, section: Section, k: float) -> list[Outline]:
-    scaled = [sewing.plan.outlines[f].moved(0, 0, k) for f in section.order]
-    return [o.turned(0, (0.0, 0.0), mirror=True) for o in scaled]
 
 
 def _hull(outlines: Sequence[Outline]) -> Outline:

@@ -31,7 +31,9 @@ def log_cabin(p: Params) -> Drawing:
     d.add(rectangle(start, start, centre, centre), heart, "centre")
     for k in range(rounds):
         if style == "half":
-            _two_sides(d, centre + k * log, log, roles[k % len(roles)])
+            inner, role = centre + k * log, roles[k % len(roles)]
+            d.add(rectangle(inner, 0, log, inner), role, "log", 180)
+            d.add(rectangle(0, inner, inner + log, log), role, "log", 270)
         elif style == "steps":
             _pairs(d, start - k * log, centre + 2 * k * log, log, roles)
         else:
@@ -67,11 +69,6 @@ def _pairs(d: Drawing, at: float, inner: float, log: float, roles: list[str]) ->
         d.add(rectangle(x, at, log, inner), roles[0], "log", turn)
     for y, turn in ((low, 90), (end, 270)):
         d.add(rectangle(low, y, inner + 2 * log, log), roles[1 % len(roles)], "log", turn)
-
-
-def _two_sides(d: Drawing, inner: float, log: float, role: str) -> None:
-    d.add(rectangle(inner, 0, log, inner), role, "log", 180)
-    d.add(rectangle(0, inner, inner + log, log), role, "log", 270)
 
 
 def pineapple(p: Params) -> Drawing:

@@ -184,16 +184,14 @@ class Bench:
             self.trims["patch", self.labels[face]] = Trim(self.labels[face], None)
         self.open -= waiting
         w, h = sides.trimmed(self.seam, self.ruler)
-        self.trims["unit", number] = Trim(self._unit_name(number), (w, h), number, self.ruler)
+        step = self.steps.steps[number - 1]
+        name = self.name if step.whole else f"{step.name} of {self.name}"
+        self.trims["unit", number] = Trim(name, (w, h), number, self.ruler)
         for e, f in rim:
             level = abs(math.sin(self._angle(e) - sides.angle)) < 0.5
             to, finished = (w, sides.width) if level else (h, sides.height)
             self.length[e, f] = self.plan.map.edges[e].length * (to - 2 * self.seam) / finished
             self.spare[e, f] = 0.0
-
-    def _unit_name(self, number: int) -> str:
-        step = self.steps.steps[number - 1]
-        return self.name if step.whole else f"{step.name} of {self.name}"
 
     def _rim(self, node: Node) -> list[tuple[int, int]]:
         """Outer edges of a unit, each with the patch that it is of."""

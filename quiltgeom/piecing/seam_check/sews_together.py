@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from quiltgeom.cutting.as_sewn import AsSewn
 from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.seam_check.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
@@ -59,7 +59,8 @@ def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = 
         plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         mine = [letters.pieces[i] for i in part.pieces]
         steps = sewing_steps(plan, mine, letters=mine)
-        cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
+        found = [(letters.sewn.get(p.index, _EXACT), p.placement.degrees) for p in pieces]
+        cut = [replace(patch, lie=patch.lie - turn) for patch, turn in found]  # set upright
         benches[part.look] = Bench(
             names[part.look], plan, steps, cut, mine, seam, trimming, letters.ruler
         )
@@ -92,11 +93,6 @@ def with_trims(plan: CutPlan) -> CutPlan:
     """A cutting plan that says what is trimmed when it is sewn, as the order of sewing does."""
     found = sewn_quilt(plan.quilt, plan.letters, seam=plan.options.seam)
     return replace(plan, trims=found.trims)
-
-
-def _in_block(sewn: AsSewn, piece: Piece) -> AsSewn:
-    """In the frame of the block that it is in, set upright."""
-    return replace(sewn, lie=sewn.lie - piece.placement.degrees)
 
 
 def _in_top(part: QuiltPart, bench: Bench | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
