@@ -32,9 +32,9 @@ class Table:
         self.findings: list[Finding] = [] if findings is None else findings
         self._known: set[str] = set()
 
-    def report(self, rule: str, found: object, accepted: str, *, level: str = "error") -> None:
+    def report(self, rule: str, found: object, accepted: str) -> None:
         """Add a finding about this table."""
-        self.findings.append(Finding(self.where, rule, str(found), accepted, level))
+        self.findings.append(Finding(self.where, rule, str(found), accepted))
 
     def has(self, key: str) -> bool:
         """Whether the key is there (and from now on known)."""

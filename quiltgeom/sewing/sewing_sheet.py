@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError
@@ -368,11 +367,7 @@ def block_paint(
 
 
 def sew_quilt(
-    quilt: Quilt,
-    design: Design,
-    picture: Mockup | None = None,
-    letters: Letters | None = None,
-    sewn: Sewn | None = None,
+    quilt: Quilt, design: Design, picture: Mockup | None = None, sewn: Sewn | None = None
 ) -> QuiltSewing:
     """The order of sewing of a laid-out quilt.
 
@@ -380,8 +375,8 @@ def sew_quilt(
         design: gives the fabrics for the pictures.
         picture: the mockup to take the cloth from, if it was drawn before (as a cutting plan cuts
             it, say).
-        letters: of what is cut; if not given, as it is cut when the maker says nothing else.
-        sewn: the order itself, if it was found before.
+        sewn: the order itself, if it was found before; else what is cut is what is cut when the
+            maker says nothing else.
 
     >>> from quiltgeom.model.design import Design
     >>> from quiltgeom.render.preview import make_quilt
@@ -391,10 +386,10 @@ def sew_quilt(
     ([('Ohio Star (make 12)', 5)], 8)
     """
     seam = design.allowance
-    if letters is None and sewn is None:
+    if sewn is None:
         options = CutOptions.usual(RULERS[design.units], seam=seam)
-        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options).letters
-    sewn = sewn or sewn_quilt(quilt, letters or Letters(), seam=seam)
+        units = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options)
+        sewn = sewn_quilt(quilt, units.letters, seam=seam)
     blocks = tuple((*b, press(b[2], b[3])) for b in sewn.blocks)
     pressing = press(sewn.top.plan, sewn.top.steps, [len(p.pieces) for p in sewn.top.parts])
     return QuiltSewing(quilt, design, sewn.top, pressing, blocks, sewn.trims, picture)

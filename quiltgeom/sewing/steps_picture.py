@@ -79,13 +79,7 @@ def step_pictures(
 
 
 def steps_scene(
-    plan: SewingPlan,
-    steps: Steps,
-    paint: Paint,
-    *,
-    title: str,
-    columns: int = 3,
-    towards: Towards | None = None,
+    plan: SewingPlan, steps: Steps, paint: Paint, *, title: str, towards: Towards | None = None
 ) -> Scene:
     """All steps in reading order on one sheet, as large as it needs to be.
 
@@ -101,7 +95,7 @@ def steps_scene(
     True
     """
     cells = [step_cell(p) for p in step_pictures(plan, steps, paint, towards)]
-    columns = min(columns, max(1, len(cells)))
+    columns = min(3, max(1, len(cells)))
     rows = math.ceil(len(cells) / columns)
     heading = text_width(title, 18, "Bold") + 0.6
     width = max(columns * CELL[0] + 0.4, heading)

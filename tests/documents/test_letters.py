@@ -30,6 +30,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.piecing.quilt_plan import spoken
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
@@ -327,7 +328,9 @@ def test_a_letter_that_sewing_or_templates_do_not_have_is_seen() -> None:
     swap = {named[0]: named[1], named[1]: named[0]}
     bad = wrong(plan, {k: swap.get(n, n) for k, n in plan.letters.pieces.items()})
     truth = on_plan(plan_data(plan))
-    sewn = in_sewing(sew_quilt(plan.quilt, design, letters=bad.letters))
+    sewn = in_sewing(
+        sew_quilt(plan.quilt, design, sewn=sewn_quilt(plan.quilt, bad.letters, seam=0.25))
+    )
     assert sewn != {k: truth[k] for k in sewn}
     assert on_plan(plan_data(bad)) != truth
     assert in_templates(templates_of("gull-cove").to_json()) != Counter(
