@@ -1,6 +1,7 @@
 """Rings of pieced arcs that overlap: double wedding rings and pickle dishes."""
 
 import math
+from functools import partial
 
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.notation.drawing import Drawing
@@ -63,14 +64,11 @@ def _arc(
     """The arc on the ring round (0, 0), from -outer to outer on the ring and -inner to inner on
     its inner edge (angles)."""
 
-    def rim(k: float) -> Point:
-        a = -outer + 2 * outer * k / n
-        return _R * math.cos(a), _R * math.sin(a)
+    def at(radius: float, half: float, k: float) -> Point:
+        a = -half + 2 * half * k / n
+        return radius * math.cos(a), radius * math.sin(a)
 
-    def hub(k: float) -> Point:
-        a = -inner + 2 * inner * k / n
-        return r * math.cos(a), r * math.sin(a)
-
+    rim, hub = partial(at, _R, outer), partial(at, r, inner)
     over, under = _bulge(2 * outer / n), _bulge(2 * inner / n)
     out = []
     for k in range(n):

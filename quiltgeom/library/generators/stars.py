@@ -52,11 +52,16 @@ def _star(n: int, unit: float, roles: list[str], by_turns: bool) -> Drawing:
             ]
             role = roles[(i + j + (k % 2 if by_turns else 0)) % len(roles)]
             d.poly(role, "diamond", *points, turn_deg=45.0 * k)
-    first = len(d.patches)
-    d.add(rectangle(0, 0, a, a), "background", "corner")
-    d.poly("background", "edge", (a, 0), (side - a, 0), (c, a * _H))
-    d.around(first)
+    _ground(d, a)
     return d
+
+
+def _ground(d: Drawing, point: float) -> None:
+    """The squares and triangles round a star whose points have edges of this length."""
+    first, side = len(d.patches), d.width
+    d.add(rectangle(0, 0, point, point), "background", "corner")
+    d.poly("background", "edge", (point, 0), (side - point, 0), (side / 2, point * _H))
+    d.around(first)
 
 
 def _on_base(star: Drawing, role: str) -> Drawing:
@@ -127,10 +132,7 @@ def feathered_star(p: Params) -> Drawing:
         for flip in (False, True):
             for role, part, corners in _band(n, inner, outer, feather, tip):
                 add(k, role, part, *((v, u) if flip else (u, v) for u, v in corners))
-    first = len(d.patches)
-    d.add(rectangle(0, 0, outer, outer), "background", "corner")
-    d.poly("background", "edge", (outer, 0), (side - outer, 0), (c, outer * _H))
-    d.around(first)
+    _ground(d, outer)
     return d
 
 
