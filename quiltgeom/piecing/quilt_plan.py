@@ -69,12 +69,13 @@ class QuiltPlan:
         for part in self.parts:
             known = looks.setdefault(part.name, {})
             known.setdefault(part.look, len(known) + 1)
-        return [
-            f"{spoken(p.name)}{f' {looks[p.name][p.look]}' * (len(looks[p.name]) > 1)}"
-            if p.name
-            else p.look
-            for p in self.parts
-        ]
+
+        def name_of(part: QuiltPart) -> str:
+            alike = looks[part.name]
+            number = f" {alike[part.look]}" if len(alike) > 1 else ""
+            return spoken(part.name) + number if part.name else part.look
+
+        return [name_of(part) for part in self.parts]
 
     def different_blocks(self) -> list[tuple[QuiltPart, int]]:
         """One of each kind of part that is itself pieced, with its number."""
