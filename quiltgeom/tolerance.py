@@ -33,3 +33,13 @@ exact to rounding noise, and the smallest real bend in a block is degrees, not m
 MEETS = 1 / 32
 """Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
 eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""
+
+SAME_LENGTH = 1e-6
+"""Lengths and places on cloth (inches) that differ by less are equal: far below a thread, far above
+the rounding noise of a patch that was placed, turned and made larger by its allowance."""
+
+EQUAL_SCORE = 1e-9
+"""Worths, areas and prices of two plans that differ by less are equal: rounding noise of sums."""
+
+LP_SLACK = 1e-7
+"""A linear programme keeps its constraints to this: the solver's own feasibility tolerance."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.tolerance import EQUAL_SCORE, SAME_LENGTH, SAME_POINT
 
 Rows = tuple[tuple[PlacedUnit, ...], ...]
 """What a stack is cut apart into: rows, each with its pieces side by side."""
@@ -46,7 +47,7 @@ def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
     ends = list(itertools.accumulate(plan.solution.strips))
     step = plan.ruler.step
     for start, end in zip([0, *ends], ends, strict=False):
-        if abs(start * step - low) < 1e-6 and end * step <= after + 1e-6:
+        if abs(start * step - low) < SAME_LENGTH and end * step <= after + SAME_LENGTH:
             return end * step
     return 0.0
 
@@ -88,7 +89,7 @@ def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit
     reach = -1.0
     for p in sorted(placed, key=lambda p: (_span(p, along=along), p.number)):
         low, high = _span(p, along=along)
-        if not groups or low >= reach - 1e-9:
+        if not groups or low >= reach - SAME_POINT:
             groups.append([])
         groups[-1].append(p)
         reach = max(reach, high)
@@ -146,7 +147,7 @@ def leftovers(plan: FabricPlan) -> list[Leftover]:
             reach = s.start + s.size
         boxes.append((0.0, reach, run, end - reach))
         for a, b, w, h in boxes:
-            if min(w, h) >= _LEAST - 1e-9:
+            if min(w, h) >= _LEAST - SAME_POINT:
                 out.append(Leftover(cloth, *((b, a, h, w) if lengthwise else (a, b, w, h))))
     return sorted(out, key=lambda r: (-r.width * r.height, r.cloth, r.y, r.x))
 
@@ -163,11 +164,11 @@ def _left_in(
     for k in range(len(strip.ends) - 1, -1, -1):
         start, depth = strip.ends[k]
         deep = max(deep, depth)
-        if (run - start) * (strip.size - deep) > best + 1e-9:
+        if (run - start) * (strip.size - deep) > best + EQUAL_SCORE:
             best, place = (run - start) * (strip.size - deep), k
     if place == len(strip.ends):
         beside, top, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
-        if beside == strip.used and abs(top + high - strip.start) < 1e-9:
+        if beside == strip.used and abs(top + high - strip.start) < SAME_POINT:
             before.pop()
             return [(strip.used, top, run - strip.used, high + strip.size)]
         return [(strip.used, strip.start, run - strip.used, strip.size)]

@@ -9,6 +9,7 @@ from typing import Any
 
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
 from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
+from quiltgeom.tolerance import RULER_SLACK, SAME_LENGTH
 
 _NOUNS = {
     "binding": "binding strip",
@@ -18,7 +19,6 @@ _NOUNS = {
     "lengthwise border": "border strip",
     "mitred border": "border strip",
 }
-_CLOSE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ class _Words:
         numbers = _numbers(first.number, run[-1].number)
         head = f"Cloth {first.cloth + 1}, {numbers.lower()}" if self.spread else numbers
         way = f"{'along' if self.lengthwise else 'across'} the cloth"
-        if first.size > self.ruler.reach + _CLOSE:
+        if first.size > self.ruler.reach + RULER_SLACK:
             way += " (open the cloth; mark and cut)"
         pieces = tuple(p for s in run for rows in s.rows for row in rows for p in row)
         if self.kind(first)[2]:
@@ -159,7 +159,7 @@ class _Words:
         if unit.width == unit.height and noun == "piece":
             noun, size = "square", self.ruler.text(unit.wide)
         along, high = self._size(pieces[0])
-        trim = across > high + _CLOSE or run > along + _CLOSE
+        trim = across > high + RULER_SLACK or run > along + RULER_SLACK
         label = self.labels[pieces[0].number]
         return f"{n} {noun}{'s' * (n > 1)} {size} ({label}){', trimmed to size' * trim}"
 
@@ -175,7 +175,8 @@ def _loose(row: Sequence[PlacedUnit]) -> bool:
     across = sorted((p.x, p.x + p.width) for p in row)
     along = sorted((p.y, p.y + p.height) for p in row)
     return all(
-        any(b[0] < a[1] - _CLOSE for a, b in itertools.pairwise(spans)) for spans in (across, along)
+        any(b[0] < a[1] - SAME_LENGTH for a, b in itertools.pairwise(spans))
+        for spans in (across, along)
     )
 
 

@@ -11,6 +11,7 @@ from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.tolerance import SAME_LENGTH
 
 _STRIPS = ("rectangle", "joined strip", "mitred border", "lengthwise border")
 
@@ -44,7 +45,7 @@ def in_order(
     step = placed[0].unit.ruler.step if placed else 1.0
     for size in solution.strips:
         high = low + size * step
-        mine = [p for p in left if low - 1e-6 <= _start(p, solution) < high - 1e-6]
+        mine = [p for p in left if low - SAME_LENGTH <= _start(p, solution) < high - SAME_LENGTH]
         strips.append((size, mine))
         low = high
     if sum(len(mine) for _, mine in strips) != len(placed):  # several cloths, or motifs

@@ -23,6 +23,7 @@ from quiltgeom.layout.quilt_layout import block_step, finished_size, lay_out
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import COVER_AREA, SLIVER
 
 Have = Mapping[str, tuple[float, float] | Cloths]
 
@@ -170,7 +171,7 @@ class _Asked:
 @lru_cache(maxsize=4096)
 def _is_convex(outline: Outline) -> bool:
     polygon = outline.polygon
-    return bool(polygon.convex_hull.area - polygon.area < 1e-9 * polygon.area)
+    return bool(polygon.convex_hull.area - polygon.area < COVER_AREA)
 
 
 class _Search:
@@ -243,7 +244,7 @@ class _Search:
             need = area * times**2 + edge * times * seam + math.pi * seam**2 * n
             if role == bound:
                 need += binding_length(w, h) * options.binding_strip
-            if need > sum(length * across for length, across in cloths) + 1e-6:
+            if need > sum(length * across for length, across in cloths) + SLIVER:
                 return True
         return False
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.errors import QuiltValueError, shown
+from quiltgeom.tolerance import EQUAL_SCORE
 from quiltgeom.units import parse_length
 
 
@@ -98,7 +99,7 @@ def offers_text(offers: Sequence[Offer], terms: Terms) -> str:
 
 
 def _money(cost: float) -> str:
-    return f"{math.floor(cost * 100 + 0.5 + 1e-9) / 100:.2f}"
+    return f"{math.floor(cost * 100 + 0.5 + EQUAL_SCORE) / 100:.2f}"
 
 
 def offers_data(offers: Sequence[Offer]) -> list[dict[str, Any]]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from quiltgeom.checks import guard, number
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
+from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, ceil_to, format_inches, parse_length
 
 _SQUARE = 10.0
 """Pieces of cloth up to this length need no straightening, inches: precut squares and strips, and
@@ -53,12 +53,12 @@ class Terms:
     @property
     def metric(self) -> bool:
         """Whether cloth is sold in metres: the step is one of whole centimetres."""
-        return self.ruler.metric or abs(self.step * 2.54 - round(self.step * 2.54)) < 1e-6
+        return self.ruler.metric or abs(self.step * 2.54 - round(self.step * 2.54)) < RULER_SLACK
 
     def buy(self, length: float) -> float:
         """Length to buy for a cutting need, inches."""
         need = length * (1 + self.shrink) + self.straighten
-        return math.ceil(need / self.step - 1e-9) * self.step
+        return ceil_to(need, self.step)
 
     def usable(self, bought: float) -> float:
         """The longest cutting need that a length bought is enough for, inches.
@@ -101,7 +101,7 @@ class Terms:
 
     def lost(self, cloth: ClothSize) -> float:
         """What squaring up the end of a piece of cloth takes, inches."""
-        return 0.0 if cloth.length <= _SQUARE + 1e-9 else self.straighten
+        return 0.0 if cloth.length <= _SQUARE + RULER_SLACK else self.straighten
 
     def cost(self, price: float, length: float) -> float:
         """What a length costs at a price per yard, or per metre where cloth is sold in centimetres.

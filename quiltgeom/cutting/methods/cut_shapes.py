@@ -9,9 +9,7 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
-
-CLOSE = 1e-6
-"""Inches: far below a thread, far above rounding noise of a placed patch."""
+from quiltgeom.tolerance import SAME_LENGTH
 
 TURNS: dict[Direction, tuple[int, ...]] = {
     "one-way": (0,),
@@ -64,7 +62,10 @@ def in_block(piece: Piece, direction: Direction) -> CutShape | None:
     """
     degrees = piece.placement.degrees
     if direction != "non-directional":
-        if abs((piece.lie_deg - degrees) / 90 - round((piece.lie_deg - degrees) / 90)) > CLOSE:
+        if (
+            abs((piece.lie_deg - degrees) / 90 - round((piece.lie_deg - degrees) / 90))
+            > SAME_LENGTH
+        ):
             return None
         return on_cloth(piece)
     placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
@@ -81,7 +82,7 @@ def is_rectangle(outline: Outline) -> bool:
     True
     """
     x0, y0, x1, y1 = outline.bounds
-    return outline.is_straight and abs(outline.area - (x1 - x0) * (y1 - y0)) < CLOSE
+    return outline.is_straight and abs(outline.area - (x1 - x0) * (y1 - y0)) < SAME_LENGTH
 
 
 def corners(outline: Outline) -> list[Point]:
@@ -91,7 +92,7 @@ def corners(outline: Outline) -> list[Point]:
     for k, p in enumerate(pts):
         a, b = pts[k - 1], pts[(k + 1) % len(pts)]
         cross = (p[0] - a[0]) * (b[1] - p[1]) - (p[1] - a[1]) * (b[0] - p[0])
-        if abs(cross) > CLOSE:
+        if abs(cross) > SAME_LENGTH:
             out.append(p)
     return out
 
@@ -113,16 +114,16 @@ def triangle_kind(outline: Outline) -> tuple[str, float, int]:
     x0, y0, x1, y1 = outline.bounds
     w, h = x1 - x0, y1 - y0
     box = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < CLOSE for p in points)]
-    if len(hit) == 3 and abs(w - h) < CLOSE:
+    hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < SAME_LENGTH for p in points)]
+    if len(hit) == 3 and abs(w - h) < SAME_LENGTH:
         missing = ({0, 1, 2, 3} - set(hit)).pop()
         return "half", w, (missing + 2) % 4
     if len(hit) == 2 and (hit[1] - hit[0]) % 2 == 1:
         side = hit[0] if hit != [0, 3] else 3
         long, short = (w, h) if side % 2 == 0 else (h, w)
-        tip = next(p for p in points if all(math.dist(box[k], p) > CLOSE for k in hit))
+        tip = next(p for p in points if all(math.dist(box[k], p) > SAME_LENGTH for k in hit))
         middle = (x0 + x1) / 2 if side % 2 == 0 else (y0 + y1) / 2
-        if abs(long - 2 * short) < CLOSE and abs(tip[side % 2] - middle) < CLOSE:
+        if abs(long - 2 * short) < SAME_LENGTH and abs(tip[side % 2] - middle) < SAME_LENGTH:
             return "quarter", long, side
     return "", 0.0, 0
 
@@ -133,7 +134,7 @@ def with_the_threads(shape: CutShape) -> CutShape:
     if not edges:
         return shape
     angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) for _, p, q in edges]
-    if any(abs(a / 90 - round(a / 90)) < CLOSE for a in angles):
+    if any(abs(a / 90 - round(a / 90)) < SAME_LENGTH for a in angles):
         return shape
     longest = max(range(len(edges)), key=lambda k: (round(edges[k][0], 6), -k))
     return shape.turned(-angles[longest])

@@ -14,9 +14,9 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import SAME_LENGTH, SAME_POINT
 from quiltgeom.units import INCHES, Ruler
 
-_TOUCH = 1e-9
 _WORK = 10**9
 """The search may count so much work unless the caller has a budget."""
 
@@ -40,7 +40,7 @@ class Lattice:
         """After so much of the cloth's length the print repeats straight below itself, inches."""
         area = abs(self.a[0] * self.b[1] - self.a[1] * self.b[0])
         across = [abs(i * self.a[0] + j * self.b[0]) for i in range(3) for j in range(3)]
-        columns = min((x for x in across if x > _TOUCH), default=1.0)
+        columns = min((x for x in across if x > SAME_POINT), default=1.0)
         return area / columns
 
     def inside(self, width: float, length: float) -> list[tuple[float, float]]:
@@ -142,11 +142,11 @@ def fussy_plan(
     places = _places(windows, lattice, width, best)
     ends = sorted({round(y + windows[k].height, 9) for k, _, y in places})
     area = sum(w.width * w.height * w.count for w in windows) / width
-    low = next(i for i, e in enumerate(ends) if e >= area - 1e-6)
+    low = next(i for i, e in enumerate(ends) if e >= area - SAME_LENGTH)
     high, proved, budget = len(ends) - 1, low, budget or Budget(work=_WORK)
     while low < high:
         middle = (low + high) // 2
-        here = [p for p in places if p[2] + windows[p[0]].height <= ends[middle] + 1e-6]
+        here = [p for p in places if p[2] + windows[p[0]].height <= ends[middle] + SAME_LENGTH]
         try:
             found, sure = _most(windows, here, budget)
         except Stopped:
@@ -204,7 +204,9 @@ def _places(windows: Sequence[Window], lattice: Lattice, width: float, length: f
     return [
         (k, x, y)
         for k, w, x, y in every
-        if min(x, y) >= -1e-6 and x + w.width <= width + 1e-6 and y + w.height <= length + 1e-6
+        if min(x, y) >= -SAME_LENGTH
+        and x + w.width <= width + SAME_LENGTH
+        and y + w.height <= length + SAME_LENGTH
     ]
 
 
@@ -225,7 +227,7 @@ def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     left = [w.count for w in windows]
     out: _Spots = []
     for p in sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1])):
-        near = _reaching(windows, out, p[2] - 1e-5)
+        near = _reaching(windows, out, p[2] - SAME_LENGTH)
         if left[p[0]] and not any(_overlap(windows, p, q) for q in near):
             out.append(p)
             left[p[0]] -= 1
@@ -245,10 +247,10 @@ def _reaching(windows: Sequence[Window], spots: _Spots, top: float) -> Iterator[
 def _overlap(windows: Sequence[Window], p: _Spot, q: _Spot) -> bool:
     a, b = windows[p[0]], windows[q[0]]
     return bool(
-        p[1] < q[1] + b.width - 1e-7
-        and q[1] < p[1] + a.width - 1e-7
-        and p[2] < q[2] + b.height - 1e-7
-        and q[2] < p[2] + a.height - 1e-7
+        p[1] < q[1] + b.width - SAME_LENGTH
+        and q[1] < p[1] + a.width - SAME_LENGTH
+        and p[2] < q[2] + b.height - SAME_LENGTH
+        and q[2] < p[2] + a.height - SAME_LENGTH
     )
 
 
@@ -287,11 +289,11 @@ def _cliques(windows: Sequence[Window], places: _Spots, budget: Budget) -> set[t
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
         budget.spend(8 * len(places))
-        beside = (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7)
-        near = np.flatnonzero(beside & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7))
+        beside = (x0 < x1[i] - SAME_LENGTH) & (x1 > x0[i] + SAME_LENGTH)
+        near = np.flatnonzero(beside & (y0 < y1[i] - SAME_LENGTH) & (y1 > y0[i] + SAME_LENGTH))
         for y in sorted({*y0[near].tolist()}):
-            across = (x0[near] <= x0[i] + 1e-7) & (x1[near] > x0[i] + 1e-7)
-            hit = near[across & (y0[near] <= y + 1e-7) & (y1[near] > y + 1e-7)]
+            across = (x0[near] <= x0[i] + SAME_LENGTH) & (x1[near] > x0[i] + SAME_LENGTH)
+            hit = near[across & (y0[near] <= y + SAME_LENGTH) & (y1[near] > y + SAME_LENGTH)]
             if len(hit) > 1:
                 found.add(tuple(int(h) for h in hit))
     return found

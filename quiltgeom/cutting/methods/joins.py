@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from quiltgeom.cutting.buying.yardage import bias_squares, binding, binding_length
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, TURNS, CutShape
+from quiltgeom.cutting.methods.cut_shapes import TURNS, CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import SAME_LENGTH
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 _A = TypeVar("_A")
@@ -132,7 +133,7 @@ def easy_joins(
     return [
         Joins(across, min(length, reach), False, even, even, width)
         for across, even in _limits(width, longest, seam)
-        if across == width or longest > width + CLOSE
+        if across == width or longest > width + SAME_LENGTH
     ]
 
 
@@ -142,12 +143,12 @@ def _limits(
     """Lengths to which strips are cut, and whether into equal parts: as long as there is room,
     as a ruler, half the room or the halves of the longest."""
     out = [(room, True)]
-    if longest > room + CLOSE:
+    if longest > room + SAME_LENGTH:
         out.append((room, False))
     if reach and reach < min(room, longest):
         out += [(reach, True), (reach, False)]
     half = min(room / 2, longest / 2 + seam)  # two halves take four allowances
-    if longest > half + CLOSE and half >= _LEAST:
+    if longest > half + SAME_LENGTH and half >= _LEAST:
         out.append((half, True))
     return out
 
@@ -183,7 +184,7 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
     method: Method = "mitred border" if mitred else "rectangle"
     if asked:
         method = "lengthwise border"
-    fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
+    fixed = turn and (shape.is_border or max(w, h) > limit + SAME_LENGTH)
     even = joins.even_along if stand else joins.even
     cuts = _lengths(max(w, h) - 2 * seam, limit, even, options)
     return _parts(shape, (w, h), cuts, options, method, fixed)
@@ -195,9 +196,9 @@ def _lengths(long: float, limit: float, even: bool, options: CutOptions) -> list
     no longer than they must be."""
     both, ruler = 2 * options.seam, options.ruler
     most = (limit if math.isinf(limit) else ruler.floor(limit)) - both
-    if long <= most + CLOSE or most < _LEAST:
+    if long <= most + SAME_LENGTH or most < _LEAST:
         return [long]
-    count = math.ceil(long / most - CLOSE)
+    count = math.ceil(long / most - SAME_LENGTH)
     if even or long - (count - 1) * most < _LEAST:
         most = min(most, ruler.ceil(long / count + both) - both)
     return [*[most] * (count - 1), long - (count - 1) * most]

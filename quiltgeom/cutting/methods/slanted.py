@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, CutShape, corners
+from quiltgeom.cutting.methods.cut_shapes import CutShape, corners
 from quiltgeom.cutting.methods.unit import Line
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.tolerance import RULER_SLACK, SAME_LENGTH
 from quiltgeom.units import INCHES, Ruler
 
 
@@ -55,14 +55,16 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
         angles = [math.atan2(q[1] - p[1], q[0] - p[0]) for p, q in edges]
         options += [shape.turned(-math.degrees(a)) for a in angles]
         most = max(_on_thread(o.outline) for o in options)
-        options = [o for o in options if _on_thread(o.outline) > most - 1e-4]
+        options = [o for o in options if _on_thread(o.outline) > most - SAME_LENGTH]
     return min(options, key=lambda o: (not along_strip(o.outline), look(o.outline)))
 
 
 def _on_thread(outline: Outline) -> float:
     pts = corners(outline)
     edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
-    return sum(math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < CLOSE)
+    return sum(
+        math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < SAME_LENGTH
+    )
 
 
 def look(outline: Outline) -> tuple[tuple[int, int], ...]:
@@ -83,8 +85,8 @@ def along_strip(outline: Outline) -> bool:
         return False
     pts = corners(outline)
     y0, y1 = outline.bounds[1], outline.bounds[3]
-    top = sum(abs(p[1] - y0) < CLOSE for p in pts)
-    bottom = sum(abs(p[1] - y1) < CLOSE for p in pts)
+    top = sum(abs(p[1] - y0) < SAME_LENGTH for p in pts)
+    bottom = sum(abs(p[1] - y1) < SAME_LENGTH for p in pts)
     return len(pts) in (3, 4) and top + bottom == len(pts) and min(top, bottom) >= 1
 
 
@@ -111,7 +113,7 @@ def lay_run(
     first = shapes[0].outline if upright else _swapped(shapes[0].outline)
     ways = [_Cut(first, seam), _Cut(first.turned(180, (0, 0)), seam)]
     flip = halves and ways[0].next_to(ways[1]) + ways[1].next_to(ways[0]) < (
-        2 * ways[0].next_to(ways[0]) - CLOSE
+        2 * ways[0].next_to(ways[0]) - SAME_LENGTH
     )
     sequence: list[_Cut] = []
     ends: list[float] = []
@@ -161,8 +163,8 @@ class _Cut:
         a0, b0, a1, b1 = outline.bounds
         self.middle = ((a0 + a1) / 2 - x0, (b0 + b1) / 2 - y0)
         points = [(x - x0, y - y0) for x, y in corners(cut)]
-        top = sorted(x for x, y in points if y < CLOSE)
-        bottom = sorted(x for x, y in points if y > self.height - CLOSE)
+        top = sorted(x for x, y in points if y < SAME_LENGTH)
+        bottom = sorted(x for x, y in points if y > self.height - SAME_LENGTH)
         self.left = (top[0], bottom[0])
         self.right = (top[-1], bottom[-1])
 

@@ -4,12 +4,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, TURNS, is_rectangle
+from quiltgeom.cutting.methods.cut_shapes import TURNS, is_rectangle
 from quiltgeom.cutting.methods.pieced import placed_blocks
 from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import SAME_LENGTH
 from quiltgeom.units import INCHES, Ruler
 
 
@@ -97,7 +98,7 @@ def _lines(
         chain.sort(key=lambda k: outlines[k].bounds[along])
         ends = [low, *(outlines[k].bounds[along + 2] for k in chain)]
         starts = [*(outlines[k].bounds[along] for k in chain), high]
-        whole = all(abs(a - b) < CLOSE for a, b in zip(ends, starts, strict=True))
+        whole = all(abs(a - b) < SAME_LENGTH for a, b in zip(ends, starts, strict=True))
         if whole and len(chain) > 1:
             boxes = [outlines[k].bounds for k in chain]
             widths = [c[along + 2] - c[along] for c in boxes]
@@ -131,7 +132,7 @@ def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
     if direction == "non-directional":
         return True
     quarter = ((lie - piece.lie_deg) % 360.0) / 90.0
-    return abs(quarter - round(quarter)) < CLOSE and round(quarter) % 4 in TURNS[direction]
+    return abs(quarter - round(quarter)) < SAME_LENGTH and round(quarter) % 4 in TURNS[direction]
 
 
 def strip_sets(
@@ -156,7 +157,7 @@ def strip_sets(
         first = alike[0]
         step = ruler.ceil(first.across + 2 * seam)
         room = min(cloth[role] for role, _ in first.strips)
-        most = math.floor(room / step + CLOSE)
+        most = math.floor(room / step + SAME_LENGTH)
         if most < 2 or len(alike) < 2:
             continue
         runs = [alike[k : k + most] for k in range(0, len(alike), most)]

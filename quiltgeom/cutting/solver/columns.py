@@ -12,6 +12,7 @@ from quiltgeom.cutting.solver.easy_strips import EasyFiller
 from quiltgeom.cutting.solver.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.strips import Stack, Strip, keep
+from quiltgeom.tolerance import EQUAL_SCORE
 
 if TYPE_CHECKING:
     from scipy.optimize import OptimizeResult
@@ -92,7 +93,7 @@ class Pool:
         """Strips as often as the linear programme over the pool takes them, times a share, rounded
         down."""
         result = self._programme(budget)
-        times = np.floor(np.asarray(result.x) * share + 1e-9).astype(int)
+        times = np.floor(np.asarray(result.x) * share + EQUAL_SCORE).astype(int)
         return np.repeat(np.arange(len(times)), times).tolist()
 
     def _programme(self, budget: Budget) -> OptimizeResult:

@@ -6,6 +6,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget, linear_programme
 from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.tolerance import EQUAL_SCORE, LP_SLACK
 
 Weights = tuple[tuple[int, int], ...]
 """Sorted ``(size, weight)`` pairs."""
@@ -78,7 +79,7 @@ def best_scale(
     for _ in range(_ROUNDS):
         values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes), budget)
         filling, weight = _heaviest(values, sizes, room, copies, budget)
-        if weight <= 1 + 1e-7 or filling in fillings:
+        if weight <= 1 + LP_SLACK or filling in fillings:
             break
         fillings.append(filling)
     found = {s: int(v * _SCALE + 1e-4) for s, v in zip(sizes, values, strict=True)}
@@ -126,13 +127,13 @@ def _heaviest(
     best = np.zeros(room + 1)
     steps: list[tuple[int, int, int, np.ndarray]] = []
     for k, size in enumerate(sizes):
-        most = min(copies[size], room // size) if values[k] > 1e-12 else 0
+        most = min(copies[size], room // size) if values[k] > EQUAL_SCORE else 0
         for bundle in bundles(most):
             span = size * bundle
             budget.spend(room)
             lifted = best.copy()
             lifted[span:] = np.maximum(best[span:], best[: room + 1 - span] + values[k] * bundle)
-            steps.append((k, bundle, span, lifted > best + 1e-12))
+            steps.append((k, bundle, span, lifted > best + EQUAL_SCORE))
             best = lifted
     counts, at = [0] * len(sizes), room
     for k, bundle, span, taken in reversed(steps):

@@ -7,6 +7,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.items import Demand, Spot
+from quiltgeom.tolerance import EQUAL_SCORE
 
 _WORK = 4 * 10**9
 """All tries together may count so much work, a minute or so."""
@@ -95,7 +96,7 @@ def _best_strip(
     best: tuple[float, int, list[tuple[int, int]]] | None = None
     for height in sorted({demand.poses[p][2] for p in usable}, reverse=True):
         worth, stacks = _fill_strip(demand, width, height, usable, left, value, budget)
-        if stacks and (best is None or worth / height > best[0] + 1e-9):
+        if stacks and (best is None or worth / height > best[0] + EQUAL_SCORE):
             best = (worth / height, height, stacks)
     return (best[1], best[2]) if best else None
 
