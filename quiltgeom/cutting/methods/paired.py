@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.constants import half_square_square
+from quiltgeom.cutting.methods.constants import geese_no_waste, half_square_square
 from quiltgeom.cutting.methods.cut_shapes import TURNS, CutShape, triangle_kind
 from quiltgeom.cutting.methods.squares import (
     Waiting,
     diagonals,
+    fill_slots,
     half_side,
     half_spots,
-    quarter_side,
     quarter_spots,
 )
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
@@ -29,14 +29,9 @@ class Together:
 
     shapes: tuple[CutShape, ...]
 
-    def turned(self, quarters: int) -> Together:
+    def turned(self, degrees: float) -> Together:
         """The whole unit turned on its cloths."""
-        return Together(tuple(s.turned(90.0 * quarters) for s in self.shapes))
-
-    @property
-    def way(self) -> int:
-        """Corner of the right angle, or side of the long edge, of the first patch."""
-        return _way(self.shapes[0])
+        return Together(tuple(s.turned(degrees) for s in self.shapes))
 
     @property
     def size(self) -> float:
@@ -62,13 +57,8 @@ def _turns(unit: Together, directions: Mapping[str, Direction]) -> list[int]:
     return [t for t in range(4) if all(t in a for a in allowed)]
 
 
-def _take(pool: Waiting[Together], slot: int, turns: Sequence[int]) -> Together | None:
-    found = pool.take(slot, turns)
-    return found and (found[0].turned(found[1]) if found[1] else found[0])
-
-
 def _waiting(units: Iterable[Together]) -> Waiting[Together]:
-    return Waiting((u.way, u) for u in units)
+    return Waiting((_way(u.shapes[0]), u) for u in units)
 
 
 def pairs(
@@ -82,7 +72,7 @@ def pairs(
         side = half_side(leg, seam=options.seam, rule=options.rule, ruler=options.ruler)
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while (first := waiting.first) is not None:
-            both = [u for u in (_take(waiting, s, turns) for s in (first, (first + 2) % 4)) if u]
+            both = [u for _, u in fill_slots(waiting, (first, (first + 2) % 4), turns)]
             spots = half_spots(side, leg, options.seam)
             for shapes in zip(*(u.shapes for u in both), strict=True):
                 members = [Member(s.piece, *spots[_way(s)], s.lie) for s in shapes]
@@ -143,7 +133,7 @@ def eights(
         side = options.ruler.ceil(side)
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while waiting.first is not None:
-            eight = [u for u in (_take(waiting, s % 4, turns) for s in range(8)) if u]
+            eight = [u for _, u in fill_slots(waiting, (*range(4), *range(4)), turns)]
             for shapes in zip(*(u.shapes for u in eight), strict=True):
                 out.append(_of_eight(shapes, side, leg, options))
     return out
@@ -174,35 +164,26 @@ def geese(
     out: Made = []
     for pool in _grouped(units):
         long, seam = pool[0].size, options.seam
-        large = quarter_side(long, seam=seam, rule=options.rule, ruler=options.ruler)
-        small = half_side(long / 2, seam=seam, rule=options.rule, ruler=options.ruler)
+        large, small = map(options.ruler.ceil, geese_no_waste(long, rule=options.rule, seam=seam))
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while waiting.first is not None:
-            four = {s: u for s in range(4) if (u := _take(waiting, s, turns)) is not None}
+            four = [(slot, *u.shapes) for slot, u in fill_slots(waiting, range(4), turns)]
             spots = quarter_spots(large, long, seam)
-            tops = [u.shapes[0] for u in four.values()]
-            members = [Member(s.piece, *spots[k], s.lie) for k, s in zip(four, tops, strict=True)]
-            lines = diagonals(large)
-            out.append(_square("no-waste geese", tops, large, members, lines, options))
-            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, options)
+            members = [Member(goose.piece, *spots[k], goose.lie) for k, goose, *_ in four]
+            patches, lines = [goose for _, goose, *_ in four], diagonals(large)
+            out.append(_square("no-waste geese", patches, large, members, lines, options))
+            out += _skies([s for _, _, *skies in four for s in skies], small, long / 2, options)
     return out
 
 
-def _skies(
-    skies: Sequence[Sequence[CutShape]], small: float, leg: float, options: CutOptions
-) -> Made:
+def _skies(skies: Sequence[CutShape], small: float, leg: float, options: CutOptions) -> Made:
     """Four small squares, each cut once; both of its triangles have opposite corners."""
-    waiting = [s for pair in skies for s in pair]
+    waiting = Waiting((_way(s), s) for s in skies)
     spots, out = half_spots(small, leg, options.seam), []
-    while waiting:
-        corner = _way(waiting[0])
-        chosen = [waiting.pop(0)]
-        for k, s in enumerate(waiting):
-            if _way(s) == (corner + 2) % 4:
-                chosen.append(waiting.pop(k))
-                break
-        members = [Member(s.piece, *spots[_way(s)], s.lie) for s in chosen]
-        lines = diagonals(small, corner)
+    while (corner := waiting.first) is not None:
+        both = fill_slots(waiting, (corner, (corner + 2) % 4), (0,))
+        members = [Member(s.piece, *spots[slot], s.lie) for slot, s in both]
+        chosen, lines = [s for _, s in both], diagonals(small, corner)
         out.append(_square("no-waste skies", chosen, small, members, lines, options))
     return out
 

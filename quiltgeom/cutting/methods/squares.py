@@ -3,7 +3,7 @@
 import math
 from collections import deque
 from collections.abc import Iterable, Sequence
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, Self, TypeVar
 
 from quiltgeom.cutting.methods.constants import (
     Rule,
@@ -16,7 +16,16 @@ from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
 from quiltgeom.units import INCHES, Ruler
 
+
+class Turnable(Protocol):
+    """What can be turned on its cloth."""
+
+    def turned(self, degrees: float) -> Self:
+        """Turned clockwise."""
+
+
 T = TypeVar("T")
+S = TypeVar("S", bound=Turnable)
 
 Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
@@ -79,9 +88,11 @@ class Waiting(Generic[T]):
         return None
 
 
-def _take(pool: Waiting[CutShape], slot: int, turns: Sequence[int]) -> CutShape | None:
-    found = pool.take(slot, turns)
-    return found and (found[0].turned(90.0 * found[1]) if found[1] else found[0])
+def fill_slots(pool: Waiting[S], slots: Iterable[int], turns: Sequence[int]) -> list[tuple[int, S]]:
+    """What comes to these corners or sides of a square, turned to lie there, as far as there is
+    any; each with its corner or side."""
+    found = [(slot, taken) for slot in slots if (taken := pool.take(slot, turns))]
+    return [(slot, one.turned(90.0 * turn) if turn else one) for slot, (one, turn) in found]
 
 
 def half_spots(side: float, leg: float, seam: float) -> list[tuple[float, float]]:
@@ -115,11 +126,8 @@ def halves(
     pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
     full = ruler.ceil(side)
     while (first := pool.first) is not None:
-        members = []
-        for slot in (first, (first + 2) % 4):
-            shape = _take(pool, slot, turns)
-            if shape is not None:
-                members.append(Member(shape.piece, *spots[slot], shape.lie))
+        both = fill_slots(pool, (first, (first + 2) % 4), turns)
+        members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in both]
         units.append(CutUnit.of(method, side, side, members, diagonals(full, first), ruler=ruler))
     return units
 
@@ -137,22 +145,18 @@ def quarters(
     alone comes from half a square."""
     pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
     while pool.first is not None:
-        members, ways = [], []
-        for slot in range(4):
-            shape = _take(pool, slot, turns)
-            if shape is not None:
-                members.append(Member(shape.piece, *spots[slot], shape.lie))
-                ways.append(slot)
-        if len(members) == 1:
-            units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
+        four = fill_slots(pool, range(4), turns)
+        if len(four) == 1:
+            units.append(_lone_quarter(*four[0], side, long, seam, ruler))
             continue
+        members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in four]
         lines = diagonals(ruler.ceil(side))
         units.append(CutUnit.of("square cut twice", side, side, members, lines, ruler=ruler))
     return units
 
 
 def _lone_quarter(
-    member: Member, way: int, side: float, long: float, seam: float, ruler: Ruler
+    way: int, shape: CutShape, side: float, long: float, seam: float, ruler: Ruler
 ) -> CutUnit:
     """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
     w, h, near = ruler.ceil(side), ruler.ceil(side / 2), seam + long / 4
@@ -164,5 +168,5 @@ def _lone_quarter(
         x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
         spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
-    members = [Member(member.piece, *spot, member.lie_deg)]
+    members = [Member(shape.piece, *spot, shape.lie)]
     return CutUnit.of("half of a square cut twice", *size, members, lines, ruler=ruler)
