@@ -272,18 +272,23 @@ class FabricPlan:
         return all(x <= width + SAME_POINT and y <= length + SAME_POINT for x, y in ends)
 
     @cached_property
+    def labels(self) -> dict[int, str]:
+        """By the number of a rectangle its letter; strips that share one are numbered, longest
+        first."""
+        sizes: dict[str, set[tuple[int, int, str, str]]] = {}
+        for p in self.placed:
+            sizes.setdefault(self.letters.of(p.unit), set()).add(line_key(p.unit))
+        places = {k: {key: str(n) for n, key in enumerate(sorted(s), 1)} for k, s in sizes.items()}
+        keys = {p.number: (self.letters.of(p.unit), line_key(p.unit)) for p in self.placed}
+        return {
+            number: letter + (places[letter][key] if len(places[letter]) > 1 else "")
+            for number, (letter, key) in keys.items()
+        }
+
+    @cached_property
     def demand(self) -> Demand:
         """The rectangles as the solver saw them."""
         return demand_of([p.unit for p in self.placed], self.direction)
-
-
-def piece_labels(plan: FabricPlan) -> list[str]:
-    """For every placed rectangle its letter; strips that share one are numbered, longest first."""
-    keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
-    sizes: dict[str, list[tuple[int, int, str, str]]] = {}
-    for letter, key in sorted(set(keys)):
-        sizes.setdefault(letter, []).append(key)
-    return [n + (str(sizes[n].index(key) + 1) if len(sizes[n]) > 1 else "") for n, key in keys]
 
 
 def unit_key(unit: CutUnit) -> tuple[int, int, bool]:

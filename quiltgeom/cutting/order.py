@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.tolerance import EQUAL_SCORE, SAME_LENGTH, SAME_POINT
 
 Rows = tuple[tuple[PlacedUnit, ...], ...]
@@ -62,7 +62,6 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     >>> cut_order(cut_plan(quilt, {}, effort=1).fabrics[0])[0].number
     1
     """
-    letters = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
     lengthwise, snap = plan.solution.lengthwise, plan.ruler.snap
     out: list[CutStrip] = []
     for cloth in sorted({p.cloth for p in plan.placed}):
@@ -74,7 +73,7 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             high = max(high, _planned_end(plan, low, after))
             stacks = parted(band, along=lengthwise)
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
-            counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
+            counts = tuple(_counted([p for row in s for p in row], plan.labels) for s in rows)
             starts = [extent(s, along=lengthwise)[0] for s in stacks]
             deep = [snap(extent(s, along=not lengthwise)[1] - low) for s in stacks]
             inside = counts, extent(band, along=lengthwise)[1], rows

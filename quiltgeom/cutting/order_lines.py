@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
 from quiltgeom.tolerance import RULER_SLACK, SAME_LENGTH
 
@@ -70,8 +70,7 @@ class _Words:
     """Says what is cut from strips; pieces are alike if they share letter and way of lying."""
 
     def __init__(self, plan: FabricPlan) -> None:
-        self.labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
-        self.lengthwise = plan.solution.lengthwise
+        self.labels, self.lengthwise = plan.labels, plan.solution.lengthwise
         self.spread, self.ruler = plan.spread, plan.ruler
 
     def kind(self, strip: CutStrip) -> tuple[object, ...]:
@@ -192,10 +191,9 @@ def named(thing: object, names: str) -> dict[str, Any]:
 
 def order_data(plan: FabricPlan) -> dict[str, Any]:
     """Strips, order of cuts and leftovers as plain data: inches; every piece is in one line."""
-    labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
 
     def counts(pieces: Sequence[PlacedUnit]) -> dict[str, int]:
-        return dict(Counter(labels[p.number] for p in pieces))
+        return dict(Counter(plan.labels[p.number] for p in pieces))
 
     def stacks(strip: CutStrip) -> list[dict[str, Any]]:
         pairs = zip(strip.ends, strip.rows, strict=True)

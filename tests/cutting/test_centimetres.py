@@ -16,7 +16,7 @@ from quiltgeom.cli import cli
 from quiltgeom.cutting.buying.plain_list import ListedPiece, list_text, plan_pieces
 from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.cutting.cutting_plan import CutPlan
-from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.methods.squares import half_side
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.items import Demand
@@ -135,7 +135,7 @@ def test_no_document_speaks_inches(plan: CutPlan, drawn: list[str]) -> None:
         *drawn,
         page,
         plan_text(plan),
-        plan_markdown(plan),
+        plan_text(plan, markdown=True),
         plan_csv(plan),
         *kit.sewing.lines(),
         kit.sewing.seam_note,

@@ -236,9 +236,9 @@ def test_diamonds_from_strips(angle: float) -> None:
     runs = lay_run(shapes, 40, 0.25, halves=True)
     strip, step = c.diamond_strip(3, angle)
     assert runs[0].height == pytest.approx(strip)
-    xs = [s.x for s in runs[0].slots]
+    xs = [s.x for s in runs[0].members]
     assert all(b - a == pytest.approx(step) for a, b in itertools.pairwise(xs))
-    assert sum(len(r.slots) for r in runs) == 12
+    assert sum(len(r.members) for r in runs) == 12
     assert all(r.width <= 40 for r in runs)
 
 
@@ -252,8 +252,8 @@ def test_equilateral_triangles_interlock(side: float, count: int, halves: bool) 
     shapes = [CutShape(k, outline, 0.0) for k in range(count)]
     runs = lay_run(shapes, 40, 0.25, halves=halves)
     assert runs[0].height == pytest.approx(c.equilateral_strip(h))
-    assert sum(len(r.slots) for r in runs) == count
-    slots = runs[0].slots
+    assert sum(len(r.members) for r in runs) == count
+    slots = runs[0].members
     if len(slots) > 2:
         two = slots[2].x - slots[0].x
         assert two == pytest.approx((1 if halves else 2) * (side + math.sqrt(3) / 2))

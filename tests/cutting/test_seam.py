@@ -183,7 +183,7 @@ def test_diamonds_side_by_side_agree_with_the_table(k: int, angle: int) -> None:
     shapes = [settle(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
     run = lay_run(shapes, 40, SEAMS[k], halves=True)[0]
     assert run.height == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
-    steps = [b.x - a.x for a, b in itertools.pairwise(run.slots)]
+    steps = [b.x - a.x for a, b in itertools.pairwise(run.members)]
     assert steps == pytest.approx([EXACT[f"diamond {angle}, along"][k]] * 5, abs=6e-5)
 
 
@@ -357,7 +357,7 @@ def test_lists_say_the_allowance_in_use() -> None:
     for seam, words in said.items():
         plan = cut_plan(quilt, {}, effort=0, options=CutOptions(seam=seam))
         assert f"Sizes include {words} seam allowances" in plan_text(plan)
-        assert ("7/8" in rules("trade", seam)) == (seam == 0.25)
+        assert ("7/8" in rules(CutOptions(seam=seam))) == (seam == 0.25)
         assert plan_data(plan)["seam_allowance_in"] == seam
         column = [row.rsplit(",", 2)[1] for row in plan_csv(plan).splitlines()]
         assert column[0] == "seam allowance"

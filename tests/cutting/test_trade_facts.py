@@ -14,7 +14,7 @@ from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
@@ -182,7 +182,7 @@ def test_drunkards_path_cut_areas() -> None:
 def test_rows_of_patches_and_three_strips() -> None:
     """Published seam tests: three strips cut 1 1/2 sewn measure 3 1/2; three 2-inch squares 5."""
     for width, many, across in ((1.5, 3, 3.5), (2.0, 3, 5.0)):
-        assert many * width - (many - 1) * 2 * c.SEAM == across
+        assert many * width - (many - 1) * 2 * SEAM == across
 
 
 # derived by floor division: 1/2 yd @42, 1/4 yd @42, fat eighths 9x21, 9x22
@@ -368,7 +368,7 @@ def test_one_yard_arithmetic() -> None:
     strips = y.binding(44, 60).strips
     assert (strips, strips * 2.5 * 40) == (6, 600)
     for patch, loss in ((5, 0.21), (3, 0.3611)):
-        assert (patch + 2 * c.SEAM) ** 2 / patch**2 - 1 == pytest.approx(loss, abs=0.002)
+        assert (patch + 2 * SEAM) ** 2 / patch**2 - 1 == pytest.approx(loss, abs=0.002)
     assert pytest.approx(4193, abs=1) == 2640 * (3.5 / 3) ** 2 + 600
 
 

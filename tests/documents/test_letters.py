@@ -15,7 +15,7 @@ import pytest
 import quiltgeom
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters, line_key
-from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.order import cut_order
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.demo.swatches import write_swatches
@@ -173,7 +173,7 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
     assert all(len(found) == 1 for found in truth.values())
     assert twice(plan) == []
     assert in_text(plan_text(plan), r"^  ([A-Z]+\d*) +(\d+)  ") == wanted
-    assert in_text(plan_markdown(plan), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
+    assert in_text(plan_text(plan, markdown=True), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
     assert in_text(plan_csv(plan), r"^[^,]*,[^,]*,(?=.*,([A-Z]+\d*)$)(\d+),") == wanted
     order = Counter[str]()
     for fabric in plan.fabrics:

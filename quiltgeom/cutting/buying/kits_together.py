@@ -7,7 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, plan_list
 from quiltgeom.cutting.letters import SPARE, Letters, letter
-from quiltgeom.cutting.listing import CAUTION, csv_text, fabric_data, fabric_text, piece_labels
+from quiltgeom.cutting.listing import CAUTION, csv_text, fabric_data, fabric_text
 from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.cutting.order_lines import named
 from quiltgeom.cutting.solver.solve import EFFORT
@@ -258,9 +258,14 @@ def sorting_csv(made: Together) -> str:
     rows: list[list[object]] = [["cloth", "number", "piece", "design", "kit", "across", "along"]]
     for cloth in made.cloths:
         plan = cloth.plan
-        for placed, label, owner in zip(plan.placed, piece_labels(plan), cloth.owners, strict=True):
+        for placed, owner in zip(plan.placed, cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
             size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
-            cells = [csv_cell(plan.role), placed.number, label, csv_cell(whose)]
+            cells = [
+                csv_cell(plan.role),
+                placed.number,
+                plan.labels[placed.number],
+                csv_cell(whose),
+            ]
             rows.append([*cells, owner.kit or "", *size])
     return csv_text(rows)

@@ -177,7 +177,7 @@ def _applies(
         upright = ways[base.role] in ("one-way", "two-way")
         if not upright or any(options.method(r) != "auto" for r in roles):
             return False
-        return triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
+        return triangle_kind(base.patch.outline)[0] != "half"
     if not any(options.method(r) == method for r in roles):
         return False
     if method in ("pairs", "fours", "eights") and len(roles) != 2:
@@ -189,13 +189,6 @@ def _applies(
         lies = {round(s.lie_deg, 6) for s in skies if ways[s.role] != "non-directional"}
         return len({s.role for s in skies}) == 1 and len(lies) < 2 and len(roles) == 2
     return True
-
-
-def _shape(quilt: Quilt, index: int) -> CutShape:
-    shape = in_block(quilt.pieces[index], "non-directional")
-    if shape is None:
-        raise QuiltValueError(f"patch {index}: found no way to lie on its cloth")
-    return shape
 
 
 def _make(

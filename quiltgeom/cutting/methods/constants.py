@@ -17,22 +17,6 @@ from quiltgeom.geometry.allowance import SEAM, check_seam
 from quiltgeom.tolerance import RULER, RULER_SLACK
 from quiltgeom.units import ceil_to
 
-__all__ = [
-    "SEAM",
-    "Rule",
-    "corner_triangle_square",
-    "diamond_strip",
-    "equilateral_strip",
-    "foundation_rectangle",
-    "foundation_square",
-    "geese_no_waste",
-    "half_square_square",
-    "has_trade_constants",
-    "quarter_square_square",
-    "side_triangle_square",
-    "square_in_square",
-]
-
 _ROOT2 = math.sqrt(2)
 Rule = Literal["exact", "trade"]
 

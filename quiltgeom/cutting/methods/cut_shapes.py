@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.placement import Placement, turn_cos_sin
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
-from quiltgeom.tolerance import SAME_LENGTH
+from quiltgeom.tolerance import SAME_LENGTH, SMOOTH_RAD
 
 TURNS: dict[Direction, tuple[int, ...]] = {
     "one-way": (0,),
@@ -60,19 +60,30 @@ def in_block(piece: Piece, direction: Direction) -> CutShape | None:
     Cloth without direction follows the block; other cloth lies as the quilt says, where that is a
     quarter turn from the block.
     """
-    degrees = piece.placement.degrees
+    degrees, shape = piece.placement.degrees, on_cloth(piece)
     if direction != "non-directional":
-        if (
-            abs((piece.lie_deg - degrees) / 90 - round((piece.lie_deg - degrees) / 90))
-            > SAME_LENGTH
-        ):
-            return None
-        return on_cloth(piece)
-    placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
-    outline = piece.patch.outline.placed(placement)
-    return CutShape(
-        piece.index, outline, degrees, piece.block, piece.role, piece.in_border, piece.in_block
+        return None if quarter_turns(piece.lie_deg - degrees) is None else shape
+    return replace(shape, outline=block_outline(piece), lie=degrees)
+
+
+def block_outline(piece: Piece) -> Outline:
+    """A piece's finished outline in its block, before the block is turned and shifted."""
+    return piece.patch.outline.placed(
+        Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
     )
+
+
+def quarter_turns(degrees: float) -> int | None:
+    """How many quarter turns an angle is; None if it is no whole number of them."""
+    turns = round(degrees / 90)
+    return turns if abs(math.radians(degrees - 90 * turns)) < SMOOTH_RAD else None
+
+
+def turned_point(point: Point, degrees: float) -> Point:
+    """A point turned clockwise about the origin; exact at quarter turns."""
+    quarters, angle = quarter_turns(degrees), math.radians(degrees)
+    c, s = (math.cos(angle), math.sin(angle)) if quarters is None else turn_cos_sin(6 * quarters)
+    return c * point[0] - s * point[1], s * point[0] + c * point[1]
 
 
 def is_rectangle(outline: Outline) -> bool:
@@ -97,6 +108,17 @@ def corners(outline: Outline) -> list[Point]:
     return out
 
 
+def sides(outline: Outline) -> list[tuple[Point, Point]]:
+    """From corner to corner of a straight outline, in its order."""
+    found = corners(outline)
+    return list(zip(found, [*found[1:], *found[:1]], strict=True))
+
+
+def box_corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
+    """Corners of a rectangle along the threads, clockwise from the top left."""
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
 def triangle_kind(outline: Outline) -> tuple[str, float, int]:
     """``("half", leg, corner)``, ``("quarter", long side, side)`` or ``("", 0, 0)``.
 
@@ -113,7 +135,7 @@ def triangle_kind(outline: Outline) -> tuple[str, float, int]:
         return "", 0.0, 0
     x0, y0, x1, y1 = outline.bounds
     w, h = x1 - x0, y1 - y0
-    box = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    box = box_corners(x0, y0, x1, y1)
     hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < SAME_LENGTH for p in points)]
     if len(hit) == 3 and abs(w - h) < SAME_LENGTH:
         missing = ({0, 1, 2, 3} - set(hit)).pop()
@@ -134,7 +156,7 @@ def with_the_threads(shape: CutShape) -> CutShape:
     if not edges:
         return shape
     angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) for _, p, q in edges]
-    if any(abs(a / 90 - round(a / 90)) < SAME_LENGTH for a in angles):
+    if any(quarter_turns(a) is not None for a in angles):
         return shape
     longest = max(range(len(edges)), key=lambda k: (round(edges[k][0], 6), -k))
     return shape.turned(-angles[longest])

@@ -167,12 +167,12 @@ def geese(
         large, small = map(options.ruler.ceil, geese_no_waste(long, rule=options.rule, seam=seam))
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while waiting.first is not None:
-            four = [(slot, *u.shapes) for slot, u in fill_slots(waiting, range(4), turns)]
+            four = fill_slots(waiting, range(4), turns)
             spots = quarter_spots(large, long, seam)
-            members = [Member(goose.piece, *spots[k], goose.lie) for k, goose, *_ in four]
-            patches, lines = [goose for _, goose, *_ in four], diagonals(large)
+            patches, lines = [u.shapes[0] for _, u in four], diagonals(large)
+            members = [Member(u.shapes[0].piece, *spots[k], u.shapes[0].lie) for k, u in four]
             out.append(_square("no-waste geese", patches, large, members, lines, options))
-            out += _skies([s for _, _, *skies in four for s in skies], small, long / 2, options)
+            out += _skies([s for _, u in four for s in u.shapes[1:]], small, long / 2, options)
     return out
 
 

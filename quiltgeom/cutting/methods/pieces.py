@@ -12,17 +12,22 @@ from quiltgeom.cutting.methods.cut_shapes import (
     triangle_kind,
     with_the_threads,
 )
-from quiltgeom.cutting.methods.slanted import Run, along_strip, lay_run, look, settle, slant_note
+from quiltgeom.cutting.methods.slanted import (
+    Run,
+    along_strip,
+    lay_run,
+    look,
+    settle,
+    slant_note,
+    transposed,
+)
 from quiltgeom.cutting.methods.squares import Pool, half_side, halves, quarter_side, quarters
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.geometry.allowance import offset_outline
-from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 from quiltgeom.units import Ruler
-
-__all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
 
 def cut_units(
@@ -116,18 +121,17 @@ class _Cutter:
 
     def _slanted(self, shapes: list[CutShape]) -> list[CutUnit]:
         seam, ruler, outline = self.options.seam, self.options.ruler, shapes[0].outline
-        standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
-        for upright, seen in ((True, outline), (False, standing)):
+        lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
+        for upright, seen in ((True, outline), (False, transposed(outline))):
             if len(shapes) > 1 and along_strip(seen):
-                lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
-                return [_strip(r, ruler) for r in lay(shapes, self.cloth, seam, upright=upright)]
+                runs = lay(shapes, self.cloth, seam, upright=upright)
+                return [_strip(r, ruler) for r in runs]
         return [_single(s, self.options) for s in shapes]
 
 
 def _strip(run: Run, ruler: Ruler) -> CutUnit:
-    members = [Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in run.slots]
-    size, note = (run.width, run.height), slant_note(run)
-    return CutUnit.of("slanted strip", *size, members, run.lines, note=note, ruler=ruler)
+    size, inside = (run.width, run.height), (run.members, run.lines)
+    return CutUnit.of("slanted strip", *size, *inside, note=slant_note(run), ruler=ruler)
 
 
 def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
@@ -140,12 +144,18 @@ def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
 
 def _single(shape: CutShape, options: CutOptions) -> CutUnit:
     """A patch by itself: never joined, however large it is."""
-    seam, ruler = options.seam, options.ruler
+    method: Method = "rectangle" if is_rectangle(shape.outline) else "template"
+    w, h, member = held(shape, options.seam)
+    return CutUnit.of(method, w, h, [member], ruler=options.ruler)
+
+
+def held(shape: CutShape, seam: float) -> tuple[float, float, Member]:
+    """Width and height of the smallest upright rectangle that holds a patch with its allowance,
+    inches, and the patch in it."""
     x0, y0, x1, y1 = shape.outline.bounds
     if is_rectangle(shape.outline):
         w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
-        member = Member(shape.piece, w / 2, h / 2, shape.lie)
-        return CutUnit.of("rectangle", w, h, [member], ruler=ruler)
+        return w, h, Member(shape.piece, w / 2, h / 2, shape.lie)
     a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
-    member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-    return CutUnit.of("template", a1 - a0, b1 - b0, [member], ruler=ruler)
+    middle = (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0
+    return a1 - a0, b1 - b0, Member(shape.piece, *middle, shape.lie)

@@ -4,10 +4,9 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.cut_shapes import TURNS, is_rectangle
+from quiltgeom.cutting.methods.cut_shapes import TURNS, block_outline, is_rectangle, quarter_turns
 from quiltgeom.cutting.methods.pieced import placed_blocks
 from quiltgeom.cutting.methods.unit import CutUnit, Member
-from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 from quiltgeom.tolerance import SAME_LENGTH
@@ -82,8 +81,7 @@ def slices(
 def _lines(
     group: Sequence[Piece], directions: Mapping[str, Direction], wanted: set[str], column: bool
 ) -> list[Slice]:
-    place = Placement(scale=group[0].placement.scale, mirror=group[0].placement.mirror)
-    outlines = [p.patch.outline.placed(place) for p in group]
+    outlines = [block_outline(p) for p in group]
     along = 1 if column else 0
     low = min(o.bounds[along] for o in outlines)
     high = max(o.bounds[along + 2] for o in outlines)
@@ -131,8 +129,8 @@ def _slice(
 def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
     if direction == "non-directional":
         return True
-    quarter = ((lie - piece.lie_deg) % 360.0) / 90.0
-    return abs(quarter - round(quarter)) < SAME_LENGTH and round(quarter) % 4 in TURNS[direction]
+    quarters = quarter_turns(lie - piece.lie_deg)
+    return quarters is not None and quarters % 4 in TURNS[direction]
 
 
 def strip_sets(
