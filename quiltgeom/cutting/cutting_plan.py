@@ -8,8 +8,7 @@ from quiltgeom.checks import brief
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths, usable_widths, width_of
+from quiltgeom.cutting.buying.terms import Terms, Widths, usable_widths, width_of
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.methods.stripsets import StripSet

@@ -275,14 +275,13 @@ class FabricPlan:
     def labels(self) -> dict[int, str]:
         """By the number of a rectangle its letter; strips that share one are numbered, longest
         first."""
-        sizes: dict[str, set[tuple[int, int, str, str]]] = {}
-        for p in self.placed:
-            sizes.setdefault(self.letters.of(p.unit), set()).add(line_key(p.unit))
-        places = {k: {key: str(n) for n, key in enumerate(sorted(s), 1)} for k, s in sizes.items()}
-        keys = {p.number: (self.letters.of(p.unit), line_key(p.unit)) for p in self.placed}
+        kinds = {p.number: (self.letters.of(p.unit), line_key(p.unit)) for p in self.placed}
+        sizes: dict[str, list[tuple[int, int, str, str]]] = {}
+        for letter, key in sorted(set(kinds.values())):
+            sizes.setdefault(letter, []).append(key)
         return {
-            number: letter + (places[letter][key] if len(places[letter]) > 1 else "")
-            for number, (letter, key) in keys.items()
+            number: letter + (str(sizes[letter].index(key) + 1) if len(sizes[letter]) > 1 else "")
+            for number, (letter, key) in kinds.items()
         }
 
     @cached_property

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths
-from quiltgeom.cutting.buying.widths import Widths, width_of
+from quiltgeom.cutting.buying.terms import Widths, width_of
 from quiltgeom.cutting.fabric_plan import demand_of, unit_key
 from quiltgeom.cutting.letters import Letters, cut_letters
 from quiltgeom.cutting.methods.choose import Chosen, choose_units, tallest_first

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from quiltgeom.cutting.buying.offers import Bolt, Offer
-from quiltgeom.cutting.buying.widths import Widths, width_of
+from quiltgeom.cutting.buying.terms import Widths, width_of
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.options import CutOptions

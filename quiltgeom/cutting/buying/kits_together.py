@@ -261,11 +261,6 @@ def sorting_csv(made: Together) -> str:
         for placed, owner in zip(plan.placed, cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
             size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
-            cells = [
-                csv_cell(plan.role),
-                placed.number,
-                plan.labels[placed.number],
-                csv_cell(whose),
-            ]
-            rows.append([*cells, owner.kit or "", *size])
+            piece = placed.number, plan.labels[placed.number]
+            rows.append([csv_cell(plan.role), *piece, csv_cell(whose), owner.kit or "", *size])
     return csv_text(rows)

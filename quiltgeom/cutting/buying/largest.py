@@ -8,8 +8,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths, usable_widths
+from quiltgeom.cutting.buying.terms import Terms, Widths, usable_widths
 from quiltgeom.cutting.buying.yardage import binding_length
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions

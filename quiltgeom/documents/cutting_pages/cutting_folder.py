@@ -12,8 +12,7 @@ from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.kits_together import Together, cut_together
 from quiltgeom.cutting.buying.largest import Largest, largest_version
 from quiltgeom.cutting.buying.offers import Bolt
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths
+from quiltgeom.cutting.buying.terms import Terms, Widths
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, cut_plan
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_text
 from quiltgeom.cutting.options import CutOptions
