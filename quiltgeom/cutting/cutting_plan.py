@@ -17,8 +17,7 @@ from quiltgeom.cutting.one_fabric import Asked, plan_fabric
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget, Progress
 from quiltgeom.cutting.solver.solve import EFFORT
-from quiltgeom.cutting.variants import variants
-from quiltgeom.cutting.wanted import CutList, Wanted, wanted_units
+from quiltgeom.cutting.wanted import CutList, Wanted, variants, wanted_units
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt

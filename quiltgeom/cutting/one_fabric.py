@@ -113,9 +113,8 @@ class _Search:
         across = width or self.across
         key = demand, across, length, a.terms, tries, easy, self.ruler
         if key not in _KNOWN:
-            step = self.ruler.down(length) if length else self.ruler.up(a.terms.step)
-            budget, usable = a.budget.part(0, 2), None if length else _sold(a.terms)
-            found = self._shortest(demand, across, step, (tries, easy), budget, usable)
+            budget = a.budget.part(0, 2)
+            found = self._shortest(demand, across, length, tries, easy, budget)
             if budget.stopped:  # such a plan is not the only one there could be
                 return found
             if len(_KNOWN) >= _MOST_KNOWN:
@@ -124,24 +123,25 @@ class _Search:
         return _KNOWN[key]
 
     def _shortest(
-        self,
-        demand: Demand,
-        across: int,
-        step: int,
-        search: tuple[int, int],
-        budget: Budget,
-        usable: Callable[[int], int] | None,
+        self, demand: Demand, across: int, length: float, tries: int, easy: int, budget: Budget
     ) -> Solution:
         """In millimetres sizes are divided by their greatest common divisor: every edge-to-edge
         plan can be moved onto its multiples, and the tables are as small as for eighths."""
-        ruler, part = self.ruler, 1
+        ruler, terms, part = self.ruler, self.asked.terms, 1
         if ruler.metric:
             part = math.gcd(*(v for i in demand.items for v in (i.width, i.height)))
-        whole = usable or (lambda steps: steps * step)
-        how = dict(zip(("tries", "easy"), search, strict=True))
-        how |= {"step": max(1, step // part), "reach": ruler.down(ruler.reach) // part}
-        across, sold = across // part, (lambda steps: whole(steps) // part)
-        found = shortest(demand.over(part), across, budget=budget, usable=sold, **how)
+        step = ruler.down(length) if length else ruler.up(terms.step)
+        usable = (lambda steps: steps * step) if length else _sold(terms)
+        found = shortest(
+            demand.over(part),
+            across // part,
+            step=max(1, step // part),
+            tries=tries,
+            usable=lambda steps: usable(steps) // part,
+            budget=budget,
+            easy=easy,
+            reach=ruler.down(ruler.reach) // part,
+        )
         return found.times(part) if part > 1 else found
 
     # cloth that is bought

@@ -1,8 +1,8 @@
 """What must be cut for a quilt, before anybody looks for a plan."""
 
 import math
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths
@@ -10,6 +10,7 @@ from quiltgeom.cutting.buying.terms import Widths, width_of
 from quiltgeom.cutting.fabric_plan import demand_of, unit_key
 from quiltgeom.cutting.letters import Letters, cut_letters
 from quiltgeom.cutting.methods.choose import Chosen, choose_units, tallest_first
+from quiltgeom.cutting.methods.constants import has_trade_constants
 from quiltgeom.cutting.methods.cut_shapes import TURNS
 from quiltgeom.cutting.methods.fussy import fussy_units, motif_lattice
 from quiltgeom.cutting.methods.joins import (
@@ -93,7 +94,7 @@ def wanted_units(
     cloths, options = cloths or {}, options or CutOptions()
     roles = [r for r, n in quilt.count_by_role.items() if n]
     if binding_role is None:
-        binding_role = "accent" if "accent" in roles else roles[-1]
+        binding_role = usual_binding(roles)
     for role in [*cloths, *([binding_role] if binding_role else [])]:
         if role not in roles:
             raise QuiltKeyError(f"fabric: found role {role!r}; accepted: {', '.join(roles)}")
@@ -127,6 +128,11 @@ def wanted_units(
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
+
+
+def usual_binding(roles: Sequence[str]) -> str:
+    """The role that binds a quilt unless its maker says otherwise."""
+    return "accent" if "accent" in roles else roles[-1]
 
 
 def _different(lists: Iterable[CutList]) -> list[CutList]:
@@ -188,3 +194,53 @@ def spare_strip(cloth: float, spare: float, ruler: Ruler) -> list[CutUnit]:
     if not spare:
         return []
     return [CutUnit("spare strip", ruler.down(cloth), ruler.up(spare), fixed=True, ruler=ruler)]
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One choice of methods.
+
+    Attributes:
+        options: the maker's, or others.
+        narrow: strips no longer than the narrowest of several cloths is wide.
+        words: what is different, for people; ``""`` for the maker's own choices.
+    """
+
+    options: CutOptions
+    narrow: bool = False
+    words: str = ""
+
+
+def variants(quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]) -> Iterator[Variant]:
+    """The maker's choices; after them, for cloth at hand, others that may need less: strips for
+    the narrowest cloth, exact constants, corners folded over wherever that can be, or nowhere.
+
+    (Triangles two, four or eight at a time never need less cloth than squares cut once: a pair of
+    squares gives as many triangles of both fabrics, and the larger squares hold no more than the
+    small ones side by side.)
+
+    >>> from quiltgeom.layout.quilt_layout import lay_out
+    >>> from quiltgeom.library.patterns import load_patterns
+    >>> quilt = lay_out(load_patterns().get("sail-loft"))
+    >>> [v.words for v in variants(quilt, CutOptions(), {})]
+    ['']
+    """
+    yield Variant(options)
+    if not cloths:
+        return
+    if any(len({w for _, w in c}) > 1 for c in cloths.values()):
+        yield Variant(options, True, "strips as long as the narrowest cloth is wide")
+    if options.rule == "trade" and has_trade_constants(options.seam):
+        yield Variant(replace(options, rule="exact"), words="triangles by the exact constants")
+    free = [r for r, n in quilt.count_by_role.items() if n and options.method(r) == "auto"]
+    for method, words in (("flip", "corners folded over"), ("squares", "patch by patch")):
+        methods = {**options.methods, **dict.fromkeys(free, method)}
+        if free and quilt_allows(quilt, method):
+            yield Variant(replace(options, methods=methods), words=words)
+
+
+def quilt_allows(quilt: Quilt, method: str) -> bool:
+    """Whether a method can change anything: there are triangles, or strips to slice."""
+    triangles = any(len(p.patch.outline.points) == 3 for p in quilt)
+    sliced = any(r.cut == "strip" for r in quilt.roles.values())
+    return triangles or (method == "squares" and sliced)

@@ -23,6 +23,7 @@ from quiltgeom.cutting.methods.constants import Rule
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.slanted import lay_run, settle
 from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt_layout import lay_out
@@ -320,8 +321,8 @@ def test_larger_sizes_are_ruled_out_with_the_same_allowance() -> None:
     quilt = lay_out(pattern)
     need = {}
     for seam in (0.125, 1.0):
-        asked = largest._Asked(40.0, CutOptions(seam=seam), Terms(straighten=0), "", ())
-        search = largest._Search(pattern, {}, have, asked, (None, 1))
+        how = 40.0, CutOptions(seam=seam), Terms(straighten=0), "", ()
+        search = largest._Search(pattern, {}, have, *how, Budget(), 1)
         row = search._sums(quilt)["focus"]
         area, edge, n = row
         need[seam] = area + edge * seam + math.pi * seam**2 * n
