@@ -25,7 +25,7 @@ from quiltgeom.cutting.solver.fill import Filler
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.several_cloths import cut_from_cloths
 from quiltgeom.cutting.solver.solve import Solution, shortest
-from quiltgeom.cutting.solver.strips import Stack, Strip, _first_fit, _lying, first_fit
+from quiltgeom.cutting.solver.strips import Stack, Strip, _first_fit, first_fit
 from quiltgeom.errors import QuiltError, QuiltValueError
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
@@ -116,7 +116,7 @@ def test_first_fit_by_sizes_is_first_fit_piece_by_piece() -> None:
             if row is None:
                 rows.append(row := (h, []))
             row[1].append(Stack(w, ((p,),)))
-        assert _first_fit(demand, 320, _lying) == [Strip(h, tuple(s)) for h, s in rows]
+        assert _first_fit(demand, 320, 1) == [Strip(h, tuple(s)) for h, s in rows]
 
 
 @pytest.mark.parametrize("calls", [1, 2, 5, 20, 100, 400])

@@ -108,10 +108,6 @@ def test_formulas_agree_with_the_table(k: int) -> None:
         assert size == pytest.approx(EXACT[name][k], abs=6e-5), name
     for name, size in formulas("trade", seam).items():
         assert size == CUT[name][k], name
-    for angle in (45, 60):
-        strip, along = c.diamond_strip(3, angle, seam=seam)
-        assert strip == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
-        assert along == pytest.approx(EXACT[f"diamond {angle}, along"][k], abs=6e-5)
 
 
 def plan_of(key: str, size: float, seam: float, rule: Rule = "trade", **methods: str) -> CutPlan:
@@ -283,7 +279,6 @@ def test_other_allowances_are_refused(seam: float) -> None:
         lambda: CutOptions(seam=seam),
         lambda: Design("gull-cove", seam=seam),
         lambda: c.half_square_square(3, seam=seam),
-        lambda: c.diamond_strip(3, 45, seam=seam),
         lambda: c.foundation_square(3, seam=seam),
         lambda: sew_block(load_blocks().get("pinwheel"), 6, seam=seam),
     ):

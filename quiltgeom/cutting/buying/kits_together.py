@@ -129,14 +129,13 @@ def cut_together(
     for d, plan in enumerate(plans):
         for f in plan.fabrics:
             groups.setdefault(_cloth_key(f, worn[d].get(f.role)), []).append((d, f))
-    counts = tuple(len(p.quilt) + 1 for p in plans)
     names: list[str] = []
     cloths = []
     for group in groups.values():
         d, first = group[0]
         names.append(first.name if names.count(first.name) == 0 else f"{first.name} {len(names)}")
         fabric = worn[d].get(first.role)
-        cloths.append(_joint(names[-1], fabric, group, _Numbers(counts, kits), (seconds, effort)))
+        cloths.append(_joint(names[-1], fabric, group, plans, kits, (seconds, effort)))
     return Together(tuple(plans), kits, tuple(cloths))
 
 
@@ -149,53 +148,35 @@ def _cloth_key(plan: FabricPlan, fabric: Fabric | None) -> tuple[object, ...]:
     return *cloth, plan.direction, plan.sold, plan.given, plan.terms
 
 
-@dataclass(frozen=True)
-class _Numbers:
-    """Patches of all kits numbered through, so that each tells whose it is; after the patches of a
-    kit comes a number for its pieces without patches, the binding."""
-
-    counts: tuple[int, ...]
-    kits: int
-
-    def base(self, design: int, kit: int) -> int:
-        """The number of a kit's first patch."""
-        return sum(self.counts[:design]) * self.kits + self.counts[design] * kit
-
-    def owner(self, unit: CutUnit) -> Owner:
-        """Whose a rectangle is."""
-        if not unit.members:
-            return Owner(0, 0)
-        number = unit.members[0].piece
-        for design, count in enumerate(self.counts):
-            if number < count * self.kits:
-                return Owner(design + 1, number // count + 1)
-            number -= count * self.kits
-        return Owner(0, 0)
-
-
 def _joint(
     name: str,
     fabric: Fabric | None,
     group: Sequence[tuple[int, FabricPlan]],
-    numbers: _Numbers,
+    plans: Sequence[CutPlan],
+    kits: int,
     limits: tuple[float | None, int],
 ) -> JointCloth:
-    """All pieces of one cloth as one list, the first kit's first."""
+    """All pieces of one cloth as one list, the first kit's first. Their patches are numbered
+    through, so that each tells whose it is; after the patches of a kit comes a number for its
+    pieces without patches, the binding."""
     units, spares = list[CutUnit](), list[CutUnit]()
     letters: dict[int, str] = {}
-    for kit in range(numbers.kits):
+    owner_of: dict[int, Owner] = {}
+    numbers = max(len(p.quilt) for p in plans) + 1  # of one kit
+    for kit in range(kits):
         for d, plan in group:
-            base = numbers.base(d, kit)
+            base = (kit * len(plans) + d) * numbers
             for unit in (p.unit for p in plan.placed):
                 if unit.method == "spare strip":
                     spares.append(unit)
                     continue
                 mine = tuple(replace(m, piece=base + m.piece) for m in unit.members) or (
-                    Member(base + numbers.counts[d] - 1, 0.0, 0.0, 0.0, part=0),
+                    Member(base + numbers - 1, 0.0, 0.0, 0.0, part=0),
                 )
                 units.append(replace(unit, members=mine))
-                head = f"{_design_letter(d)}-" if len(numbers.counts) > 1 else ""
+                head = f"{_design_letter(d)}-" if len(plans) > 1 else ""
                 letters |= {m.piece: head + plan.letters.of(unit) for m in mine}
+                owner_of |= {m.piece: Owner(d + 1, kit + 1) for m in mine}
     first = group[0][1]
     made = plan_list(
         name,
@@ -208,8 +189,9 @@ def _joint(
         terms=first.terms,
         letters=Letters(letters),
     )
-    owners = tuple(numbers.owner(p.unit) for p in made.placed)
-    singly = sum(_amount(f) for _, f in group) * numbers.kits
+    members = (p.unit.members for p in made.placed)
+    owners = tuple(owner_of[m[0].piece] if m else Owner(0, 0) for m in members)
+    singly = sum(_amount(f) for _, f in group) * kits
     return JointCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
 
 

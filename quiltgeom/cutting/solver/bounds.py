@@ -10,7 +10,7 @@ the proof does not trust them: any whole numbers give a valid bound.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.solver.budget import Budget, Stopped
@@ -211,23 +211,24 @@ def _by_scales(demand: Demand, cloths: Cloths, rounds: int, budget: Budget) -> C
     rest, left = pared(demand, cloths)
     if rest is None:
         return Certificate(cloths, (), ())
-    if not rest.items:
-        return None
-    plain = identity(rest)
-    if Certificate(cloths, plain, plain).holds(demand):
-        return Certificate(cloths, plain, plain)
-    width, length = max(w for w, _ in left), max(h for _, h in left)
-    along = best_scale(rest, dict(plain), length, 1, budget)
-    if Certificate(cloths, plain, along).holds(demand):
-        return Certificate(cloths, plain, along)
-    starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
+    pairs = _scales(rest, left, rounds, budget) if rest.items else ()
+    proofs = (Certificate(cloths, across, along) for across, along in pairs)
+    return next((proof for proof in proofs if proof.holds(demand)), None)
+
+
+def _scales(
+    demand: Demand, cloths: Cloths, rounds: int, budget: Budget
+) -> Iterator[tuple[Weights, Weights]]:
+    """Scales across and along the cloth, the plain ones first."""
+    plain = identity(demand)
+    yield plain, plain
+    width, length = max(w for w, _ in cloths), max(h for _, h in cloths)
+    yield plain, best_scale(demand, dict(plain), length, 1, budget)
+    starts = thresholds(demand, length) if rounds > 1 else [dict(plain)]
     for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))
         for _ in range(1 if k else rounds):  # plain sizes lead to the best scales nearly always
-            across = best_scale(rest, dict(along), width, 0, budget)
-            if Certificate(cloths, across, along).holds(demand):
-                return Certificate(cloths, across, along)
-            along = best_scale(rest, dict(across), length, 1, budget)
-            if Certificate(cloths, across, along).holds(demand):
-                return Certificate(cloths, across, along)
-    return None
+            across = best_scale(demand, dict(along), width, 0, budget)
+            yield across, along
+            along = best_scale(demand, dict(across), length, 1, budget)
+            yield across, along

@@ -1,7 +1,7 @@
 """The search for a plan of one list of pieces: what is kept from one try to the next."""
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 
 import numpy as np
@@ -14,7 +14,14 @@ from quiltgeom.cutting.solver.easy_strips import EasyFiller
 from quiltgeom.cutting.solver.fill import Filler
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.simplify import simplify
-from quiltgeom.cutting.solver.strips import Strip, first_fit, formula_rows, place, tidy
+from quiltgeom.cutting.solver.strips import (
+    Strip,
+    first_fit,
+    formula_rows,
+    place,
+    tidy,
+    total_height,
+)
 from quiltgeom.errors import QuiltValueError
 
 _TALLEST = 400
@@ -39,10 +46,6 @@ _CROSSWISE = 6
 
 _LONGEST = 600
 """Strips along the cloth are tried up to 75 inches, or half as long again as a piece is."""
-
-
-def _total(strips: Sequence[Strip]) -> int:
-    return sum(s.height for s in strips)
 
 
 class Finder:
@@ -78,7 +81,7 @@ class Finder:
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
         starts = [first_fit(demand, width), formula_rows(demand, width)]
         plans = [tidy(s, demand) for s in starts if s]
-        self.best = min(plans, key=_total)
+        self.best = min(plans, key=total_height)
         self.pool = Pool(demand, width)
         for plan in plans:
             self.pool.extend(plan)
@@ -93,7 +96,7 @@ class Finder:
     @property
     def length(self) -> int:
         """The best length so far, eighths."""
-        return _total(self.best) if self.along is None else self.along.reach
+        return total_height(self.best) if self.along is None else self.along.reach
 
     @property
     def reach(self) -> int:

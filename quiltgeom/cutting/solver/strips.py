@@ -1,7 +1,7 @@
 """Strips across the cloth, as a person cuts: strip, subcut, stack, row, trim; first-fit strips."""
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,9 +93,9 @@ def tidy(strips: Sequence[Strip], demand: Demand) -> list[Strip]:
     return sorted(left_over, key=lambda s: (-s.height, [k.rows for k in s.stacks]))
 
 
-def place(strips: Sequence[Strip], demand: Demand, *, cloth: int = 0, top: int = 0) -> list[Spot]:
-    """Positions of the pieces of strips laid one below the other from ``top``."""
-    spots, y = [], top
+def place(strips: Sequence[Strip], demand: Demand) -> list[Spot]:
+    """Positions of the pieces of strips laid one below the other."""
+    spots, y = [], 0
     for strip in strips:
         x = 0
         for stack in strip.stacks:
@@ -104,7 +104,7 @@ def place(strips: Sequence[Strip], demand: Demand, *, cloth: int = 0, top: int =
                 along = x
                 for p in row:
                     item, w, h, turned = demand.poses[p]
-                    spots.append(Spot(item, along, below, w, h, turned, cloth))
+                    spots.append(Spot(item, along, below, w, h, turned))
                     along += w
                 below += _row_height(row, demand)
             x += stack.width
@@ -165,39 +165,24 @@ def first_fit(demand: Demand, width: int) -> list[Strip]:
     >>> [s.height for s in first_fit(d, 320)]
     [28, 28]
     """
-    best: list[Strip] = []
-    for way in (_lying, _standing, _listed):
-        strips = _first_fit(demand, width, way)
-        if strips is not None and (not best or _total(strips) < _total(best)):
-            best = strips
-    return best
+    ways = (_first_fit(demand, width, sign) for sign in (1, -1, 0))
+    return min((strips for strips in ways if strips), key=total_height, default=[])
 
 
-def _total(strips: Sequence[Strip]) -> int:
+def total_height(strips: Sequence[Strip]) -> int:
+    """Length of cloth that strips take one below the other, steps."""
     return sum(s.height for s in strips)
 
 
-def _lying(ways: Sequence[int], demand: Demand) -> int:
-    return min(ways, key=lambda p: demand.poses[p][2])
-
-
-def _standing(ways: Sequence[int], demand: Demand) -> int:
-    return max(ways, key=lambda p: demand.poses[p][2])
-
-
-def _listed(ways: Sequence[int], demand: Demand) -> int:
-    return ways[0]
-
-
-def _first_fit(
-    demand: Demand, width: int, way: Callable[[Sequence[int], Demand], int]
-) -> list[Strip] | None:
+def _first_fit(demand: Demand, width: int, sign: int) -> list[Strip] | None:
+    """Strips with every piece lying (``sign`` 1), standing (-1) or as listed (0)."""
     chosen: list[tuple[int, int]] = []
     for k, ways in itertools.groupby(range(len(demand.poses)), key=lambda p: demand.poses[p][0]):
         usable = [p for p in ways if demand.poses[p][1] <= width]
         if not usable:
             return None
-        chosen.append((way(usable, demand), demand.items[k].count))
+        lowest = min(usable, key=lambda p: sign * demand.poses[p][2])
+        chosen.append((lowest, demand.items[k].count))
     chosen.sort(key=lambda c: (-demand.poses[c[0]][2], -demand.poses[c[0]][1], c[0]))
     rows: list[tuple[int, list[Stack]]] = []
     room: list[int] = []
