@@ -13,7 +13,7 @@ from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.methods.stripsets import StripSet
 from quiltgeom.cutting.methods.unit import CutUnit
-from quiltgeom.cutting.one_fabric import Asked, plan_fabric
+from quiltgeom.cutting.one_fabric import FabricSearch
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget, Progress
 from quiltgeom.cutting.solver.solve import EFFORT
@@ -168,8 +168,8 @@ def cut_plan(
         order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
         for k, role in enumerate(order):
             part, manner = budget.part(k, count, role), some.options.manner
-            asked = Asked(cloths.get(role, ()), terms, effort, manner, part)
-            found = plan_fabric(role, fabrics.get(role), wanted, asked)
+            cloth = fabrics.get(role), wanted, cloths.get(role, ()), terms
+            found = FabricSearch(role, *cloth, effort, manner, part).plan()
             sold = None if role in given else width_of(width, role, ruler)
             made[role] = replace(found, given=given.get(role, ()), sold=sold)
             if role in given and found.status != "fits" and (role in scarce or not whole):
@@ -235,6 +235,5 @@ def plan_list(
     across = max((c.width for c in usable), default=terms.across(width))
     lists = {role: [CutList(list(units))]}
     wanted = Wanted(lists, lists, {role: across}, (), "", letters or Letters())
-    asked = Asked(usable, terms, effort, "auto", Budget(seconds))
-    made = plan_fabric(role, fabric, wanted, asked)
-    return replace(made, given=given, sold=None if given else width)
+    search = FabricSearch(role, fabric, wanted, usable, terms, effort, "auto", Budget(seconds))
+    return replace(search.plan(), given=given, sold=None if given else width)

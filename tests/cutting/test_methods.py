@@ -18,7 +18,7 @@ from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.pieces import cut_units
 from quiltgeom.cutting.methods.slanted import along_strip, lay_run, settle
-from quiltgeom.cutting.one_fabric import _Search
+from quiltgeom.cutting.one_fabric import FabricSearch
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
@@ -340,9 +340,9 @@ def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     quilt, worn = _one_way()
     ways = wanted_units(quilt, worn).ways
     before = cut_plan(quilt, worn, effort=1).fabrics
-    low = _Search._low
-    monkeypatch.setattr(_Search, "_low", lambda self, demand: low(self, demand) - 1)
-    monkeypatch.setattr(_Search, "_raised", lambda self, lows: None)
+    low = FabricSearch._low
+    monkeypatch.setattr(FabricSearch, "_low", lambda self, demand: low(self, demand) - 1)
+    monkeypatch.setattr(FabricSearch, "_raised", lambda self, lows: None)
     after = cut_plan(quilt, worn, effort=1).fabrics
     open_ = [
         (f, g)
