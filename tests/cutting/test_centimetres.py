@@ -92,7 +92,7 @@ def test_a_nine_patch_of_15_cm_is_cut_from_squares_of_6_5_cm() -> None:
 @pytest.mark.parametrize(("finished", "cut"), [(10.0, 12.6), (5.0, 7.6), (12.5, 15.1)])
 def test_half_square_triangles_by_hand(finished: float, cut: float) -> None:
     """Finished + (2 + sqrt 2) x 0.75 = finished + 2.5607, up to the millimetre."""
-    side = half_side(finished * CM, seam=0.75 * CM, rule="exact", ruler=CENTIMETRES)
+    side = half_side(finished * CM, CutOptions.usual(CENTIMETRES))
     assert side / CM == pytest.approx(cut, abs=1e-9)
 
 

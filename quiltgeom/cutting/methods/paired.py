@@ -69,7 +69,7 @@ def pairs(
     out: Made = []
     for pool in _grouped(units):
         leg = pool[0].size
-        side = half_side(leg, seam=options.seam, rule=options.rule, ruler=options.ruler)
+        side = half_side(leg, options)
         turns, waiting = _turns(pool[0], directions), _waiting(pool)
         while (first := waiting.first) is not None:
             both = [u for _, u in fill_slots(waiting, (first, (first + 2) % 4), turns)]

@@ -73,9 +73,7 @@ class _Cutter:
         self.short = short
         self.free = direction == "non-directional"
         self.single: list[CutUnit] = []
-        self.halves: dict[tuple[int, bool], Pool] = {}
-        self.quarters: dict[tuple[int, bool], Pool] = {}
-        self.corners: dict[int, Pool] = {}
+        self.triangles: dict[tuple[str, int, bool], Pool] = {}
         self.slanted: dict[object, list[CutShape]] = {}
 
     def add(self, shape: CutShape, method: str) -> None:
@@ -84,15 +82,12 @@ class _Cutter:
             shape = with_the_threads(shape)
         template, setting = method == "templates", shape.block == "setting-triangle"
         kind, size, way = ("", 0.0, 0) if template else triangle_kind(shape.outline)
-        if method == "foundation" and shape.in_block:
-            if kind == "half":
-                self.corners.setdefault(round(size * 1e6), []).append((way, shape))
-            else:
-                self.single.append(_oversize(shape, self.options))
-        elif kind == "half":
-            self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
-        elif kind == "quarter":
-            self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
+        foundation = method == "foundation" and shape.in_block
+        if foundation and kind != "half":
+            self.single.append(_oversize(shape, self.options))
+        elif kind:
+            key = "foundation" if foundation else kind, round(size * 1e6), setting
+            self.triangles.setdefault(key, []).append((way, shape))
         elif template or is_rectangle(shape.outline):
             self.single.append(_single(shape, self.options))
         else:
@@ -101,20 +96,17 @@ class _Cutter:
 
     def units(self) -> list[CutUnit]:
         """Every rectangle."""
-        out, rule, seam = list(self.single), self.options.rule, self.options.seam
-        ruler = self.options.ruler
-        for (size, setting), group in sorted(self.halves.items()):
-            leg = size / 1e6
-            side = half_side(leg, seam=seam, setting=setting, rule=rule, ruler=ruler)
-            out += halves(group, leg, self.turns, side, seam=seam, ruler=ruler)
-        for size, corners in sorted(self.corners.items()):
-            leg = size / 1e6
-            side = foundation_square(leg, seam=seam)
-            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True, ruler=ruler)
-        for (size, setting), group in sorted(self.quarters.items()):
-            long = size / 1e6
-            side = quarter_side(long, seam=seam, setting=setting, rule=rule, ruler=ruler)
-            out += quarters(group, long, self.turns, side, seam=seam, ruler=ruler)
+        out, options = list(self.single), self.options
+        for (kind, size, setting), group in sorted(self.triangles.items()):
+            finished, foundation = size / 1e6, kind == "foundation"
+            if kind == "quarter":
+                side = quarter_side(finished, options, setting=setting)
+                out += quarters(group, finished, self.turns, side, options)
+                continue
+            side = half_side(finished, options, setting=setting)
+            if foundation:
+                side = foundation_square(finished, seam=options.seam)
+            out += halves(group, finished, self.turns, side, options, oversize=foundation)
         for shapes in self.slanted.values():
             out += self._slanted(shapes)
         return out

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from typing import Generic, Protocol, Self, TypeVar
 
 from quiltgeom.cutting.methods.constants import (
-    Rule,
     corner_triangle_square,
     half_square_square,
     quarter_square_square,
@@ -14,7 +13,7 @@ from quiltgeom.cutting.methods.constants import (
 )
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
-from quiltgeom.units import INCHES, Ruler
+from quiltgeom.cutting.options import CutOptions
 
 
 class Turnable(Protocol):
@@ -31,32 +30,30 @@ Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
 
 
-def half_side(
-    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
-) -> float:
+def half_side(leg: float, options: CutOptions, *, setting: bool = False) -> float:
     """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
     to the next mark of the ruler: what is cut, not what would do.
 
-    >>> half_side(3, seam=0.25)
+    >>> half_side(3, CutOptions())
     3.875
     """
+    rule, seam, up = options.rule, options.seam, options.ruler.ceil
     if setting:
-        return ruler.ceil(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
-    return ruler.ceil(half_square_square(leg, rule=rule, seam=seam))
+        return up(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
+    return up(half_square_square(leg, rule=rule, seam=seam))
 
 
-def quarter_side(
-    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
-) -> float:
+def quarter_side(long: float, options: CutOptions, *, setting: bool = False) -> float:
     """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
     the next mark of the ruler.
 
-    >>> quarter_side(4, seam=0.25), quarter_side(10 * 2**0.5, seam=0.25, setting=True)
+    >>> quarter_side(4, CutOptions()), quarter_side(10 * 2**0.5, CutOptions(), setting=True)
     (5.25, 15.5)
     """
+    rule, seam, up = options.rule, options.seam, options.ruler.ceil
     if setting:
-        return ruler.ceil(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
-    return ruler.ceil(quarter_square_square(long, rule=rule, seam=seam))
+        return up(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
+    return up(quarter_square_square(long, rule=rule, seam=seam))
 
 
 class Waiting(Generic[T]):
@@ -112,23 +109,24 @@ def halves(
     leg: float,
     turns: Sequence[int],
     side: float,
+    options: CutOptions,
     *,
-    seam: float,
     oversize: bool = False,
-    ruler: Ruler = INCHES,
 ) -> list[CutUnit]:
     """Squares cut once, two triangles from each as far as their print allows.
 
     ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
     """
-    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
+    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else options.seam
     method: Method = "foundation triangles" if oversize else "square cut once"
     pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
-    full = ruler.ceil(side)
+    ruler = options.ruler
     while (first := pool.first) is not None:
         both = fill_slots(pool, (first, (first + 2) % 4), turns)
         members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in both]
-        units.append(CutUnit.of(method, side, side, members, diagonals(full, first), ruler=ruler))
+        units.append(
+            CutUnit.of(method, side, side, members, diagonals(ruler.ceil(side), first), ruler=ruler)
+        )
     return units
 
 
@@ -139,27 +137,28 @@ def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, fl
 
 
 def quarters(
-    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float, ruler: Ruler
+    group: Pool, long: float, turns: Sequence[int], side: float, options: CutOptions
 ) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
-    pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
+    pool, units, spots = Waiting(group), [], quarter_spots(side, long, options.seam)
     while pool.first is not None:
         four = fill_slots(pool, range(4), turns)
         if len(four) == 1:
-            units.append(_lone_quarter(*four[0], side, long, seam, ruler))
+            units.append(_lone_quarter(*four[0], side, long, options))
             continue
         members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in four]
-        lines = diagonals(ruler.ceil(side))
-        units.append(CutUnit.of("square cut twice", side, side, members, lines, ruler=ruler))
+        size, lines = (side, side), diagonals(options.ruler.ceil(side))
+        units.append(CutUnit.of("square cut twice", *size, members, lines, ruler=options.ruler))
     return units
 
 
 def _lone_quarter(
-    way: int, shape: CutShape, side: float, long: float, seam: float, ruler: Ruler
+    way: int, shape: CutShape, side: float, long: float, options: CutOptions
 ) -> CutUnit:
     """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
-    w, h, near = ruler.ceil(side), ruler.ceil(side / 2), seam + long / 4
+    ruler, near = options.ruler, options.seam + long / 4
+    w, h = ruler.ceil(side), ruler.ceil(side / 2)
     if way % 2 == 0:
         y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
         spot, size = (side / 2, y), (w, h)
