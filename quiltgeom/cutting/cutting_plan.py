@@ -153,7 +153,7 @@ def cut_plan(
     cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
     widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
-    seen: list[CutPlan] = []
+    tried: list[CutPlan] = []
     units = partial(wanted_units, quilt, fabrics, width=widths, cloths=cloths)
     units = partial(units, binding_role=binding_role, fussy=fussy)
     for some in variants(quilt, options, cloths):
@@ -178,23 +178,23 @@ def cut_plan(
         plan = CutPlan(
             quilt, planned, wanted.binding_role, some.options, wanted.sets, ways=(some.words,)
         )
-        seen.append(plan)
+        tried.append(plan)
         if best is None or (len(made) == count and _fitting(plan) > _fitting(best)):
             best = plan
         if best.fits or budget.stopped:
             break
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
-    return _said(best, seen)
+    return _with_findings(best, tried)
 
 
-def _said(best: CutPlan, seen: Sequence[CutPlan]) -> CutPlan:
+def _with_findings(best: CutPlan, tried: Sequence[CutPlan]) -> CutPlan:
     """The plan, with all that was tried; what one variant leaves open is not proved."""
-    open_ = {f.role for plan in seen for f in plan.fabrics if not f.proved}
+    unproved = {f.role for plan in tried for f in plan.fabrics if not f.proved}
     return replace(
         best,
-        ways=tuple(w for plan in seen for w in plan.ways if w),
-        fabrics=tuple(replace(f, proved=f.proved and f.role not in open_) for f in best.fabrics),
+        ways=tuple(w for plan in tried for w in plan.ways if w),
+        fabrics=tuple(replace(f, proved=f.proved and f.role not in unproved) for f in best.fabrics),
     )
 
 

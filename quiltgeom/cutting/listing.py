@@ -150,31 +150,31 @@ def cut_lines(plan: FabricPlan) -> list[CutLine]:
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
     """The whole list for people, plain or in Markdown; ends with the rotary-cutter caution."""
     quilt = plan.quilt
-    said: Callable[[str], str] = markdown_text if markdown else str
+    escaped: Callable[[str], str] = markdown_text if markdown else str
     about = plan.options.ruler.about
     size = f"{about(quilt.width)} x {about(quilt.height)}"
-    head = said(f"{quilt.name}: {size} finished")
-    lines = [f"# {head}" if markdown else head, "", said(rules(plan.options)), ""]
+    head = escaped(f"{quilt.name}: {size} finished")
+    lines = [f"# {head}" if markdown else head, "", escaped(rules(plan.options)), ""]
     trim = trimming(plan)
-    lines += [said(trim), ""] if trim else []
+    lines += [escaped(trim), ""] if trim else []
     for fabric in plan.fabrics:
         lines += fabric_text(fabric, markdown=markdown)
     for made in plan.sets:
-        lines += [said(made.text), ""]
-    lines += [*map(said, finishing_lines(plan)), "", CAUTION, ""]
+        lines += [escaped(made.text), ""]
+    lines += [*map(escaped, finishing_lines(plan)), "", CAUTION, ""]
     return "\n".join(lines)
 
 
 def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -> list[str]:
     """What to buy and to cut of one fabric, line by line; ``more`` is said beside the amount."""
-    said: Callable[[str], str] = markdown_text if markdown else str
-    title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
+    escaped: Callable[[str], str] = markdown_text if markdown else str
+    title = escaped(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
     return [
         f"## {title}" if markdown else title,
         "",
-        said(_need(fabric) + more),
+        escaped(_need(fabric) + more),
         "",
-        *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
+        *([escaped(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
         *(_table(fabric) if markdown else _rows(fabric)),
         "",
     ]

@@ -153,7 +153,7 @@ class FabricSearch:
         lows = [self._low(self._demand(w)) for w in self.ways]
         if self.manner == "thrifty" or not self.easy:
             return self._thrifty(lows, len(self.ways), self.effort)
-        way, easy = self._easily(self.easy, usable(min(lows)), usable(min(lows) + 1))
+        way, easy = self._easiest(self.easy, usable(min(lows)), usable(min(lows) + 1))
         if self._steps(easy.length) == min(lows) + 1:
             self._raised(lows)
         over = self._steps(easy.length) - min(lows)
@@ -162,10 +162,10 @@ class FabricSearch:
         # within a step of the bound the thrifty plan only shows what easy cutting costs
         thrifty = self._thrifty(lows, *((2, _OTHERS) if over > 1 else (0, 1)))
         more = self._steps(easy.length) - self._steps(thrifty.solution.length)
-        easily = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
+        easy_plan = self._made(way, replace(easy, bound=thrifty.solution.bound), manner="easy")
         if more > 1:
-            return replace(self._thrifty(lows, len(lows), self.effort), rival=easily)
-        return replace(easily, rival=thrifty) if more > 0 else easily
+            return replace(self._thrifty(lows, len(lows), self.effort), rival=easy_plan)
+        return replace(easy_plan, rival=thrifty) if more > 0 else easy_plan
 
     def _raised(self, lows: list[int]) -> None:
         """Proofs that the ways with the lowest bounds need a step more, until one is missing."""
@@ -177,7 +177,9 @@ class FabricSearch:
                     return
                 lows[k] += 1
 
-    def _easily(self, ways: Sequence[CutList], least: int, folded: int) -> tuple[CutList, Solution]:
+    def _easiest(
+        self, ways: Sequence[CutList], least: int, folded: int
+    ) -> tuple[CutList, Solution]:
         """The shortest plan that is easy to cut, the first of equals. It need not be shorter than
         ``least``; and if ``folded`` is enough, no cloth is opened for strips longer than a ruler.
         """
@@ -243,17 +245,17 @@ class FabricSearch:
 
     def _at_hand(self) -> FabricPlan:
         sizes = [(self.ruler.down(w), self.ruler.down(n)) for n, w in self.cloths]
-        open_ = (w for w in self.ways if self._proof(w, sizes, 1) is None)
+        possible = (w for w in self.ways if self._proof(w, sizes, 1) is None)
         if len(sizes) > 1:
-            return self._on_several(open_, sizes)
+            return self._on_several(possible, sizes)
         best: tuple[CutList, Solution] | None = None
         if self.manner != "thrifty":
             fitting = [w for w in self.easy if self._may_fit(w, sizes)]
-            best = self._easily(fitting, sizes[0][1], sizes[0][1]) if fitting else None
+            best = self._easiest(fitting, sizes[0][1], sizes[0][1]) if fitting else None
             if best is not None and best[1].bought <= sizes[0][1]:
                 return self._made(*best, manner="easy")
         left, effort = 0, self.effort
-        for k, way in enumerate(open_):
+        for k, way in enumerate(possible):
             found = self._solved(self._demand(way), effort if k < 2 else min(effort, _OTHERS))
             if found.bought <= sizes[0][1]:
                 return self._made(way, found, manner="thrifty")
@@ -274,9 +276,9 @@ class FabricSearch:
         demand = easy_demand(self._demand(way), self.across, self.ruler.down(self.ruler.reach))
         return prove_impossible(demand, sizes, rounds=1) is None
 
-    def _on_several(self, open_: Iterable[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
+    def _on_several(self, possible: Iterable[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
         left = 0
-        for way in open_:
+        for way in possible:
             spots = cut_from_cloths(self._demand(way), sizes, budget=self.budget.part(0, 2))
             if spots is not None:
                 used: dict[int, int] = {}

@@ -166,10 +166,10 @@ def _left_in(
         if (run - start) * (strip.size - deep) > best + EQUAL_SCORE:
             best, place = (run - start) * (strip.size - deep), k
     if place == len(strip.ends):
-        beside, top, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
-        if beside == strip.used and abs(top + high - strip.start) < SAME_POINT:
+        left, start, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
+        if left == strip.used and abs(start + high - strip.start) < SAME_POINT:
             before.pop()
-            return [(strip.used, top, run - strip.used, high + strip.size)]
+            return [(strip.used, start, run - strip.used, high + strip.size)]
         return [(strip.used, strip.start, run - strip.used, strip.size)]
     deep = max(d for _, d in strip.ends[place:])
     start = strip.ends[place][0]

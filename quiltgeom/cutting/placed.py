@@ -70,8 +70,8 @@ def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
     longest = max((max(p.width, p.height) for p in strips), default=0.0)
     longest = longest if longest >= _LONG else 0.0
     binding = all(not p.unit.members for p in mine)
-    look = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
-    return binding, -longest, -size, look
+    layout = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
+    return binding, -longest, -size, layout
 
 
 _LONG = 18.0

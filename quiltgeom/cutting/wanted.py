@@ -119,12 +119,12 @@ def wanted_units(
     for role in roles:
         length = max((n for n, _ in cloths.get(role, ())), default=math.inf)
         size = widths[role], length
-        joins, easily = shared.joins(role, chosen, size)
+        joins, simple = shared.joins(role, chosen, size)
         both = [(some, 4 if some in others else None) for some in (chosen, *others[:1])]
         thrifty = [(some, j) for some, most in both for j in joins[:most]]
-        handy = [(some, j) for some in others[::-1] or [chosen] for j in easily]
+        easy_ways = [(some, j) for some in others[::-1] or [chosen] for j in simple]
         lists[role] = _different(shared.whole(role, *way, size) for way in thrifty)
-        easy[role] = _different(shared.whole(role, *way, size) for way in handy)
+        easy[role] = _different(shared.whole(role, *way, size) for way in easy_ways)
     first = {r: ways[0].units for r, ways in lists.items()}
     letters = cut_letters(quilt, first, seam=options.seam)
     return Wanted(lists, easy, widths, chosen.sets, binding_role, letters)
@@ -182,11 +182,11 @@ class _Shared:
             bound = binding_units(self.quilt, joins, self.options, cloth[0])
         straight = bound and self.options.binding == "straight"
         ruler = self.options.ruler
-        said = joins.strips_said(ruler) if strips else ""
-        bound_said = joins.binding_said(ruler) if straight else ""
+        strip_words = joins.strips_text(ruler) if strips else ""
+        binding_words = joins.binding_text(ruler) if straight else ""
         spare = spare_strip(cloth[0], self.options.spare, ruler)
         units = [*self.windows.get(role, []), *own, *bound, *spare]
-        return CutList(units, (said, bound_said))
+        return CutList(units, (strip_words, binding_words))
 
 
 def spare_strip(cloth: float, spare: float, ruler: Ruler) -> list[CutUnit]:

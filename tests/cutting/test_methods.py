@@ -17,7 +17,7 @@ from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.pieces import cut_units
-from quiltgeom.cutting.methods.slanted import along_strip, lay_run, settle
+from quiltgeom.cutting.methods.slanted import along_strip, common_lie, lay_run
 from quiltgeom.cutting.one_fabric import FabricSearch
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.wanted import wanted_units
@@ -229,7 +229,7 @@ def diamonds(angle: float, side: float, count: int) -> list[CutShape]:
 @pytest.mark.parametrize("angle", [45, 60])
 def test_diamonds_from_strips(angle: float) -> None:
     """Derived: strip = height + 1/2; every further diamond takes side + 1/2 / sin(angle)."""
-    shapes = [settle(s, (0, 1, 2, 3), free=True) for s in diamonds(angle, 3, 12)]
+    shapes = [common_lie(s, (0, 1, 2, 3), free=True) for s in diamonds(angle, 3, 12)]
     assert {round(s.outline.bounds[2] - s.outline.bounds[0], 6) for s in shapes} == {
         round(3 + 3 * math.cos(math.radians(angle)), 6)
     }

@@ -21,7 +21,7 @@ from quiltgeom.cutting.listing import plan_backing, plan_csv, plan_data, plan_te
 from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.constants import Rule
 from quiltgeom.cutting.methods.cut_shapes import CutShape
-from quiltgeom.cutting.methods.slanted import lay_run, settle
+from quiltgeom.cutting.methods.slanted import common_lie, lay_run
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.errors import QuiltError
@@ -177,7 +177,7 @@ def test_diamonds_side_by_side_agree_with_the_table(k: int, angle: int) -> None:
     outline = Outline(
         ((0, 0), (3, 0), (3 + 3 * math.cos(t), 3 * math.sin(t)), (3 * math.cos(t), 3 * math.sin(t)))
     )
-    shapes = [settle(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
+    shapes = [common_lie(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
     run = lay_run(shapes, 40, SEAMS[k], halves=True)[0]
     assert run.height == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
     steps = [b.x - a.x for a, b in itertools.pairwise(run.members)]

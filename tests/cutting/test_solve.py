@@ -11,7 +11,7 @@ import pytest
 
 from quiltgeom.cutting.solver.bounds import prove_impossible, width_bound
 from quiltgeom.cutting.solver.items import Demand, Item
-from quiltgeom.cutting.solver.reduction import pared
+from quiltgeom.cutting.solver.reduction import reduced
 from quiltgeom.cutting.solver.scales import capacity
 from quiltgeom.cutting.solver.solve import Solution, shortest
 from quiltgeom.cutting.solver.strips import first_fit, formula_rows, tidy
@@ -148,7 +148,7 @@ def test_bounds_see_more_than_area() -> None:
 
 def test_pieces_that_leave_no_room_are_set_aside_with_their_strip() -> None:
     """Long strips that can stand only while the others are not there."""
-    rest, cloths = pared(
+    rest, cloths = reduced(
         Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True), ((320, 300),)
     )
     assert cloths == ((320, 156),)

@@ -29,7 +29,7 @@ class Owner:
 
 
 @dataclass(frozen=True)
-class JointCloth:
+class SharedCloth:
     """One cloth from which pieces of several kits are cut.
 
     Attributes:
@@ -55,8 +55,8 @@ class JointCloth:
     @property
     def sentence(self) -> str:
         """Together against one by one."""
-        said = self.plan.terms.said if self.plan.have is None else self.plan.ruler.text
-        return f" Cut one by one the kits would take {said(self.singly)}."
+        amount = self.plan.terms.said if self.plan.have is None else self.plan.ruler.text
+        return f" Cut one by one the kits would take {amount(self.singly)}."
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ class Together:
 
     plans: tuple[CutPlan, ...]
     kits: int
-    cloths: tuple[JointCloth, ...]
+    cloths: tuple[SharedCloth, ...]
 
     @property
     def fits(self) -> bool:
@@ -124,18 +124,18 @@ def cut_together(
         raise QuiltValueError(
             f"kits: found {kits} of {len(plans)} designs; accepted: 1 to {_MOST} kits in all"
         )
-    worn = fabrics or [{}] * len(plans)
+    by_design = fabrics or [{}] * len(plans)
     groups: dict[object, list[tuple[int, FabricPlan]]] = {}
     for d, plan in enumerate(plans):
         for f in plan.fabrics:
-            groups.setdefault(_cloth_key(f, worn[d].get(f.role)), []).append((d, f))
+            groups.setdefault(_cloth_key(f, by_design[d].get(f.role)), []).append((d, f))
     names: list[str] = []
     cloths = []
     for group in groups.values():
         d, first = group[0]
         names.append(first.name if names.count(first.name) == 0 else f"{first.name} {len(names)}")
-        fabric = worn[d].get(first.role)
-        cloths.append(_joint(names[-1], fabric, group, plans, kits, (seconds, effort)))
+        fabric = by_design[d].get(first.role)
+        cloths.append(_shared_cloth(names[-1], fabric, group, plans, kits, (seconds, effort)))
     return Together(tuple(plans), kits, tuple(cloths))
 
 
@@ -148,14 +148,14 @@ def _cloth_key(plan: FabricPlan, fabric: Fabric | None) -> tuple[object, ...]:
     return *cloth, plan.direction, plan.sold, plan.given, plan.terms
 
 
-def _joint(
+def _shared_cloth(
     name: str,
     fabric: Fabric | None,
     group: Sequence[tuple[int, FabricPlan]],
     plans: Sequence[CutPlan],
     kits: int,
     limits: tuple[float | None, int],
-) -> JointCloth:
+) -> SharedCloth:
     """All pieces of one cloth as one list, the first kit's first. Their patches are numbered
     through, so that each tells whose it is; after the patches of a kit comes a number for its
     pieces without patches, the binding."""
@@ -192,7 +192,7 @@ def _joint(
     members = (p.unit.members for p in made.placed)
     owners = tuple(owner_of[m[0].piece] if m else Owner(0, 0) for m in members)
     singly = sum(_amount(f) for _, f in group) * kits
-    return JointCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
+    return SharedCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
 
 
 def _amount(plan: FabricPlan) -> float:

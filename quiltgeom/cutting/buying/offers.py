@@ -88,14 +88,14 @@ def offers_text(offers: Sequence[Offer], terms: Terms) -> str:
         return ""
     mine, *others = offers
     per = "metre" if terms.metric else "yard"
-    said = [f"At {mine.bolt.price:.2f} a {per} it comes to {_money(mine.cost)}"]
+    parts = [f"At {mine.bolt.price:.2f} a {per} it comes to {_money(mine.cost)}"]
     for o in others:
         price = f"{terms.ruler.text(o.bolt.width)} wide at {o.bolt.price:.2f}"
         amount = f"cannot be cut ({o.why})"
         if o.length is not None:
             amount = f"{terms.said(o.length)}, {_money(o.cost)}"
-        said.append(f"{price}: {amount}")
-    return f" {'; '.join(said)}."
+        parts.append(f"{price}: {amount}")
+    return f" {'; '.join(parts)}."
 
 
 def _money(cost: float) -> str:

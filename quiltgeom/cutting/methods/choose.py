@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.methods.cut_shapes import CutShape, in_block, on_cloth, triangle_kind
-from quiltgeom.cutting.methods.paired import Made, Together, eights, flips, fours, geese, pairs
+from quiltgeom.cutting.methods.paired import Made, UnitShapes, eights, flips, fours, geese, pairs
 from quiltgeom.cutting.methods.pieced import Pieced, pieced_units
 from quiltgeom.cutting.methods.pieces import cut_units
 from quiltgeom.cutting.methods.stripsets import StripSet, slices, strip_sets
@@ -85,8 +85,8 @@ def choose_units(
         sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
         made, done = made + strips, done | used
         if not used:
-            asked = [r for r in strip_roles if options.method(r) == "strips"]
-            _refuse("strips", asked, quilt)
+            chosen_for = [r for r in strip_roles if options.method(r) == "strips"]
+            _refuse("strips", chosen_for, quilt)
     units: dict[str, list[CutUnit]] = {}
     strips_of: dict[str, list[CutShape]] = {}
     for role in roles:
@@ -120,7 +120,7 @@ def _together(
     units = pieced_units(quilt.pieces) if wanted or directional else []
     units.sort(key=lambda u: (-quilt.pieces[u.pieces[0]].area, u.pieces))
     for method in [*wanted, "auto"]:
-        mine: list[Together] = []
+        mine: list[UnitShapes] = []
         for unit in units:
             if unit.kind != _KIND.get(method, "corners") or done.intersection(unit.pieces):
                 continue
@@ -128,11 +128,11 @@ def _together(
             if _applies(method, unit, quilt, roles, ways, options):
                 shapes = [in_block(quilt.pieces[k], ways[role[k]]) for k in unit.pieces]
                 if all(shapes):
-                    mine.append(Together(tuple(s for s in shapes if s)))
+                    mine.append(UnitShapes(tuple(s for s in shapes if s)))
                     done.update(unit.pieces)
         if method != "auto" and not mine:
-            asked = [r for r, m in options.methods.items() if m == method]
-            _refuse(method, asked, quilt)
+            chosen_for = [r for r, m in options.methods.items() if m == method]
+            _refuse(method, chosen_for, quilt)
         if method == "auto":
             folded = _sparing(mine, quilt, ways, options)
             done -= {s.piece for u in mine for s in u.shapes}
@@ -143,10 +143,10 @@ def _together(
 
 
 def _sparing(
-    found: list[Together], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
-) -> list[Together]:
+    found: list[UnitShapes], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
+) -> list[UnitShapes]:
     """Of units that could be folded, those that then take less cloth than patch by patch."""
-    groups: dict[tuple[object, ...], list[Together]] = {}
+    groups: dict[tuple[object, ...], list[UnitShapes]] = {}
     for u in found:
         bounds = u.shapes[0].outline.bounds
         size = (round(bounds[2] - bounds[0], 4), round(bounds[3] - bounds[1], 4))
@@ -192,7 +192,7 @@ def _applies(
 
 
 def _make(
-    method: str, units: list[Together], ways: Mapping[str, Direction], options: CutOptions
+    method: str, units: list[UnitShapes], ways: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     if method in ("flip", "auto"):
         return flips(units, options)
@@ -200,9 +200,9 @@ def _make(
     return make(units, ways, options)
 
 
-def _refuse(method: str, asked: list[str], quilt: Quilt) -> None:
-    if asked:
+def _refuse(method: str, chosen_for: list[str], quilt: Quilt) -> None:
+    if chosen_for:
         raise QuiltValueError(
-            f"method of {asked[0]}: found {method!r}, but {quilt.name} has nothing in "
-            f"{asked[0]} to be cut that way; accepted where there are {_NEEDS[method]}"
+            f"method of {chosen_for[0]}: found {method!r}, but {quilt.name} has nothing in "
+            f"{chosen_for[0]} to be cut that way; accepted where there are {_NEEDS[method]}"
         )

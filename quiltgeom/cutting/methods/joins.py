@@ -53,7 +53,7 @@ class Joins:
     bound_along: bool = False
     more: int | None = None
 
-    def strips_said(self, ruler: Ruler = INCHES) -> str:
+    def strips_text(self, ruler: Ruler = INCHES) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
         even = self.even_along if self.stand else self.even
@@ -64,7 +64,7 @@ class Joins:
             words += f", upright ones up to {ruler.about(self.along)}"
         return words
 
-    def binding_said(self, ruler: Ruler = INCHES) -> str:
+    def binding_text(self, ruler: Ruler = INCHES) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
         more = ", one strip more" if self.more else ""
@@ -176,13 +176,13 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
     if mitred:  # no less than the tips of the allowance: (1 + sqrt 2) s beyond the finished side
         more = max(options.mitre_extra, 2 * math.sqrt(2) * seam)
         w, h = (w + more, h) if w >= h else (w, h + more)
-    asked = shape.is_border and shape.role in options.lengthwise and (h >= w or turn)
-    stand = asked or (joins.stand if turn else h > w)
+    lengthwise = shape.is_border and shape.role in options.lengthwise and (h >= w or turn)
+    stand = lengthwise or (joins.stand if turn else h > w)
     if turn and stand != (h > w) and w != h:
         shape, w, h = shape.turned(90.0), h, w
-    limit = math.inf if asked else joins.along if stand else joins.across
+    limit = math.inf if lengthwise else joins.along if stand else joins.across
     method: Method = "mitred border" if mitred else "rectangle"
-    if asked:
+    if lengthwise:
         method = "lengthwise border"
     fixed = turn and (shape.is_border or max(w, h) > limit + SAME_LENGTH)
     even = joins.even_along if stand else joins.even

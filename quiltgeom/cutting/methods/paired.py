@@ -24,14 +24,14 @@ Made = list[tuple[str, CutUnit]]
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class UnitShapes:
     """A unit of two fabrics: its patches as they lie on their cloths, the large one first."""
 
     shapes: tuple[CutShape, ...]
 
-    def turned(self, degrees: float) -> Together:
+    def turned(self, degrees: float) -> UnitShapes:
         """The whole unit turned on its cloths."""
-        return Together(tuple(s.turned(degrees) for s in self.shapes))
+        return UnitShapes(tuple(s.turned(degrees) for s in self.shapes))
 
     @property
     def size(self) -> float:
@@ -45,24 +45,24 @@ class Together:
         return round(self.size * 1e6), first.role, *others
 
 
-def _grouped(units: Iterable[Together]) -> list[list[Together]]:
-    groups: dict[tuple[object, ...], list[Together]] = {}
+def _grouped(units: Iterable[UnitShapes]) -> list[list[UnitShapes]]:
+    groups: dict[tuple[object, ...], list[UnitShapes]] = {}
     for unit in units:
         groups.setdefault(unit.key(), []).append(unit)
     return list(groups.values())
 
 
-def _turns(unit: Together, directions: Mapping[str, Direction]) -> list[int]:
+def _turns(unit: UnitShapes, directions: Mapping[str, Direction]) -> list[int]:
     allowed = [TURNS[directions[s.role]] for s in unit.shapes]
     return [t for t in range(4) if all(t in a for a in allowed)]
 
 
-def _waiting(units: Iterable[Together]) -> Waiting[Together]:
+def _waiting(units: Iterable[UnitShapes]) -> Waiting[UnitShapes]:
     return Waiting((_way(u.shapes[0]), u) for u in units)
 
 
 def pairs(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
@@ -98,7 +98,7 @@ def _square(
 
 
 def fours(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
     at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
@@ -122,7 +122,7 @@ def fours(
 
 
 def eights(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
@@ -158,7 +158,7 @@ def _of_eight(
 
 
 def geese(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
@@ -188,7 +188,7 @@ def _skies(skies: Sequence[CutShape], small: float, leg: float, options: CutOpti
     return out
 
 
-def flips(units: Sequence[Together], options: CutOptions) -> Made:
+def flips(units: Sequence[UnitShapes], options: CutOptions) -> Made:
     """Stitch and flip: the large patch as a whole rectangle, a square sewn over every corner."""
     out: Made = []
     seam = options.seam

@@ -15,9 +15,9 @@ from quiltgeom.cutting.methods.cut_shapes import (
 from quiltgeom.cutting.methods.slanted import (
     Run,
     along_strip,
+    common_lie,
     lay_run,
-    look,
-    settle,
+    shift_key,
     slant_note,
     transposed,
 )
@@ -91,8 +91,8 @@ class _Cutter:
         elif template or is_rectangle(shape.outline):
             self.single.append(_single(shape, self.options))
         else:
-            shape = settle(shape, self.turns, free=self.free)
-            self.slanted.setdefault(look(shape.outline), []).append(shape)
+            shape = common_lie(shape, self.turns, free=self.free)
+            self.slanted.setdefault(shift_key(shape.outline), []).append(shape)
 
     def units(self) -> list[CutUnit]:
         """Every rectangle."""
@@ -114,8 +114,8 @@ class _Cutter:
     def _slanted(self, shapes: list[CutShape]) -> list[CutUnit]:
         seam, ruler, outline = self.options.seam, self.options.ruler, shapes[0].outline
         lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
-        for upright, seen in ((True, outline), (False, transposed(outline))):
-            if len(shapes) > 1 and along_strip(seen):
+        for upright, laid in ((True, outline), (False, transposed(outline))):
+            if len(shapes) > 1 and along_strip(laid):
                 runs = lay(shapes, self.cloth, seam, upright=upright)
                 return [_strip(r, ruler) for r in runs]
         return [_single(s, self.options) for s in shapes]

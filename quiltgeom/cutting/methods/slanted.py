@@ -33,7 +33,7 @@ class Run:
     upright: bool = True
 
 
-def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
+def common_lie(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
     """The one way in which congruent patches lie, as far as their print lets them turn.
 
     Args:
@@ -46,7 +46,7 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
         options += [shape.turned(-math.degrees(a)) for a in angles]
         most = max(_on_thread(o.outline) for o in options)
         options = [o for o in options if _on_thread(o.outline) > most - SAME_LENGTH]
-    return min(options, key=lambda o: (not along_strip(o.outline), look(o.outline)))
+    return min(options, key=lambda o: (not along_strip(o.outline), shift_key(o.outline)))
 
 
 def _on_thread(outline: Outline) -> float:
@@ -54,7 +54,7 @@ def _on_thread(outline: Outline) -> float:
     return sum(math.hypot(w, h) for w, h in edges if min(w, h) < SAME_LENGTH)
 
 
-def look(outline: Outline) -> tuple[tuple[int, int], ...]:
+def shift_key(outline: Outline) -> tuple[tuple[int, int], ...]:
     """Equal for outlines that differ by a shift alone."""
     x0, y0, _, _ = outline.bounds
     points = ((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in corners(outline))
@@ -87,7 +87,7 @@ def lay_run(
     short: float = 0.0,
     ruler: Ruler = INCHES,
 ) -> list[Run]:
-    """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
+    """Lay congruent patches (all laid as by :func:`common_lie`) into runs no longer than ``room``.
 
     Args:
         halves: whether the print allows half turns, so that every other patch may stand on its

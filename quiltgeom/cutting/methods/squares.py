@@ -120,13 +120,11 @@ def halves(
     margin = (side - leg) / (2 + math.sqrt(2)) if oversize else options.seam
     method: Method = "foundation triangles" if oversize else "square cut once"
     pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
-    ruler = options.ruler
     while (first := pool.first) is not None:
         both = fill_slots(pool, (first, (first + 2) % 4), turns)
         members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in both]
-        units.append(
-            CutUnit.of(method, side, side, members, diagonals(ruler.ceil(side), first), ruler=ruler)
-        )
+        lines = diagonals(options.ruler.ceil(side), first)
+        units.append(CutUnit.of(method, side, side, members, lines, ruler=options.ruler))
     return units
 
 

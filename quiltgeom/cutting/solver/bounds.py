@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.items import Demand
-from quiltgeom.cutting.solver.reduction import Cloths, halves_of, pared, ways_on
+from quiltgeom.cutting.solver.reduction import Cloths, halves_of, reduced, ways_on
 from quiltgeom.cutting.solver.scales import (
     Weights,
     best_scale,
@@ -36,7 +36,7 @@ _WORK = 10**9
 class Certificate:
     """A proof that a list of pieces does not fit: check it with :meth:`holds`.
 
-    The weights speak of what :func:`pared` leaves of the list and the cloth.
+    The weights speak of what :func:`reduced` leaves of the list and the cloth.
 
     Attributes:
         cloths: ``(width, length)`` of every piece of cloth, eighths.
@@ -60,7 +60,7 @@ class Certificate:
         return self._sums(demand)[1]
 
     def _sums(self, demand: Demand) -> tuple[int, int]:
-        rest, cloths = pared(demand, self.cloths)
+        rest, cloths = reduced(demand, self.cloths)
         if rest is None:
             return 1, 0
         f, g = dict(self.across), dict(self.along)
@@ -77,7 +77,7 @@ class Certificate:
         """Whether this proves that ``demand`` cannot be cut from the cloths."""
         if not self.cases:
             return self.load(demand) > self.room(demand)
-        rest, left = pared(demand, self.cloths)
+        rest, left = reduced(demand, self.cloths)
         if rest is None:
             return True
         lists = halves_of(rest, left) or ()
@@ -106,7 +106,7 @@ class Certificate:
         if not room:
             return "pieces that leave no room beside them need more than the whole cloth"
         share = f"{100 * load / room:.1f} %"
-        if pared(demand, self.cloths)[1] != self.cloths:
+        if reduced(demand, self.cloths)[1] != self.cloths:
             others = "beside and below its widest pieces the others"
             return f"{others} need {share} of the {kind} that is left"
         return f"the pieces need {share} of the cloth's {kind}"
@@ -131,7 +131,7 @@ def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tup
         Stopped: the budget was used up.
     """
     high = 10**7
-    rest, ((_, left),) = pared(demand, ((width, high),))
+    rest, ((_, left),) = reduced(demand, ((width, high),))
     if rest is None or not rest.items:
         return high - left, ()
     along = identity(rest)
@@ -193,7 +193,7 @@ class _Cases:
         plain = None if tried else _by_scales(demand, cloths, 1, self.budget)
         if plain is not None or self.left < 0:
             return plain
-        rest, left = pared(demand, cloths)
+        rest, left = reduced(demand, cloths)
         lists = halves_of(rest, left) if rest is not None else None
         if lists is None:
             return None if tried else _by_scales(demand, cloths, 3, self.budget)
@@ -208,7 +208,7 @@ class _Cases:
 
 def _by_scales(demand: Demand, cloths: Cloths, rounds: int, budget: Budget) -> Certificate | None:
     budget.spend()
-    rest, left = pared(demand, cloths)
+    rest, left = reduced(demand, cloths)
     if rest is None:
         return Certificate(cloths, (), ())
     pairs = _scales(rest, left, rounds, budget) if rest.items else ()

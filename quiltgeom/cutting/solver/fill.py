@@ -11,7 +11,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
-from quiltgeom.cutting.solver.packed_counters import Tally
+from quiltgeom.cutting.solver.packed_counters import Packing
 from quiltgeom.cutting.solver.strips import Row, Stack, Strip
 
 PRICE_UNIT = 1 << 14
@@ -28,7 +28,7 @@ _MOST_HEIGHTS = 60
 _PAIRS = 130
 """Strips as high as two pieces one below the other are always tried up to 16 1/4 inches."""
 
-_MOST_BESIDE = 12
+_MOST_LEFT_OVER = 12
 """Stacks as wide as what long standing pieces leave of the cloth, at most so many widths."""
 
 _SETS = 8
@@ -56,7 +56,7 @@ class Filler:
 
     def __init__(self, demand: Demand, width: int, tallest: int) -> None:
         self.width = width
-        self.tally = Tally(demand.counts)
+        self.packing = Packing(demand.counts)
         self.poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
         single = sorted({q[3] for q in self.poses})
         pairs = {a + b for a in single for b in single if a + b <= _PAIRS}
@@ -65,8 +65,8 @@ class Filler:
         self.row_heights = np.array(single)
         self.piece_widths = np.array(sorted({q[2] for q in self.poses}))
         widths = set(self.piece_widths.tolist())
-        beside = _beside_standing(self.poses, demand, width, min(widths)) - widths
-        widths |= set(_thinned(beside, _MOST_BESIDE))
+        left_over = _left_beside_long(self.poses, demand, width, min(widths)) - widths
+        widths |= set(_thinned(left_over, _MOST_LEFT_OVER))
         doubles = {a + b for a in widths for b in widths if a + b <= width} - widths
         widths |= set(_thinned(doubles, _MOST_STACKS - len(widths)))
         self.stack_widths = np.array(sorted(widths))
@@ -89,7 +89,7 @@ class Filler:
             (self.top, self._kinds * len(self.stack_widths), rows),
             (self.width, high, self._kinds * len(self.stack_widths)),
         )
-        words = self.tally.words
+        words = self.packing.words
         memory = sum((room + 4 * n) * columns * (6 + 8 * words) for room, columns, n in parts)
         work = sum(room * columns * n * (2 + words) for room, columns, n in parts)
         return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 20 else 0)
@@ -122,7 +122,7 @@ class Filler:
             :meth:`strip` gives the strips themselves.
         """
         sets, budget = len(prices), budget or Budget()
-        limits = _Limits(self.tally, np.tile(most, (self._kinds, 1)), prices)
+        limits = _Limits(self.packing, np.tile(most, (self._kinds, 1)), prices)
         best = [self._best_pieces(prices, some) for some in self._allowed]
         gain, use, self._piece = (np.concatenate(part, axis=1) for part in zip(*best, strict=True))
         room = int(self.stack_widths[-1])
@@ -131,10 +131,10 @@ class Filler:
         value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits, budget)
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
-        limits = _Limits(self.tally, most, prices, np.isin(self.heights, self._long))
+        limits = _Limits(self.packing, most, prices, np.isin(self.heights, self._long))
         widths = np.repeat(self.stack_widths, self._kinds)
         value, self._stacks, use = _knapsack(widths, gain, use, self.width, limits, budget)
-        return value[self.width], self.tally.counts(use[self.width])
+        return value[self.width], self.packing.counts(use[self.width])
 
     def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
         """Stacks of each width, with scarce pieces and without, next to each other."""
@@ -156,7 +156,7 @@ class Filler:
             better = (prices[:, item] > 0)[:, None] & (prices[:, item][:, None] > value[o]) & high
             value[o] = np.where(better, prices[:, item][:, None], value[o])
             choice[o][better] = k
-        return value, self.tally.units[self._item[choice]], choice
+        return value, self.packing.units[self._item[choice]], choice
 
     def _promising(self, stacks: np.ndarray) -> np.ndarray:
         """The usual heights, and those whose best stack is worth most for its area."""
@@ -203,7 +203,7 @@ def _taken(last: np.ndarray, sizes: np.ndarray) -> list[int]:
     return out
 
 
-def _beside_standing(
+def _left_beside_long(
     poses: Sequence[tuple[int, int, int, int, bool]], demand: Demand, width: int, least: int
 ) -> set[int]:
     """What is left of the cloth's width beside long pieces that stand: a few of one kind, or of
@@ -237,7 +237,7 @@ class _Limits:
     """How many of each item a part may hold, and what is lost where it holds more.
 
     Args:
-        tally: how contents are packed.
+        packing: how contents are packed.
         most: limits, shape ``(sets, items)``.
         prices: of the same shape.
         clip: columns in which a part may hold more, the surplus counting nothing (so that the last
@@ -245,23 +245,23 @@ class _Limits:
     """
 
     def __init__(
-        self, tally: Tally, most: np.ndarray, prices: np.ndarray, clip: np.ndarray | None = None
+        self, packing: Packing, most: np.ndarray, prices: np.ndarray, clip: np.ndarray | None = None
     ) -> None:
-        self.tally, self.most, self.prices = tally, np.asarray(most), np.asarray(prices)
+        self.packing, self.most, self.prices = packing, np.asarray(most), np.asarray(prices)
         self.clip = np.zeros(1, dtype=bool) if clip is None else clip
-        self._packed = tally.limit(most)[:, None, :]
+        self._packed = packing.limit(most)[:, None, :]
 
     def kept(self, held: np.ndarray) -> np.ndarray:
         """Whether packed contents, shape ``(..., sets, columns, words)``, keep to the limits."""
-        guards = self.tally.guards
+        guards = self.packing.guards
         one = [(self._packed[..., w] - held[..., w]) & g == g for w, g in enumerate(guards)]
         return np.asarray(np.logical_and.reduce(one) if len(one) > 1 else one[0])
 
     def clipped(self, held: np.ndarray, sets: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Contents, shape ``(n, words)``, without what is too much, and what that takes away."""
-        counts = self.tally.counts(held)
+        counts = self.packing.counts(held)
         few = np.minimum(counts, self.most[sets])
-        return few @ self.tally.units, ((counts - few) * self.prices[sets]).sum(axis=1)
+        return few @ self.packing.units, ((counts - few) * self.prices[sets]).sum(axis=1)
 
 
 def _knapsack(

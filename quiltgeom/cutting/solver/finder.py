@@ -96,10 +96,10 @@ class Finder:
     @property
     def length(self) -> int:
         """The best length so far, eighths."""
-        return total_height(self.best) if self.along is None else self.along.reach
+        return total_height(self.best) if self.along is None else self.along.used_length
 
     @property
-    def reach(self) -> int:
+    def used_length(self) -> int:
         """How far the pieces reach along the strips, eighths."""
         return max(s.x + s.width for s in place(self.best, self.demand))
 
@@ -119,7 +119,7 @@ class Finder:
         return between.start + bisect_left(between, length, key=self.usable)
 
     @property
-    def settled(self) -> bool:
+    def is_optimal(self) -> bool:
         """Whether no plan can be better."""
         return self.length <= self.usable(self.steps)
 
@@ -144,7 +144,7 @@ class Finder:
 
     def _search(self, tries: int) -> None:
         for k in range(tries):
-            if self.settled:
+            if self.is_optimal:
                 break
             self.budget.show(k / tries)
             if not self.ready:
@@ -152,7 +152,7 @@ class Finder:
             self.attempt(k)
             if k == 1:
                 self._prove()
-            if k == 3 and not self.settled and not self.easy:
+            if k == 3 and not self.is_optimal and not self.easy:
                 self._crosswise()
 
     def _simplify(self) -> None:
@@ -192,17 +192,17 @@ class Finder:
         target = self.length - 1
         if k % 4 == 3:
             target = self.usable(self.steps_for(self.length) - 1)
-        sure = self._sure()
+        certain = self._certain_strips()
         heights, uses = self.pool.heights, self.pool.uses
-        need = np.maximum(self.pool.need - uses[sure].sum(axis=0), 0)
-        target -= int(heights[sure].sum())
+        need = np.maximum(self.pool.need - uses[certain].sum(axis=0), 0)
+        target -= int(heights[certain].sum())
         found = search(heights, uses, need, self.prices, target, beam, self.budget)
         if found is not None:
-            self.best = tidy([self.pool.strips[i] for i in [*sure, *found]], self.demand)
+            self.best = tidy([self.pool.strips[i] for i in [*certain, *found]], self.demand)
             self.along = None
             self.pool.extend(self.best)
 
-    def _sure(self) -> list[int]:
+    def _certain_strips(self) -> list[int]:
         """Of very many pieces, the strips that most of them surely come from: the search is for
         the last few hundred."""
         pieces = self.demand.pieces
@@ -213,7 +213,7 @@ class Finder:
         return [known[s] for s in self.best if s in known]
 
     def _prove(self) -> None:
-        while not self.settled:
+        while not self.is_optimal:
             cloth = self.width, self.usable(self.steps)
             proof = prove_impossible(self.demand, [cloth], budget=self.budget)
             if proof is None:
@@ -238,9 +238,9 @@ class Finder:
                     continue
                 raise
             for k in range(_CROSSWISE):
-                if other.settled:
+                if other.is_optimal:
                     break
                 other.attempt(k)
-            if other.settled:
+            if other.is_optimal:
                 self.along = other
                 return

@@ -7,13 +7,13 @@ import numpy as np
 _BITS = 62
 
 
-class Tally:
+class Packing:
     """Counts of items as bit fields, each with a guard bit above it.
 
     A limit has every guard bit set; after subtracting counts the guard bits are all still set
     exactly if no count was over its limit (counts up to twice the largest limit are told apart).
 
-    >>> t = Tally([5, 9])
+    >>> t = Packing([5, 9])
     >>> held = t.units[0] * 3 + t.units[1] * 9
     >>> t.counts(held).tolist()
     [3, 9]

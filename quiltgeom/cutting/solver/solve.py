@@ -140,8 +140,8 @@ def _solution(finder: Finder) -> Solution:
         finder.along is not None,
         finder.proof,
         cut_count(strips, used.demand, used.width),
-        finder.budget.stopped and not finder.settled,
-        finder.too_large and not finder.settled,
+        finder.budget.stopped and not finder.is_optimal,
+        finder.too_large and not finder.is_optimal,
     )
 
 
