@@ -7,7 +7,7 @@ from functools import partial
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.terms import Widths, width_of
-from quiltgeom.cutting.fabric_plan import demand_of, unit_key
+from quiltgeom.cutting.fabric_plan import unit_key
 from quiltgeom.cutting.letters import Letters, cut_letters
 from quiltgeom.cutting.methods.choose import Chosen, choose_units, tallest_first
 from quiltgeom.cutting.methods.constants import has_trade_constants
@@ -24,7 +24,6 @@ from quiltgeom.cutting.methods.joins import (
 from quiltgeom.cutting.methods.stripsets import StripSet
 from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
@@ -69,10 +68,6 @@ class Wanted:
     def units(self) -> dict[str, list[CutUnit]]:
         """The rectangles by role, in the way with the fewest joins."""
         return {role: ways[0].units for role, ways in self.ways.items()}
-
-    def demands(self, role: str, direction: Direction) -> list[Demand]:
-        """The ways of a role as the solver takes them."""
-        return [demand_of(way.units, direction) for way in self.ways[role]]
 
 
 def wanted_units(
@@ -232,15 +227,11 @@ def variants(quilt: Quilt, options: CutOptions, cloths: Mapping[str, Cloths]) ->
         yield Variant(options, True, "strips as long as the narrowest cloth is wide")
     if options.rule == "trade" and has_trade_constants(options.seam):
         yield Variant(replace(options, rule="exact"), words="triangles by the exact constants")
+    triangles = any(len(p.patch.outline.points) == 3 for p in quilt)
+    sliced = any(r.cut == "strip" for r in quilt.roles.values())
+    changes = {"flip": triangles, "squares": triangles or sliced}
     free = [r for r, n in quilt.count_by_role.items() if n and options.method(r) == "auto"]
     for method, words in (("flip", "corners folded over"), ("squares", "patch by patch")):
         methods = {**options.methods, **dict.fromkeys(free, method)}
-        if free and quilt_allows(quilt, method):
+        if free and changes[method]:
             yield Variant(replace(options, methods=methods), words=words)
-
-
-def quilt_allows(quilt: Quilt, method: str) -> bool:
-    """Whether a method can change anything: there are triangles, or strips to slice."""
-    triangles = any(len(p.patch.outline.points) == 3 for p in quilt)
-    sliced = any(r.cut == "strip" for r in quilt.roles.values())
-    return triangles or (method == "squares" and sliced)

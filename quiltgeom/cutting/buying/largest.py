@@ -10,6 +10,7 @@ from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
 from quiltgeom.cutting.buying.terms import Terms, Widths, usable_widths
 from quiltgeom.cutting.buying.yardage import binding_length
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
+from quiltgeom.cutting.fabric_plan import demand_of
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.bounds import prove_impossible
 from quiltgeom.cutting.solver.budget import Budget, Progress
@@ -293,7 +294,7 @@ class _Search:
             down = self.options.ruler.down
             sizes = [(down(w), down(n)) for n, w in cloths]
             budget = self.budget.part(0, _SHARES, work=_PROOF)
-            every = wanted.demands(role, way)
+            every = [demand_of(w.units, way) for w in wanted.ways[role]]
             if all(prove_impossible(d, sizes, rounds=1, budget=budget) for d in every):
                 return True
         return False

@@ -56,6 +56,9 @@ def bed_quilt(bed: str, *, drop: float = 12.0, tuck: float = 0.0) -> tuple[float
     return width + 2 * drop, length + drop + tuck
 
 
+Seams = Literal["none", "vertical", "horizontal"]
+
+
 @dataclass(frozen=True, slots=True)
 class Backing:
     """Cloth for the back.
@@ -72,7 +75,7 @@ class Backing:
 
     length: float
     panels: int
-    seams: Literal["none", "vertical", "horizontal"]
+    seams: Seams
     size: tuple[float, float]
     need: float = 0.0
     places: tuple[float, ...] = ()
@@ -96,15 +99,13 @@ def backing(
         raise QuiltValueError(f"backing: found {width} x {height} on {cloth}; accepted: positive")
     w, h = width + 2 * around, height + 2 * around
     options = []
-    for across, along, name in ((w, h, "vertical"), (h, w, "horizontal")):
+    ways: tuple[tuple[float, float, Seams], ...] = ((w, h, "vertical"), (h, w, "horizontal"))
+    for across, along, seams in ways:
         panels = max(1, math.ceil((across - seam) / (cloth - seam) - RULER_SLACK))
-        places = _seam_places(across, panels, cloth - seam)
-        options.append((ceil_to(panels * along, YARD_STEP), panels, name, panels * along, places))
-    length, panels, name, need, places = min(options, key=lambda o: (o[0], o[1]))
-    seams: Literal["none", "vertical", "horizontal"] = (
-        "none" if panels == 1 else "vertical" if name == "vertical" else "horizontal"
-    )
-    return Backing(length, panels, seams, (w, h), need, places)
+        need, places = panels * along, _seam_places(across, panels, cloth - seam)
+        length, way = ceil_to(need, YARD_STEP), seams if panels > 1 else "none"
+        options.append(Backing(length, panels, way, (w, h), need, places))
+    return min(options, key=lambda back: (back.length, back.panels))
 
 
 def _seam_places(across: float, panels: int, most: float) -> tuple[float, ...]:

@@ -188,7 +188,9 @@ def _skies(skies: Sequence[CutShape], small: float, leg: float, options: CutOpti
     return out
 
 
-def flips(units: Sequence[UnitShapes], options: CutOptions) -> Made:
+def flips(
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
+) -> Made:
     """Stitch and flip: the large patch as a whole rectangle, a square sewn over every corner."""
     out: Made = []
     seam = options.seam

@@ -51,15 +51,9 @@ class Certificate:
     along: Weights
     cases: tuple[Certificate, ...] = ()
 
-    def load(self, demand: Demand) -> int:
-        """Weighted area of the pieces, each lying the way that costs least."""
-        return self._sums(demand)[0]
-
-    def room(self, demand: Demand) -> int:
-        """Most weighted area that the cloth can hold."""
-        return self._sums(demand)[1]
-
-    def _sums(self, demand: Demand) -> tuple[int, int]:
+    def sums(self, demand: Demand) -> tuple[int, int]:
+        """Weighted area of the pieces, each lying the way that costs least, and the most weighted
+        area that the cloth can hold."""
         rest, cloths = reduced(demand, self.cloths)
         if rest is None:
             return 1, 0
@@ -76,7 +70,8 @@ class Certificate:
     def holds(self, demand: Demand) -> bool:
         """Whether this proves that ``demand`` cannot be cut from the cloths."""
         if not self.cases:
-            return self.load(demand) > self.room(demand)
+            load, room = self.sums(demand)
+            return load > room
         rest, left = reduced(demand, self.cloths)
         if rest is None:
             return True
@@ -98,7 +93,7 @@ class Certificate:
             return f"the pieces need {100 * need / have:.1f} % of the cloth's area"
         if self.cases:
             return f"all {self.ways} ways of laying its long pieces need more than it has"
-        load, room = self.load(demand), self.room(demand)
+        load, room = self.sums(demand)
         plain = all(s == w for s, w in (*self.across, *self.along))
         kind = "area" if plain else "weighted area (conservative scales)"
         if not room and any(not ways_on(i, self.cloths) for i in demand.items):

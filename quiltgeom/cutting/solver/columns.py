@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -40,11 +41,8 @@ class Pool:
 
     def content(self, strip: Strip) -> tuple[np.ndarray, int]:
         """Pieces of each item in a strip, and the height that they take."""
-        times: dict[Stack, int] = {}
-        for stack in strip.stacks:
-            times[stack] = times.get(stack, 0) + 1
         use, height = np.zeros(len(self.need), dtype=np.int64), 0
-        for stack, n in times.items():
+        for stack, n in Counter(strip.stacks).items():
             if stack not in self._known:
                 alone = Strip(strip.height, (stack,))
                 self._known[stack] = alone.use(self.demand), stack.height(self.demand)

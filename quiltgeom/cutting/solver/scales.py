@@ -74,7 +74,8 @@ def best_scale(
     if not sizes:
         return tuple((s, 0) for s in every)
     gain, bound_rows = _gain_rows(demand, other, sizes, axis)
-    fillings = [_single(s, sizes, room, copies) for s in sizes]
+    most = {s: min(room // s, copies[s]) for s in sizes}
+    fillings = [tuple(most[s] if s == size else 0 for s in sizes) for size in sizes]
     values = np.zeros(len(sizes))
     for _ in range(_ROUNDS):
         values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes), budget)
@@ -100,10 +101,6 @@ def _gain_rows(
             row[sizes.index(way[axis])] = -other[way[1 - axis]] / top
             rows.append(row)
     return np.array([float(i.count) for i in demand.items]), rows
-
-
-def _single(size: int, sizes: Sequence[int], room: int, copies: dict[int, int]) -> tuple[int, ...]:
-    return tuple(min(room // s, copies[s]) if s == size else 0 for s in sizes)
 
 
 def _solve_scale(

@@ -54,35 +54,28 @@ def keep(strip: Strip, demand: Demand, left: np.ndarray) -> Strip | None:
 
     ``left`` (pieces still wanted of each item) is lowered by what is kept.
     """
-    stacks = []
+    poses, stacks = demand.poses, []
+
+    def width(row: Row) -> int:
+        return sum(poses[p][1] for p in row)
+
     for stack in strip.stacks:
-        rows = []
+        rows: list[Row] = []
         for row in stack.rows:
             kept = []
             for p in row:
-                if left[demand.poses[p][0]] > 0:
-                    left[demand.poses[p][0]] -= 1
+                if left[poses[p][0]] > 0:
+                    left[poses[p][0]] -= 1
                     kept.append(p)
             if kept:
-                rows.append(_ordered_row(kept, demand))
+                rows.append(tuple(sorted(kept, key=lambda p: (-poses[p][2], -poses[p][1], p))))
         if rows:
-            width = max(sum(demand.poses[p][1] for p in row) for row in rows)
-            stacks.append(Stack(width, _ordered_rows(rows, demand)))
+            rows.sort(key=lambda row: (-width(row), -_row_height(row, demand), row))
+            stacks.append(Stack(width(rows[0]), tuple(rows)))
     if not stacks:
         return None
     stacks.sort(key=lambda s: (len(s.poses), -_row_height(s.rows[0], demand), -s.width, s.rows))
     return Strip(max(s.height(demand) for s in stacks), tuple(stacks))
-
-
-def _ordered_row(row: list[int], demand: Demand) -> Row:
-    return tuple(sorted(row, key=lambda p: (-demand.poses[p][2], -demand.poses[p][1], p)))
-
-
-def _ordered_rows(rows: list[Row], demand: Demand) -> tuple[Row, ...]:
-    def key(row: Row) -> tuple[int, int, Row]:
-        return (-sum(demand.poses[p][1] for p in row), -_row_height(row, demand), row)
-
-    return tuple(sorted(rows, key=key))
 
 
 def tidy(strips: Sequence[Strip], demand: Demand) -> list[Strip]:
