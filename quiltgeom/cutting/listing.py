@@ -9,9 +9,10 @@ from typing import Any
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.buying.offers import offers_data, offers_text
 from quiltgeom.cutting.buying.yardage import Backing, backing, batting
-from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, PlacedUnit
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan
 from quiltgeom.cutting.letters import line_key
 from quiltgeom.cutting.methods.constants import has_trade_constants
+from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.order_lines import named, order_data
 from quiltgeom.files import csv_cell, markdown_text
@@ -104,7 +105,7 @@ def _between_marks(plan: CutPlan) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CutLine:
-    """One line of the list: ``count`` rectangles of one size and method, giving ``patches``.
+    """One line of the list: ``count`` rectangles like ``unit``, giving ``patches``.
 
     ``label`` is their letter; where lines of strips share it, with a number.
     """
@@ -113,37 +114,33 @@ class CutLine:
     role: str
     fabric: str
     count: int
-    width: float
-    height: float
-    method: str
     patches: int
-    note: str = ""
-    ruler: Ruler = INCHES
+    unit: CutUnit
 
     @property
     def how(self) -> str:
         """How it becomes patches."""
-        return f"{HOW[self.method]} ({self.note})" if self.note else HOW[self.method]
+        how, note = HOW[self.unit.method], self.unit.note
+        return f"{how} ({note})" if note else how
 
     @property
     def size(self) -> str:
         """Cut size as read off a ruler, across the cloth first."""
-        return f"{self.ruler.text(self.width)} x {self.ruler.text(self.height)}"
+        text = self.unit.ruler.text
+        return f"{text(self.unit.wide)} x {text(self.unit.high)}"
 
 
 def cut_lines(plan: FabricPlan) -> list[CutLine]:
     """The list of one fabric in the order of its letters: tallest pieces first, binding last."""
-    groups: dict[str, list[PlacedUnit]] = {}
+    groups: dict[str, list[CutUnit]] = {}
     for placed in plan.placed:
-        groups.setdefault(plan.labels[placed.number], []).append(placed)
+        groups.setdefault(plan.labels[placed.number], []).append(placed.unit)
     lines = []
     for label, alike in groups.items():
-        unit = alike[0].unit
-        patches = sum(m.part == 1 for p in alike for m in p.unit.members)
-        head = label, plan.role, plan.name, len(alike), unit.wide, unit.high
-        line = CutLine(*head, unit.method, patches, unit.note, unit.ruler)
-        letter = plan.letters.of(unit)
-        lines.append(((len(letter), letter, line_key(unit)), line))
+        patches = sum(m.part == 1 for u in alike for m in u.members)
+        line = CutLine(label, plan.role, plan.name, len(alike), patches, alike[0])
+        letter = plan.letters.of(line.unit)
+        lines.append(((len(letter), letter, line_key(line.unit)), line))
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
 
 
@@ -284,8 +281,8 @@ def plan_csv(plan: CutPlan) -> str:
     seam = ruler.text(plan.options.seam, denominator=16, unit=False)
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
-            size = [ruler.text(v, unit=False) for v in (n.width, n.height)]
-            role, name, method, note = map(csv_cell, (n.role, n.fabric, n.method, n.note))
+            size = [ruler.text(v, unit=False) for v in (n.unit.wide, n.unit.high)]
+            role, name, method, note = map(csv_cell, (n.role, n.fabric, n.unit.method, n.unit.note))
             rows.append([role, name, n.count, *size, method, n.patches, note, seam, n.label])
     return csv_text(rows)
 
@@ -347,7 +344,7 @@ def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any
     ]
     facts = "role name direction declared width_in=width have_in=have length_in=length"
     cost = "manner buy_in=buy cut_count=solution.cuts"
-    cut = "label count w=width h=height method patches note"
+    cut = "label count w=unit.wide h=unit.high method=unit.method patches note=unit.note"
     return {
         **named(fabric, facts),
         "cloths_in": [list(c) for c in fabric.cloths],
