@@ -86,11 +86,13 @@ class FabricSearch:
     def _made(self, way: CutList, solution: Solution, **more: Any) -> FabricPlan:
         units = placed_units(way.units, self._demand(way), solution)
         placed, strips = in_order(units, solution)
+        # of the cloth that is drawn: wider than it is, to show what would do
+        wider = solution.width > self.across and len(self.cloths) < 2
         return FabricPlan(
             self.role,
             self.fabric.name if self.fabric else self.role,
             self.direction,
-            self._width(solution),
+            solution.width * self.ruler.step if wider else self.width,
             replace(solution, strips=strips),
             placed,
             have=sum(c.length for c in self.cloths) if self.cloths else None,
@@ -101,11 +103,6 @@ class FabricSearch:
             ways=tuple(w.words for w in self.ways),
             **more,
         )
-
-    def _width(self, solution: Solution) -> float:
-        """Of the cloth that is drawn: wider than it is, to show what would do."""
-        wider = solution.width > self.across and len(self.cloths) < 2
-        return solution.width * self.ruler.step if wider else self.width
 
     def _solved(
         self, demand: Demand, tries: int, *, easy: int = 0, width: int | None = None
@@ -250,7 +247,9 @@ class FabricSearch:
             return self._on_several(possible, sizes)
         best: tuple[CutList, Solution] | None = None
         if self.manner != "thrifty":
-            fitting = [w for w in self.easy if self._may_fit(w, sizes)]
+            reach = self.ruler.down(self.ruler.reach)
+            lists = ((w, easy_demand(self._demand(w), self.across, reach)) for w in self.easy)
+            fitting = [w for w, d in lists if prove_impossible(d, sizes, rounds=1) is None]
             best = self._easiest(fitting, sizes[0][1], sizes[0][1]) if fitting else None
             if best is not None and best[1].bought <= sizes[0][1]:
                 return self._made(*best, manner="easy")
@@ -267,14 +266,14 @@ class FabricSearch:
     def _not_enough(
         self, sizes: list[tuple[int, int]], way: CutList, found: Solution | None, *, proved: bool
     ) -> FabricPlan:
-        """What would do instead of the cloth at hand, with a proof if there is one for all ways."""
-        found = found or self._shown(way)
+        """What would do instead of the cloth at hand, as wide as the widest patch is, at least;
+        with a proof if there is one for all ways."""
+        if found is None:
+            items = self._demand(way).items
+            wide = max(min(i.width, i.height if i.may_turn else i.width) for i in items)
+            found = self._solved(self._demand(way), 1, width=max(wide, self.across))
         proof = self._proof(way, sizes, 3) if proved else None
         return self._made(way, replace(found, certificate=proof), proved=proved)
-
-    def _may_fit(self, way: CutList, sizes: list[tuple[int, int]]) -> bool:
-        demand = easy_demand(self._demand(way), self.across, self.ruler.down(self.ruler.reach))
-        return prove_impossible(demand, sizes, rounds=1) is None
 
     def _on_several(self, possible: Iterable[CutList], sizes: list[tuple[int, int]]) -> FabricPlan:
         left = 0
@@ -298,13 +297,6 @@ class FabricSearch:
             return at_once
         budget = self.budget.part(0, 1, work=_PROOF)
         return prove_impossible(demand, sizes, rounds=rounds, budget=budget)
-
-    def _shown(self, way: CutList) -> Solution:
-        """What would do instead of cloth that is not enough: as wide as the widest patch is, at
-        least."""
-        demand = self._demand(way)
-        wide = max(min(i.width, i.height if i.may_turn else i.width) for i in demand.items)
-        return self._solved(demand, 1, width=max(wide, self.across))
 
     # motifs
 

@@ -73,7 +73,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             high = max(high, _planned_end(plan, low, after))
             stacks = parted(band, along=lengthwise)
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
-            counts = tuple(_counted([p for row in s for p in row], plan.labels) for s in rows)
+            labels = [[plan.labels[p.number] for row in s for p in row] for s in rows]
+            counts = tuple(
+                tuple((label, len(list(run))) for label, run in itertools.groupby(stack))
+                for stack in labels
+            )
             starts = [extent(s, along=lengthwise)[0] for s in stacks]
             deep = [snap(extent(s, along=not lengthwise)[1] - low) for s in stacks]
             inside = counts, extent(band, along=lengthwise)[1], rows
@@ -111,11 +115,6 @@ def _rows(stack: Sequence[PlacedUnit], *, along: bool) -> Rows:
         tuple(sorted(row, key=lambda p: (_span(p, along=not along), _span(p, along=along))))
         for row in parted(stack, along=along)
     )
-
-
-def _counted(pieces: Sequence[PlacedUnit], letters: dict[int, str]) -> tuple[tuple[str, int], ...]:
-    runs = itertools.groupby(letters[p.number] for p in pieces)
-    return tuple((letter, len(list(run))) for letter, run in runs)
 
 
 @dataclass(frozen=True, slots=True)

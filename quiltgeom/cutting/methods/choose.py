@@ -83,14 +83,16 @@ def choose_units(
             raise QuiltKeyError(f"method: found role {role!r}; accepted: {', '.join(roles)}")
     made, done = _together(quilt, ways, options, skip)
     sets: list[StripSet] = []
-    strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
+    methods = {r: options.method(r) for r in roles}
+    sliced = {r for r in roles if methods[r] == "auto" and quilt.roles[r].cut == "strip"}
+    strip_roles = [r for r in roles if methods[r] == "strips" or r in sliced]
     if strip_roles:
         left = {p.index for p in quilt if p.index not in done}
         rows = [s for s in slices(quilt.pieces, ways, strip_roles) if left.issuperset(s.pieces)]
         sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
         made, done = made + strips, done | used
         if not used:
-            chosen_for = [r for r in strip_roles if options.method(r) == "strips"]
+            chosen_for = [r for r in strip_roles if r not in sliced]
             _refuse("strips", chosen_for, quilt, _STRIPS)
     units: dict[str, list[CutUnit]] = {}
     strips_of: dict[str, list[CutShape]] = {}
@@ -106,11 +108,6 @@ def choose_units(
 def tallest_first(units: Iterable[CutUnit]) -> list[CutUnit]:
     """Rectangles in the order of their sizes."""
     return sorted(units, key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece))
-
-
-def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:
-    method = options.method(role)
-    return method == "strips" or (method == "auto" and quilt.roles[role].cut == "strip")
 
 
 def _together(

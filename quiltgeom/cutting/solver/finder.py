@@ -185,7 +185,9 @@ class Finder:
         """One search; from the third on with more strips than the one before."""
         if k >= 2 and k % 2 == 0:
             widen(self.pool, self.filler, self.prices, k, self.budget)
-            refill(self.pool, self.filler, self.prices, self._indices(), k, self.budget)
+            known = {s: i for i, s in enumerate(self.pool.strips)}
+            plan = [known[s] for s in self.best if s in known]
+            refill(self.pool, self.filler, self.prices, plan, k, self.budget)
             self.prices = self.pool.prices(self.budget)
         ways = orders([(i.width, i.height, i.count) for i in self.demand.items])
         beam = Beam(200, ways[k // 2 % len(ways)], k % 2 == 1, k if k > 1 else None)
@@ -207,10 +209,6 @@ class Finder:
         the last few hundred."""
         pieces = self.demand.pieces
         return self.pool.whole(1 - _REST / pieces, self.budget) if pieces > _MANY else []
-
-    def _indices(self) -> list[int]:
-        known = {s: i for i, s in enumerate(self.pool.strips)}
-        return [known[s] for s in self.best if s in known]
 
     def _prove(self) -> None:
         while not self.is_optimal:
