@@ -231,7 +231,7 @@ class FabricSearch:
     def _low(self, demand: Demand) -> int:
         """Steps of the shop that the widths alone prove."""
         with suppress(Stopped):
-            return self._steps(width_bound(demand, self.across, self.budget)[0])
+            return self._steps(width_bound(demand, self.across, self.budget))
         return 1
 
     def _steps(self, length: int) -> int:

@@ -112,15 +112,11 @@ def area_bound(demand: Demand, width: int) -> int:
     return -(-demand.area // width)
 
 
-def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tuple[int, Weights]:
-    """Shortest length that the widths allow, with the scale that proves it.
+def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> int:
+    """Shortest length that the widths allow, eighths.
 
     Every thread across the cloth is filled like a one-dimensional cutting problem; the best
-    scale is its dual linear programme.
-
-    Returns:
-        Length in eighths and the weights across; the length is
-        ``ceil(weighted area / capacity)``.
+    scale is its dual linear programme: the length is ``ceil(weighted area / capacity)``.
 
     Raises:
         Stopped: the budget was used up.
@@ -128,19 +124,15 @@ def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tup
     high = 10**7
     rest, ((_, left),) = reduced(demand, ((width, high),))
     if rest is None or not rest.items:
-        return high - left, ()
-    along = identity(rest)
-    best, proof = area_bound(rest, width), along
-    weights = best_scale(rest, dict(along), width, 0, budget)
+        return high - left
+    weights = best_scale(rest, dict(identity(rest)), width, 0, budget)
     across, copies = dict(weights), copies_of(rest, 0)
     ways = [ways_on(i, ((width, high),)) for i in rest.items]
     least = (min(across[w] * h for w, h in some) for some in ways)
     load = sum(i.count * n for i, n in zip(rest.items, least, strict=True))
     room = capacity(weights, width, copies)
-    if room and -(-load // room) > best:
-        best, proof = -(-load // room), weights
-    shortest = max(min(h for _, h in some) for some in ways)
-    return high - left + max(best, shortest), proof
+    bounds = [area_bound(rest, width), max(min(h for _, h in some) for some in ways)]
+    return high - left + max(bounds + ([-(-load // room)] if room else []))
 
 
 def prove_impossible(

@@ -139,7 +139,7 @@ class Finder:
         self.steps = self.steps_for(area_bound(self.demand, self.width))
         for budget in (Budget(work=_AT_ONCE), self.budget):
             with suppress(Stopped):
-                self.steps = self.steps_for(width_bound(self.demand, self.width, budget)[0])
+                self.steps = self.steps_for(width_bound(self.demand, self.width, budget))
                 return
 
     def _search(self, tries: int) -> None:
