@@ -89,13 +89,13 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
 def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit]]:
     """Rectangles in groups that straight cuts part, in order along (or across) the cloth."""
     groups: list[list[PlacedUnit]] = []
-    reach = -1.0
+    end = -1.0
     for p in sorted(placed, key=lambda p: (_span(p, along=along), p.number)):
         low, high = _span(p, along=along)
-        if not groups or low >= reach - SAME_POINT:
+        if not groups or low >= end - SAME_POINT:
             groups.append([])
         groups[-1].append(p)
-        reach = max(reach, high)
+        end = max(end, high)
     return groups
 
 
@@ -139,11 +139,11 @@ def leftovers(plan: FabricPlan) -> list[Leftover]:
     for cloth, (length, width) in enumerate(plan.drawn):
         run, end = (length, width) if lengthwise else (width, length)
         boxes: list[tuple[float, float, float, float]] = []  # along the strip, across it
-        reach = 0.0
+        used = 0.0
         for s in (s for s in strips if s.cloth == cloth):
             boxes += _left_in(s, run, boxes)
-            reach = s.start + s.size
-        boxes.append((0.0, reach, run, end - reach))
+            used = s.start + s.size
+        boxes.append((0.0, used, run, end - used))
         for a, b, w, h in boxes:
             if min(w, h) >= _LEAST - SAME_POINT:
                 out.append(Leftover(cloth, *((b, a, h, w) if lengthwise else (a, b, w, h))))

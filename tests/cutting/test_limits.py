@@ -84,9 +84,12 @@ def test_equal_effort_gives_equal_plans_and_less_work_less() -> None:
 def test_large_lists_have_a_plan_at_once(demand: Demand, width: int, calls: int) -> None:
     plan = shortest(demand, width, budget=Budget(progress=after(calls)))
     assert plan.cut_short
-    counts = Counter((i.width, i.height) for i in demand.items for _ in range(i.count))
-    cut = Counter((s.height, s.width) if s.turned else (s.width, s.height) for s in plan.spots)
-    assert cut == counts
+    counts = {k: i.count for k, i in enumerate(demand.items)}
+    assert Counter(s.item for s in plan.spots) == counts
+    for spot in plan.spots:
+        item, lies = demand.items[spot.item], (spot.width, spot.height)
+        assert sorted(lies) == sorted((item.width, item.height))
+        assert item.may_turn or lies == (item.width, item.height)
     assert all(s.x >= 0 and s.x + s.width <= width for s in plan.spots)
     assert plan.bound <= plan.bought <= 1.05 * plan.bound
     assert sum(s.width * s.height for s in plan.spots) <= width * plan.length

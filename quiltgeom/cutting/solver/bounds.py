@@ -59,7 +59,7 @@ class Certificate:
             return 1, 0
         f, g = dict(self.across), dict(self.along)
         least: dict[int, int] = {}
-        for k, w, h, _ in rest.poses:
+        for k, w, h in rest.poses:
             load = f.get(w, 0) * g.get(h, 0)
             least[k] = min(load, least.get(k, load))
         load = sum(rest.items[k].count * n for k, n in least.items())

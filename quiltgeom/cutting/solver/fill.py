@@ -148,7 +148,7 @@ class Filler:
         value = np.full(shape, NEVER, dtype=np.int32)
         choice = np.zeros(shape, dtype=np.int64)
         for k in allowed:
-            _, item, w, h, _ = self.poses[k]
+            _, item, w, h = self.poses[k]
             o = int(np.searchsorted(self.piece_widths, w))
             high = self.row_heights >= h
             better = (prices[:, item] > 0)[:, None] & (prices[:, item][:, None] > value[o]) & high
@@ -191,12 +191,12 @@ class Filler:
 
 
 def _left_beside_long(
-    poses: Sequence[tuple[int, int, int, int, bool]], demand: Demand, width: int, least: int
+    poses: Sequence[tuple[int, int, int, int]], demand: Demand, width: int, least: int
 ) -> set[int]:
     """What is left of the cloth's width beside long pieces that stand: a few of one kind, or of
     two kinds."""
     sums: list[set[int]] = []
-    for _, item, w, h, _ in poses:
+    for _, item, w, h in poses:
         if h > _PAIRS:
             most = min(demand.items[item].count, width // w)
             sums.append({w * n for n in range(1, most + 1)})

@@ -21,7 +21,7 @@ _ROUNDS = 40
 def copies_of(demand: Demand, axis: int) -> dict[int, int]:
     """How many pieces can show each size in this direction (a cut line meets a piece once)."""
     out: dict[int, int] = {}
-    for k, *size, _ in demand.poses:
+    for k, *size in demand.poses:
         out[size[axis]] = out.get(size[axis], 0) + demand.items[k].count
     return out
 
@@ -55,7 +55,7 @@ def bundles(most: int) -> Iterator[int]:
 
 def identity(demand: Demand) -> Weights:
     """Every size weighs itself."""
-    sizes = sorted({s for _, w, h, _ in demand.poses for s in (w, h)})
+    sizes = sorted({s for _, w, h in demand.poses for s in (w, h)})
     return tuple((s, s) for s in sizes)
 
 
@@ -94,7 +94,7 @@ def _gain_rows(
     n, m = len(sizes), len(demand.items)
     top = max([*other.values(), 1])
     rows = []
-    for k, *way, _ in demand.poses:
+    for k, *way in demand.poses:
         if way[axis] in sizes:
             row = np.zeros(n + m)
             row[n + k] = 1.0

@@ -96,8 +96,8 @@ def place(strips: Sequence[Strip], demand: Demand) -> list[Spot]:
             for row in stack.rows:
                 along = x
                 for p in row:
-                    item, w, h, turned = demand.poses[p]
-                    spots.append(Spot(item, along, below, w, h, turned))
+                    item, w, h = demand.poses[p]
+                    spots.append(Spot(item, along, below, w, h))
                     along += w
                 below += _row_height(row, demand)
             x += stack.width
@@ -138,7 +138,7 @@ def formula_rows(demand: Demand, width: int) -> list[Strip] | None:
     """
     out = []
     for k, item in enumerate(demand.items):
-        poses = [(p, w, h) for p, (i, w, h, _) in enumerate(demand.poses) if i == k]
+        poses = [(p, w, h) for p, (i, w, h) in enumerate(demand.poses) if i == k]
         ways = [(p, width // w, h) for p, w, h in poses if w <= width]
         if not ways:
             return None
@@ -180,7 +180,7 @@ def _first_fit(demand: Demand, width: int, sign: int) -> list[Strip] | None:
     rows: list[tuple[int, list[Stack]]] = []
     room: list[int] = []
     for p, count in chosen:  # equal pieces at once: what is full for one is full for the next
-        _, w, h, _ = demand.poses[p]
+        _, w, h = demand.poses[p]
         for i, (_, stacks) in enumerate(rows):
             fit = min(room[i] // w, count)
             stacks += [Stack(w, ((p,),))] * fit
