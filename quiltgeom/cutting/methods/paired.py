@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.methods.constants import geese_no_waste, half_square_square
@@ -52,13 +52,19 @@ def _grouped(units: Iterable[UnitShapes]) -> list[list[UnitShapes]]:
     return list(groups.values())
 
 
-def _turns(unit: UnitShapes, directions: Mapping[str, Direction]) -> list[int]:
-    allowed = [TURNS[directions[s.role]] for s in unit.shapes]
-    return [t for t in range(4) if all(t in a for a in allowed)]
-
-
-def _waiting(units: Iterable[UnitShapes]) -> Waiting[UnitShapes]:
-    return Waiting((_way(u.shapes[0]), u) for u in units)
+def _squares(
+    units: Iterable[UnitShapes],
+    directions: Mapping[str, Direction],
+    slots: Callable[[int], Iterable[int]],
+) -> Iterator[list[tuple[int, UnitShapes]]]:
+    """What one square of each fabric gives: units with their corners or sides, as far as their
+    prints allow; ``slots`` says which of those there are when the first unit has this one."""
+    for pool in _grouped(units):
+        allowed = [TURNS[directions[s.role]] for s in pool[0].shapes]
+        turns = [t for t in range(4) if all(t in a for a in allowed)]
+        waiting = Waiting((_way(u.shapes[0]), u) for u in pool)
+        while (first := waiting.first) is not None:
+            yield fill_slots(waiting, slots(first), turns)
 
 
 def pairs(
@@ -67,17 +73,14 @@ def pairs(
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
     out: Made = []
-    for pool in _grouped(units):
-        leg = pool[0].size
+    for both in _squares(units, directions, lambda first: (first, (first + 2) % 4)):
+        leg = both[0][1].size
         side = half_side(leg, options)
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while (first := waiting.first) is not None:
-            both = [u for _, u in fill_slots(waiting, (first, (first + 2) % 4), turns)]
-            spots = half_spots(side, leg, options.seam)
-            for shapes in zip(*(u.shapes for u in both), strict=True):
-                members = [Member(s.piece, *spots[_way(s)], s.lie) for s in shapes]
-                lines = diagonals(side, _way(shapes[0]))
-                out.append(_square("pair of squares", shapes, side, members, lines, options))
+        spots = half_spots(side, leg, options.seam)
+        for shapes in zip(*(u.shapes for _, u in both), strict=True):
+            members = [Member(s.piece, *spots[_way(s)], s.lie) for s in shapes]
+            lines = diagonals(side, _way(shapes[0]))
+            out.append(_square("pair of squares", shapes, side, members, lines, options))
     return out
 
 
@@ -127,15 +130,11 @@ def eights(
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
     out: Made = []
-    for pool in _grouped(units):
-        leg = pool[0].size
+    for eight in _squares(units, directions, lambda _: (*range(4), *range(4))):
+        leg = eight[0][1].size
         side = half_square_square(leg, at_a_time=8, rule=options.rule, seam=options.seam)
-        side = options.ruler.ceil(side)
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while waiting.first is not None:
-            eight = [u for _, u in fill_slots(waiting, (*range(4), *range(4)), turns)]
-            for shapes in zip(*(u.shapes for u in eight), strict=True):
-                out.append(_of_eight(shapes, side, leg, options))
+        for shapes in zip(*(u.shapes for _, u in eight), strict=True):
+            out.append(_of_eight(shapes, options.ruler.ceil(side), leg, options))
     return out
 
 
@@ -162,17 +161,14 @@ def geese(
 ) -> Made:
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
-    for pool in _grouped(units):
-        long, seam = pool[0].size, options.seam
+    for four in _squares(units, directions, lambda _: range(4)):
+        long, seam = four[0][1].size, options.seam
         large, small = map(options.ruler.ceil, geese_no_waste(long, rule=options.rule, seam=seam))
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while waiting.first is not None:
-            four = fill_slots(waiting, range(4), turns)
-            spots = quarter_spots(large, long, seam)
-            patches, lines = [u.shapes[0] for _, u in four], diagonals(large)
-            members = [Member(u.shapes[0].piece, *spots[k], u.shapes[0].lie) for k, u in four]
-            out.append(_square("no-waste geese", patches, large, members, lines, options))
-            out += _skies([s for _, u in four for s in u.shapes[1:]], small, long / 2, options)
+        spots = quarter_spots(large, long, seam)
+        patches, lines = [u.shapes[0] for _, u in four], diagonals(large)
+        members = [Member(u.shapes[0].piece, *spots[k], u.shapes[0].lie) for k, u in four]
+        out.append(_square("no-waste geese", patches, large, members, lines, options))
+        out += _skies([s for _, u in four for s in u.shapes[1:]], small, long / 2, options)
     return out
 
 
