@@ -102,7 +102,7 @@ def wanted_units(
     windows: dict[str, list[CutUnit]] = {}
     for role in (r for r in roles if r in fussy and r in fabrics and len(cloths.get(r, ())) < 2):
         if motif_lattice(fabrics[role]):
-            windows[role] = fussy_units(quilt, role, seam=options.seam, ruler=options.ruler)
+            windows[role] = fussy_units(quilt, role, options)
     skip = {m.piece for us in windows.values() for u in us for m in u.members}
     shared = _Shared(quilt, options, ways, binding_role, windows)
     choose = partial(choose_units, quilt, ways, widths, options, skip=skip)
@@ -159,13 +159,10 @@ class _Shared:
         bound = role == self.binding_role and self.options.binding == "straight"
         strip = self.options.binding_strip if bound else 0.0
         longest = longest_strips(chosen.strips[role], self.way(role), self.options)
-        seam, reach = self.options.seam, self.options.ruler.reach
         turn = len(TURNS[self.way(role)]) == 4
-        ways = thrifty_joins(
-            cloth, turn=turn, longest=longest, binding=strip, seam=seam, reach=reach
-        )
+        ways = thrifty_joins(cloth, self.options, turn=turn, longest=longest, binding=strip)
         useful = [j for j in ways if not bound or j.bound > strip]
-        easy = easy_joins(cloth, longest[0], seam, reach)
+        easy = easy_joins(cloth, longest[0], self.options)
         return useful or ways, [j for j in easy if not bound or j.bound > strip]
 
     def whole(self, role: str, chosen: Chosen, joins: Joins, cloth: tuple[float, float]) -> CutList:

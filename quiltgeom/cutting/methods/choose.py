@@ -89,7 +89,7 @@ def choose_units(
     if strip_roles:
         left = {p.index for p in quilt if p.index not in done}
         rows = [s for s in slices(quilt.pieces, ways, strip_roles) if left.issuperset(s.pieces)]
-        sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
+        sets, strips, used = strip_sets(rows, widths, options)
         made, done = made + strips, done | used
         if not used:
             chosen_for = [r for r in strip_roles if r not in sliced]

@@ -11,12 +11,12 @@ import numpy as np
 from quiltgeom.cutting.methods.cut_shapes import on_cloth, turned_point
 from quiltgeom.cutting.methods.pieces import held
 from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.tolerance import SAME_LENGTH, SAME_POINT
-from quiltgeom.units import INCHES, Ruler
 
 _WORK = 10**9
 """The search may count so much work unless the caller has a budget."""
@@ -154,13 +154,13 @@ def fussy_plan(
     return FussyPlan(tuple(s[:3] for s in ordered), length, min(ends[proved], length))
 
 
-def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) -> list[CutUnit]:
+def fussy_units(quilt: Quilt, role: str, options: CutOptions) -> list[CutUnit]:
     """Windows for the patches of a role (its borders are cut as usual): the patch in the middle.
 
     >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
-    >>> [(u.wide, u.high) for u in fussy_units(quilt, "focus", seam=0.25)]
+    >>> [(u.wide, u.high) for u in fussy_units(quilt, "focus", CutOptions())]
     [(8.5, 8.5)]
     """
     units = []
@@ -168,8 +168,8 @@ def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) 
         shape = on_cloth(piece)
         if piece.role != role or shape.is_border:
             continue
-        w, h, member = held(shape, seam)
-        units.append(CutUnit.of("fussy cut", w, h, [member], ruler=ruler, fixed=True))
+        w, h, member = held(shape, options.seam)
+        units.append(CutUnit.of("fussy cut", w, h, [member], ruler=options.ruler, fixed=True))
     return units
 
 

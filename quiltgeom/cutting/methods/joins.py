@@ -15,7 +15,6 @@ from quiltgeom.cutting.buying.yardage import bias_squares, binding, binding_leng
 from quiltgeom.cutting.methods.cut_shapes import TURNS, CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.tolerance import SAME_LENGTH
@@ -73,33 +72,31 @@ class Joins:
 
 def thrifty_joins(
     cloth: tuple[float, float],
+    options: CutOptions,
     *,
     turn: bool,
     longest: tuple[float, float],
     binding: float,
-    seam: float = SEAM,
-    reach: float = INCHES.reach,
 ) -> list[Joins]:
     """The ways that are tried for a fabric, those with the fewest joins first.
 
     Args:
         cloth: usable width, and length (infinite where it is bought), inches.
+        options: seam allowance and ruler.
         turn: whether the print lets a strip lie either way.
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
         binding: width of the strips of binding that are cut from it, inches; 0 without. From cloth
             at hand they are no longer than need be, and one more is tried: longer cloth should
             not refuse what shorter cloth can do.
-        seam: seam allowance, inches.
-        reach: what a long ruler measures, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
-    ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
+    ...     (40, math.inf), CutOptions(), turn=False, longest=(60, 0), binding=0)]
     [(40, True), (40, False), (20.0, True)]
     """
     width, length = cloth
-    across = _limits(width, longest[0], seam)
-    along = _limits(length, longest[1], seam, reach)
+    across = _limits(width, longest[0], options.seam)
+    along = _limits(length, longest[1], options.seam, options.ruler.reach)
     if turn:
         ways = [Joins(a, length, even=even) for a, even in across]
         if longest[1]:
@@ -124,15 +121,13 @@ def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
     return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
-def easy_joins(
-    cloth: tuple[float, float], longest: float, seam: float = SEAM, reach: float = INCHES.reach
-) -> list[Joins]:
+def easy_joins(cloth: tuple[float, float], longest: float, options: CutOptions) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not, or halves where some must be joined
     anyway; those that must stand, no longer than a ruler. See :func:`thrifty_joins`."""
     width, length = cloth
     return [
-        Joins(across, min(length, reach), False, even, even, width)
-        for across, even in _limits(width, longest, seam)
+        Joins(across, min(length, options.ruler.reach), False, even, even, width)
+        for across, even in _limits(width, longest, options.seam)
         if across == width or longest > width + SAME_LENGTH
     ]
 

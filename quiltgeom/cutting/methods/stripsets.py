@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from quiltgeom.cutting.methods.cut_shapes import TURNS, block_outline, is_rectangle, quarter_turns
 from quiltgeom.cutting.methods.pieced import placed_blocks
 from quiltgeom.cutting.methods.unit import CutUnit, Member
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 from quiltgeom.tolerance import SAME_LENGTH
@@ -134,17 +135,19 @@ def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
 
 
 def strip_sets(
-    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float, ruler: Ruler = INCHES
+    found: Sequence[Slice], cloth: Mapping[str, float], options: CutOptions
 ) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:
     """Strips for slices: as many slices from a set as the narrowest cloth is wide.
 
     Args:
         found: slices, see :func:`slices`.
         cloth: usable width by role, inches.
+        options: seam allowance and ruler.
 
     Returns:
         The sets; the strips, each with its role; the pieces that they give.
     """
+    seam, ruler = options.seam, options.ruler
     groups: dict[tuple[object, ...], list[Slice]] = {}
     for s in found:
         groups.setdefault((s.strips, s.across), []).append(s)
