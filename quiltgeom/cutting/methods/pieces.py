@@ -102,11 +102,10 @@ class _Cutter:
             if kind == "quarter":
                 side = quarter_side(finished, options, setting=setting)
                 out += quarters(group, finished, self.turns, side, options)
-                continue
-            side = half_side(finished, options, setting=setting)
-            if foundation:
-                side = foundation_square(finished, seam=options.seam)
-            out += halves(group, finished, self.turns, side, options, oversize=foundation)
+            else:
+                side = half_side(finished, options, setting=setting)
+                side = foundation_square(finished, seam=options.seam) if foundation else side
+                out += halves(group, finished, self.turns, side, options, oversize=foundation)
         for shapes in self.slanted.values():
             out += self._slanted(shapes)
         return out
