@@ -48,3 +48,13 @@ one this near a whole number is whole."""
 
 SAME_DEG = 1e-6
 """Angles (degrees) this near are the same: how cloth and strips lie, how sharp a corner is."""
+
+SAME_LENGTH = 1e-6
+"""Lengths and places on cloth (inches) that differ by less are equal: far below a thread, far above
+the rounding noise of a patch that was placed, turned and made larger by its allowance."""
+
+EQUAL_SCORE = 1e-9
+"""Worths, areas and prices of two plans that differ by less are equal: rounding noise of sums."""
+
+LP_SLACK = 1e-7
+"""A linear programme keeps its constraints to this: the solver's own feasibility tolerance."""

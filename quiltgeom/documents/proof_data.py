@@ -8,14 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan
-from quiltgeom.cutting.listing import (
-    CutLine,
-    cut_lines,
-    finishing_lines,
-    list_rules,
-    piece_labels,
-    trimming,
-)
+from quiltgeom.cutting.listing import CutLine, cut_lines, finishing_lines, rules, trimming
 from quiltgeom.documents.cautions import CARE
 from quiltgeom.documents.cutting_pages.cutting_sheet import diagonals
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
@@ -249,7 +242,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
             }
         )
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
-    words = f"{list_rules(plan)} {trimming(plan)}".strip()
+    words = f"{rules(plan.options)} {trimming(plan)}".strip()
     return {
         "fabrics": rows,
         "rules": words,
@@ -265,10 +258,12 @@ def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
     sizes = plan.cloths if plan.spread else ((bought, plan.width),)
     sheets: list[dict[str, Any]] = [{"along": n, "across": w, "pieces": []} for n, w in sizes]
     order = {n.label: k for k, n in enumerate(lines)}
-    for placed, label in zip(plan.placed, piece_labels(plan), strict=True):
+    for placed in plan.placed:
         down, up = diagonals(placed)
         row = [_number(v) for v in (placed.x, placed.y, placed.width, placed.height)]
-        sheets[placed.cloth]["pieces"].append([*row, order[label], down + 2 * up])
+        sheets[placed.cloth]["pieces"].append(
+            [*row, order[plan.labels[placed.number]], down + 2 * up]
+        )
     return [s for s in sheets if s["pieces"]]
 
 

@@ -15,7 +15,7 @@ import pytest
 import quiltgeom
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters, line_key
-from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.order import cut_order
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.demo.swatches import write_swatches
@@ -126,10 +126,10 @@ def twice(plan: CutPlan) -> list[str]:
     found = [label for label, n in Counter(n.label for n in lines).items() if n > 1]
     kinds: dict[str, set[object]] = {}
     for n in lines:
-        method = n.method.replace("half of a square cut twice", "square cut twice")
+        method = n.unit.method.replace("half of a square cut twice", "square cut twice")
         strips = method in ("slanted strip", "strip set", "square cut twice")
-        thick = (min(n.width, n.height),)
-        size = () if strips else thick if method == "joined strip" else (n.width, n.height)
+        w, h = n.unit.width, n.unit.height
+        size = () if strips else (min(w, h),) if method == "joined strip" else (w, h)
         kinds.setdefault(letter(n.label), set()).add((n.role, method, size))
     return found + [n for n, several in kinds.items() if len(several) > 1]
 
@@ -174,7 +174,7 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
     assert all(len(found) == 1 for found in truth.values())
     assert twice(plan) == []
     assert in_text(plan_text(plan), r"^  ([A-Z]+\d*) +(\d+)  ") == wanted
-    assert in_text(plan_markdown(plan), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
+    assert in_text(plan_text(plan, markdown=True), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
     assert in_text(plan_csv(plan), r"^[^,]*,[^,]*,(?=.*,([A-Z]+\d*)$)(\d+),") == wanted
     order = Counter[str]()
     for fabric in plan.fabrics:
@@ -257,7 +257,7 @@ def test_letters_run_in_the_order_of_fabrics_tallest_first() -> None:
     lines = [n for f in plan.fabrics for n in cut_lines(f)]
     assert "".join(dict.fromkeys(letter(n.label) for n in lines)) == "ABCDEFGHJK"
     for fabric in plan.fabrics:
-        heights = [n.height for n in cut_lines(fabric) if n.method != "binding"]
+        heights = [n.unit.high for n in cut_lines(fabric) if n.unit.method != "binding"]
         assert heights == sorted(heights, reverse=True)
 
 

@@ -152,7 +152,7 @@ def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
 
 
 def _cut_list(options: dict[str, Any]) -> None:
-    from quiltgeom.cutting.buying.widths import width_of
+    from quiltgeom.cutting.buying.terms import width_of
     from quiltgeom.jobs.cut import cut_list
 
     path, widths = options["pieces"], dict(options["widths"])

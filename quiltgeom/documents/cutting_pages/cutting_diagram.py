@@ -4,7 +4,7 @@ pieces with letter and size, leftovers."""
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.listing import cut_lines
 from quiltgeom.cutting.order import CutStrip, Leftover, cut_order, leftovers
 from quiltgeom.documents.cutting_pages.piece_marks import best_mark, piece_marks
@@ -88,7 +88,7 @@ def draw_cloths(
     """Cloth and drawing of every piece of cloth: two lists, one to lie on the other."""
     ground: list[Item] = []
     items: list[Item] = []
-    labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
+    labels = plan.labels
     tints = {n.label: TINTS[k % len(TINTS)] for k, n in enumerate(cut_lines(plan))}
     real = fabric is not None and fabric.image is not None
     rest, strips = leftovers(plan), cut_order(plan)

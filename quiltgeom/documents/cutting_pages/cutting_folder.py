@@ -12,10 +12,9 @@ from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.kits_together import Together, cut_together
 from quiltgeom.cutting.buying.largest import Largest, largest_version
 from quiltgeom.cutting.buying.offers import Bolt
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths
+from quiltgeom.cutting.buying.terms import Terms, Widths
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, cut_plan
-from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import plan_csv, plan_data, plan_text
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Progress
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
@@ -219,7 +218,7 @@ def _write_cutting(
     written = _write_sheets(sheets, plan.quilt.name, folder, paper, plan.options.seam)
     texts = {
         "cutting.txt": plan_text(plan),
-        "cutting.md": plan_markdown(plan),
+        "cutting.md": plan_text(plan, markdown=True),
         "cutting.csv": plan_csv(plan),
         "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
     }
