@@ -19,6 +19,7 @@ from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
 from quiltgeom.onhand.features import SOLID, Features
 from quiltgeom.onhand.shelf import Shelf
+from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import format_inches
 
 Floats = NDArray[np.float64]
@@ -282,7 +283,7 @@ def _enough(shelf: Shelf, width: float, length: float) -> Column:
     """Both dimensions, as stated; cloth may be turned only by its cutting plan, not here."""
     have_l, have_w = shelf.length_on_hand, shelf.width_on_hand
     unknown = np.isnan(have_l)
-    short = ~unknown & ((have_l < length - 1e-9) | (have_w < width - 1e-9))
+    short = ~unknown & ((have_l < length - SAME_POINT) | (have_w < width - SAME_POINT))
     outcomes = np.where(short, 2, np.where(unknown, 1, 0)).astype(np.int8)
     scores = np.where(short, 0.0, np.where(unknown, 0.5, 1.0))
 

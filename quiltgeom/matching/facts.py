@@ -12,6 +12,7 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.window import window_inches
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,7 @@ def quilt_facts(quilt: Quilt) -> QuiltFacts:
         independent=role.cut == "independent",
         upright=turns == {0.0},
         half_turned=turns <= {0.0, 180.0},
-        small_share=small / max(sum(p.area for p in pieces), 1e-9),
+        small_share=small / max(sum(p.area for p in pieces), LEAST_DIVISOR),
         piecing=_piecing(quilt, role.name, whole),
         touching=_touching(quilt, main),
         width=quilt.width,

@@ -11,6 +11,7 @@ from quiltgeom.matching.verdicts import Judged, Verdict
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.tolerance import SAME_POINT
 
 ROOM = 1.15
 """Main patches are made this much larger than the motif where the pattern allows."""
@@ -60,7 +61,7 @@ def fit_pattern(
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
     # fewest failed rules, then room for the motif, then the score
-    room = ROOM * print_.motif - 1e-9
+    room = ROOM * print_.motif - SAME_POINT
     best = min(in_order(fits), key=lambda f: (f.fails, f.facts.window < room))
     return _with_difficulty(best, print_, wish)
 
@@ -86,8 +87,8 @@ def _grown(
         return None
     grow = ROOM * print_.motif / first.facts.window
     least = first.quilt.block_size * grow / pattern.block_size
-    sizes = ruler_sizes(pattern, least - 1e-9, 2.0)
-    block = next((s for s in sizes if s >= least * pattern.block_size - 1e-9), None)
+    sizes = ruler_sizes(pattern, least - SAME_POINT, 2.0)
+    block = next((s for s in sizes if s >= least * pattern.block_size - SAME_POINT), None)
     if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)

@@ -71,7 +71,7 @@ def _scale_suits(p: PrintFacts, q: QuiltFacts) -> _Judged:
     """A small print is lost in a large patch: it reads as plain there and shows its repeating."""
     motif = max(p.motif, _TEXTURE)
     ratio = q.window / motif
-    score = min(1.0, max(0.2, 1.0 - 0.35 * math.log2(max(ratio, 1e-9) / _MOST_MOTIFS)))
+    score = max(0.2, 1.0 - 0.35 * math.log2(max(ratio / _MOST_MOTIFS, 1.0)))
     what = f"a motif of {_inches(p.motif)}" if p.motif else "a texture"
     says = f"{what} in patches of {_inches(q.window)}"
     if ratio <= 2 * _MOST_MOTIFS:

@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.tolerance import COVER_AREA, SAME_POINT, SNAP_GRID
 
 
 @lru_cache(maxsize=4096)
@@ -27,9 +28,9 @@ def window_inches(outline: Outline, turn: float) -> float:
         [[math.cos(angle), math.sin(angle)], [-math.sin(angle), math.cos(angle)]]
     )
     polygon = shapely.Polygon(turned)
-    if polygon.convex_hull.area > polygon.area * (1 + 1e-9):
+    if polygon.convex_hull.area > polygon.area * (1 + COVER_AREA):
         return _largest_by_halving(polygon)
-    return _largest_in_convex(shapely.simplify(polygon, 1e-9))
+    return _largest_in_convex(shapely.simplify(polygon, SAME_POINT))
 
 
 def _largest_in_convex(polygon: shapely.Polygon) -> float:
@@ -40,7 +41,7 @@ def _largest_in_convex(polygon: shapely.Polygon) -> float:
     edges = np.roll(points, -1, axis=0) - points
     normals = np.stack([edges[:, 1], -edges[:, 0]], axis=1)
     normals /= np.linalg.norm(normals, axis=1)[:, None]
-    if np.all(np.abs(normals).max(axis=1) > 1 - 1e-12):  # a rectangle
+    if np.all(np.abs(normals).max(axis=1) > 1 - SNAP_GRID):  # a rectangle
         return round(float(np.ptp(points, axis=0).min()), 6)
     reach = np.einsum("ij,ij->i", normals, points)
     sides = np.concatenate([normals, np.abs(normals).sum(axis=1)[:, None] / 2], axis=1)

@@ -12,6 +12,7 @@ from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import RULER_SLACK
 
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
@@ -162,7 +163,7 @@ class _Layer:
             shifts = self._inside()
         shifts = shifts - moved  # cloth that goes right shows what was to the left
         low, high = self.low + shifts, self.high + shifts
-        beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
+        beyond = ~np.all((low >= -RULER_SLACK) & (high <= self.size + RULER_SLACK), axis=1)
         kinds = [continuation(self.cloth, self.fabric, beyond=b) for b in beyond]
         return shifts, kinds, beyond
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 Floats = NDArray[np.float64]
 
@@ -71,7 +72,7 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
         centres, _shares(everything, areas, centres), _shares(calm_points, calm_weights, centres)
     )
     centres, shares = _merge(centres, _shares(everything, areas, centres), most)
-    calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, 1e-9)
+    calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, LEAST_DIVISOR)
     thin = (shares < _THIN) & (calmness < _CALM)
     centres = _inks_of_thin_lines(centres, thin, shares, everything, areas)
     centres, shares = _merge(centres, _shares(everything, areas, centres), most)

@@ -110,11 +110,10 @@ def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
 def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
     """OKLab chroma over the largest chroma inside sRGB at the same lightness and hue."""
     lab = rgb_to_oklab(rgb)
-    own = np.hypot(lab[:, 1], lab[:, 2])
     low, high = np.ones(len(lab)), np.full(len(lab), 40.0)
     for _ in range(24):
         mid = (low + high) / 2
         light = oklab_to_linear(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
         inside = ((light > -1e-4) & (light < 1.0001)).all(axis=1)
         low, high = np.where(inside, mid, low), np.where(inside, high, mid)
-    return np.where(own > 1e-6, 1.0 / low, 0.0)
+    return 1.0 / low

@@ -15,6 +15,7 @@ from quiltgeom.fabric.reading.directions.turned import (
 from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turned_likeness
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 Floats = NDArray[np.float64]
 
@@ -106,7 +107,7 @@ def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
         gy, gx = np.gradient(soft, axis=(1, 2))
         size = np.hypot(gx, gy) ** 2
         z = (gx + 1j * gy) * np.exp(-1j * math.radians(turn_deg))
-        unit = z / np.maximum(np.abs(z), 1e-9)
+        unit = z / np.maximum(np.abs(z), LEAST_DIVISOR)
         two, four = ((size * unit**k).sum() / size.sum() for k in (2, 4))
         out["slopes 2"] += abs(two) / 2
         out["slopes 4"] += abs(four) / 2
@@ -114,7 +115,8 @@ def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
         out["level 4"] += four.real / 2
         light = z[0]
         third = [
-            float((v**3).mean() / ((v**2).mean() + 1e-9) ** 1.5) for v in (light.imag, light.real)
+            float((v**3).mean() / ((v**2).mean() + LEAST_DIVISOR) ** 1.5)
+            for v in (light.imag, light.real)
         ]
         out["skew"] += math.tanh(abs(third[0])) / 2
     return out

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
+from quiltgeom.tolerance import EQUAL_SCORES
 
 Floats = NDArray[np.float64]
 
@@ -51,7 +52,8 @@ def _apex(
     d = np.array(step)
     before, here, after = (likeness.at((q + k * d).astype(float)) for k in (-1, 0, 1))
     bend = before - 2 * here + after
-    shift = np.where(bend < -1e-9, (before - after) / np.where(bend < -1e-9, 2 * bend, 1.0), 0.0)
+    bent = bend < -EQUAL_SCORES
+    shift = np.where(bent, (before - after) / np.where(bent, 2 * bend, 1.0), 0.0)
     usable = (before > -0.99) & (after > -0.99)
     shift = np.where(usable, np.clip(shift, -0.6, 0.6), 0.0)
     return shift, np.maximum(0.25 * (after - before) * shift, 0.0)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.tolerance import LEAST_DIVISOR
+
 Floats = NDArray[np.float64]
 
 _ANGLES = 64
@@ -127,7 +129,7 @@ def _compared(
     y = centres[:, 1, None, None] + rings * np.sin(a)
     polar = np.stack([map_coordinates(p, [y, x], order=1) for p in planes], axis=1)
     polar -= polar.mean(axis=(2, 3), keepdims=True)
-    polar /= np.sqrt((polar**2).sum(axis=(1, 2, 3), keepdims=True)) + 1e-9
+    polar /= np.sqrt((polar**2).sum(axis=(1, 2, 3), keepdims=True)) + LEAST_DIVISOR
     waves = np.fft.rfft(polar, axis=3)
     mirrored = np.fft.irfft((waves * waves).sum(axis=(1, 2)), _ANGLES, axis=1).mean(axis=0)
     agree = _agreement(waves)
@@ -217,5 +219,5 @@ def whole_print_turned(planes: Floats, quarter_turns: int) -> float:
     top = sum(cross(rfft2(p, size), rfft2(q, size)) for p, q in zip(f, g, strict=True))
     e1 = cross(rfft2((f**2).sum(axis=0), size), o)
     e2 = cross(o, rfft2((g**2).sum(axis=0), size))
-    r = top / np.sqrt(np.maximum(e1 * e2, 1e-9))
+    r = top / np.sqrt(np.maximum(e1 * e2, LEAST_DIVISOR))
     return float(np.where(count >= 0.45 * n * n, r, -1).max())

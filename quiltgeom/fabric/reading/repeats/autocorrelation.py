@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur
+from quiltgeom.tolerance import LEAST_POWER
 
 Floats = NDArray[np.float64]
 
@@ -75,7 +76,7 @@ def self_likeness(planes: Floats) -> SelfLikeness:
         cross -= s1 * s2 / count
         one += q1 - s1 * s1 / count
         two += q2 - s2 * s2 / count
-    r = (cross + raw[:ny][:, np.arange(-cx, cx + 1)]) / np.sqrt(np.maximum(one * two, 1e-12))
+    r = (cross + raw[:ny][:, np.arange(-cx, cx + 1)]) / np.sqrt(np.maximum(one * two, LEAST_POWER))
     r = np.where(count >= _LEAST_OVERLAP * h * w, np.clip(r, -1.0, 1.0), -1.0)
     return SelfLikeness(r, cx, (w, h))
 

@@ -15,6 +15,7 @@ from quiltgeom.fabric.reading.repeats.autocorrelation import (
 )
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
+from quiltgeom.tolerance import EQUAL_SCORES, SAME_POINT
 
 Floats = NDArray[np.float64]
 
@@ -164,7 +165,7 @@ def name_lattice(v: Floats) -> tuple[str, tuple[float, float] | None, float, Vec
                 continue
             turn = abs(math.atan2(p[1], p[0]))
             score = multiple + 2 * turn
-            if best is None or score < best[0] - 1e-9:
+            if best is None or score < best[0] - EQUAL_SCORES:
                 best = (score, "straight" if multiple == 1 else "centred", p, q)
     if best is None:
         return "slanted", None, 0.0, _tuples(v)
@@ -180,7 +181,7 @@ def name_lattice(v: Floats) -> tuple[str, tuple[float, float] | None, float, Vec
 
 def _centred(v: Floats, p: Floats, q: Floats) -> bool:
     coords = ((p + q) / 2) @ np.linalg.inv(v)
-    return bool(np.abs(coords - np.rint(coords)).max() < 1e-6)
+    return bool(np.abs(coords - np.rint(coords)).max() < SAME_POINT)
 
 
 def _tuples(v: Floats) -> Vectors:

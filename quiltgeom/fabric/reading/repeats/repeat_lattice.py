@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.directions.peaks import background, peaks, settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
-from quiltgeom.fabric.reading.repeats.sublattice import lattice_points, not_nearly
+from quiltgeom.fabric.reading.repeats.sublattice import half_plane, lattice_points, not_nearly
+from quiltgeom.tolerance import LEAST_POWER, SAME_POINT
 
 Floats = NDArray[np.float64]
 
@@ -140,7 +141,7 @@ class _Envelope:
         self._h = np.maximum.accumulate(heights[order][::-1])[::-1]
 
     def __call__(self, distance: Floats) -> Floats:
-        i = np.searchsorted(self._d, distance - 1e-9)
+        i = np.searchsorted(self._d, distance - SAME_POINT)
         return np.where(i < len(self._h), self._h[np.minimum(i, len(self._h) - 1)], 0.0)
 
 
@@ -226,9 +227,9 @@ def reduce_basis(basis: Floats) -> Floats:
     for _ in range(60):
         if a @ a > b @ b:
             a, b = b, a
-        k = round(float(a @ b / max(a @ a, 1e-12)))
+        k = round(float(a @ b / max(a @ a, LEAST_POWER)))
         if k == 0:
             break
         b = b - k * a
-    out = [v if (v[1] > 1e-9 or (abs(v[1]) <= 1e-9 and v[0] > 0)) else -v for v in (a, b)]
-    return np.stack(out)
+    basis = np.stack([a, b])
+    return np.where(half_plane(basis)[:, None], basis, -basis)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.reading.directions.peaks import settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
+from quiltgeom.tolerance import LEAST_DIVISOR, SAME_POINT
 
 Floats = NDArray[np.float64]
 
@@ -19,6 +20,11 @@ _DOUBTFUL = 0.8  # of the same: a smaller one must show in a blurred picture, to
 _PART_BLURRED = 0.25
 
 
+def half_plane(p: Floats) -> NDArray[np.bool_]:
+    """Which of two opposite shifts ``(n, 2)`` stands for both: the one down, or level and right."""
+    return (p[:, 1] > SAME_POINT) | ((np.abs(p[:, 1]) <= SAME_POINT) & (p[:, 0] > 0))
+
+
 def lattice_points(likeness: SelfLikeness, basis: Floats, most: int = 160) -> Floats:
     """Integer coordinates of the lattice points inside, one of each opposite pair."""
     span = 1.2 * float(np.hypot(*likeness.r.shape))
@@ -27,8 +33,7 @@ def lattice_points(likeness: SelfLikeness, basis: Floats, most: int = 160) -> Fl
     i, j = np.meshgrid(np.arange(-n, n + 1), np.arange(-n, n + 1))
     coords = np.column_stack([i.ravel(), j.ravel()]).astype(float)
     p = coords @ basis
-    half = (p[:, 1] > 1e-9) | ((np.abs(p[:, 1]) <= 1e-9) & (p[:, 0] > 0))
-    keep = half & likeness.inside(p)
+    keep = half_plane(p) & likeness.inside(p)
     coords, p = coords[keep], p[keep]
     return coords[np.argsort(np.hypot(p[:, 0], p[:, 1]), kind="stable")][:most]
 
@@ -109,7 +114,7 @@ class _Comparison:
         """How clearly the sublattice ``m`` fits better (t value), and by what part of what is
         unlike in its own copies; zeros where too little is seen."""
         within = self._coords @ np.linalg.inv(m)
-        same = np.abs(within - np.rint(within)).max(axis=1) < 1e-6
+        same = np.abs(within - np.rint(within)).max(axis=1) < SAME_POINT
         if same.all() or not same.any() or np.linalg.matrix_rank(self._coords[same]) < 2:
             return 0.0, 0.0
         return _advantage(self._coords.astype(int), self._points, self._values, same)
@@ -150,4 +155,4 @@ def _advantage(
         return 0.0, 0.0
     # each comparison is there twice (opposite shifts)
     error = max(float(gain.std()), 0.01) / np.sqrt(len(gain) / 2)
-    return float(mean / error), mean / max(1 - float(values[same].mean()), 1e-9)
+    return float(mean / error), mean / max(1 - float(values[same].mean()), LEAST_DIVISOR)
