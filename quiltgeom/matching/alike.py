@@ -4,9 +4,8 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltgeom.colour import delta_e_2000
+from quiltgeom.colour import Floats, delta_e_2000
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Column, grade
@@ -16,8 +15,6 @@ from quiltgeom.onhand.features import Features, features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
-
-Floats = NDArray[np.float64]
 
 _LOOKED_AT = 400
 """So many swatches, the nearest by their colour from afar, are compared colour by colour."""

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import delta_e_2000, lab_to_lch
+from quiltgeom.colour import Floats, delta_e_2000, lab_to_lch
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
@@ -22,7 +22,6 @@ from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import format_inches
 
-Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
 Ground = Literal["light", "dark"]
 """Whether the background is to be light, as is usual, or dark."""

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
@@ -16,8 +16,6 @@ from quiltgeom.matching.verdicts import MARKS, Judged, Outcome, Verdict, worst
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.shelf import Shelf
-
-Floats = NDArray[np.float64]
 
 ALIKE = 6.0
 """Colour difference (CIE94) below which two cloths are one choice: the lesser is not listed."""

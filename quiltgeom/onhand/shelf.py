@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
 
 
@@ -30,8 +30,8 @@ class Shelf:
     files: tuple[str, ...]
     digests: tuple[str, ...]
     features: Features
-    width_on_hand: NDArray[np.float64]
-    length_on_hand: NDArray[np.float64]
+    width_on_hand: Floats
+    length_on_hand: Floats
 
     def __len__(self) -> int:
         return len(self.ids)

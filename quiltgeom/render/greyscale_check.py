@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats, srgb_to_linear
 from quiltgeom.matching.separation import SeamContrast, seam_contrast
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict, worst
 from quiltgeom.model.design import Design
@@ -19,8 +20,6 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
-
-Floats = NDArray[np.float64]
 
 _LONG_SIDE = 1000  # pixels: a quarter-inch strip of a wide quilt is still a few pixels wide
 _REACH_IN = 0.5  # inches to either side of a seam over which light is averaged
@@ -140,8 +139,6 @@ def role_labels(quilt: Quilt) -> NDArray[np.uint8]:
 
 def _light(scene: Scene, ppi: float) -> Floats:
     """Luminance, 0 to 1, of a picture in greys."""
-    from quiltgeom.colour import srgb_to_linear
-
     table = srgb_to_linear(np.arange(256) / 255.0)
     light: Floats = table[_pixels(scene, ppi)]
     return light

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.outputs.stamps import stamped
@@ -109,8 +110,8 @@ class _Layer:
 
     frame: Path | None
     groups: list[list[Item]]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
+    low: Floats
+    high: Floats
 
     def within(self, low: float, high: float) -> list[list[Item]]:
         return [self.groups[i] for i in np.flatnonzero((self.low <= high) & (self.high >= low))]

@@ -9,9 +9,10 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry.base import BaseGeometry
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.outline import Outline, arc_of, rectangle
 from quiltgeom.geometry.placement import Matrix, matrix_multiply
@@ -78,7 +79,7 @@ def path_of(*outlines: Outline) -> Path:
 
 def line_path(points: ArrayLike, *, closed: bool = False) -> Path:
     """A polyline through ``(n, 2)`` points."""
-    pts: NDArray[np.float64] = np.asarray(points, dtype=float).reshape(-1, 2)
+    pts: Floats = np.asarray(points, dtype=float).reshape(-1, 2)
     segments: list[Segment] = [
         ("L" if i else "M", (float(x), float(y))) for i, (x, y) in enumerate(pts)
     ]

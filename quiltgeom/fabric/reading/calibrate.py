@@ -5,11 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import linear_to_srgb, srgb_to_linear
+from quiltgeom.colour import Floats, linear_to_srgb, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.pixels import check_rgb
 
-Floats = NDArray[np.float64]
 Box = tuple[int, int, int, int]
 Points = Sequence[tuple[float, float]]
 

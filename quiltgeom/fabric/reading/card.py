@@ -3,11 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import rgb_to_lab
+from quiltgeom.colour import Floats, rgb_to_lab
 from quiltgeom.fabric.reading.calibrate import Box
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-Floats = NDArray[np.float64]
 
 _SIDE = 320
 _SMOOTH = 4.0  # CIELAB units between neighbours: a card has no print

@@ -5,11 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import from_hex, rgb_to_lab
+from quiltgeom.colour import Floats, from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
-Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 Hull = tuple[tuple[float, float], ...]
 

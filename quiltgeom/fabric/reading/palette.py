@@ -5,12 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
+from quiltgeom.colour import Floats, delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
 from quiltgeom.fabric.reading.names import colour_name
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.tolerance import LEAST_DIVISOR
-
-Floats = NDArray[np.float64]
 
 SIDE = 720
 """Pixels: a 12-inch swatch keeps 1/60 inch, so that thin lines show some of their ink."""

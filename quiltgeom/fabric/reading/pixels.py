@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def shrink_picture(picture: Image.Image, long_side: int) -> Image.Image:
     return picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
 
 
-def blur(plane: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
+def blur(plane: Floats, sigma: float) -> Floats:
     """Gaussian blur; a wide one is done on a smaller copy, which looks the same and is quick.
 
     >>> float(blur(np.full((40, 40), 3.0), 9.0).round(6).max())

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import (
+    Floats,
     from_hex,
     lab_to_lch,
     luminance,
@@ -99,7 +100,7 @@ def read_chroma(palette: Sequence[PaletteColour]) -> Chroma:
     return Chroma(mean, purity, "clear" if purity >= _CLEAR else "muted", _warmth(weight, hue))
 
 
-def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
+def _warmth(weight: Floats, hue: Floats) -> str:
     tilt = np.cos(np.radians(hue - _WARM_HUE))
     balance = float((weight * tilt).sum() / weight.sum())
     if balance > 0.25:
@@ -107,7 +108,7 @@ def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
     return "cool" if balance < -0.25 else "mixed"
 
 
-def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
+def _purity(rgb: NDArray[np.uint8]) -> Floats:
     """OKLab chroma over the largest chroma inside sRGB at the same lightness and hue."""
     lab = rgb_to_oklab(rgb)
     low, high = np.ones(len(lab)), np.full(len(lab), 40.0)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.directions.direction_features import direction_clues
 from quiltgeom.fabric.reading.directions.direction_model import direction_chances
 from quiltgeom.fabric.reading.directions.turned import whole_print_turned
@@ -16,8 +17,6 @@ from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 SURE_DIRECTION = 0.7
 """Confidence from which a direction is acted upon. Left out of the fit, 242 of 349 photos that
 claimed 0.5 to 0.7 were right, and 1328 of 1372 above (docs/reading.md)."""
-
-Floats = NDArray[np.float64]
 
 _SIDE = 400
 _RECURS = 0.78  # likeness of motifs: less, in a print without a repeat, is chance, as in a scene

@@ -3,8 +3,8 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.directions.interactions import joint_clues
 from quiltgeom.fabric.reading.directions.turned import (
     TurnEvidence,
@@ -16,8 +16,6 @@ from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turne
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
 from quiltgeom.tolerance import LEAST_DIVISOR
-
-Floats = NDArray[np.float64]
 
 _ASLANT = (30, 45, 60, 120, 135, 150, 210, 225, 240, 300, 315, 330)
 

@@ -6,12 +6,10 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.texts import read_json
-
-Floats = NDArray[np.float64]
 
 MOST = 4.0
 """Clues farther from their mean than so many spreads count as just so far."""

@@ -3,10 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.tolerance import EQUAL_SCORES
-
-Floats = NDArray[np.float64]
 
 
 def peaks(likeness: SelfLikeness, least_radius: float = 4.0) -> tuple[Floats, Floats]:

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.tolerance import LEAST_DIVISOR
-
-Floats = NDArray[np.float64]
 
 _ANGLES = 64
 _RINGS = 10

@@ -5,11 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import rgb_to_lab
+from quiltgeom.colour import Floats, rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur
 from quiltgeom.tolerance import LEAST_POWER
-
-Floats = NDArray[np.float64]
 
 _LEAST_OVERLAP = 0.22  # of the area: less is too little evidence
 

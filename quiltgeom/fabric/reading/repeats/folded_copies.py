@@ -3,12 +3,10 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.tolerance import LEAST_DIVISOR, LEAST_POWER
-
-Floats = NDArray[np.float64]
 
 _SAME_SIDES = 0.03  # a cell is square if its sides differ by no more
 _LEAST_UNLIKE = 0.004  # between copies: a clean picture is no better than this when it is folded

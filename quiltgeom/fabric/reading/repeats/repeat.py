@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import (
     SelfLikeness,
@@ -16,8 +17,6 @@ from quiltgeom.fabric.reading.repeats.autocorrelation import (
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
 from quiltgeom.tolerance import EQUAL_SCORES, SAME_POINT
-
-Floats = NDArray[np.float64]
 
 _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print

@@ -4,14 +4,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.directions.peaks import background, peaks, settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.sublattice import half_plane, lattice_points, not_nearly
 from quiltgeom.tolerance import LEAST_POWER, SAME_POINT
-
-Floats = NDArray[np.float64]
 
 LARGEST = 0.75
 """Part of the swatch's width and height beyond which a repeat cannot be confirmed."""

@@ -3,12 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.fabric.reading.repeats.repeat_lattice import Found
-
-Floats = NDArray[np.float64]
 
 _BENT = 2.0  # pixels that a bar lies beside its straight line
 _FINE = 32.0  # pixels: wider bars are straight enough to be found as bars

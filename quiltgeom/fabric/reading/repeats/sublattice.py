@@ -5,11 +5,10 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.directions.peaks import settle
 from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
 from quiltgeom.tolerance import LEAST_DIVISOR, SAME_POINT
-
-Floats = NDArray[np.float64]
 
 _MOST_INDEX = 6  # copies of a near-repeat in one true repeat
 _SURE = 5.0  # t value of the difference

@@ -9,11 +9,9 @@ import math
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.tolerance import LEAST_POWER
-
-Floats = NDArray[np.float64]
 
 _SCALES = (1.0, 2.0, 4.0, 8.0)  # pixels
 _MOST_BLOCKS = 12  # each way
