@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import Floats, delta_e_2000, lab_to_lch
-from quiltgeom.fabric.reading.names import colour_name
+from quiltgeom.fabric.reading.palette import colour_name
 from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
 from quiltgeom.onhand.features import SOLID, Features

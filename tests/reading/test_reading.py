@@ -20,7 +20,6 @@ from quiltgeom.fabric.reading.calibrate import (
     rectify,
     width_from_points,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import print_scale
 from quiltgeom.fabric.reading.reading import (
     load_reading,
@@ -30,6 +29,7 @@ from quiltgeom.fabric.reading.reading import (
     save_reading,
 )
 from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
+from quiltgeom.fabric.reading.value import read_loudness
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 

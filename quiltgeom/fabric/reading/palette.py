@@ -1,12 +1,24 @@
-"""The colours of a print: a palette with area shares, stable against noise and picture size."""
+"""The colours of a print: a palette with area shares, stable against noise and picture size.
+
+They are named by a published standard: ISCC-NBS (NBS Circular 553 and SP 440).
+"""
 
 from dataclasses import dataclass
+from functools import cache
+from importlib import resources
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from quiltgeom.colour import Floats, delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
-from quiltgeom.fabric.reading.names import colour_name
+from quiltgeom.colour import (
+    Floats,
+    delta_e_2000,
+    from_hex,
+    oklab_to_rgb,
+    rgb_to_lab,
+    rgb_to_oklab,
+    to_hex,
+)
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.tolerance import LEAST_DIVISOR
 
@@ -228,3 +240,28 @@ def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
         shares[big] += shares[gone]
         centres, shares = np.delete(centres, gone, axis=0), np.delete(shares, gone)
     return centres, shares
+
+
+@cache
+def _table() -> tuple[tuple[str, ...], NDArray[np.uint8]]:
+    text = resources.files(__package__).joinpath("iscc_nbs.tsv").read_text("utf-8")
+    rows = [r.split("\t") for r in text.splitlines() if r and not r.startswith("#")][1:]
+    colours = np.stack([from_hex(hex_code) for _, hex_code in rows])
+    colours.setflags(write=False)
+    return tuple(name for name, _ in rows), colours
+
+
+def colour_name(rgb: ArrayLike) -> str:
+    """The ISCC-NBS name whose centroid is nearest (CIEDE2000) to one sRGB colour.
+
+    Args:
+        rgb: three components, uint8 in 0..255 or float in 0..1.
+
+    >>> colour_name(np.array([190, 0, 50], dtype=np.uint8))
+    'vivid red'
+    >>> colour_name(np.array([250, 250, 248], dtype=np.uint8))
+    'white'
+    """
+    names, colours = _table()
+    distance = delta_e_2000(rgb_to_lab(rgb), rgb_to_lab(colours))
+    return names[int(np.argmin(distance))]

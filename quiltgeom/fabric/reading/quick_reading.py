@@ -10,13 +10,12 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import image_info, load_image
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.directions.direction import DirectionReading
-from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import read_motifs
 from quiltgeom.fabric.reading.palette import read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
-from quiltgeom.fabric.reading.value import read_chroma, read_value
+from quiltgeom.fabric.reading.value import read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import Source
 
 SIDE = 360

@@ -20,13 +20,12 @@ from quiltgeom.fabric.reading.directions.direction import (
     DirectionReading,
     read_direction,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
-from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
+from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.library.corrections import (
     check_corrections,

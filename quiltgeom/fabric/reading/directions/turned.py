@@ -93,8 +93,8 @@ def _figures(apart: Floats) -> tuple[Floats, Floats]:
     from scipy.ndimage import binary_closing, find_objects, label
 
     cut = 0.5 * (np.quantile(apart, 0.5) + np.quantile(apart, 0.95))
-    reach = np.hypot(*np.mgrid[-3:4, -3:4]) <= 3.2
-    mask = binary_closing(np.pad(apart > cut, 4), reach)[4:-4, 4:-4]
+    disc = np.hypot(*np.mgrid[-3:4, -3:4]) <= 3.2
+    mask = binary_closing(np.pad(apart > cut, 4), disc)[4:-4, 4:-4]
     h, w = apart.shape
     found = []
     for place in find_objects(label(mask)[0]):

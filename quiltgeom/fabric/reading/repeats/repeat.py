@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import (
-    SelfLikeness,
+    Autocorrelation,
+    autocorrelation,
     detail_planes,
-    self_likeness,
 )
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
@@ -61,7 +61,7 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
 
     The picture is compared with itself at every shift (normalised correlation over the overlap, in
     CIELAB, slow changes of light removed); the answer is the finest lattice of shifts all of whose
-    points are tops, unless a coarser one fits clearly better (a near-repeat: motifs that only look
+    points are peaks, unless a coarser one fits clearly better (a near-repeat: motifs that only look
     alike). A repeat longer than about 3/4 of the swatch cannot be confirmed and is not guessed.
 
     Args:
@@ -88,20 +88,20 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
 
 def find_repeat(planes: Floats) -> Found:
     """The repeat of ``(c, h, w)`` detail planes, in their pixels."""
-    fine = self_likeness(planes)
+    fine = autocorrelation(planes)
     strong = float(np.sqrt((planes**2).sum(axis=0).mean())) >= _FAINT_BARS
     bars = find_stripe(fine, min(planes.shape[1:])) if strong else None
     if bars is not None and bars.along is not None:
         rest = without_bars(planes, bars.along)
         if float((rest**2).mean()) < _BETWEEN * float((planes**2).mean()):
             return bars
-        between = find_lattice([self_likeness(rest)])
+        between = find_lattice([autocorrelation(rest)])
         if between.z < 8 or between.points < 4:
             return bars
 
     @cache
-    def blurred(by: float) -> SelfLikeness:
-        return self_likeness(np.stack([blur(p, by) for p in planes]))
+    def blurred(by: float) -> Autocorrelation:
+        return autocorrelation(np.stack([blur(p, by) for p in planes]))
 
     found = find_lattice([fine, blurred(_COARSE)], lambda: blurred(_BLURRED))
     return bars_of(found, fine) or found

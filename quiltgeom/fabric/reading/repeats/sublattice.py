@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import Floats
-from quiltgeom.fabric.reading.directions.peaks import settle
-from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
+from quiltgeom.fabric.reading.repeats.autocorrelation import Autocorrelation, nearest_peaks
 from quiltgeom.tolerance import LEAST_DIVISOR, SAME_POINT
 
 _MOST_INDEX = 6  # copies of a near-repeat in one true repeat
@@ -24,7 +23,7 @@ def half_plane(p: Floats) -> NDArray[np.bool_]:
     return (p[:, 1] > SAME_POINT) | ((np.abs(p[:, 1]) <= SAME_POINT) & (p[:, 0] > 0))
 
 
-def lattice_points(likeness: SelfLikeness, basis: Floats, most: int = 160) -> Floats:
+def lattice_points(likeness: Autocorrelation, basis: Floats, most: int = 160) -> Floats:
     """Integer coordinates of the lattice points inside, one of each opposite pair."""
     span = 1.2 * float(np.hypot(*likeness.r.shape))
     short = max(1.0, float(np.hypot(basis[:, 0], basis[:, 1]).min()))
@@ -47,10 +46,10 @@ def _sublattices() -> Iterator[Floats]:
 
 
 def not_nearly(
-    maps: Sequence[SelfLikeness],
+    maps: Sequence[Autocorrelation],
     basis: Floats,
     others: Sequence[Floats] = (),
-    blurred: Callable[[], SelfLikeness] | None = None,
+    blurred: Callable[[], Autocorrelation] | None = None,
 ) -> tuple[Floats, bool]:
     """Refuse a near-repeat: motifs that look alike but whose true copies fit clearly better.
 
@@ -74,10 +73,10 @@ def not_nearly(
 
 
 def _clearly_coarser(
-    maps: Sequence[SelfLikeness],
+    maps: Sequence[Autocorrelation],
     basis: Floats,
     others: Sequence[Floats],
-    blurred: Callable[[], SelfLikeness] | None,
+    blurred: Callable[[], Autocorrelation] | None,
 ) -> Floats | None:
     """The coarser lattice of least index that is clearly better (the next round finds more)."""
     wholes = [np.rint(o @ np.linalg.inv(basis)) for o in others]
@@ -102,9 +101,9 @@ def _clearly_coarser(
 class _Comparison:
     """Lattices of one basis, compared in one map."""
 
-    def __init__(self, likeness: SelfLikeness, basis: Floats) -> None:
+    def __init__(self, likeness: Autocorrelation, basis: Floats) -> None:
         coords = lattice_points(likeness, basis)
-        points, values = settle(likeness, coords @ basis, reach=2)
+        points, values = nearest_peaks(likeness, coords @ basis, radius=2)
         # opposite shifts are the same comparison
         self._coords, self._points = np.vstack([coords, -coords]), np.vstack([points, -points])
         self._values = np.concatenate([values, values])
@@ -143,8 +142,10 @@ def _advantage(
         way = points[near] - points
         outward = -(points * way).sum(axis=1) >= 0.99 * (way**2).sum(axis=1)
         use = same & (near >= 0) & ~same[near] & outward
-        beside = np.where((far >= 0) & ~same[far], (values[near] + values[far]) / 2, values[near])
-        gains.append((values - beside)[use])
+        neighbours = np.where(
+            (far >= 0) & ~same[far], (values[near] + values[far]) / 2, values[near]
+        )
+        gains.append((values - neighbours)[use])
         places |= set((np.flatnonzero(use) % (len(coords) // 2)).tolist())
     gain = np.concatenate(gains)
     if len(places) < _FEWEST:

@@ -18,7 +18,7 @@ _MOST_BLOCKS = 12  # each way
 _FLOOR = 0.15  # of a field's mean size: what creases and light may add to every block alike
 
 
-def uneven_clues(
+def odd_moments(
     planes: Floats, turn_deg: float, things: float, *, torus: bool, twice: bool = False
 ) -> dict[str, float]:
     """How far odd statistics are from zero, upright and sideways.
