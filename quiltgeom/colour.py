@@ -18,6 +18,9 @@ _RGB_TO_XYZ = np.array(
 )
 _WHITE = _RGB_TO_XYZ.sum(axis=1)
 
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+"""Weights of linear red, green and blue: Rec. 709 primaries, as IEC 61966-2-1 (sRGB) uses them."""
+
 # OKLab as published by its author (B. Ottosson, "A perceptual color space for image processing",
 # 2020, public domain)
 _RGB_TO_LMS = np.array(
@@ -70,7 +73,7 @@ def _unit(rgb: ArrayLike) -> Floats:
     return a / 255.0 if a.dtype == np.uint8 else a.astype(np.float64)
 
 
-def _light(rgb: ArrayLike) -> Floats:
+def linear_light(rgb: ArrayLike) -> Floats:
     """Linear light of sRGB given as uint8 (from a table: the same and quicker) or float."""
     if isinstance(rgb, np.ndarray) and rgb.dtype == np.uint8:
         return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[rgb])
@@ -89,7 +92,7 @@ def rgb_to_lab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_lab(np.array([255, 255, 255], dtype=np.uint8)).round(6).tolist()
     [100.0, 0.0, 0.0]
     """
-    xyz = _light(rgb) @ _RGB_TO_XYZ.T / _WHITE
+    xyz = linear_light(rgb) @ _RGB_TO_XYZ.T / _WHITE
     f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
@@ -112,7 +115,7 @@ def rgb_to_oklab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_oklab(np.array([255, 255, 255], dtype=np.uint8)).round(4).tolist()[0]
     1.0
     """
-    return np.asarray(np.cbrt(_light(rgb) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
+    return np.asarray(np.cbrt(linear_light(rgb) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
 
 
 def oklab_to_rgb(oklab: ArrayLike) -> NDArray[np.uint8]:

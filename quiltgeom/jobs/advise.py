@@ -17,11 +17,11 @@ from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
+from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
 from quiltgeom.jobs.door import door
-from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.library.corrections import declared_fabric, reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
 from quiltgeom.library.toml_text import told
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for

@@ -1,6 +1,6 @@
 """Patterns, in sizes that suit, in order of how well they suit a print."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -103,14 +103,12 @@ def rank_patterns(
     size: tuple[float, float] | None = None,
     *,
     level: str | None = None,
-    progress: Callable[[int, int], None] | None = None,
 ) -> list[PatternFit]:
     """All patterns, the best first: fewest failed rules, then the score, then the key.
 
     Args:
         size: wanted finished width and height, inches.
         level: the maker's level, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
-        progress: called with (patterns done, patterns in all).
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> scenic = PrintFacts(motif=6.0, direction="one-way", loudness=0.7)
@@ -118,13 +116,7 @@ def rank_patterns(
     >>> best.facts.independent, best.facts.upright, best.outcome != "fail"
     (True, True, True)
     """
-    patterns = list(patterns)
-    fits = []
-    for done, pattern in enumerate(patterns, 1):
-        fits.append(fit_pattern(pattern, print_, size, level=level))
-        if progress:
-            progress(done, len(patterns))
-    return in_order(fits)
+    return in_order(fit_pattern(pattern, print_, size, level=level) for pattern in patterns)
 
 
 def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
@@ -133,6 +125,6 @@ def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
 
 
 def with_verdicts(fit: PatternFit, *others: Verdict) -> PatternFit:
-    """The fit with further verdicts; one of a rule that was asked before takes its place."""
+    """The fit with further verdicts; one of a rule that was judged before takes its place."""
     final = {v.rule: v for v in (*fit.verdicts, *others)}
     return replace(fit, verdicts=tuple(final.values()))

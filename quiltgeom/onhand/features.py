@@ -8,13 +8,11 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import from_hex, linear_to_srgb, rgb_to_lab, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.palette import COLOURS
 from quiltgeom.fabric.reading.reading import Reading
 
 SOLID = 0.12
 """Loudness up to which a cloth reads as solid: our woven and mottled demo cloths lie below."""
-
-COLOURS = 8
-"""Palettes have at most this many colours (see ``read_palette``)."""
 
 FEATURES = np.dtype(
     [

@@ -16,8 +16,18 @@ from typing import TYPE_CHECKING, Any
 from quiltgeom.files import write_whole
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.outputs.stamps import stamped
-from quiltgeom.render.scene import ClothPaint, Fill, Item, Layer, Path, Scene, Solid, Stroke
-from quiltgeom.render.tiles import TileKey, scene_tiles
+from quiltgeom.render.scene import (
+    ClothPaint,
+    Fill,
+    Item,
+    Layer,
+    Path,
+    Scene,
+    Solid,
+    Stroke,
+    TileKey,
+    scene_tiles,
+)
 
 if TYPE_CHECKING:
     from PIL import Image

@@ -24,6 +24,8 @@ from quiltgeom.tolerance import LEAST_DIVISOR
 
 SIDE = 720
 """Pixels: a 12-inch swatch keeps 1/60 inch, so that thin lines show some of their ink."""
+COLOURS = 8
+"""A palette has at most this many."""
 _BIN = 0.02  # OKLab units: about two just-noticeable steps
 _SEED_APART = 0.06  # OKLab distance between starting colours
 _SEEDS = 16
@@ -51,7 +53,7 @@ class PaletteColour:
     name: str
 
 
-def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColour, ...]:
+def read_palette(rgb: NDArray[np.uint8]) -> tuple[PaletteColour, ...]:
     """The main colours of a picture, largest share first.
 
     Colours are found among pixels away from edges (edge pixels are mixtures), by weighted k-means
@@ -59,10 +61,9 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        most: at most this many colours (a plain cloth gives one).
 
     Returns:
-        1 to ``most`` colours; shares add up to 1.
+        1 (a plain cloth) to 8 colours; shares add up to 1.
 
     Raises:
         QuiltValueError: not a picture.
@@ -81,11 +82,11 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     centres = _without_mixtures(
         centres, _shares(everything, areas, centres), _shares(calm_points, calm_weights, centres)
     )
-    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
+    centres, shares = _merge(centres, _shares(everything, areas, centres))
     calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, LEAST_DIVISOR)
     thin = (shares < _THIN) & (calmness < _CALM)
     centres = _inks_of_thin_lines(centres, thin, shares, everything, areas)
-    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
+    centres, shares = _merge(centres, _shares(everything, areas, centres))
     shares = _shares(everything, areas, centres)
     colours = oklab_to_rgb(centres)
     found = [
@@ -217,8 +218,8 @@ def _shares(points: Floats, weights: Floats, centres: Floats) -> Floats:
     return np.asarray(total / total.sum())
 
 
-def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
-    """Join near-equal colours, drop specks, and reduce to ``most``."""
+def _merge(centres: Floats, shares: Floats) -> tuple[Floats, Floats]:
+    """Join near-equal colours, drop specks, and reduce to the most there may be."""
     centres, shares = centres.copy(), shares.copy()
     while len(centres) > 1:
         lab = rgb_to_lab(oklab_to_rgb(centres))
@@ -227,7 +228,7 @@ def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
         i, j = divmod(int(np.argmin(apart)), len(centres))
         small = int(np.argmin(shares))
         if apart[i, j] >= _SAME:
-            if shares[small] >= _LEAST_SHARE and len(centres) <= most:
+            if shares[small] >= _LEAST_SHARE and len(centres) <= COLOURS:
                 break
             # too many, or a speck: the least share times distance is missed least
             i = int(np.argmin(shares * np.minimum(apart.min(axis=1), 40.0)))
