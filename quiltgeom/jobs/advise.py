@@ -35,7 +35,7 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
-from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.onhand.scan import digest_of, survey
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
@@ -277,7 +277,7 @@ def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
 def shelf_digest(folder: Path) -> str:
     """One digest of all swatches of a folder and of what their owner says of them."""
     total, root = sha256(), folder.resolve()
-    for seen in look_through(root):
+    for seen in survey(root).files:
         own = seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path)
         row = (*own, sorted(seen.said.items()), seen.corrections)
         total.update(repr(row).encode("utf-8", "surrogateescape"))

@@ -1,7 +1,5 @@
 """What may stand in an index, cell by cell: looked at whenever something is taken out of it."""
 
-import json
-import math
 import os
 import re
 import sqlite3
@@ -10,6 +8,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
+from quiltgeom.texts import parse_json
 
 STATUSES = ("waiting", "read", "unreadable")
 
@@ -130,22 +129,10 @@ def _numbers(*values: object) -> bool:
 
 
 def _object(text: str) -> dict[str, Any]:
-    try:
-        data = json.loads(text, parse_constant=_refuse, parse_float=_finite)
-    except RecursionError as e:
-        raise ValueError("found lists within lists without end") from e
+    data = parse_json(text, "text")
     if not isinstance(data, dict):
         raise ValueError(f"found {text[:60]!r}; accepted: a table")
     return data
-
-
-def _refuse(word: str) -> float:
-    raise ValueError(f"found {word}; accepted: a number")
-
-
-def _finite(text: str) -> float:
-    value = float(text)
-    return value if math.isfinite(value) else _refuse(text)
 
 
 def damaged(path: Path, what: object) -> QuiltFileError:

@@ -8,18 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.files import write_whole
+from quiltgeom.files import csv_cell, write_whole
 from quiltgeom.onhand.index import OnHand, index_path, open_index
 from quiltgeom.onhand.repair.index_care import may_write
-
-
-def csv_cell(text: str) -> str:
-    """A text as a cell that no spreadsheet takes for a formula: with an apostrophe before it.
-
-    >>> csv_cell("=1+1"), csv_cell("+ washed"), csv_cell("washed, = soft")
-    ("'=1+1", "'+ washed", 'washed, = soft')
-    """
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
 
 
 def export_index(place: str | Path, target: str | Path, *, force: bool = False) -> int:

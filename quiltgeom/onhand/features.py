@@ -70,21 +70,3 @@ def features_of(reading: Reading | Mapping[str, Any]) -> Features:
     except (KeyError, TypeError, ValueError) as e:
         raise QuiltValueError(f"reading: found {e!r} in it; accepted: a reading's JSON") from e
     return row
-
-
-def pack(row: Features) -> bytes:
-    """The bytes that the index stores for one swatch.
-
-    >>> len(pack(np.zeros((), dtype=FEATURES))) == FEATURES.itemsize
-    True
-    """
-    return row.tobytes()
-
-
-def unpack(blobs: list[bytes]) -> Features:
-    """The array of many stored rows.
-
-    >>> unpack([]).shape
-    (0,)
-    """
-    return np.frombuffer(b"".join(blobs), dtype=FEATURES)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.colour import Floats
-from quiltgeom.onhand.features import FEATURES, Features, features_of, pack, unpack
+from quiltgeom.onhand.features import FEATURES, Features, features_of
 
 
 @dataclass(frozen=True)
@@ -66,9 +66,9 @@ def make_shelf(
 
     def stored(key: int, blob: bytes | None) -> bytes:
         whole = blob is not None and len(blob) == FEATURES.itemsize
-        return blob if whole and blob else pack(features_of(reading(key)))
+        return blob if whole and blob else features_of(reading(key)).tobytes()
 
-    features = unpack([stored(r[1], r[4]) for r in rows])
+    features = np.frombuffer(b"".join(stored(r[1], r[4]) for r in rows), dtype=FEATURES)
     odd = np.isinf(features["motif"])
     for name in FEATURES.names or ():
         if name != "motif":  # NaN where none was found

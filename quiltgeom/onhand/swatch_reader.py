@@ -52,7 +52,7 @@ def read_task(task: Task) -> Answer:
     """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
     from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
     from quiltgeom.fabric.source import PictureBytes
-    from quiltgeom.onhand.features import features_of, pack
+    from quiltgeom.onhand.features import features_of
 
     picture = PictureBytes(task.name, task.data)
     try:
@@ -68,7 +68,7 @@ def read_task(task: Task) -> Answer:
         return Answer(task.id, reason=f"picture {task.name}: cannot be read ({e!r})")
     data = reading.to_json()
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return Answer(task.id, text, pack(features_of(data)))
+    return Answer(task.id, text, features_of(data).tobytes())
 
 
 @cache

@@ -34,7 +34,7 @@ from quiltgeom.library.folders import block_folder, pattern_folder
 from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design
-from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.side_file import load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest
 from quiltgeom.render.preview import make_quilt, preview
@@ -215,7 +215,7 @@ def _saved(data: bytes, folder: Path) -> bool:
     _file(folder, "kelp.jpg.reading.json", data)
     said = load_corrections(folder / "kelp.jpg")
     json.dumps(_corrected(_reading(), said).to_json(), allow_nan=False).encode()
-    pack(features_of(load_reading(folder / "kelp.jpg") or {}))
+    features_of(load_reading(folder / "kelp.jpg") or {}).tobytes()
     return True
 
 

@@ -13,7 +13,7 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
 from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, damaged, trouble
 from quiltgeom.onhand.index import OnHand, index_path, open_index
-from quiltgeom.onhand.repair.check import check_index
+from quiltgeom.onhand.repair.check import check_index, raise_unless_damage
 from quiltgeom.onhand.repair.salvage import Row, salvage
 from quiltgeom.onhand.scan import PICTURES
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
@@ -130,9 +130,7 @@ def _locked(path: Path) -> Iterator[sqlite3.Connection | None]:
         try:
             db.execute("BEGIN IMMEDIATE")
         except SQL_ERRORS as e:
-            told = trouble(path, e)
-            if "--repair" not in str(told):
-                raise told from e
+            raise_unless_damage(path, e)
             held = None
         yield held
 
