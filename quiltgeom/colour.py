@@ -39,7 +39,7 @@ _LMS_TO_OKLAB = np.array(
 )
 
 # Y (white = 100) of Munsell value V: ASTM D1535's quintic
-_MUNSELL = (0.0, 1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
+_MUNSELL = np.polynomial.Polynomial((0.0, 1.1914, -0.22533, 0.23352, -0.020484, 0.00081939))
 
 
 def srgb_to_linear(srgb: ArrayLike) -> Floats:
@@ -68,16 +68,12 @@ def linear_to_srgb(light: ArrayLike) -> Floats:
     return np.where(v <= 0.0031308, v * 12.92, 1.055 * v ** (1 / 2.4) - 0.055)
 
 
-def _unit(rgb: ArrayLike) -> Floats:
-    a = np.asarray(rgb)
-    return a / 255.0 if a.dtype == np.uint8 else a.astype(np.float64)
-
-
 def linear_light(rgb: ArrayLike) -> Floats:
     """Linear light of sRGB given as uint8 (from a table: the same and quicker) or float."""
-    if isinstance(rgb, np.ndarray) and rgb.dtype == np.uint8:
-        return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[rgb])
-    return srgb_to_linear(_unit(rgb))
+    values = np.asarray(rgb)
+    if values.dtype == np.uint8:
+        return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[values])
+    return srgb_to_linear(values)
 
 
 def rgb_to_lab(rgb: ArrayLike) -> Floats:
@@ -146,8 +142,7 @@ def munsell_value(luminance: ArrayLike) -> Floats:
     y = np.clip(np.asarray(luminance, dtype=np.float64), 0.0, 100.0)
     value = np.cbrt(y) * 2.0
     for _ in range(6):  # Newton: the quintic rises everywhere in 0..10
-        rise = np.polynomial.polynomial.polyval(value, np.polynomial.polynomial.polyder(_MUNSELL))
-        value = value - (np.polynomial.polynomial.polyval(value, _MUNSELL) - y) / rise
+        value = value - (_MUNSELL(value) - y) / _MUNSELL.deriv()(value)
     return np.asarray(np.clip(value, 0.0, 10.0))
 
 
@@ -157,7 +152,7 @@ def luminance(rgb: ArrayLike) -> Floats:
     >>> float(luminance(np.array([255, 255, 255], dtype=np.uint8)).round(3))
     100.0
     """
-    return np.asarray(srgb_to_linear(_unit(rgb)) @ _RGB_TO_XYZ[1] / _WHITE[1] * 100.0)
+    return np.asarray(linear_light(rgb) @ _RGB_TO_XYZ[1] / _WHITE[1] * 100.0)
 
 
 def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:

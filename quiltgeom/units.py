@@ -5,6 +5,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+from unicodedata import normalize
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import MEETS, RULER, RULER_SLACK
@@ -19,17 +20,7 @@ _UNITS = {
     "m": Fraction(10000, 254),
     "pt": Fraction(1, 72),
 }
-_VULGAR = {
-    "½": "1/2",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
+_VULGAR = {c: normalize("NFKC", c).replace("\u2044", "/") for c in "½¼¾⅛⅜⅝⅞⅓⅔"}
 _LENGTH = re.compile(
     r"(?:(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<num>[0-9]{1,9})\s*/\s*(?P<den>[0-9]{1,9})"
     r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,30})?|\.[0-9]{1,30}))"

@@ -9,7 +9,7 @@ from typing import Any
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import csv_cell, write_whole
-from quiltgeom.onhand.index import OnHand, index_path, open_index
+from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.repair.index_care import may_write
 
 
@@ -33,20 +33,16 @@ def export_index(place: str | Path, target: str | Path, *, force: bool = False) 
         raise QuiltValueError(f"export {target}: found {ending!r}; accepted: .csv or .json")
     with open_index(place) as index:
         may_write(index_path(place), target, force=force)
-        rows = _rows(index)
+        rows = [
+            s.facts(Path(os.path.relpath(s.path, index.folder)).as_posix())
+            for s in index.swatches(missing=True)
+        ]
     if ending == ".json":
         text = json.dumps({"swatches": rows}, indent=2, ensure_ascii=False) + "\n"
     else:
         text = _csv(rows)
     write_whole(target, text.encode("utf-8"))
     return len(rows)
-
-
-def _rows(index: OnHand) -> list[dict[str, Any]]:
-    return [
-        s.facts(Path(os.path.relpath(s.path, index.folder)).as_posix())
-        for s in index.swatches(missing=True)
-    ]
 
 
 _HEAD = ("name file status picture_width_in width_on_hand_in length_on_hand_in notes").split()

@@ -19,7 +19,7 @@ from quiltgeom.colour import (
     rgb_to_oklab,
     to_hex,
 )
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import check_rgb, local_spread, shrink
 from quiltgeom.tolerance import LEAST_DIVISOR
 
 SIDE = 720
@@ -107,10 +107,7 @@ def _away_from_edges(lab: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]
     """Calm pixels, and the middles of things too small to have any."""
     from scipy.ndimage import maximum_filter, minimum_filter
 
-    spread = np.zeros(lab.shape[:2])
-    for c in range(3):
-        plane = lab[..., c]
-        spread = np.maximum(spread, maximum_filter(plane, 3) - minimum_filter(plane, 3))
+    spread = local_spread(lab)
     # a busy print has few calm pixels: keep at least the calmest third
     limit = max(0.03, float(np.quantile(spread, 0.35)))
     # the middle of a dot too small to have calm pixels is its least mixed one

@@ -70,6 +70,14 @@ def shrink_picture(picture: Image.Image, long_side: int) -> Image.Image:
     return picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
 
 
+def local_spread(planes: Floats) -> Floats:
+    """Largest difference between neighbours, of all the channels of an ``(h, w, c)`` picture."""
+    from scipy.ndimage import maximum_filter, minimum_filter
+
+    each = [maximum_filter(p, 3) - minimum_filter(p, 3) for p in np.moveaxis(planes, -1, 0)]
+    return np.asarray(np.max(each, axis=0))
+
+
 def blur(plane: Floats, sigma: float) -> Floats:
     """Gaussian blur; a wide one is done on a smaller copy, which looks the same and is quick.
 

@@ -48,10 +48,12 @@ def _centres(energy: Floats, radius: float, margin: float) -> NDArray[np.int64]:
     from scipy.ndimage import gaussian_filter, maximum_filter
 
     soft = gaussian_filter(energy, 0.45 * radius)
-    top = (soft == maximum_filter(soft, int(radius) | 1)) & (soft > 0.35 * np.quantile(soft, 0.99))
+    maxima = (soft == maximum_filter(soft, int(radius) | 1)) & (
+        soft > 0.35 * np.quantile(soft, 0.99)
+    )
     m = int(np.ceil(margin))
-    top[:m], top[-m:], top[:, :m], top[:, -m:] = False, False, False, False
-    y, x = np.nonzero(top)
+    maxima[:m], maxima[-m:], maxima[:, :m], maxima[:, -m:] = False, False, False, False
+    y, x = np.nonzero(maxima)
     # spread over the picture: a fixed shuffle of places, not the strongest corner
     order = np.argsort((y * 7919 + x * 104729) % 1000003, kind="stable")[:_MOST]
     return np.column_stack([x[order], y[order]])
@@ -215,8 +217,8 @@ def whole_print_turned(planes: Floats, quarter_turns: int) -> float:
         return np.asarray(irfft2(a * np.conj(b), size))
 
     count = np.maximum(cross(o, o), 1)
-    top = sum(cross(rfft2(p, size), rfft2(q, size)) for p, q in zip(f, g, strict=True))
+    product = sum(cross(rfft2(p, size), rfft2(q, size)) for p, q in zip(f, g, strict=True))
     e1 = cross(rfft2((f**2).sum(axis=0), size), o)
     e2 = cross(o, rfft2((g**2).sum(axis=0), size))
-    r = top / np.sqrt(np.maximum(e1 * e2, LEAST_DIVISOR))
+    r = product / np.sqrt(np.maximum(e1 * e2, LEAST_DIVISOR))
     return float(np.where(count >= 0.45 * n * n, r, -1).max())

@@ -101,8 +101,8 @@ def peaks(likeness: Autocorrelation) -> tuple[Floats, Floats]:
 
     r = likeness.r
     soft = gaussian_filter(r, 0.7)
-    top = (soft == maximum_filter(soft, 5)) & (r > -1)
-    ys, xs = np.nonzero(top)
+    maxima = (soft == maximum_filter(soft, 5)) & (r > -1)
+    ys, xs = np.nonzero(maxima)
     dx = xs - likeness.cx
     ok = (np.hypot(dx, ys) >= _LEAST_SHIFT) & ((ys > 0) | (dx > 0)) & (xs > 0)
     ok &= (xs < r.shape[1] - 1) & (ys < r.shape[0] - 1)

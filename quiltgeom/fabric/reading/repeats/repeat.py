@@ -109,7 +109,7 @@ def find_repeat(planes: Floats) -> Found:
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
     v = found.vectors / per_inch
-    vectors = tuple((float(x), float(y)) for x, y in v)
+    vectors = _tuples(v)
     sure = _confidence(found)
     if found.along is not None:
         turn = (math.degrees(math.atan2(found.along[1], found.along[0])) + 45) % 90 - 45
