@@ -11,9 +11,8 @@ from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.matching.companion_rules import Column, grade, overall
 from quiltgeom.matching.companions import Companion, cie94, proposal
 from quiltgeom.matching.separation import STEP
-from quiltgeom.onhand.features import Features, features_of
+from quiltgeom.onhand.features import Features, Shelf, features_of
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
 
 _LOOKED_AT = 400

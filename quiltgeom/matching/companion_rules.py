@@ -17,8 +17,7 @@ from quiltgeom.colour import Floats, delta_e_2000, lab_to_lch
 from quiltgeom.fabric.reading.palette import colour_name
 from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
-from quiltgeom.onhand.features import SOLID, Features
-from quiltgeom.onhand.shelf import Shelf
+from quiltgeom.onhand.features import SOLID, Features, Shelf
 from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import INCHES, format_inches
 

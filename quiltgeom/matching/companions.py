@@ -20,9 +20,8 @@ from quiltgeom.matching.companion_rules import (
 )
 from quiltgeom.matching.separation import value_contrast
 from quiltgeom.matching.verdicts import MARKS, Judged, Outcome, Verdict, worst
-from quiltgeom.onhand.features import features_of
+from quiltgeom.onhand.features import Shelf, features_of
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.shelf import Shelf
 
 ALIKE = 6.0
 """Colour difference (CIE94) below which two cloths are one choice: the lesser is not listed."""

@@ -12,9 +12,8 @@ from typing import Any, Literal, Self
 
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
 from quiltgeom.onhand.content import SQL_ERRORS, damaged, first_fault, reading_of, trouble
-from quiltgeom.onhand.features import SOLID
+from quiltgeom.onhand.features import SOLID, Shelf, make_shelf
 from quiltgeom.onhand.schema import connect, writing
-from quiltgeom.onhand.shelf import Shelf, make_shelf
 
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
