@@ -54,7 +54,13 @@ SAME_LENGTH = 1e-6
 the rounding noise of a patch that was placed, turned and made larger by its allowance."""
 
 EQUAL_SCORE = 1e-9
-"""Worths, areas and prices of two plans that differ by less are equal: rounding noise of sums."""
+"""Worths, scores, areas and prices that differ by less are equal: rounding noise of sums."""
 
 LP_SLACK = 1e-7
 """A linear programme keeps its constraints to this: the solver's own feasibility tolerance."""
+
+LEAST_DIVISOR = 1e-9
+"""What something is divided by is at least this, so that nothing divided by nothing is nothing."""
+
+LEAST_POWER = 1e-12
+"""The same for sums of squares and of cubes."""

@@ -21,10 +21,10 @@ from quiltgeom.cutting.buying.terms import parse_step
 from quiltgeom.cutting.listing import plan_csv, plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError, TextError, shown
-from quiltgeom.fabric.reading.reading import load_corrections
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.block_file import check_block_file
 from quiltgeom.library.blocks import load_blocks
+from quiltgeom.library.corrections import load_corrections
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file

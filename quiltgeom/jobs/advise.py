@@ -17,11 +17,11 @@ from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.documents.reading_picture import draw_reading
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
+from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
 from quiltgeom.jobs.door import door
-from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.library.corrections import declared_fabric, reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
 from quiltgeom.library.toml_text import identity
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
@@ -35,7 +35,7 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
-from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.onhand.scan import digest_of, survey
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
@@ -277,7 +277,7 @@ def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
 def shelf_digest(folder: Path) -> str:
     """One digest of all swatches of a folder and of what their owner says of them."""
     total, root = sha256(), folder.resolve()
-    for seen in look_through(root):
+    for seen in survey(root).files:
         own = seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path)
         row = (*own, sorted(seen.said.items()), seen.corrections)
         total.update(repr(row).encode("utf-8", "surrogateescape"))

@@ -14,7 +14,7 @@ from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import Cloths, worn_fabrics
+from quiltgeom.render.preview import Cloths, as_fabrics
 from quiltgeom.render.scene import Scene
 
 
@@ -93,5 +93,5 @@ def match(
     facts = swatch.facts if loudness is None else replace(swatch.facts, loudness=loudness)
     known = load_patterns() if patterns is None else patterns
     return Match(
-        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), worn_fabrics(fabrics)
+        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), as_fabrics(fabrics)
     )

@@ -17,10 +17,10 @@ from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
 from quiltgeom.matching.companions import Companion, Companions, companions_for
 from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+from quiltgeom.onhand.features import Shelf
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
-from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.scene import Scene
 

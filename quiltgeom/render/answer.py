@@ -89,9 +89,11 @@ def save_scene(
     """
     path, suffix = Path(path), check_suffix(path)
     if suffix == ".png":
-        from quiltgeom.render.png import write_png
+        from quiltgeom.outputs.stamps import stamped
+        from quiltgeom.render.png import png_bytes
 
-        return write_png(scene, path, px=1500 if px is None and ppi is None else px, ppi=ppi)
+        data = png_bytes(scene, px=1500 if px is None and ppi is None else px, ppi=ppi)
+        return write_whole(path, stamped(data, ".png"))
     if suffix == ".svg":
         from quiltgeom.render.svg import CLOTH_PPI, write_svg
 

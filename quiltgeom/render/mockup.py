@@ -19,9 +19,9 @@ from quiltgeom.render.scene import (
     Solid,
     Stroke,
     cover_layer,
+    grey_colour,
     path_of,
 )
-from quiltgeom.render.tiles import grey_colour
 
 Style = Literal["cloth", "flat", "values", "lines"]
 """``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
@@ -85,18 +85,16 @@ def mockup(
         QuiltKeyError: a fabric is given, or a motif centred, for a role that the pattern does not
             have.
     """
-    for role in sorted(set(fabrics) - set(quilt.roles)):
-        raise QuiltKeyError(
-            f"fabric: found role {role!r}, which pattern {quilt.pattern} does not have; "
-            f"accepted: {', '.join(quilt.roles)}"
-        )
-    for role in sorted(set(fussy) - set(quilt.roles)):
-        raise QuiltKeyError(
-            f"fussy: found role {role!r}, which pattern {quilt.pattern} does not have; accepted: "
-            f"{', '.join(quilt.roles)}"
-        )
+    for what, roles in (("fabric", fabrics), ("fussy", fussy)):
+        for role in sorted(set(roles) - set(quilt.roles)):
+            raise QuiltKeyError(
+                f"{what}: found role {role!r}, which pattern {quilt.pattern} does not have; "
+                f"accepted: {', '.join(quilt.roles)}"
+            )
     if style == "lines":
-        return Mockup(_lines(quilt), {})
+        strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
+        layers, title = [Layer(strokes, label="lines")], f"{quilt.name}, line drawing"
+        return Mockup(Scene(quilt.width, quilt.height, tuple(layers), title=title), {})
     cloth: dict[int, ClothPlace] = {}
     fills: list[Fill | None] = [None] * len(quilt)
     for stream, role in enumerate(quilt.roles):
@@ -167,18 +165,6 @@ def piece_path(piece: Piece) -> Path:
     return Path((("M", first), *[("L", p) for p in rest], ("Z", ())))
 
 
-def _lines(quilt: Quilt) -> Scene:
-    """A line drawing to colour in."""
-    margin = 0.0
-    strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
-    return Scene(
-        quilt.width + margin,
-        quilt.height + margin,
-        (Layer(strokes, label="lines"),),
-        title=f"{quilt.name}, line drawing",
-    )
-
-
 def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
     about = quilt.ruler.about
     size = f"{about(quilt.width)} by {about(quilt.height)}"
@@ -207,7 +193,7 @@ def _continuation_notes(
     return tuple(notes)
 
 
-def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene:
+def block_scene(block: Block, size: float = 3.0) -> Scene:
     """A block in plain role colours, ``size`` inches wide."""
     k = size / block.width
     fills = [
@@ -215,9 +201,7 @@ def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene
         for p in block.patches
     ]
     frame = path_of(block.boundary).moved(0, 0, k)
-    layers = [Layer(tuple(fills), "cover", frame, "block")]
-    if seams:
-        thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
-        lines = tuple(Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches)
-        layers.append(Layer(lines, label="seams"))
-    return Scene(size, block.height * k, tuple(layers), title=block.name)
+    thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
+    lines = tuple(Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches)
+    layers = (Layer(tuple(fills), "cover", frame, "block"), Layer(lines, label="seams"))
+    return Scene(size, block.height * k, layers, title=block.name)

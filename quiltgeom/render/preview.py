@@ -1,6 +1,6 @@
 """From a design to a picture file: the library's main door."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
@@ -68,7 +68,7 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
             "its file, or a proposal"
         )
     if "fabrics" in changes:
-        changes["fabrics"] = {**design.fabrics, **worn_fabrics(changes["fabrics"])}
+        changes["fabrics"] = {**design.fabrics, **as_fabrics(changes["fabrics"])}
     if "size" in changes:
         changes = {"rows": None, "columns": None, "block_size": None} | changes
     elif changes.keys() & {"rows", "columns", "block_size"}:
@@ -76,13 +76,13 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     return replace(design, **changes)
 
 
-def worn_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
+def as_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
     """Cloths by role as fabrics.
 
     Raises:
         QuiltTypeError: one that is none; the message names its role.
 
-    >>> worn_fabrics({"accent": "#2f5d73"})["accent"].colour
+    >>> as_fabrics({"accent": "#2f5d73"})["accent"].colour
     '#2f5d73'
     """
     found = {}
@@ -108,18 +108,18 @@ def make_quilt(design: Design) -> Quilt:
     59.75
     """
     pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
-    asked: dict[str, Any] = {"name": design.title or None}
-    asked |= {"sashing": design.sashing, "units": design.units}
+    options: dict[str, Any] = {"name": design.title or None}
+    options |= {"sashing": design.sashing, "units": design.units}
     if design.size:
         chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
     else:
-        asked |= {"rows": design.rows, "columns": design.columns}
+        options |= {"rows": design.rows, "columns": design.columns}
         chosen = metric_size(pattern) if design.units == "cm" and design.block_size is None else {}
         if design.block_size is not None:
             chosen["block_size"] = design.block_size
     if design.borders is not None:
         chosen["borders"] = design.borders
-    return lay_out(pattern, **asked, **chosen)
+    return lay_out(pattern, **options, **chosen)
 
 
 @dataclass(frozen=True, repr=False)
@@ -176,13 +176,12 @@ def preview(
     *,
     style: Style = "cloth",
     seams: bool = False,
-    fussy: Sequence[str] = (),
     as_cut: Iterable[CutPatch] | None = None,
 ) -> Preview:
     """The true-scale mockup of a design.
 
     Args:
-        style, seams, fussy: see :func:`~quiltgeom.render.mockup.mockup`.
+        style, seams: see :func:`~quiltgeom.render.mockup.mockup`.
         as_cut: the patches of a cutting plan of this design: each then shows the place of the
             cloth that it is cut from.
 
@@ -198,7 +197,7 @@ def preview(
         style=style,
         seams=seams,
         seed=design.seed,
-        fussy=tuple(fussy) or design.fussy,
+        fussy=design.fussy,
         places=places,
         offsets=design.offsets if places is None else None,
     )

@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
-from quiltgeom.onhand.export import csv_cell, export_index
+from quiltgeom.files import csv_cell
+from quiltgeom.onhand.export import export_index
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.repair.check import check_index

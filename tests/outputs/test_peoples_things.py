@@ -30,7 +30,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.onhand.index import open_index
-from quiltgeom.onhand.scan import look_through
+from quiltgeom.onhand.scan import survey
 from quiltgeom.outputs.manifest import MANIFEST, load_manifest
 
 FEW = [load_patterns().get("harbour-windows")]
@@ -136,7 +136,7 @@ def test_somebody_elses_picture_is_replaced_by_force_only(tmp_path: Path) -> Non
 
 def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
     photo = cloth(shelf / "print.png", (180, 60, 70))
-    ours = {s.path for s in look_through(shelf)}
+    ours = {s.path for s in survey(shelf).files}
     result = run(
         "advise", photo, "--swatches", shelf, "--pattern", "harbour-windows", "-o", shelf / "kelp"
     )
@@ -146,20 +146,20 @@ def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
     drawn = shelf / "quilt.svg"
     assert run("preview", "--pattern", "harbour-windows", "-o", drawn).exit_code == 0
     shutil.copy(shelf / "kelp" / "quilt.png", shelf / "renamed.png")
-    assert {s.path for s in look_through(shelf)} == ours
+    assert {s.path for s in survey(shelf).files} == ours
     told = run("companions", photo, "--from", shelf, "--json")
     assert told.exit_code == 0
     assert "kelp" not in told.stdout
     cloth(shelf / "kelp" / "new-cloth.png", (10, 90, 90))  # somebody's, in our folder
-    assert {s.path for s in look_through(shelf)} == {*ours, shelf / "kelp" / "new-cloth.png"}
+    assert {s.path for s in survey(shelf).files} == {*ours, shelf / "kelp" / "new-cloth.png"}
 
 
 def test_the_swatches_of_the_demo_are_cloth(tmp_path: Path) -> None:
     assert run("demo", "-o", tmp_path / "demo", "--px", "100").exit_code == 0
-    inside = look_through(tmp_path / "demo" / "swatches")
+    inside = survey(tmp_path / "demo" / "swatches").files
     assert len(inside) >= 10
-    assert [s.path for s in look_through(tmp_path / "demo")] == [s.path for s in inside]
-    assert [s.path for s in look_through(tmp_path)] == [s.path for s in inside]
+    assert [s.path for s in survey(tmp_path / "demo").files] == [s.path for s in inside]
+    assert [s.path for s in survey(tmp_path).files] == [s.path for s in inside]
 
 
 # ---------------------------------------------------------------- no print disappears

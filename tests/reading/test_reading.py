@@ -20,16 +20,10 @@ from quiltgeom.fabric.reading.calibrate import (
     rectify,
     width_from_points,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
-from quiltgeom.fabric.reading.motif import print_scale
-from quiltgeom.fabric.reading.reading import (
-    load_reading,
-    read_array,
-    read_swatch,
-    reading_path,
-    save_reading,
-)
+from quiltgeom.fabric.reading.reading import read_array, read_swatch, save_reading
 from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
+from quiltgeom.fabric.reading.value import read_loudness
+from quiltgeom.library.corrections import load_reading, reading_path
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 
@@ -117,12 +111,6 @@ def test_a_scene_is_one_way_or_unsure(seed: int) -> None:
 def test_loudness_rises_from_solid_to_print() -> None:
     loud = [read_loudness(make(f, 1).rgb, SIDE) for f in ("solid", "tone-on-tone", "stripe")]
     assert loud[0] < 0.02 < loud[1] < 0.2 < 0.4 < loud[2]
-
-
-def test_print_scale_depends_on_the_patch() -> None:
-    assert print_scale(2.0) == "medium"
-    assert print_scale(2.0, patch_in=8.0) == "small"
-    assert print_scale(2.0, patch_in=1.5) == "large"
 
 
 def test_users_word_wins_and_is_kept(tmp_path: Path) -> None:

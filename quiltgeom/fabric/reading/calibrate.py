@@ -5,11 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import linear_to_srgb, srgb_to_linear
+from quiltgeom.colour import LUMINANCE, Floats, linear_to_srgb, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.pixels import check_rgb
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 
-Floats = NDArray[np.float64]
 Box = tuple[int, int, int, int]
 Points = Sequence[tuple[float, float]]
 
@@ -47,24 +46,22 @@ def homography(source: Points, target: Points) -> Floats:
 
 
 def rectify(
-    rgb: NDArray[np.uint8],
-    corners: Sequence[tuple[float, float]],
-    size_in: tuple[float, float],
-    *,
-    ppi: float | None = None,
+    rgb: NDArray[np.uint8], corners: Sequence[tuple[float, float]], size_in: tuple[float, float]
 ) -> NDArray[np.uint8]:
     """Undo perspective: the rectangle with the given corners, seen straight from above.
 
     Args:
         corners: four pixel positions of a real rectangle: top left, top right, bottom right,
             bottom left.
-        ppi: pixels per inch of the answer; None keeps the photo's own along the longest side.
+
+    Returns:
+        The rectangle with the photo's own pixels per inch along its longest side.
 
     Raises:
         QuiltValueError: corners in a line or in another order.
 
     >>> photo = np.zeros((100, 100, 3), dtype=np.uint8)
-    >>> rectify(photo, [(10, 10), (90, 12), (88, 90), (12, 88)], (4, 4), ppi=20).shape
+    >>> rectify(photo, [(10, 10), (90, 10), (90, 90), (10, 90)], (4, 4)).shape
     (80, 80, 3)
     """
     from scipy.ndimage import map_coordinates
@@ -77,7 +74,7 @@ def rectify(
             "accepted: top left, top right, bottom right, bottom left, in pixels"
         )
     sides = np.linalg.norm(c - np.roll(c, -1, axis=0), axis=1)
-    scale = ppi or float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
+    scale = float(max(sides[[0, 2]].max() / size_in[0], sides[[1, 3]].max() / size_in[1]))
     w, h = (max(1, round(s * scale)) for s in size_in)
     back = homography([(0, 0), (w, 0), (w, h), (0, h)], [(float(x), float(y)) for x, y in c])
     y, x = np.mgrid[0:h, 0:w] + 0.5
@@ -117,7 +114,7 @@ def balance_white(
             "white area: found it burnt out or too dark; accepted: a card between black and white"
         )
     mean = np.median(srgb_to_linear(area / 255.0), axis=0)
-    level = mean @ np.array([0.2126, 0.7152, 0.0722]) if reflectance is None else reflectance
+    level = mean @ LUMINANCE if reflectance is None else reflectance
     table = np.rint(
         255 * linear_to_srgb(srgb_to_linear(np.arange(256) / 255.0)[:, None] * (level / mean))
     ).astype(np.uint8)
@@ -131,10 +128,8 @@ def even_light(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
     little of its own gradient with it, a print none. The middle of the photo stays as it is: a lens
     takes nothing away there, and that is what cameras meter.
     """
-    from quiltgeom.fabric.reading.pixels import shrink
-
     rgb = check_rgb(rgb)
-    small = srgb_to_linear(shrink(rgb, 128) / 255.0) @ np.array([0.2126, 0.7152, 0.0722])
+    small = srgb_to_linear(shrink(rgb, 128) / 255.0) @ LUMINANCE
     y = np.log(np.maximum(small, 0.003))
     model = _surface(small.shape)
     weight = np.ones(model.shape[0])

@@ -3,11 +3,9 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import rgb_to_lab
+from quiltgeom.colour import Floats, rgb_to_lab
 from quiltgeom.fabric.reading.calibrate import Box
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-Floats = NDArray[np.float64]
+from quiltgeom.fabric.reading.pixels import check_rgb, local_spread, shrink
 
 _SIDE = 320
 _SMOOTH = 4.0  # CIELAB units between neighbours: a card has no print
@@ -39,7 +37,7 @@ def find_card(rgb: NDArray[np.uint8]) -> Box | None:
     """
     small = shrink(check_rgb(rgb), _SIDE)
     lab = rgb_to_lab(small)
-    mask = _smooth(lab) & (np.hypot(lab[..., 1], lab[..., 2]) < _NEUTRAL)
+    mask = (local_spread(lab) < _SMOOTH) & (np.hypot(lab[..., 1], lab[..., 2]) < _NEUTRAL)
     mask &= (small < _BURNT).any(axis=2) & (lab[..., 0] > 40)
     found = _cards(lab, mask)
     if len(found) != 1:
@@ -47,13 +45,6 @@ def find_card(rgb: NDArray[np.uint8]) -> Box | None:
     scale = rgb.shape[1] / small.shape[1]
     x0, y0, x1, y1 = (round(v * scale) for v in found[0])
     return x0, y0, x1, y1
-
-
-def _smooth(lab: Floats) -> NDArray[np.bool_]:
-    from scipy.ndimage import maximum_filter, minimum_filter
-
-    spread = [maximum_filter(lab[..., c], 3) - minimum_filter(lab[..., c], 3) for c in range(3)]
-    return np.asarray(np.max(spread, axis=0) < _SMOOTH)
 
 
 def _cards(lab: Floats, mask: NDArray[np.bool_]) -> list[tuple[int, int, int, int]]:

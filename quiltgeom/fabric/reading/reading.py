@@ -2,7 +2,6 @@
 
 import json
 import math
-import os
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -12,40 +11,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.checks import brief
-from quiltgeom.errors import QuiltFileError, QuiltValueError
-from quiltgeom.fabric.image import image_info
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.image import image_info, load_image
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
     DirectionReading,
     read_direction,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
-from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
+from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
-from quiltgeom.library.corrections import (
-    check_corrections,
-    load_corrections,
-    load_reading,
-    reading_path,
-)
-
-__all__ = [
-    "Reading",
-    "describe",
-    "facts",
-    "load_corrections",
-    "load_reading",
-    "read_array",
-    "read_swatch",
-    "reading_path",
-    "save_reading",
-]
+from quiltgeom.files import write_whole
+from quiltgeom.library.corrections import check_corrections, load_corrections, reading_path
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -114,7 +96,10 @@ def _rounded(data: Any) -> Any:
     return [_rounded(v) for v in data] if isinstance(data, list | tuple) else data
 
 
-_FAINT = 0.12
+_FAINT = 0.12  # loudness
+
+QUICK_SIDE = 360
+"""Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
 
 
 def read_array(
@@ -139,8 +124,7 @@ def read_array(
     ('plain', 'vivid red', 'dark')
     """
     rgb = check_rgb(rgb)
-    if not 0 < width_in <= 1000:
-        raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
+    _check_width(width_in)
     repeat = read_repeat(rgb, width_in)
     # a print that repeats (or none) has no slow change of its own: what there is, is the light
     flat = repeat.vectors_in or repeat.kind == "plain"
@@ -157,6 +141,11 @@ def read_array(
     read = repeat, direction, motif, loudness, palette, read_value(rgb), read_chroma(palette)
     reading = Reading(width_in, height, *read, notes)
     return _corrected(reading, dict(corrections or {}))
+
+
+def _check_width(width_in: float) -> None:
+    if not 0 < width_in <= 1000:
+        raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
 
 
 def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading:
@@ -223,6 +212,34 @@ def read_swatch(
     return read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
 
 
+def read_quickly(path: Source, width_in: float | None = None) -> Reading:
+    """Colours, value, loudness and motif size alone, without repeat and direction.
+
+    It is what choosing among many swatches needs; the few that are chosen are then read in full.
+
+    Args:
+        width_in: real width; None takes the density that the file states.
+
+    Raises:
+        QuiltFileError: missing or damaged file, not a picture.
+        QuiltValueError: no width given and none stated; picture too small.
+    """
+    width_in, _ = _width(path, width_in)
+    picture = load_image(path, min_size=(QUICK_SIDE, QUICK_SIDE))
+    check_size(*picture.size)
+    _check_width(width_in)
+    small = np.asarray(shrink_picture(picture, QUICK_SIDE))
+    palette = read_palette(even_light(small))
+    why = "not looked for in a quick reading"
+    repeat = RepeatReading("none", confidence=0.0, reason=why)
+    direction = DirectionReading("one-way", confidence=0.0, reason=f"unsure: {why}")
+    seen = read_motifs(small, width_in, palette), read_loudness(small, width_in), palette
+    value, notes = read_value(small), ("a quick reading: repeat and direction were not looked for",)
+    height = width_in * picture.height / picture.width
+    chroma = read_chroma(palette)
+    return Reading(width_in, height, repeat, direction, *seen, value, chroma, notes)
+
+
 def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
     """The real width, and a remark if the file states another."""
     info = image_info(path)
@@ -244,15 +261,8 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
 
 def save_reading(reading: Reading, picture: str | Path) -> Path:
     """Save a reading beside its picture (whole or not at all)."""
-    target = reading_path(picture)
     text = json.dumps(reading.to_json(), indent=2, ensure_ascii=False) + "\n"
-    partial = target.with_name(target.name + ".part")
-    try:
-        partial.write_text(text, encoding="utf-8")
-        os.replace(partial, target)
-    except OSError as e:
-        raise QuiltFileError(f"reading {target}: cannot be written ({e.strerror})") from e
-    return target
+    return write_whole(reading_path(picture), text.encode("utf-8"))
 
 
 def facts(reading: Reading) -> list[tuple[str, str]]:

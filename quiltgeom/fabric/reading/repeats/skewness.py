@@ -9,16 +9,16 @@ import math
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from quiltgeom.colour import Floats
+from quiltgeom.tolerance import LEAST_POWER
 
 _SCALES = (1.0, 2.0, 4.0, 8.0)  # pixels
 _MOST_BLOCKS = 12  # each way
 _FLOOR = 0.15  # of a field's mean size: what creases and light may add to every block alike
 
 
-def uneven_clues(
+def odd_moments(
     planes: Floats, turn_deg: float, things: float, *, torus: bool, twice: bool = False
 ) -> dict[str, float]:
     """How far odd statistics are from zero, upright and sideways.
@@ -81,7 +81,7 @@ def _samples(planes: Floats, turn_deg: float, mode: str) -> dict[str, list[Float
 
 def _against_chance(q: Floats, n: int) -> tuple[float, float]:
     """Mean of a field over its mean size, and over what chance makes of it (t of n x n blocks)."""
-    level = float(np.abs(q).mean()) + 1e-12
+    level = float(np.abs(q).mean()) + LEAST_POWER
     h, w = q.shape
     ny, nx = max(1, min(n, h // 4)), max(1, min(n, w // 4))
     rows = np.add.reduceat(q, np.arange(ny) * h // ny, axis=0)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from quiltgeom.fabric.reading.directions.direction_features import direction_clues
+from quiltgeom.fabric.reading.directions.direction_features import direction_features
 from quiltgeom.fabric.reading.directions.turned import figure_evidence
 from quiltgeom.fabric.reading.pixels import shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import detail_planes
 from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turned_likeness
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
-from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
+from quiltgeom.fabric.reading.repeats.skewness import odd_moments
 from tests.reading.more_prints import make_any
 from tests.reading.prints import SIDE
 
@@ -27,26 +27,26 @@ def upright_trees(n: int = 200) -> np.ndarray:
     return out[None]
 
 
-def clues_of(family: str, seed: int) -> dict[str, float]:
+def features_of(family: str, seed: int) -> dict[str, float]:
     rgb = make_any(family, seed).rgb
     planes = detail_planes(shrink(rgb, 400), smooth=0.9)
-    return direction_clues(planes, 400 / SIDE, read_repeat(rgb, SIDE), None, 0.5, 0.5)
+    return direction_features(planes, 400 / SIDE, read_repeat(rgb, SIDE), None, 0.5, 0.5)
 
 
 def test_odd_statistics_tell_an_up_and_cancel_where_half_is_upside_down() -> None:
     trees = upright_trees()
-    up = uneven_clues(trees, 0.0, 40, torus=True)
-    both = uneven_clues(np.concatenate([trees, trees[:, ::-1, ::-1]], axis=1), 0.0, 80, torus=True)
+    up = odd_moments(trees, 0.0, 40, torus=True)
+    both = odd_moments(np.concatenate([trees, trees[:, ::-1, ::-1]], axis=1), 0.0, 80, torus=True)
     assert up["odd up"] > 5 * both["odd up"]
     assert up["sure up"] > 0.4 > 0.15 > both["sure up"]
-    turned = uneven_clues(np.rot90(trees, axes=(1, 2)), 0.0, 40, torus=True)
+    turned = odd_moments(np.rot90(trees, axes=(1, 2)), 0.0, 40, torus=True)
     assert turned["odd side"] == pytest.approx(up["odd up"], abs=0.03)
 
 
 @pytest.mark.parametrize("seed", [3, 4])
 def test_figures_vote_for_how_their_partners_lie(seed: int) -> None:
     upright, pairs, tossed = (
-        clues_of(f, seed) for f in ("one-way-scattered", "two-way-scattered", "tossed")
+        features_of(f, seed) for f in ("one-way-scattered", "two-way-scattered", "tossed")
     )
     assert upright["figures vote 0"] > 0.9 > 0.3 > upright["figures vote 180"]
     assert pairs["figures vote 180"] > 0.45 > 0.3 > pairs["figures vote aslant"]
