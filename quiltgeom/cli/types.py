@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, cast
 import click
 
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
-from quiltgeom.library.corrections import declared_fabric
-from quiltgeom.library.design_file import parse_size
+from quiltgeom.library.corrections import declared_fabric as declared_fabric
+from quiltgeom.library.design_file import parse_size as parse_size
 from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
 

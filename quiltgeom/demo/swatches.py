@@ -41,6 +41,11 @@ SWATCHES: tuple[SwatchInfo, ...] = tuple(map(_info, read_toml(_DATA)["swatch"]))
 """Every swatch, in the order of the data file."""
 
 
+def design_folder() -> Path:
+    """Folder with the example designs that come with the package."""
+    return _DATA.with_name("designs")
+
+
 def swatch_info(name: str) -> SwatchInfo:
     """The swatch of that name.
 

@@ -5,16 +5,14 @@ from collections.abc import Sequence
 from quiltgeom.cutting.cutting_plan import FabricPlan
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
 from quiltgeom.documents.cautions import CARE
+from quiltgeom.documents.companion_sheet import cloth_square
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
-from quiltgeom.fabric.cloth import cloth_of
-from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.proposal.proposal import Proposal
-from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import role_colour
-from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
+from quiltgeom.render.scene import Scene
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.sewing.steps_picture import StepPicture, legend
 
@@ -86,14 +84,7 @@ def chip_scene(fabric: Fabric | None, role: str, roles: tuple[str, ...]) -> Scen
         return role_colour(role, roles)
     if fabric.image is None:
         return fabric.colour or role_colour(role, roles)
-    side = min(4.0, fabric.width or 4.0)
-    a, b, c, d = lie_matrix(-fabric.up_deg)
-    cloth = cloth_of(fabric)
-    # about the swatch's middle, so that a turned one still fills the square
-    u, v = cloth.width / 2, cloth.height / 2
-    matrix = (a, b, c, d, side / 2 - (a * u + c * v), side / 2 - (b * u + d * v))
-    fill = Fill(path_of(rectangle(0, 0, side, side)), ClothPaint(cloth, matrix))
-    return Scene(side, side).with_items(fill, label="cloth")
+    return cloth_square(fabric)
 
 
 def role_rows(plan: FabricPlan) -> tuple[str, str]:

@@ -12,7 +12,7 @@ from quiltgeom.documents.sheet import A4, LETTER
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.files import free_name, safe_name, write_whole
-from quiltgeom.library.design_file import design_text
+from quiltgeom.library.design_file import design_text, write_design
 from quiltgeom.library.patterns import is_own, load_patterns, pattern_path
 from quiltgeom.library.toml_text import told, write_pattern
 from quiltgeom.model.design import Design
@@ -128,8 +128,10 @@ def _fill(
 ) -> list[Path]:
     own = with_own_pattern(kit, with_own_pictures(kit.design, folder), folder)
     own = with_own_blocks(own, folder)
-    files = [write_whole(folder / "design.toml", design_text(own, folder).encode("utf-8"))]
+    files = [write_design(own, folder / "design.toml")]
     files += [f.image for f in own.fabrics.values() if f.image]
+    for own_content in ("patterns", "blocks"):
+        files += sorted((folder / own_content).rglob("*.toml"))
     done("design")
     scene = kit.picture.scene
     files += [save_scene(scene, folder / f"quilt{suffix}") for suffix in (".svg", ".png", ".pdf")]

@@ -1,19 +1,26 @@
-"""The picture of a reading: the swatch with its repeat, up, motifs, palette and value."""
+"""The picture of a reading: the swatch with its repeat, up, motifs, palette and value.
 
+And the photo as it was straightened and balanced.
+"""
+
+import io
 import math
 from pathlib import Path as FilePath
 
 import numpy as np
+from PIL import Image
 
 from quiltgeom.colour import munsell_value, srgb_to_linear
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
-from quiltgeom.files import picture_file
+from quiltgeom.files import picture_file, write_whole
 from quiltgeom.geometry.outline import rectangle
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items
@@ -199,3 +206,32 @@ def reading_picture(
         return reading_scene(picture, reading, (info.width, info.height))
     rgb = prepare_file(picture, calibration).rgb
     return reading_scene(picture_file(rgb), reading, (rgb.shape[1], rgb.shape[0]))
+
+
+def write_corrected(
+    path: str | FilePath, output: str | FilePath, width_in: float, known: Calibration = AS_TAKEN
+) -> FilePath:
+    """Write the prepared photo as a picture of its own, its density stated, for previews and
+    advice.
+
+    Args:
+        path: the photo.
+        output: .png, .jpg or .jpeg; not the photo itself.
+        width_in: real width of the prepared picture, inches, as read.
+
+    Raises:
+        QuiltValueError: another ending, or the photo itself.
+        QuiltFileError: as of
+            :func:`~quiltgeom.fabric.reading.prepare.prepare_file`, or it cannot be written.
+    """
+    output = FilePath(output)
+    kind = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG"}.get(output.suffix.lower())
+    if kind is None:
+        raise QuiltValueError(f"corrected picture: found {output.name}; accepted: .png, .jpg")
+    if output.resolve() == FilePath(path).resolve():
+        raise QuiltValueError("corrected picture: found the photo itself; accepted: another name")
+    rgb = prepare_file(path, known).rgb
+    density = rgb.shape[1] / width_in
+    out = io.BytesIO()
+    Image.fromarray(rgb).save(out, kind, quality=93, dpi=(density, density))
+    return write_whole(output, stamped(out.getvalue(), output.suffix, cloth=True))

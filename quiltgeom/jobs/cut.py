@@ -25,11 +25,13 @@ from quiltgeom.documents.cutting_pages.cutting_folder import (
     write_lists,
 )
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cutting_pages.put_back_words import put_back
 from quiltgeom.documents.kit_folder import PAPERS, known_paper
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.jobs.door import door
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.put_back import CutCloth
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.preview import Cloths, DesignLike, as_design
 from quiltgeom.render.scene import Scene
@@ -75,6 +77,11 @@ class Cutting(Answer):
         :func:`~quiltgeom.outputs.folder.output_folder`."""
         paper = PAPERS[self.paper]
         return write_cutting(self.plan, self.design.fabrics, Path(folder), paper, **writing)
+
+    def put_back(self, place: str | Path) -> tuple[CutCloth, ...]:
+        """Write what is left of the cloth at hand into its index; see
+        :func:`~quiltgeom.documents.cutting_pages.put_back_words.put_back`."""
+        return put_back(self.plan, self.design.fabrics, place)
 
 
 @dataclass(frozen=True, repr=False)

@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 from PIL import Image, JpegImagePlugin
 
 from quiltgeom.demo.printing import print_tile
-from quiltgeom.demo.run import design_folder
 from quiltgeom.demo.swatches import (
     SWATCH_INCHES,
     SWATCHES,
     SwatchInfo,
+    design_folder,
     draw_swatch,
     swatch_info,
     write_swatches,

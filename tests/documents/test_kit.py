@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image
 
+import quiltgeom as qg
 from quiltgeom.cli import cli
 from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.listing import finishing_rows, trimming
@@ -190,6 +191,38 @@ def test_two_pictures_of_one_name_stay_two(design: Design, kit, tmp_path: Path) 
     made = write_kit(twin, tmp_path / "kit", kit=propose(twin, plan=kit.plan), templates=False)
     copies = sorted(f.name for f in made.files if f.parent.name == "swatches")
     assert copies == ["kelp-2.png", "kelp.png"]
+
+
+def test_a_kit_of_one_s_own_pattern_is_made_again_from_its_own_folder(
+    design: Design, tmp_path: Path
+) -> None:
+    block = qg.make_block(
+        "Gable", grid=1, patch=[{"role": "focus", "at": [[0, 0], [1, 0], [1, 1], [0, 1]]}]
+    )
+    lane = qg.make_pattern(
+        "Gable Lane",
+        [block],
+        block="8 in",
+        rows=1,
+        columns=2,
+        cells=["A"],
+        tiles={"A": {"use": "gable"}},
+        roles={"focus": {"main": True}},
+    )
+    folder = tmp_path / "kit"
+    cloth = {"focus": design.fabrics["focus"]}
+    first = qg.kit(lane, cloth).save_folder(folder)
+    there = {p for p in folder.rglob("*") if p.is_file() and "manifest" not in p.name}
+    assert set(first.files) == there  # patterns and blocks, too
+    before = {p: p.read_bytes() for p in there}
+    again = qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder)
+    assert set(again.files) == there
+    assert {p: p.read_bytes() for p in there} == before
+    picture = folder / "swatches" / "kelp.png"
+    Image.new("RGB", (60, 60)).save(picture)
+    with pytest.raises(QuiltError, match="not as quiltgeom wrote it"):
+        qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder)
+    qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder, force=True)
 
 
 def test_a_folder_that_cannot_be_written_is_said_so(design: Design, kit, tmp_path: Path) -> None:

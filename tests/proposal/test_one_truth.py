@@ -13,8 +13,7 @@ import numpy as np
 import pytest
 
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_text
-from quiltgeom.demo.run import design_folder
-from quiltgeom.demo.swatches import write_swatches
+from quiltgeom.demo.swatches import design_folder, write_swatches
 from quiltgeom.documents.kit import role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, proof_data

@@ -1,12 +1,12 @@
 """``quiltgeom read``."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, check_outputs
+import quiltgeom as qg
+from quiltgeom.cli.output_options import FORCE, check_outputs, say
 from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import DIRECTIONS
@@ -77,36 +77,31 @@ def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **sa
       quiltgeom read table.jpg --width 12in --even-light --corrected kelp.jpg
       quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
-    from quiltgeom.jobs.read_print import read
-
     names = {"direction": said["direction"], "up_deg": said["up"], "motif_in": said["motif"]}
     if said["repeat"]:
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}
     check_outputs([*outputs, corrected], [photo], force=said["force"])
-    swatch = read(photo, said["width"], calibration=_calibration(said), **corrections)
+    swatch = qg.read(photo, said["width"], calibration=_calibration(said), **corrections)
     for output in outputs:
         swatch.save(output)
     if said["save"]:
         swatch.keep()
     if corrected is not None:
-        from quiltgeom.documents.corrected import write_corrected
-
-        wide = swatch.reading.width_in
-        write_corrected(photo, corrected, wide, swatch.calibration)
-        click.echo(f"wrote {corrected}, {about_inches(wide)} wide", err=True)
-    click.echo(json.dumps(swatch.to_json(), indent=2) if said["as_json"] else str(swatch))
+        swatch.save_corrected(corrected)
+        wide = about_inches(swatch.reading.width_in)
+        click.echo(f"wrote {corrected}, {wide} wide", err=True)
+    say(swatch, said)
 
 
-def _calibration(said: dict[str, Any]) -> Any:
-    from quiltgeom.fabric.reading.prepare import Calibration
+def _calibration(said: dict[str, Any]) -> qg.Calibration:
 
     def pairs(v: tuple[float, ...] | None) -> Any:
         return None if v is None else tuple(zip(v[::2], v[1::2], strict=True))
 
     auto = said["white"] == "auto"
     white = None if auto or said["white"] is None else tuple(round(v) for v in said["white"])
-    return Calibration(
+    return qg.Calibration(
         corners=pairs(said["corners"]),
         rectangle_in=said["size"],
         points=pairs(said["points"]),
