@@ -33,3 +33,6 @@ exact to rounding noise, and the smallest real bend in a block is degrees, not m
 MEETS = 1 / 32
 """Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
 eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""
+
+LEAST_DIVISOR = 1e-9
+"""What something is divided by is at least this, so that nothing divided by nothing is nothing."""

@@ -47,7 +47,7 @@ UNITS = opt(
 """``--units``, the same for every command."""
 
 
-def as_asked(design: Design, options: dict[str, Any]) -> Design:
+def with_options(design: Design, options: dict[str, Any]) -> Design:
     """The design with the variant, the units and the seam allowance that were asked for."""
     design = design.in_variant(options["variant"])
     seam, units = options["seam"], options["units"]

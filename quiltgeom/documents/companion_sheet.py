@@ -50,12 +50,12 @@ class Trio:
             for s in sorted(self.separation.seams, key=lambda s: s.show)
             if not s.show or s.outcome != "pass"
         ]
-        said = ("colour", "sets-off")
+        named = ("colour", "sets-off")
         doubts = [
             f"{c.role}: {v.title}"
             for c in chosen
             for v in c.verdicts
-            if v.outcome != "pass" and v.rule not in said
+            if v.outcome != "pass" and v.rule not in named
         ]
         if doubts:
             parts.append("look at " + ", ".join(doubts))
@@ -119,20 +119,16 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     return made
 
 
-def companion_sheet(
-    made: Sequence[Trio], *, title: str, paper: tuple[float, float] = (LETTER[1], LETTER[0])
-) -> Scene:
-    """One page: up to six trios with their reasons.
-
-    Args:
-        paper: page width and height, inches.
-    """
+def companion_sheet(made: Sequence[Trio], *, title: str) -> Scene:
+    """One page: up to six trios with their reasons."""
     pictures = []
     for k, t in enumerate(made[:6], 1):
         names = f"{t.pair.background.name} + {t.pair.accent.name}"
         head = f"{k}  {names}: {OUTCOME_WORDS[t.outcome]}"
         pictures.append(Picture(t.scene, head, t.words, frame=False))
-    return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]
+    return picture_sheet(
+        pictures, title=title, paper=LETTER[::-1], columns=3, rows=2, word_lines=6
+    )[0]
 
 
 def cloth_square(fabric: Fabric) -> Scene:

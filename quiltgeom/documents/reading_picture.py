@@ -21,7 +21,6 @@ from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.outputs.stamps import stamped
-from quiltgeom.render.answer import save_scene
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items
 
@@ -32,13 +31,24 @@ _MARGIN = 0.35
 _SIDE = 3.5  # the column of words
 
 
-def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]) -> Scene:
-    """Draw a reading over its swatch.
+def reading_picture(
+    picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
+) -> Scene:
+    """Draw a reading over its swatch; a photo that was straightened is drawn as it was read.
+
+    Args:
+        calibration: what the photo was prepared with.
 
     Returns:
         A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
         palette with shares and names, and the value scale, below.
     """
+    if calibration == AS_TAKEN:
+        info = image_info(picture)
+        px = (info.width, info.height)
+    else:
+        rgb = prepare_file(picture, calibration).rgb
+        picture, px = picture_file(rgb), (rgb.shape[1], rgb.shape[0])
     k = _SHEET / reading.width_in
     height = reading.height_in * k
     cloth = Cloth(FilePath(picture), reading.width_in, reading.height_in, px)
@@ -52,16 +62,11 @@ def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]
 
 
 def _line(
-    points: list[tuple[float, float]],
-    width: float,
-    colour: str = _MARK,
-    dash: tuple[float, ...] = (),
-    *,
-    closed: bool = False,
+    points: list[tuple[float, float]], width: float, colour: str = _MARK, *, closed: bool = False
 ) -> list[Item]:
     """A line with a white edge, to be seen on any print."""
     path = line_path(points, closed=closed)
-    return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour, dash=dash)]
+    return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour)]
 
 
 def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
@@ -181,31 +186,6 @@ def value_greys() -> list[str]:
     known = {round(float(v) * 2): g for g, v in enumerate(values)}
     greys = [known.get(i, known.get(i + 1, 0)) for i in range(20)]
     return [f"#{g:02x}{g:02x}{g:02x}" for g in greys]
-
-
-def draw_reading(
-    picture: str | FilePath,
-    reading: Reading,
-    output: str | FilePath,
-    calibration: Calibration = AS_TAKEN,
-) -> FilePath:
-    """Write the picture of a reading as SVG, PNG or PDF, by the file's ending.
-
-    Args:
-        calibration: what the photo was prepared with; it is drawn as it was read.
-    """
-    return save_scene(reading_picture(picture, reading, calibration), output)
-
-
-def reading_picture(
-    picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
-) -> Scene:
-    """The picture of a reading; a photo that was straightened is drawn as it was read."""
-    if calibration == AS_TAKEN:
-        info = image_info(picture)
-        return reading_scene(picture, reading, (info.width, info.height))
-    rgb = prepare_file(picture, calibration).rgb
-    return reading_scene(picture_file(rgb), reading, (rgb.shape[1], rgb.shape[0]))
 
 
 def write_corrected(

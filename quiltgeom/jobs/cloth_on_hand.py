@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.documents.companion_sheet import cloth_sheet
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.onhand.export import export_index as export_index
 from quiltgeom.onhand.index import Swatch, open_index
@@ -77,7 +77,7 @@ def _amount(swatch: Swatch) -> str:
     return " x ".join(format_inches(v) for v in amounts if v is not None)
 
 
-@door()
+@checks_arguments()
 def on_hand(
     folder: str | Path,
     index: str | Path | None = None,
@@ -86,8 +86,8 @@ def on_hand(
     workers: int | None = None,
     quick: bool = False,
     again: bool = False,
-    note: str | None = None,
-    said: Mapping[str, Any] | None = None,
+    swatch: str | None = None,
+    notes: Mapping[str, Any] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> ClothOnHand:
     """Bring the index of a folder of swatches up to date, and list what is on hand.
@@ -95,8 +95,8 @@ def on_hand(
     Args:
         folder, index, width, workers, quick, again, progress: as of
             :func:`~quiltgeom.onhand.indexing.index_folder`.
-        note: name or file of a swatch of which something is to be written down.
-        said: that, as of :meth:`~quiltgeom.onhand.index.OnHand.say`.
+        swatch: name or file of a swatch of which something is to be written down.
+        notes: that, as of :meth:`~quiltgeom.onhand.index.OnHand.say`.
 
     Raises:
         QuiltError: the folder or the index cannot be used, or there is no such swatch.
@@ -104,7 +104,7 @@ def on_hand(
     report = index_folder(
         folder, index, width=width, workers=workers, quick=quick, again=again, progress=progress
     )
-    if note:
+    if swatch:
         with open_index(report.index) as found:
-            found.say(found.find(note), **(said or {}))
+            found.say(found.find(swatch), **(notes or {}))
     return ClothOnHand(report)

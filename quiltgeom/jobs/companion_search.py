@@ -11,7 +11,7 @@ from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
@@ -67,7 +67,7 @@ class Found(Answer):
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
 
 
-@door()
+@checks_arguments()
 def companions(
     photo: Any,
     place: str | Path,
@@ -131,7 +131,7 @@ class Alike(Answer):
         return cloth_sheet(cloths, title="Something like it")
 
 
-@door()
+@checks_arguments()
 def find_alike(
     photo: str | Path,
     place: str | Path,

@@ -11,7 +11,7 @@ from quiltgeom.documents.block_gallery.gallery import write_gallery
 from quiltgeom.documents.kit_folder import PAPERS, known_paper
 from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError
 from quiltgeom.geometry.cover import CoverFault
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.block_facts import block_facts, search_blocks
 from quiltgeom.library.block_file import check_block_file
@@ -51,7 +51,7 @@ class BlockList(Answer):
 
     def lines(self) -> list[str]:
         """Each with its facts; all there are where one was asked for by its name."""
-        return [line for b in self.blocks for line in _lines(_facts(b), whole=bool(self.name))]
+        return [line for b in self.blocks for line in _lines(b, whole=bool(self.name))]
 
     def scenes(self) -> list[Scene]:
         """The picture of the one block."""
@@ -101,31 +101,32 @@ def _facts(block: Block) -> dict[str, Any]:
     }
 
 
-def _lines(row: dict[str, Any], *, whole: bool) -> list[str]:
-    also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
-    shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
-    w, h = row["grid"]
-    seams = "curved seams" if row["curved"] else "straight seams"
-    set_in = f", {row['set_in_points']} set-in points" if row["set_in_points"] else ""
+def _lines(block: Block, *, whole: bool) -> list[str]:
+    facts = block_facts(block)
+    also = f" (also {', '.join(block.aliases)})" if block.aliases else ""
+    shares = ", ".join(f"{role} {round(v, 6):.0%}" for role, v in block.area_share.items())
+    size = f"{block.width:g} x {block.height:g}, {facts.patches} patches"
+    seams = "curved seams" if facts.curved else "straight seams"
+    set_in = f", {facts.set_in_points} set-in points" if facts.set_in_points else ""
     out = [
-        f"{row['name']}{also}",
-        f"  {row['key']}: {row['family']}, {w:g} x {h:g}, {row['patches']} patches; {shares}",
-        f"  {len(row['shapes'])} shapes, symmetry {row['symmetry']}, {seams}{set_in}, "
-        f"smallest angle {row['smallest_angle']:.3g} degrees",
+        f"{block.name}{also}",
+        f"  {block.key}: {block.family}, {size}; {shares}",
+        f"  {len(facts.shapes)} shapes, symmetry {facts.symmetry}, {seams}{set_in}, "
+        f"smallest angle {facts.smallest_angle:.3g} degrees",
     ]
     if whole:
-        shapes = " + ".join(str(n) for n in row["shapes"])
+        shapes = " + ".join(str(n) for n in facts.shapes)
         out.append(
-            f"  patches of each shape {shapes}; symmetry without colours {row['symmetry_plain']}; "
-            f"{row['meeting_points']} points where seams meet; smallest edge "
-            f"{row['smallest_edge']:.4g}, square centre {row['centre_share']:.0%}"
+            f"  patches of each shape {shapes}; symmetry without colours {facts.symmetry_plain}; "
+            f"{facts.meeting_points} points where seams meet; smallest edge "
+            f"{facts.smallest_edge:.4g}, square centre {facts.centre_share:.0%}"
         )
-        for text in (row["notes"], row["source"]):
+        for text in (block.notes, block.source):
             out += textwrap.wrap(text, 96, initial_indent="  ", subsequent_indent="  ")
     return out
 
 
-@door()
+@checks_arguments()
 def list_blocks(
     name: str = "",
     *,
@@ -244,7 +245,7 @@ def _pattern_lines(row: dict[str, Any]) -> list[str]:
     ]
 
 
-@door()
+@checks_arguments()
 def list_patterns(names: Sequence[str] = (), *, folders: Sequence[str | Path] = ()) -> PatternList:
     """Patterns of the library, or those named.
 
@@ -293,7 +294,7 @@ class Checked(Answer):
         return [fault_scene(*drawn) for drawn in self.blocks]
 
 
-@door()
+@checks_arguments()
 def check_blocks(path: str | Path) -> Checked:
     """Check a block file, or all of a folder.
 
@@ -309,7 +310,7 @@ def check_blocks(path: str | Path) -> Checked:
     return Checked("block", len(files), tuple(f for _, found, _ in made for f in found), drawn)
 
 
-@door()
+@checks_arguments()
 def check_patterns(places: Iterable[str | Path]) -> Checked:
     """Check pattern files, and all of folders: what they say, and the quilts that they make.
 

@@ -22,7 +22,6 @@ class DemoDesign:
 
     file: Path
     pictures: tuple[Path, ...]
-    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True, repr=False)
@@ -109,7 +108,7 @@ def _draw(
             filling.final(made.save(target.with_suffix(suffix), px=px))
             for suffix in (".svg", ".png", ".pdf")
         )
-        designs.append(DemoDesign(filling.final(target), written, made.notes))
+        designs.append(DemoDesign(filling.final(target), written))
         size = f"{about_inches(made.quilt.width)} × {about_inches(made.quilt.height)}"
         words = f"{size}, {len(made.quilt)} patches"
         pictures.append(Picture(made.scene, made.quilt.name, words))

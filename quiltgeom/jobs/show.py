@@ -6,7 +6,7 @@ from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch
 from quiltgeom.documents.cutting_pages.cutting_folder import read_patches
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.model.design import Design
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.greyscale_check import Separation, separation
@@ -14,7 +14,7 @@ from quiltgeom.render.preview import Cloths, DesignLike, Preview, as_design, mak
 from quiltgeom.render.preview import preview as draw_preview
 
 
-@door(Design)
+@checks_arguments(Design)
 def lay_out(what: DesignLike, **changes: Any) -> Quilt:
     """Place all patches of a quilt.
 
@@ -29,7 +29,7 @@ def lay_out(what: DesignLike, **changes: Any) -> Quilt:
     return make_quilt(as_design(what, **changes))
 
 
-@door(draw_preview, Design)
+@checks_arguments(draw_preview, Design)
 def preview(
     what: DesignLike,
     fabrics: Cloths | None = None,
@@ -57,7 +57,7 @@ def preview(
     return draw_preview(design, as_cut=as_cut, **drawing)
 
 
-@door(Design)
+@checks_arguments(Design)
 def values(what: DesignLike, fabrics: Cloths | None = None, **changes: Any) -> Separation:
     """The greyscale check: do the pieced shapes separate in light and dark alone?
 

@@ -15,10 +15,9 @@ import quiltgeom as qg
 from quiltgeom.cli import cli
 from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.listing import finishing_rows, trimming
-from quiltgeom.documents.cautions import CARE
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
-from quiltgeom.documents.kit import kit_pages, role_rows
+from quiltgeom.documents.kit import CARE, kit_pages, role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
@@ -116,9 +115,8 @@ def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
     keep.write_text("mine", encoding="utf-8")
     steps: list[int] = []
     made = write_kit(
-        design,
+        kit,
         tmp_path / "kit",
-        kit=kit,
         paper="a4",
         progress=lambda _, done, total: steps.append(total - done),
     )
@@ -174,7 +172,7 @@ def test_the_command_cuts_as_it_is_told(design: Design, tmp_path: Path) -> None:
 
 def test_the_pdf_opens_in_another_library(design: Design, kit, tmp_path: Path) -> None:
     pdfium = pytest.importorskip("pypdfium2")
-    made = write_kit(design, tmp_path, kit=kit, paper="a4", templates=False)
+    made = write_kit(kit, tmp_path, paper="a4", templates=False)
     path = next(f for f in made.files if f.name == "kit.pdf")
     document = pdfium.PdfDocument(path)
     assert len(document) == len(kit_pages(kit, paper=A4))
@@ -188,7 +186,7 @@ def test_two_pictures_of_one_name_stay_two(design: Design, kit, tmp_path: Path) 
     Image.new("RGB", (30, 30), "#804020").save(other / "kelp.png")
     fabrics = {**design.fabrics, "background": Fabric("kelp", other / "kelp.png", width=3)}
     twin = Design(design.pattern, fabrics, rows=1, columns=2)
-    made = write_kit(twin, tmp_path / "kit", kit=propose(twin, plan=kit.plan), templates=False)
+    made = write_kit(propose(twin, plan=kit.plan), tmp_path / "kit", templates=False)
     copies = sorted(f.name for f in made.files if f.parent.name == "swatches")
     assert copies == ["kelp-2.png", "kelp.png"]
 
@@ -228,7 +226,7 @@ def test_a_kit_of_one_s_own_pattern_is_made_again_from_its_own_folder(
 def test_a_folder_that_cannot_be_written_is_said_so(design: Design, kit, tmp_path: Path) -> None:
     (tmp_path / "kit").write_text("a file", encoding="utf-8")
     with pytest.raises(QuiltError, match="found a file; accepted: a folder"):
-        write_kit(design, tmp_path / "kit", kit=kit)
+        write_kit(kit, tmp_path / "kit")
 
 
 def test_text_flows_over_pages_and_never_over_the_edge() -> None:

@@ -9,9 +9,19 @@ import click
 
 import quiltgeom as qg
 from quiltgeom.cli.cutting_options import seam_option
-from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS
+from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS, bar
 from quiltgeom.cli.report import in_options
-from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed, opt, parse_size
+from quiltgeom.cli.types import (
+    DEGREES,
+    FOLDER,
+    LENGTH,
+    PLACE,
+    SIZE,
+    Parsed,
+    corrections,
+    opt,
+    parse_size,
+)
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
@@ -54,15 +64,12 @@ def command(**options: Any) -> None:
         --level comfortable --have 36inx40in -o herons
       quiltgeom advise new-prints --width 12in --swatches on-hand -o proofs
     """
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise import Brief, advise
 
     folders = options["pattern_folders"]
     patterns = list(qg.load_patterns(*folders)) if folders else None
-    words = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
-    said = {k: options[name] for k, name in words.items() if options[name] is not None}
     own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
-    brief = Brief(corrections=said, **own)
+    brief = Brief(corrections=corrections(options), **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
@@ -87,7 +94,6 @@ def command(**options: Any) -> None:
 
 
 def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise_many import advise_many
 
     with bar("prints") as step:

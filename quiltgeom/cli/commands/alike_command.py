@@ -4,7 +4,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FROM, say
+from quiltgeom.cli.output_options import FROM, bar, say
 from quiltgeom.cli.types import LENGTH, PLACE, opt
 
 
@@ -22,7 +22,6 @@ def command(**options: Any) -> None:
     Example:
       quiltgeom alike sold-out.jpg --width 12in --from swatches
     """
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.companion_search import find_alike
 
     with bar("reading swatches") as step:

@@ -9,6 +9,7 @@ from quiltgeom.cli.output_options import (
     BLOCK_FOLDERS,
     FORCE,
     PAPER,
+    bar,
     check_outputs,
     say,
     say_findings,
@@ -84,8 +85,6 @@ def command(**options: Any) -> None:
     if sheet:
         click.echo(f"wrote {found.save_sheet(sheet)}")
     elif folder := options["gallery"]:
-        from quiltgeom.cli.progress import bar
-
         with bar("drawing blocks") as step:
             written = found.save_folder(folder, force=options["force"], progress=step)
         for path in written:

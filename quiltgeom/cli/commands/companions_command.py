@@ -6,7 +6,15 @@ from typing import Any
 import click
 
 import quiltgeom as qg
-from quiltgeom.cli.output_options import FORCE, FROM, GROUND, check_outputs, check_pictures, say
+from quiltgeom.cli.output_options import (
+    FORCE,
+    FROM,
+    GROUND,
+    bar,
+    check_outputs,
+    check_pictures,
+    say,
+)
 from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, parse_size, pictures
 from quiltgeom.errors import QuiltValueError
 
@@ -46,8 +54,6 @@ def command(**options: Any) -> None:
       quiltgeom companions herons.jpg --width 12in --from swatches
       quiltgeom companions herons.jpg --width 12in --from swatches --ground dark -o trios.png
     """
-    from quiltgeom.cli.progress import bar
-
     check_pictures(options["outputs"])
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]

@@ -8,9 +8,8 @@ from typing import Any
 import click
 
 import quiltgeom as qg
-from quiltgeom.cli.cutting_options import as_asked, buying_list, cutting_options, planning
-from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT
-from quiltgeom.cli.progress import slow_bar
+from quiltgeom.cli.cutting_options import buying_list, cutting_options, planning, with_options
+from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT, slow_bar
 from quiltgeom.cli.types import FILE, FOLDER, PLACE, opt
 from quiltgeom.errors import QuiltValueError
 
@@ -104,7 +103,7 @@ def _refuse(options: dict[str, Any], what: str, names: Sequence[str]) -> None:
 
 def _design(path: Path | None, options: dict[str, Any]) -> qg.Design:
     """The design of a file, or the pattern, as the options have it."""
-    return as_asked(qg.load_design(path) if path else qg.Design(options["pattern"]), options)
+    return with_options(qg.load_design(path) if path else qg.Design(options["pattern"]), options)
 
 
 def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any) -> None:
@@ -125,10 +124,10 @@ def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any
 
 
 def _cut_one(design: qg.Design, options: dict[str, Any]) -> None:
-    asked = planning(options, design.units)
-    asked |= {name: options[name] for name in ("paper", "largest", "tries")}
+    arguments = planning(options, design.units)
+    arguments |= {name: options[name] for name in ("paper", "largest", "tries")}
     with slow_bar("planning the cutting") as step:
-        made = qg.cut(design, progress=step, **asked)
+        made = qg.cut(design, progress=step, **arguments)
     more: dict[str, Any] = {}
     if options["index"]:
         back = made.put_back(options["index"])
@@ -139,8 +138,8 @@ def _cut_one(design: qg.Design, options: dict[str, Any]) -> None:
 
 
 def _cut_together(designs: Sequence[qg.Design], options: dict[str, Any]) -> None:
-    asked = planning(options, designs[0].units)
-    made = qg.cut_together(designs, kits=options["kits"], paper=options["paper"], **asked)
+    arguments = planning(options, designs[0].units)
+    made = qg.cut_together(designs, kits=options["kits"], paper=options["paper"], **arguments)
     _say(made, options, options["designs"])
 
 
@@ -149,8 +148,8 @@ def _cut_list(options: dict[str, Any]) -> None:
     for role in [*widths, *(r for r, _ in options["have"])]:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
-    asked = {name: options[name] for name in ("paper", "seconds", "spare")}
+    arguments = {name: options[name] for name in ("paper", "seconds", "spare")}
     cloths = tuple(c for _, cloths in options["have"] for c in cloths)
     terms, width = buying_list(options)
-    made = qg.cut_list(path, width=width, cloths=cloths, terms=terms, **asked)
+    made = qg.cut_list(path, width=width, cloths=cloths, terms=terms, **arguments)
     _say(made, options, [path])

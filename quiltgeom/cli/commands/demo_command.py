@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.output_options import FORCE
+from quiltgeom.cli.output_options import FORCE, bar
 from quiltgeom.cli.types import FOLDER, opt
 
 
@@ -29,7 +29,6 @@ def command(output: Path, px: int, *, every: bool, force: bool) -> None:
       quiltgeom demo -o /tmp/demo
       quiltgeom demo --all -o /tmp/demo
     """
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.run_demo import run_demo
 
     with bar("drawing") as step:

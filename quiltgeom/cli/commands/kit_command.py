@@ -6,8 +6,8 @@ from typing import Any
 import click
 
 import quiltgeom as qg
-from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
-from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT
+from quiltgeom.cli.cutting_options import cutting_options, planning, with_options
+from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT, bar
 from quiltgeom.cli.types import FILE, FOLDER, opt
 
 
@@ -27,9 +27,7 @@ def command(**options: Any) -> None:
       quiltgeom kit designs/harbour.toml -o harbour-kit --paper a4
       quiltgeom kit designs/harbour.toml -o harbour-kit --have "accent=4*fat-quarter" --bias
     """
-    from quiltgeom.cli.progress import bar
-
-    design = as_asked(qg.load_design(options["design"]), options)
+    design = with_options(qg.load_design(options["design"]), options)
     with bar("kit") as step:
         step(0, 7)
         made = qg.kit(design, paper=options["paper"], **planning(options, design.units))

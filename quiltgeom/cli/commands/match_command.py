@@ -7,7 +7,7 @@ import click
 
 import quiltgeom as qg
 from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, say
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option, opt
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, corrections, fabric_option, opt
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
@@ -37,8 +37,7 @@ def command(**options: Any) -> None:
     photo: Path = options["photo"]
     inputs = [photo, *(f.image for _, f in options["fabrics"])]
     check_outputs([options["output"]], inputs, force=options["force"])
-    said = {"direction": options["direction"], "motif_in": options["motif"]}
-    swatch = qg.read(photo, options["width"], **{k: v for k, v in said.items() if v is not None})
+    swatch = qg.read(photo, options["width"], **corrections(options))
     wishes = {name: options[name] for name in ("size", "level", "loudness")}
     patterns = list(qg.load_patterns(*options["pattern_folders"]))
     found = qg.match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import say
+from quiltgeom.cli.output_options import bar, say
 from quiltgeom.cli.report import in_options
 from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed, opt
 from quiltgeom.errors import QuiltValueError
@@ -49,14 +49,13 @@ def command(**options: Any) -> None:
     if _only(options):
         _take_care(options)
         return
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.cloth_on_hand import on_hand
 
     _check_note(options)
     with bar("reading swatches") as step:
         names = ("folder", "index", "width", "workers", "quick", "again")
         how = {name: options[name] for name in names}
-        found = on_hand(note=options["which"], said=_said(options), progress=step, **how)
+        found = on_hand(swatch=options["which"], notes=_notes(options), progress=step, **how)
     say(found, options, ascii=False)
     for note in () if options["as_json"] else found.notes():
         click.echo(in_options(note), err=True)
@@ -69,11 +68,11 @@ _READING = ("width", "workers", "quick", "again", "which")
 def _only(options: dict[str, Any]) -> bool:
     """Whether one of the options is given that read no pictures."""
     chosen = [o for o in _ONLY if options[o]]
-    beside = [o for o in _READING if options[o]]
+    others = [o for o in _READING if options[o]]
     allowed = {"force": ("backup", "export"), "as_json": ("check", "")}
-    beside += [o for o, ways in allowed.items() if options[o] and (chosen or [""])[0] not in ways]
-    if len(chosen) > 1 or (chosen and (beside or _said(options))) or "force" in beside:
-        found = " and ".join(f"--{_NAMES.get(o, o)}" for o in chosen + beside) or "--say"
+    others += [o for o, ways in allowed.items() if options[o] and (chosen or [""])[0] not in ways]
+    if len(chosen) > 1 or (chosen and (others or _notes(options))) or "force" in others:
+        found = " and ".join(f"--{_NAMES.get(o, o)}" for o in chosen + others) or "--say"
         raise QuiltValueError(
             f"onhand: found {found} together; accepted: one of --check (with --json), --backup or "
             "--export (with --force), --repair; or none of them"
@@ -134,15 +133,15 @@ def _repair(place: Path) -> None:
     )
 
 
-def _said(options: dict[str, Any]) -> dict[str, Any]:
+def _notes(options: dict[str, Any]) -> dict[str, Any]:
     keys = ("name", "length_on_hand", "width_on_hand", "notes", "picture_width")
     values = (options[o] for o in ("call", "length", "across", "say", "picture_width"))
     return {k: v for k, v in zip(keys, values, strict=True) if v is not None}
 
 
 def _check_note(options: dict[str, Any]) -> None:
-    said = _said(options)
-    if bool(said) != bool(options["which"]):
+    notes = _notes(options)
+    if bool(notes) != bool(options["which"]):
         what = "--note alone" if options["which"] else "something to note"
         raise QuiltValueError(
             f"onhand: found {what}; accepted: --note NAME with --call, --length, --across, --say "

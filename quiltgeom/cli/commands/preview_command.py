@@ -137,5 +137,6 @@ def _focus(options: dict[str, Any]) -> dict[str, qg.Fabric]:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    said = {"width": options["width"], "direction": options["direction"], "up_deg": options["up"]}
-    return {"focus": declared_fabric(photo.stem, image=photo, **said)}
+    declared = {"direction": options["direction"], "up_deg": options["up"]}
+    fabric = declared_fabric(photo.stem, image=photo, width=options["width"], **declared)
+    return {"focus": fabric}

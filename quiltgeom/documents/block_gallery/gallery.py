@@ -7,7 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from quiltgeom.documents.block_gallery.gallery_pages import gallery_pages
-from quiltgeom.documents.policy import policy_meta
+from quiltgeom.documents.html_parts import policy_meta
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.files import write_whole
 from quiltgeom.library.block_facts import describe_block
@@ -65,10 +65,7 @@ def _headline(family: str) -> str:
 
 
 def gallery_html(
-    blocks: Sequence[Block],
-    *,
-    title: str = TITLE,
-    progress: Callable[[int, int], None] | None = None,
+    blocks: Sequence[Block], *, progress: Callable[[int, int], None] | None = None
 ) -> str:
     """One HTML page with everything in it: pictures, names, facts, and a box to search in."""
     families = by_family(blocks)
@@ -79,8 +76,8 @@ def gallery_html(
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         policy_meta(_STYLE, _SCRIPT),
-        f"<title>{html.escape(title)}</title><style>{_STYLE}</style></head><body>",
-        f"<h1>{html.escape(title)}</h1><p>{len(blocks)} blocks, each proven to cover its outline "
+        f"<title>{TITLE}</title><style>{_STYLE}</style></head><body>",
+        f"<h1>{TITLE}</h1><p>{len(blocks)} blocks, each proven to cover its outline "
         "without gap or overlap.</p>",
         f'<nav aria-label="Families">{links}</nav>',
         '<p><label>Find <input id="find" type="search" placeholder="star, nine-patch, chain …">'
