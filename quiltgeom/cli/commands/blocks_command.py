@@ -66,7 +66,8 @@ def command(**options: Any) -> None:
       quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
-    from quiltgeom.jobs.library_lists import check_blocks, list_blocks
+    from quiltgeom.jobs.content_checks import check_blocks
+    from quiltgeom.jobs.library_lists import list_blocks
 
     output, sheet = options["output"], options["sheet"]
     check_outputs([output, sheet], [options["check"]], force=options["force"])

@@ -29,7 +29,8 @@ def command(**options: Any) -> None:
       quiltgeom patterns --patterns my-patterns/
       quiltgeom patterns --check my-patterns/ slip.toml
     """
-    from quiltgeom.jobs.library_lists import check_patterns, list_patterns
+    from quiltgeom.jobs.content_checks import check_patterns
+    from quiltgeom.jobs.library_lists import list_patterns
 
     names, output = options["names"], options["output"]
     if options["check"]:
