@@ -152,7 +152,7 @@ def list_blocks(
         QuiltKeyError: no block has that name.
 
     >>> list_blocks("Churn Dash").lines()[1]
-    '  churn-dash: nine-patch, 5 x 5, 17 patches; background 52%, accent 48%'
+    '  churn-dash: nine-patch, 3 x 3, 17 patches; background 56%, accent 44%'
     """
     library = load_blocks(*folders)
     chosen = list(library.find(name)) if name else list(library)

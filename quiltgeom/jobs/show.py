@@ -66,7 +66,7 @@ def values(what: DesignLike, fabrics: Cloths | None = None, **changes: Any) -> S
         fabrics: by role, added to the design's own.
         changes: fields of the design.
 
-    >>> print(values("gull-cove", {"background": "#f3ead8", "accent": "#f3ead8"}).lines()[0])
-    look again
+    >>> print(values("gull-cove", {"background": "#f3ead8", "accent": "#e9d5a6"}).lines()[0])
+    does not suit
     """
     return separation(as_design(what, fabrics=fabrics, **changes))
