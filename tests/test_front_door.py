@@ -8,8 +8,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 import quiltgeom as qg
+from quiltgeom.jobs.cloth_on_hand import on_hand
+from quiltgeom.jobs.companion_search import find_alike
+from quiltgeom.jobs.content_checks import check_blocks
+from quiltgeom.jobs.library_lists import list_blocks, list_patterns
+from quiltgeom.jobs.show import values
 
 KEY = "harbour-windows"
 GRID = np.zeros((240, 240, 3), np.uint8)
@@ -61,6 +67,39 @@ def test_a_wrong_question_is_one_clear_error(what: str, ask: Callable[[], Any], 
         ask()
     assert words in str(told.value), what
     assert "accepted" in str(told.value) or "did you mean" in str(told.value)
+
+
+def test_what_commands_list_is_answers_too(tmp_path: Path) -> None:
+    shelf, bad = tmp_path / "shelf", tmp_path / "bad.toml"
+    shelf.mkdir()
+    for name, colour in (("slate", "#445566"), ("rust", "#b5532a")):
+        Image.effect_noise((120, 120), 40).convert("RGB").save(shelf / f"{name}.png")
+        Image.new("RGB", (120, 120), colour).save(shelf / f"plain-{name}.png")
+    bad.write_text('name = "Bad"\ngrid = 2\n[[patch]]\nrole = "focus"\nat = [[0,0],[2,0],[2,2]]\n')
+    stock = on_hand(shelf, width=6, swatch="rust", notes={"width_on_hand": 40.0})
+    assert [line.split()[0] for line in stock.lines()] == [
+        "plain-rust",
+        "plain-slate",
+        "rust",
+        "slate",
+    ]
+    assert "40" in stock.lines()[2]
+    assert stock.notes() == [
+        f"{shelf / 'on-hand.sqlite'}: 4 found, 4 read now, 0 gone, 0 unreadable"
+    ]
+    alike = find_alike(shelf / "rust.png", shelf, width=6, most=2)
+    assert [c["name"] for c in alike.to_json()["swatches"]] == [c.name for c in alike.cloths]
+    checked = check_blocks(bad)
+    assert checked.files == len(checked.blocks) == 1
+    assert checked.findings
+    answers = [stock, alike, checked, values(KEY, {"background": "#ffffff", "accent": "#111111"})]
+    answers += [list_blocks("churn-dash"), list_patterns(["gull-cove"])]
+    for k, answer in enumerate(answers):
+        files = [answer.save(tmp_path / f"{k}{end}") for end in (".json", ".txt", ".svg")]
+        assert all(f.stat().st_size > 50 for f in files), answer
+        assert len(repr(answer)) < 200
+    with pytest.raises(qg.QuiltError, match=r"found \d+ blocks .*; accepted: one"):
+        list_blocks(text="star").save(tmp_path / "stars.svg")
 
 
 def test_answers_show_save_and_say(tmp_path: Path) -> None:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.cloth import cloth_of
+from quiltgeom.geometry.outline import rectangle
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
@@ -14,8 +16,9 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome, worst
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.greyscale_check import Separation, check_separation
+from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import mockup
-from quiltgeom.render.scene import Scene
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 
 SHEET_PATTERN = "gull-cove"
 """A pattern with large patches of print, a background round them and an accent that is pieced."""
@@ -47,12 +50,12 @@ class Trio:
             for s in sorted(self.separation.seams, key=lambda s: s.show)
             if not s.show or s.outcome != "pass"
         ]
-        said = ("colour", "sets-off")
+        named = ("colour", "sets-off")
         doubts = [
             f"{c.role}: {v.title}"
             for c in chosen
             for v in c.verdicts
-            if v.outcome != "pass" and v.rule not in said
+            if v.outcome != "pass" and v.rule not in named
         ]
         if doubts:
             parts.append("look at " + ", ".join(doubts))
@@ -116,17 +119,31 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     return made
 
 
-def companion_sheet(
-    made: Sequence[Trio], *, title: str, paper: tuple[float, float] = (LETTER[1], LETTER[0])
-) -> Scene:
-    """One page: up to six trios with their reasons.
-
-    Args:
-        paper: page width and height, inches.
-    """
+def companion_sheet(made: Sequence[Trio], *, title: str) -> Scene:
+    """One page: up to six trios with their reasons."""
     pictures = []
     for k, t in enumerate(made[:6], 1):
         names = f"{t.pair.background.name} + {t.pair.accent.name}"
         head = f"{k}  {names}: {OUTCOME_WORDS[t.outcome]}"
         pictures.append(Picture(t.scene, head, t.words, frame=False))
-    return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]
+    return picture_sheet(
+        pictures, title=title, paper=LETTER[::-1], columns=3, rows=2, word_lines=6
+    )[0]
+
+
+def cloth_square(fabric: Fabric) -> Scene:
+    """Four inches square of a cloth that has a picture, upright."""
+    side = min(4.0, fabric.width or 4.0)
+    a, b, c, d = lie_matrix(-fabric.up_deg)
+    cloth = cloth_of(fabric)
+    # about the swatch's middle, so that a turned one still fills the square
+    u, v = cloth.width / 2, cloth.height / 2
+    matrix = (a, b, c, d, side / 2 - (a * u + c * v), side / 2 - (b * u + d * v))
+    fill = Fill(path_of(rectangle(0, 0, side, side)), ClothPaint(cloth, matrix))
+    return Scene(side, side).with_items(fill, label="cloth")
+
+
+def cloth_sheet(cloths: Sequence[tuple[Fabric, str]], *, title: str) -> list[Scene]:
+    """Pages of cloths on hand: four inches square of each, its name, a few words."""
+    pictures = [Picture(cloth_square(f), f.name, words) for f, words in cloths]
+    return picture_sheet(pictures, title=title, columns=4, rows=4)

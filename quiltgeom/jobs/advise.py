@@ -14,13 +14,13 @@ from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
 from quiltgeom.documents.proof_page import write_proof_page
-from quiltgeom.documents.reading_picture import draw_reading
+from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file, write_whole
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
-from quiltgeom.jobs.door import door
 from quiltgeom.library.corrections import declared_fabric, reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
 from quiltgeom.library.toml_text import identity
@@ -198,7 +198,7 @@ class _Clock:
             self.progress(name, len(self.seconds), self.total)
 
 
-@door(Brief)
+@checks_arguments(Brief)
 def advise(
     print_: Any,
     folder: str | Path,
@@ -229,8 +229,8 @@ def advise(
         folder,
         "advice",
         inputs=[brief.photo, *([path] if (path := pattern_path(brief.pattern)) else [])],
-        made_of=advised_of(brief),
-        options=asked(brief, patterns),
+        made_of=input_digests(brief),
+        options=wishes_data(brief, patterns),
         force=brief.force,
     ) as filling:
         advice = _advise(brief, filling.path, patterns, _Clock(progress, 7))
@@ -242,7 +242,7 @@ def _brief(photo: Any, width: float | None, wishes: Mapping[str, Any]) -> Brief:
     return Brief(Path(photo) if known else picture_file(photo), width, **wishes)
 
 
-def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
+def wishes_data(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
     """What advice was asked for, as plain data without the folders of this machine."""
     left_out = ("photo", "swatches", "force")
     wanted = _known(brief, patterns)[1]
@@ -264,7 +264,7 @@ def _known(
     return known | {wanted.key: wanted}, wanted
 
 
-def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
+def input_digests(brief: Brief, cloths: str | None = None) -> dict[str, str]:
     """Digests of all that advice is made of: the photo, what was said of it, the cloths on hand
     (``cloths``, if it is known already)."""
     print_ = sha256(digest(brief.photo).encode() + digest(reading_path(brief.photo)).encode())
@@ -313,13 +313,13 @@ def _advise(
     with clock.phase("proof page"):
         files = [
             write_proof_page(_proof(advice, focus), folder / "proof.html"),
-            draw_reading(brief.photo, reading, folder / "reading.png"),
+            save_scene(reading_picture(brief.photo, reading), folder / "reading.png"),
             save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000),
         ]
     with clock.phase("kit"):
         if brief.kit:
             kit = replace(advice.best, notes=tuple(_notes(advice)))
-            files += write_kit(kit.design, folder / "kit", paper=brief.paper, kit=kit).files
+            files += write_kit(kit, folder / "kit", paper=brief.paper).files
     text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
     files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
     return replace(advice, files=tuple(files))
@@ -340,8 +340,8 @@ def _best(quick: Proposal, brief: Brief) -> Proposal:
     other = centred(made, have=have)
     if brief.fussy and other is not None:
         return other
-    said = not_centred(made) if brief.fussy else with_centring(made, other)
-    return replace(made, said=(said,))
+    verdict = not_centred(made) if brief.fussy else with_centring(made, other)
+    return replace(made, overriding=(verdict,))
 
 
 def _title(photo: Path) -> str:
@@ -395,10 +395,10 @@ def _proposals(
     jobs: list[_Job] = []
     for fit in fits:
         main = fit.quilt.main_role
-        worn = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
-        design = _design(fit, brief, print_[0], {r: f for r, (f, _) in worn.items()})
+        cloth_by_role = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
+        design = _design(fit, brief, print_[0], {r: f for r, (f, _) in cloth_by_role.items()})
         quilt = replace(fit.quilt, name=design.title)
-        readings = {r: c for r, (_, c) in worn.items()}
+        readings = {r: c for r, (_, c) in cloth_by_role.items()}
         jobs.append((design, quilt, readings, fit.verdicts, _have(brief, main)))
     made = list(_on_all_cores(_quick_proposal, jobs))
     if brief.pattern is not None:
@@ -453,8 +453,8 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
             companions[chosen.role] = [_reason(v) for v in chosen.verdicts]
         for other in (*found.backgrounds, *found.accents):
             spare.setdefault(other.path, _spare(other))
-    beside = list(spare.values()), companions, [_reason(v) for v in pair.verdicts] if pair else ()
-    return ProofInput(f"{focus.name}: a proof", advice.proposals, *beside, advice.facts.unsure)
+    others = list(spare.values()), companions, [_reason(v) for v in pair.verdicts] if pair else ()
+    return ProofInput(f"{focus.name}: a proof", advice.proposals, *others, advice.facts.unsure)
 
 
 def _spare(chosen: Companion) -> Swatch:

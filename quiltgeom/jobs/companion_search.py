@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.documents.companion_sheet import companion_sheet, trios
+from quiltgeom.documents.companion_sheet import cloth_sheet, companion_sheet, fabric_of, trios
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
@@ -35,11 +35,14 @@ class Found(Answer):
         photo: the print's picture.
         reading: what was read from it.
         companions: the proposals.
+        pattern: in which the sheet shows them, with background and accent; None: one that shows
+            all three cloths well.
     """
 
     photo: Path
     reading: Reading
     companions: Companions
+    pattern: str | Path | None = None
 
     def to_json(self) -> dict[str, Any]:
         """Every pair with all verdicts."""
@@ -56,16 +59,15 @@ class Found(Answer):
                 out += [f"   {chosen.role} {chosen.name}", *chosen.lines()]
         return out
 
-    def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
-        """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
-        accent, None takes one that shows all three well."""
+    def scenes(self) -> list[Scene]:
+        """The first six trios sewn up, in cloth and in greys."""
         focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
-        chosen = load_patterns().get(pattern) if pattern else None
+        chosen = load_patterns().get(self.pattern) if self.pattern else None
         made = trios(focus, self.companions.pairs[:6], chosen)
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
 
 
-@door()
+@checks_arguments()
 def companions(
     photo: Any,
     place: str | Path,
@@ -75,6 +77,7 @@ def companions(
     ground: Ground = "light",
     need: Mapping[str, tuple[float, float]] | None = None,
     most: int = 6,
+    pattern: str | Path | None = None,
     progress: Progress | None = None,
 ) -> Found:
     """Read a print and propose companions from what is on hand.
@@ -86,6 +89,7 @@ def companions(
         width: real width of the photo, inches.
         swatch_width: real width of swatches' pictures of which nothing else is said.
         ground, need, most: see :func:`~quiltgeom.matching.companions.companions_for`.
+        pattern: of the sheet; see :class:`Found`.
         progress: called with (done, total) swatches.
 
     Raises:
@@ -97,22 +101,51 @@ def companions(
     shelf = _shelf(place, swatch_width, progress)
     reading = read_swatch(photo, width)
     found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
-    return Found(photo, reading, found)
+    return Found(photo, reading, found, pattern)
 
 
+@dataclass(frozen=True, repr=False)
+class Alike(Answer):
+    """What on hand is most like a print.
+
+    Attributes:
+        cloths: the nearest first, each with its verdicts.
+    """
+
+    cloths: tuple[Companion, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """Each with all verdicts: the list is called ``swatches``."""
+        return {"swatches": [c.to_json() for c in self.cloths]}
+
+    def lines(self) -> list[str]:
+        """Each with the reason for every verdict."""
+        out = []
+        for place, cloth in enumerate(self.cloths, 1):
+            out += [f"{place}  {cloth.name}: {OUTCOME_WORDS[cloth.outcome]}", *cloth.lines()]
+        return out
+
+    def scenes(self) -> list[Scene]:
+        """Their pictures."""
+        cloths = [(fabric_of(c), OUTCOME_WORDS[c.outcome]) for c in self.cloths]
+        return cloth_sheet(cloths, title="Something like it")
+
+
+@checks_arguments()
 def find_alike(
-    photo: Path,
-    place: Path,
+    photo: str | Path,
+    place: str | Path,
     *,
     width: float | None = None,
     swatch_width: float | None = None,
     most: int = 6,
     progress: Progress | None = None,
-) -> tuple[Companion, ...]:
-    """Read a print and find the nearest to it on hand; arguments as above."""
+) -> Alike:
+    """Read a print and find the nearest to it on hand; arguments as of :func:`companions`."""
+    photo = Path(photo)
     own = _digest(photo)
-    shelf = _shelf(place, swatch_width, progress)
-    return something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own])
+    shelf = _shelf(Path(place), swatch_width, progress)
+    return Alike(something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own]))
 
 
 def _digest(photo: Path) -> str:

@@ -10,8 +10,8 @@ from quiltgeom.cutting.listing import plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.cut import cut
-from quiltgeom.jobs.door import door
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.answer import Answer
@@ -21,7 +21,7 @@ from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
 from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
 
 
-@door(sewing_of)
+@checks_arguments(sewing_of)
 def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
     """The order of sewing, and how hard it is.
 
@@ -37,7 +37,7 @@ def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | Q
     return sewing_of(what, size, **options)
 
 
-@door(templates_of)
+@checks_arguments(templates_of)
 def templates(what: DesignLike, **options: Any) -> Templates:
     """True-size paper templates, one for each shape, trimmed to the order of sewing.
 
@@ -90,11 +90,10 @@ class Kit(Answer):
     def save_folder(self, folder: str | Path, **writing: Any) -> KitFolder:
         """Write the folder that can be sent on; see
         :func:`~quiltgeom.documents.kit_folder.write_kit`."""
-        design = self.proposal.design
-        return write_kit(design, folder, paper=self.paper, kit=self.proposal, **writing)
+        return write_kit(self.proposal, folder, paper=self.paper, **writing)
 
 
-@door(cut_plan, plan_design, Design)
+@checks_arguments(cut_plan, plan_design, Design)
 def kit(
     what: DesignLike,
     fabrics: Cloths | None = None,

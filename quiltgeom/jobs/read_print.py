@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.checks import Checks, number
-from quiltgeom.documents.reading_picture import reading_picture
+from quiltgeom.documents.reading_picture import reading_picture, write_corrected
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
@@ -60,6 +60,11 @@ class Swatch(Answer):
     def keep(self) -> Path:
         """Save the reading beside the picture, so that it is not read again."""
         return save_reading(self.reading, self.photo)
+
+    def save_corrected(self, path: str | Path) -> Path:
+        """Write the photo as it was straightened and balanced, for previews and advice; see
+        :func:`~quiltgeom.documents.reading_picture.write_corrected`."""
+        return write_corrected(self.photo, path, self.reading.width_in, self.calibration)
 
 
 def read(

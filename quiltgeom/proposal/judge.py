@@ -9,6 +9,7 @@ from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.proposal.seen import Seen
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 SLICED = 0.2
 """Share of the visible motifs that may be cut through before it has to be looked at."""
@@ -121,18 +122,18 @@ def judge_companions(
         words = f"we could not tell how loud everything is: {names} was not read"
         return verdict("companions-quiet", "caution", 0.6, words)
     area = quilt.area_by_role
-    voices = {r: area[r] * _voice(fabrics.get(r), readings.get(r)) for r in quilt.roles}
-    own = voices.pop(main) or 1e-9
-    share = sum(voices.values()) / own
+    prominence = {r: area[r] * _prominence(fabrics.get(r), readings.get(r)) for r in quilt.roles}
+    own = prominence.pop(main) or LEAST_DIVISOR
+    share = sum(prominence.values()) / own
     outcome: Outcome = "pass" if share <= _VOICE else "caution"
-    loudest = max(voices, key=lambda r: voices[r], default="")
+    loudest = max(prominence, key=lambda r: prominence[r], default="")
     words = "the companions stay behind the print"
     if outcome != "pass":
         words = f"the companions speak nearly as loud as the print, {loudest} the most"
     return verdict("companions-quiet", outcome, max(0.0, min(1.0, 1.5 - share)), words)
 
 
-def _voice(fabric: Fabric | None, reading: Reading | None) -> float:
+def _prominence(fabric: Fabric | None, reading: Reading | None) -> float:
     """How much a square inch of a cloth is noticed: its pattern, more so in strong colours."""
     if reading is not None:
         return (0.05 + reading.loudness) * (0.5 + reading.chroma.mean / 60.0)

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import Floats, linear_light
 from quiltgeom.matching.separation import SeamContrast, seam_contrast
-from quiltgeom.matching.verdicts import Outcome, Verdict, verdict, worst
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS, Outcome, Verdict, verdict, worst
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
@@ -27,8 +28,8 @@ _LEAST_SEAM_IN = 1.0  # shorter contacts are corners that touch
 _NONE = 255
 
 
-@dataclass(frozen=True)
-class Separation:
+@dataclass(frozen=True, repr=False)
+class Separation(Answer):
     """What a quilt looks like without its colours.
 
     Attributes:
@@ -62,6 +63,19 @@ class Separation:
             "seams": [s.to_json() for s in self.seams],
             "one_cloth": [list(p) for p in self.same],
         }
+
+    def lines(self) -> list[str]:
+        """The outcome in a word, and every seam."""
+        one = "are one cloth: nothing is to be seen between them"
+        return [
+            OUTCOME_WORDS[self.outcome],
+            *(f"  {MARKS[s.outcome]} {s.sentence}" for s in self.seams),
+            *(f"  {a} and {b} {one}" for a, b in self.same),
+        ]
+
+    def scenes(self) -> list[Scene]:
+        """The picture in greys."""
+        return [self.scene]
 
 
 def separation(design: Design) -> Separation:

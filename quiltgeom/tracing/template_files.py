@@ -203,7 +203,7 @@ def templates_of(
     else:
         if size is not None or copies != 1 or class_sheet or foundation:
             raise QuiltValueError(
-                f"templates of {what}: found --size, --copies, --class-sheet or --foundation; "
+                f"templates of {what}: found size, copies, class_sheet or foundation; "
                 "accepted: these for a block only (a design says its own size)"
             )
         quilt, design = subject

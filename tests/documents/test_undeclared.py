@@ -20,7 +20,7 @@ from PIL import Image
 
 import quiltgeom.documents.companion_sheet
 import quiltgeom.documents.cutting_pages.cutting_folder
-import quiltgeom.documents.proof
+import quiltgeom.jobs.choose_pattern
 import quiltgeom.proposal.proposal
 import quiltgeom.render.greyscale_check
 import quiltgeom.render.preview
@@ -42,7 +42,7 @@ PPI = 30.0
 DRAWING = [
     quiltgeom.documents.companion_sheet,
     quiltgeom.documents.cutting_pages.cutting_folder,
-    quiltgeom.documents.proof,
+    quiltgeom.jobs.choose_pattern,
     quiltgeom.proposal.proposal,
     quiltgeom.render.preview,
     quiltgeom.render.greyscale_check,

@@ -120,7 +120,7 @@ def test_neither_backup_nor_export_replaces_a_file_unasked(folder: Path, tmp_pat
     ):
         target = tmp_path / name
         target.write_text("somebody's own")
-        with pytest.raises(QuiltFileError, match="--force"):
+        with pytest.raises(QuiltFileError, match="force=True"):
             work(folder, target)
         assert target.read_text() == "somebody's own"
         work(folder, target, force=True)

@@ -32,6 +32,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.scan import survey
 from quiltgeom.outputs.manifest import MANIFEST, load_manifest
+from quiltgeom.proposal.proposal import propose
 
 FEW = [load_patterns().get("harbour-windows")]
 
@@ -178,8 +179,8 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     def advise(brief: Brief, folder: Path, *, patterns: object = None) -> None:
         done.append(brief.photo)
         reading = read_swatch(brief.photo)
-        made_of = many.advised_of(brief)
-        options = many.asked(brief, FEW)
+        made_of = many.input_digests(brief)
+        options = many.wishes_data(brief, FEW)
         with many.output_folder(
             folder,
             "advice",
@@ -353,7 +354,7 @@ def test_a_kit_opens_anywhere_with_blocks_of_ones_own(tmp_path: Path) -> None:
     blocks.mkdir(parents=True)
     (blocks / "mine.toml").write_bytes(Path("blocks/four-patch.toml").read_bytes())
     design = Design("harbour-windows", rows=1, columns=1, block_folders=(blocks,))
-    write_kit(design, tmp_path / "kit", templates=False)
+    write_kit(propose(design), tmp_path / "kit", templates=False)
     shutil.move(tmp_path / "kit", tmp_path / "sent")
     shutil.rmtree(tmp_path / "private")
     again = load_design(tmp_path / "sent" / "design.toml")

@@ -36,7 +36,7 @@ def may_write(index: Path, target: Path, *, force: bool) -> None:
         raise QuiltFileError(f"output {target}: found a folder; accepted: a file")
     if os.path.lexists(target) and not force:
         raise QuiltFileError(
-            f"output {target}: found a file of that name; accepted: a new one, or --force"
+            f"output {target}: found a file of that name; accepted: a new one, or force=True"
         )
 
 

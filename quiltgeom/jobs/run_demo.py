@@ -1,16 +1,18 @@
-"""Everything that ``quiltgeom demo`` makes."""
+"""The demo: our own swatches, quilts made of them, and a contact sheet."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from quiltgeom.demo.swatches import SWATCHES, write_swatches
+from quiltgeom.demo.swatches import SWATCHES, design_folder, write_swatches
 from quiltgeom.documents.sheet import Picture, picture_sheet
 from quiltgeom.files import write_whole
 from quiltgeom.library.design_file import load_design
 from quiltgeom.outputs.folder import Filling, output_folder
-from quiltgeom.render.answer import save_scene
+from quiltgeom.render.answer import Answer, save_scene
 from quiltgeom.render.preview import preview
+from quiltgeom.render.scene import Scene
 from quiltgeom.units import about_inches
 
 
@@ -20,21 +22,41 @@ class DemoDesign:
 
     file: Path
     pictures: tuple[Path, ...]
-    notes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class DemoResult:
-    """What was written."""
+@dataclass(frozen=True, repr=False)
+class DemoResult(Answer):
+    """What was written.
+
+    Attributes:
+        swatches: their folder.
+        designs: one entry for each example.
+        contact_sheet: picture of all of them.
+        sheet: what is drawn on it.
+    """
 
     swatches: Path
     designs: tuple[DemoDesign, ...]
     contact_sheet: Path
+    sheet: Scene
 
+    def to_json(self) -> dict[str, Any]:
+        """The files by design."""
+        files = {str(d.file): [str(p) for p in d.pictures] for d in self.designs}
+        sheet = str(self.contact_sheet)
+        return {"swatches": str(self.swatches), "designs": files, "contact_sheet": sheet}
 
-def design_folder() -> Path:
-    """Folder with the example designs that come with the package."""
-    return Path(__file__).resolve().parent / "designs"
+    def lines(self) -> list[str]:
+        """The files in words."""
+        out = [f"swatches:      {self.swatches}"]
+        for design in self.designs:
+            out.append(f"design:        {design.file}")
+            out.append(f"               {', '.join(p.name for p in design.pictures)} beside it")
+        return [*out, f"contact sheet: {self.contact_sheet}"]
+
+    def scenes(self) -> list[Scene]:
+        """The contact sheet."""
+        return [self.sheet]
 
 
 def run_demo(
@@ -72,13 +94,12 @@ def run_demo(
     options = {"px": px, "every": every}
     with output_folder(folder, "demo", cloth="swatches", options=options, force=force) as filling:
         write_swatches(filling.path / "swatches", names, progress=step)
-        designs, contact = _draw(files, filling, px, step)
-    return DemoResult(folder / "swatches", designs, contact)
+        return DemoResult(folder / "swatches", *_draw(files, filling, px, step))
 
 
 def _draw(
     files: Sequence[Path], filling: Filling, px: int, step: Callable[[], None]
-) -> tuple[tuple[DemoDesign, ...], Path]:
+) -> tuple[tuple[DemoDesign, ...], Path, Scene]:
     designs, pictures = [], []
     for source in files:
         target = write_whole(filling.path / source.name, source.read_bytes())
@@ -87,7 +108,7 @@ def _draw(
             filling.final(made.save(target.with_suffix(suffix), px=px))
             for suffix in (".svg", ".png", ".pdf")
         )
-        designs.append(DemoDesign(filling.final(target), written, made.notes))
+        designs.append(DemoDesign(filling.final(target), written))
         size = f"{about_inches(made.quilt.width)} × {about_inches(made.quilt.height)}"
         words = f"{size}, {len(made.quilt)} patches"
         pictures.append(Picture(made.scene, made.quilt.name, words))
@@ -102,4 +123,4 @@ def _draw(
     )
     contact = save_scene(sheets[0], filling.path / "contact-sheet.png", ppi=150)
     step()
-    return tuple(designs), filling.final(contact)
+    return tuple(designs), filling.final(contact), sheets[0]

@@ -1,4 +1,4 @@
-"""What a job is asked with is looked at before anything is done: names, kinds, words."""
+"""The arguments of a job are looked at before anything is done: names, kinds, words."""
 
 import difflib
 import inspect
@@ -16,13 +16,13 @@ _ALWAYS = ("what", "print_", "designs")
 """Arguments that are looked at where they are resolved."""
 
 
-def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, R]]:
+def checks_arguments(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """A job that says which of its options is not known or not of a kind it can use.
 
     Args:
         behind: what further options are handed to.
 
-    >>> @door()
+    >>> @checks_arguments()
     ... def strips(count: int, wide: float = 2.5) -> float:
     ...     return count * wide
     >>> strips(3, wdie=2)
@@ -39,7 +39,7 @@ def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, 
         name = getattr(job, "__name__", "job")
 
         @wraps(job)
-        def asked(*args: P.args, **options: P.kwargs) -> R:
+        def checked(*args: P.args, **options: P.kwargs) -> R:
             rules = _rules(job, *behind)
             for key in options:
                 if key not in rules:
@@ -55,7 +55,7 @@ def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, 
                     )
             return job(*args, **options)
 
-        return asked
+        return checked
 
     return guarded
 
@@ -68,7 +68,7 @@ def _rules(*jobs: Callable[..., Any]) -> dict[str, Rule | None]:
         hints = get_type_hints(getattr(job, "__init__") if isinstance(job, type) else job)  # noqa: B009
         for key, parameter in inspect.signature(job).parameters.items():
             named = parameter.kind in (parameter.POSITIONAL_OR_KEYWORD, parameter.KEYWORD_ONLY)
-            made_here = n and parameter.default is parameter.empty  # of what the job is asked with
+            made_here = n and parameter.default is parameter.empty  # of the job's own arguments
             if named and not made_here:
                 found.setdefault(key, annotated(hints[key]) if key in hints else None)
     return found

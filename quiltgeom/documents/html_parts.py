@@ -1,7 +1,15 @@
-"""The content policy of every page that is written: it runs and loads only what is inside it."""
+"""What every page that is written has in common: a policy by which it runs and loads only what is
+inside it, and pictures inside it."""
 
 import base64
 import hashlib
+import io
+from typing import Any
+
+from PIL import Image
+
+from quiltgeom.render.png import draw_pixels
+from quiltgeom.render.scene import Scene
 
 
 def policy_meta(style: str, script: str = "", *, images: str = "data:") -> str:
@@ -28,3 +36,19 @@ def policy_meta(style: str, script: str = "", *, images: str = "data:") -> str:
 def _hash(text: str) -> str:
     digest = base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode()
     return f"'sha256-{digest}'"
+
+
+def drawn(scene: Scene, ppi: float) -> Image.Image:
+    """A scene as a picture of so many pixels per inch."""
+    return Image.fromarray(draw_pixels(scene, ppi)[:, :, 2::-1].copy())
+
+
+def jpeg_uri(image: Image.Image, **options: Any) -> str:
+    """A picture as the address of an ``img`` element; JPEG, since cloth is a photograph.
+
+    Args:
+        options: ``quality`` and others of Pillow's JPEG.
+    """
+    packed = io.BytesIO()
+    image.save(packed, "JPEG", **options)
+    return "data:image/jpeg;base64," + base64.b64encode(packed.getvalue()).decode()
