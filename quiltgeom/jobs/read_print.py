@@ -77,8 +77,10 @@ def read(
         width: its real width, inches; None: as the file or the calibration says.
         calibration: corners, a card, a distance.
         corrections: what you know better: ``direction`` (``"one-way"``, ``"two-way"``,
-            ``"four-way"``, ``"non-directional"``), ``up_deg``, ``motif_in``, ``repeat_width_in``,
-            ``repeat_height_in``.
+            ``"four-way"``, ``"non-directional"``), ``up_deg``, ``motif_in``, ``repeat_width_in``
+            with ``repeat_height_in`` and ``repeat_kind`` (``"straight"``, ``"half-drop"``,
+            ``"brick"``; left out: as found), in the numbers of a :class:`Repeat`, which are those
+            that are printed.
 
     Raises:
         QuiltFileError: no picture.

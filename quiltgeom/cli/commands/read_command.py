@@ -9,7 +9,7 @@ import click
 from quiltgeom.cli.output_options import FORCE, check_outputs
 from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt, pictures
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.model.fabric import DIRECTIONS, REPEATS
 from quiltgeom.units import about_inches
 
 
@@ -66,6 +66,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
 @opt("--motif", "Size of its motif, if you measured it.", LENGTH)
 @opt("--repeat", "Its repeat.", LENGTH, metavar="WIDTH HEIGHT", nargs=2)
+@opt("--repeat-kind", "Half-drop: WIDTH of a column; brick: HEIGHT of a row.", REPEATS)
 def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **said: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
@@ -80,6 +81,7 @@ def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **sa
     from quiltgeom.jobs.read_print import read
 
     names = {"direction": said["direction"], "up_deg": said["up"], "motif_in": said["motif"]}
+    names["repeat_kind"] = said["repeat_kind"]
     if said["repeat"]:
         names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
     corrections = {k: v for k, v in names.items() if v is not None}

@@ -25,7 +25,7 @@ from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motif
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
-from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat, stated_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.library.corrections import (
@@ -34,6 +34,7 @@ from quiltgeom.library.corrections import (
     load_reading,
     reading_path,
 )
+from quiltgeom.model.fabric import REPEATS
 
 __all__ = [
     "Reading",
@@ -115,6 +116,10 @@ def _rounded(data: Any) -> Any:
 
 
 _FAINT = 0.12
+_SHIFTS = {
+    "half-drop": "half-drop: the width is that of one column; each next is half a height lower",
+    "brick": "brick: the height is that of one row; each next is shifted by half the width",
+}
 
 
 def read_array(
@@ -129,7 +134,8 @@ def read_array(
     Args:
         rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
-            with ``repeat_height_in``. It wins over what was found.
+            with ``repeat_height_in`` and ``repeat_kind`` (left out: as found, else straight), in
+            the numbers of a :class:`~quiltgeom.model.fabric.Repeat`. It wins over what was found.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -179,7 +185,9 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
         motif = replace(motif, typical=size, largest=max(size, motif.largest or 0), confidence=1.0)
     if "repeat_width_in" in corrections:
         w, h = (float(corrections[f"repeat_{k}_in"]) for k in ("width", "height"))
-        repeat = RepeatReading("straight", ((w, 0.0), (0.0, h)), (w, h), 0.0, 1.0, "by the user")
+        found = repeat.kind if repeat.kind in REPEATS else "straight"
+        kind = str(corrections.setdefault("repeat_kind", found))
+        repeat = stated_repeat(w, h, kind)
     kept = tuple(sorted(corrections.items()))
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
 
@@ -258,7 +266,7 @@ def save_reading(reading: Reading, picture: str | Path) -> Path:
 def facts(reading: Reading) -> list[tuple[str, str]]:
     """The reading as (heading, words) for people."""
     r, d, m = reading.repeat, reading.direction, reading.motif
-    size = f" {r.cell_in[0]:.2f} x {r.cell_in[1]:.2f} in" if r.cell_in else ""
+    size = f" {r.size_in[0]:.2f} x {r.size_in[1]:.2f} in" if r.size_in else ""
     if r.kind == "stripe":
         size = f" every {math.hypot(*r.vectors_in[0]):.2f} in"
     motif = "none found"
@@ -283,4 +291,5 @@ def describe(reading: Reading) -> list[str]:
     for head, why in (("repeat", reading.repeat.reason), ("direction", reading.direction.reason)):
         if why:
             lines.append(f"Why ({head}): {why}")
-    return lines + [f"Note: {n}" for n in reading.notes]
+    means = _SHIFTS.get(reading.repeat.kind)
+    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.notes)]
