@@ -51,6 +51,10 @@ WRONG: list[tuple[str, Callable[[], Any], str]] = [
     ("no such pattern", lambda: qg.lay_out("harbor-windows"), "did you mean harbour-windows"),
     ("nothing", lambda: qg.lay_out(None), "design: found None"),
     ("another paper", lambda: qg.kit(KEY, paper="a5"), "paper: found 'a5'"),
+    ("a quilt for its design", lambda: qg.cut(qg.lay_out(KEY)), "give what lay_out was given"),
+    ("neither block nor pattern", lambda: qg.sew("gul-cove"), "did you mean gull-cove"),
+    ("neither block nor pattern", lambda: qg.templates("gul-cove"), "the folder of a kit"),
+    ("a name of great length", lambda: qg.sew("x" * 500), "no block called"),
     ("size and counts", lambda: qg.Design(KEY, size=(44, 60), rows=2), "one of the two ways"),
 ]  # each is what somebody new to it wrote
 
@@ -91,3 +95,51 @@ def test_a_design_in_any_form_is_the_same_quilt(tmp_path: Path) -> None:
     assert {q.pieces for q in quilts} == {quilts[0].pieces}
     block = qg.load_blocks().get("churn-dash")
     assert qg.lay_out(block, block_size=9).width == 9
+
+
+def test_what_is_answered_is_asked_with_again(tmp_path: Path) -> None:
+    """Whatever holds a design is one, with its cloths."""
+    worn = {"focus": "#88aacc"}
+    shown = qg.preview(KEY, worn, rows=1, columns=2)
+    made = qg.cut(shown)
+    whole = qg.kit(made)
+    quilt = shown.quilt.pieces
+    for what in (shown, made, whole, whole.proposal, qg.sew(shown), shown.design):
+        assert what is not None
+        assert qg.lay_out(what).pieces == quilt
+        assert qg.preview(what).mockup.scene == shown.mockup.scene
+    assert qg.kit(whole).proposal.plan is whole.proposal.plan
+    assert qg.templates(made).to_json() == qg.templates(shown).to_json()
+    with pytest.raises(qg.QuiltError, match="give what lay_out was given"):
+        qg.preview(qg.lay_out(KEY))
+    found = qg.match(qg.read(GRID, 12), size=(50, 70), patterns=[_pattern()])
+    assert qg.lay_out(found.fits[0]).pieces == found.fits[0].quilt.pieces
+    with pytest.raises(qg.QuiltError, match=r"match\(...\).fits\[0\]"):
+        qg.cut(found)
+
+
+def test_the_folder_of_a_kit_is_a_text_as_well(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "kitfolder").mkdir()
+    (tmp_path / "kitfolder" / "design.toml").write_text(f'pattern = "{KEY}"\n', encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    for what in ("kitfolder", Path("kitfolder"), "kitfolder/design.toml"):
+        assert str(qg.sew(what)) == str(qg.sew(_pattern()))
+        assert qg.templates(what).to_json() == qg.templates(_pattern()).to_json()
+
+
+def test_companions_are_worn(tmp_path: Path) -> None:
+    from PIL import Image
+
+    for k, colour in enumerate(["#f4efe0", "#e8e0cc", "#2b3f55", "#704030"]):
+        Image.new("RGB", (240, 240), colour).save(tmp_path / f"cloth{k}.png", dpi=(40, 40))
+    found = qg.companions(GRID, tmp_path, width=12)
+    assert set(found.fabrics) == {"focus", "background", "accent"}
+    shown = qg.preview(KEY, found.fabrics, rows=1, columns=1)
+    assert shown.design is not None
+    pair = found.companions.pairs[0]
+    assert shown.design.fabrics["accent"].image == pair.accent.path
+    again = qg.preview(KEY, {"background": pair.background}, rows=1, columns=1)
+    assert again.design is not None
+    assert again.design.fabrics["background"] == pair.fabrics["background"]

@@ -17,6 +17,7 @@ from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
 from quiltgeom.matching.companions import Companion, Companions, companions_for
 from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+from quiltgeom.model.fabric import Fabric
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
@@ -41,6 +42,14 @@ class Found(Answer):
     reading: Reading
     companions: Companions
 
+    @property
+    def fabrics(self) -> dict[str, Fabric]:
+        """By role the print (focus) and the first pair, ready for a preview; that of others:
+        ``companions.pairs[1].fabrics``."""
+        pairs = self.companions.pairs
+        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        return {"focus": focus, **(pairs[0].fabrics if pairs else {})}
+
     def to_json(self) -> dict[str, Any]:
         """Every pair with all verdicts."""
         return self.companions.to_json()
@@ -59,7 +68,7 @@ class Found(Answer):
     def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
         """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
         accent, None takes one that shows all three well."""
-        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        focus = self.fabrics["focus"]
         chosen = load_patterns().get(pattern) if pattern else None
         made = trios(focus, self.companions.pairs[:6], chosen)
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]

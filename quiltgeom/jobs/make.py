@@ -68,6 +68,11 @@ class Kit(Answer):
     proposal: Proposal
     paper: str = "letter"
 
+    @property
+    def design(self) -> Design:
+        """Its design."""
+        return self.proposal.design
+
     def to_json(self) -> dict[str, Any]:
         """What it takes, and whether the cloth at hand is enough."""
         plan = self.proposal.cutting
@@ -90,8 +95,7 @@ class Kit(Answer):
     def save_folder(self, folder: str | Path, **writing: Any) -> KitFolder:
         """Write the folder that can be sent on; see
         :func:`~quiltgeom.documents.kit_folder.write_kit`."""
-        design = self.proposal.design
-        return write_kit(design, folder, paper=self.paper, kit=self.proposal, **writing)
+        return write_kit(self.design, folder, paper=self.paper, kit=self.proposal, **writing)
 
 
 @door(cut_plan, plan_design, Design)
@@ -106,13 +110,14 @@ def kit(
     """Everything a maker needs: picture, cutting, sewing, templates.
 
     Args:
-        what: a design in any form, see :func:`as_design`; a proposal keeps its plan.
+        what: a design in any form, see :func:`as_design`; a proposal or a kit keeps its plan.
         fabrics: by role, added to the design's own.
         paper: ``"letter"`` or ``"a4"``.
         notes: remarks for the cover.
         cutting: as of :func:`cut`.
     """
     paper = known_paper(paper)
+    what = what.proposal if isinstance(what, Kit) else what
     if isinstance(what, Proposal) and what.plan and not fabrics and not cutting:
         return Kit(replace(what, notes=(*what.notes, *notes)), paper)
     made = cut(what, fabrics, **cutting)

@@ -1,5 +1,6 @@
 """From a design to a picture file: the library's main door."""
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -23,10 +24,11 @@ from quiltgeom.units import RULERS
 
 
 class HasDesign(Protocol):
-    """What is made from a design, such as a proposal."""
+    """What is made from a design, such as a proposal, a preview, a cutting, a kit, or a row of a
+    match."""
 
     @property
-    def design(self) -> Design:
+    def design(self) -> Design | None:
         """What was decided."""
 
 
@@ -36,12 +38,18 @@ Cloths = Mapping[str, Any]
 DesignLike = Design | Pattern | Block | HasDesign | str | Path
 
 
+def is_kit(text: str) -> bool:
+    """Whether a text names the folder of a kit, and not a block or a pattern."""
+    return os.path.isfile(os.path.join(text, "design.toml"))  # False of a text that is no path
+
+
 def as_design(what: DesignLike, **changes: Any) -> Design:
     """A design in any form.
 
     Args:
-        what: a design; the path of its file (``.toml``); the key, name or file of a pattern; a
-            pattern; a block (a quilt of one); a proposal.
+        what: a design; the path of its file (``.toml``) or of a kit's folder; the key, name or
+            file of a pattern; a pattern; a block (a quilt of one); whatever has a ``design``: a
+            proposal, a preview, a cutting, a kit, advice, ``match(...).fits[0]``.
         changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
 
     Raises:
@@ -52,7 +60,7 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     """
     design: Design | None
     path = pattern_path(what) if isinstance(what, str | Path) else None
-    if isinstance(what, str | Path) and Path(what).is_dir():
+    if isinstance(what, str | Path) and os.path.isdir(what):
         design = load_design(what)
     elif path is not None and "tiles" not in read_toml(path):
         design = load_design(path)
@@ -63,9 +71,10 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     else:
         design = what if isinstance(what, Design) else getattr(what, "design", None)
     if not isinstance(design, Design):
+        hint = _INSTEAD.get(type(what).__name__, "")
         raise QuiltTypeError(
             f"design: found {shown(what)}; accepted: a design or its file, a pattern, its key or "
-            "its file, or a proposal"
+            f"its file, or what was made from one, such as a proposal or a preview{hint}"
         )
     if "fabrics" in changes:
         changes["fabrics"] = {**design.fabrics, **worn_fabrics(changes["fabrics"])}
@@ -74,6 +83,15 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     elif changes.keys() & {"rows", "columns", "block_size"}:
         changes["size"] = None
     return replace(design, **changes)
+
+
+_INSTEAD = {
+    "Quilt": "; a laid-out quilt does not know its design: give what lay_out was given, such as "
+    "preview('gull-cove', rows=2)",
+    "Match": "; of a match one of its rows: match(...).fits[0]",
+    "Found": "; companions are cloths: preview('gull-cove', companions(...).fabrics)",
+}
+"""What was meant, by what was given."""
 
 
 def worn_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
@@ -130,12 +148,14 @@ class Preview(Answer):
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
         as_cut: whether every patch shows the place of the cloth that it is cut from.
+        design: what is shown.
     """
 
     quilt: Quilt
     mockup: Mockup
     notes: tuple[str, ...]
     as_cut: bool = False
+    design: Design | None = None
 
     @property
     def scene(self) -> Scene:
@@ -203,4 +223,4 @@ def preview(
         offsets=design.offsets if places is None else None,
     )
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
-    return Preview(quilt, picture, notes, places is not None)
+    return Preview(quilt, picture, notes, places is not None, design)

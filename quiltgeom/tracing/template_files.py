@@ -16,7 +16,7 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.render.preview import DesignLike, as_design, make_quilt
+from quiltgeom.render.preview import DesignLike, as_design, is_kit, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
 from quiltgeom.tracing.build import Template, TemplateSet, block_templates, quilt_templates
@@ -30,8 +30,8 @@ from quiltgeom.units import RULERS, Units
 def find_subject(
     what: DesignLike, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
-    """A block, pattern or design as itself, by the path of its file or by name; a block wins over
-    a pattern. ``units``, if given, instead of the design's.
+    """A block, pattern or design as itself, by the path of its file (or of a kit's folder) or by
+    name; a block wins over a pattern. ``units``, if given, instead of the design's.
 
     Raises:
         QuiltKeyError: neither a block nor a pattern; the message names the nearest of both.
@@ -42,19 +42,19 @@ def find_subject(
     if isinstance(what, Block):
         return what
     own = tuple(map(Path, folders))
-    if isinstance(what, str | Path) and not pattern_path(what):
+    if isinstance(what, str) and not pattern_path(what) and not is_kit(what):
         blocks = load_blocks(*map(str, folders))
         try:
-            return blocks.get(str(what))
+            return blocks.get(what)
         except QuiltKeyError as error:
-            if blocks.find(str(what)):
+            if blocks.find(what):
                 raise
             try:
                 load_patterns(blocks=own).get(what)
-            except QuiltKeyError:
+            except QuiltKeyError as other:
                 raise QuiltKeyError(
-                    f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the "
-                    "path of a design or pattern file (.toml)"
+                    f"{error}; nor a {other}; accepted: a block, a pattern, the path of a design "
+                    "or pattern file (.toml), or the folder of a kit"
                 ) from None
     design = as_design(what)
     own = (*design.block_folders, *own)
