@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 import quiltgeom as qg
+from quiltgeom.sewing.sewing_sheet import QuiltSewing
 
 KEY = "harbour-windows"
 GRID = np.zeros((240, 240, 3), np.uint8)
@@ -55,6 +56,12 @@ WRONG: list[tuple[str, Callable[[], Any], str]] = [
     ("neither block nor pattern", lambda: qg.sew("gul-cove"), "did you mean gull-cove"),
     ("neither block nor pattern", lambda: qg.templates("gul-cove"), "the folder of a kit"),
     ("a name of great length", lambda: qg.sew("x" * 500), "no block called"),
+    ("a block's size of a quilt", lambda: qg.sew(KEY, 6), "size: found 6"),
+    ("a block's size of a quilt", lambda: qg.templates(KEY, size=6), "size: found 6"),
+    ("a block's sheet of a quilt", lambda: qg.templates(KEY, class_sheet=True), "class_sheet: f"),
+    ("another length", lambda: qg.lay_out(KEY, size=("110 ells", 40)), "size: found ('110 ells'"),
+    ("a misspelt width", lambda: qg.read("x.png", widht=12), "did you mean width?"),
+    ("no such repeat", lambda: qg.read(GRID, 12, repeat_kind="wavy"), "repeat kind: found"),
     ("size and counts", lambda: qg.Design(KEY, size=(44, 60), rows=2), "one of the two ways"),
 ]  # each is what somebody new to it wrote
 
@@ -143,3 +150,25 @@ def test_companions_are_worn(tmp_path: Path) -> None:
     again = qg.preview(KEY, {"background": pair.background}, rows=1, columns=1)
     assert again.design is not None
     assert again.design.fabrics["background"] == pair.fabrics["background"]
+
+
+def test_lengths_are_texts_and_pairs_lists_as_well() -> None:
+    wanted = qg.lay_out(KEY, size=(44, 60), borders=(2, 3))
+    assert qg.lay_out(KEY, size=[44, 60], borders=["2 in", 3]).pieces == wanted.pieces
+    metric = qg.lay_out(KEY, size=["110 cm", "1.5 m"], units="cm")
+    assert metric.pieces == qg.lay_out(KEY, size=(110 / 2.54, 150 / 2.54), units="cm").pieces
+    have = qg.cut(KEY, have={"focus": ["1 yd", "40 in"]}, rows=1, columns=1)
+    assert have.to_json() == qg.cut(KEY, have={"focus": (36, 40)}, rows=1, columns=1).to_json()
+    assert qg.read(GRID, "12 in").to_json() == qg.read(GRID, 12).to_json()
+
+
+def test_a_quilt_is_sewn_and_traced_in_the_size_it_is_laid_out_in() -> None:
+    quilt = qg.lay_out(KEY, size=(80, 90))
+    sewn = qg.sew(KEY, (80, 90))
+    assert isinstance(sewn, QuiltSewing)
+    assert sewn.quilt.pieces == quilt.pieces
+    made = qg.templates(KEY, size=["80 in", 90]).to_json()
+    assert made == qg.templates(qg.Design(KEY, size=(80, 90))).to_json()
+    assert made != qg.templates(KEY).to_json()
+    assert str(qg.sew("pinwheel", "4 in")) == str(qg.sew("pinwheel", 4))
+    assert str(qg.sew("pinwheel")) == str(qg.sew("pinwheel", 12))

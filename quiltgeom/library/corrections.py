@@ -125,7 +125,7 @@ def load_corrections(picture: str | Path) -> dict[str, str | float]:
             raise QuiltValueError(f"corrections: found {shown(saved)}; accepted: a table")
         check_corrections(saved)
         if "repeat_width_in" in saved:  # files from before there were kinds mean straight ones
-            saved = {"repeat_kind": "straight"} | saved
+            saved.setdefault("repeat_kind", "straight")
     except QuiltValueError as e:
         raise QuiltFileError(f"reading {reading_path(picture)}: {e}") from e
     return saved

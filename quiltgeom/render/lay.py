@@ -45,7 +45,8 @@ class ClothPlace:
     def larger(self, shape: shapely.Polygon) -> bool:
         """Whether a patch (its outline in the quilt) is larger than the photo, wherever it lies."""
         x0, y0, x1, y1 = self.to_cloth(shape).bounds
-        return x1 - x0 > self.cloth.width + SAME_POINT or y1 - y0 > self.cloth.height + SAME_POINT
+        wide, high = x1 - x0 - self.cloth.width, y1 - y0 - self.cloth.height
+        return float(max(wide, high)) > SAME_POINT
 
     def guessed(self, shape: shapely.Polygon) -> float:
         """Share of a patch (its outline in the quilt) that the photo does not show and no repeat

@@ -7,7 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
@@ -64,13 +64,14 @@ def find_subject(
 
 def sewing_of(
     what: DesignLike,
-    size: float = 12.0,
+    size: float | None = None,
     folders: Sequence[str | Path] = (),
     fabrics: Mapping[str, Fabric] | None = None,
     seam: float | None = None,
     units: Units | None = None,
 ) -> BlockSewing | QuiltSewing:
-    """The order of sewing of a block, pattern or design; ``seam`` is the seam allowance, inches
+    """The order of sewing of a block, pattern or design; ``size`` is the finished size of a block,
+    inches (None: 12), ``seam`` is the seam allowance, inches
     (None: the design's, else the usual one), ``units`` those in which it is written (None: the
     design's, else inches).
 
@@ -79,14 +80,25 @@ def sewing_of(
     """
     subject, ruler = find_subject(what, folders, units), RULERS[units or "in"]
     if isinstance(subject, Block):
-        return sew_block(
-            subject, size, fabrics, seam=ruler.seam if seam is None else seam, ruler=ruler
-        )
+        seam, size = ruler.seam if seam is None else seam, 12.0 if size is None else size
+        return sew_block(subject, size, fabrics, seam=seam, ruler=ruler)
     quilt, design = subject
+    _for_blocks(quilt.name, size=size)
     worn = {**design.fabrics, **(fabrics or {})}
     return sew_quilt(
         quilt, replace(design, fabrics=worn, seam=design.seam if seam is None else seam)
     )
+
+
+def _for_blocks(quilt: str, **given: object) -> None:
+    """Refuse of a quilt what is said of a block."""
+    for name, value in given.items():
+        if value is not None:
+            raise QuiltValueError(
+                f"{quilt}: {name}: found {shown(value)}, which is said of a block; accepted: a "
+                "block, or a quilt without it (its size is said by its design, as of lay_out: two "
+                "numbers)"
+            )
 
 
 @dataclass(frozen=True, repr=False)
@@ -202,12 +214,15 @@ def templates_of(
     if isinstance(subject, Block):
         made = block_templates(subject, size, copies=copies, directional=directional, **options)
     else:
-        if size is not None or copies != 1 or class_sheet or foundation:
-            raise QuiltValueError(
-                f"templates of {what}: found --size, --copies, --class-sheet or --foundation; "
-                "accepted: these for a block only (a design says its own size)"
-            )
         quilt, design = subject
+        several = None if copies == 1 else copies
+        _for_blocks(
+            quilt.name,
+            size=size,
+            copies=several,
+            class_sheet=class_sheet or None,
+            foundation=foundation or None,
+        )
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
         usual = CutOptions.usual(ruler)
         wanted = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=usual)

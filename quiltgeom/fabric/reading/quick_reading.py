@@ -66,7 +66,7 @@ def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
         if info.ppi is None:
             raise QuiltValueError(
                 f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as --width 12in"
+                "such as 12 in"
             )
         width_in = info.width / info.ppi
     picture = load_image(path, min_size=(SIDE, SIDE))

@@ -239,7 +239,7 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
         if stated is None:
             raise QuiltValueError(
                 f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as --width 12in"
+                "such as 12 in"
             )
         return stated, []
     if stated is None or abs(stated - given) <= 0.1 * given:
