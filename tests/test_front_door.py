@@ -172,3 +172,23 @@ def test_a_quilt_is_sewn_and_traced_in_the_size_it_is_laid_out_in() -> None:
     assert made != qg.templates(KEY).to_json()
     assert str(qg.sew("pinwheel", "4 in")) == str(qg.sew("pinwheel", 4))
     assert str(qg.sew("pinwheel")) == str(qg.sew("pinwheel", 12))
+
+
+PIER: dict[str, Any] = {
+    "cells": ["A"],
+    "rows": 2,
+    "columns": 2,
+    "roles": {"focus": {"main": True}, "background": {}, "accent": {}},
+    "tiles": {"A": {"use": "churn-dash"}},
+}
+
+
+def test_widths_of_a_pattern_are_block_units() -> None:
+    border: dict[str, Any] = {"width": "4 in", "role": "focus"}
+    for words in ({"border": [border]}, {"sashing": border}):
+        with pytest.raises(qg.ContentError, match="found '4 in'; accepted: block units, such as"):
+            qg.make_pattern("Pier", **PIER, **words)
+    wide = qg.make_pattern("Pier", **PIER, border=[border | {"width": 4}])
+    assert 'border 1 is 48" wide, 4 blocks' in " ".join(qg.lay_out(wide).notes)
+    assert not qg.lay_out(wide, borders=(4,)).notes
+    assert not qg.lay_out(qg.make_pattern("Pier", **PIER, border=[border | {"width": 1}])).notes
