@@ -62,6 +62,13 @@ WRONG: list[tuple[str, Callable[[], Any], str]] = [
     ("another length", lambda: qg.lay_out(KEY, size=("110 ells", 40)), "size: found ('110 ells'"),
     ("a misspelt width", lambda: qg.read("x.png", widht=12), "did you mean width?"),
     ("no such repeat", lambda: qg.read(GRID, 12, repeat_kind="wavy"), "repeat kind: found"),
+    ("no folder of patterns", lambda: qg.load_patterns("nope"), "patterns nope: found no such"),
+    ("pixels in words", lambda: qg.sew("pinwheel", 4).png("big"), "px: found 'big'"),  # type: ignore[arg-type]
+    ("a width of a file", lambda: qg.sew("pinwheel", 4).save("x.png", width=9), "option 'width'"),
+    ("a misspelt field", lambda: qg.Fabric("rust", color="#b5532a"), "did you mean colour?"),  # type: ignore[call-arg]
+    ("a misspelt field", lambda: qg.CutOptions(seams=0.5), "did you mean seam?"),  # type: ignore[call-arg]
+    ("a misspelt field", lambda: qg.Repeat(6, 2, knd="brick"), "did you mean kind?"),  # type: ignore[call-arg]
+    ("a misspelt field", lambda: qg.Terms(step=9, width=40), "an option 'width'"),  # type: ignore[call-arg]
     ("size and counts", lambda: qg.Design(KEY, size=(44, 60), rows=2), "one of the two ways"),
 ]  # each is what somebody new to it wrote
 
@@ -192,3 +199,73 @@ def test_widths_of_a_pattern_are_block_units() -> None:
     assert 'border 1 is 48" wide, 4 blocks' in " ".join(qg.lay_out(wide).notes)
     assert not qg.lay_out(wide, borders=(4,)).notes
     assert not qg.lay_out(qg.make_pattern("Pier", **PIER, border=[border | {"width": 1}])).notes
+
+
+def test_pictures_and_folders_of_cloths_are_texts_as_well(tmp_path: Path) -> None:
+    from PIL import Image
+
+    sized, bare = tmp_path / "kelp.png", tmp_path / "bare.png"
+    Image.fromarray(GRID).save(sized, dpi=(40, 40))
+    Image.fromarray(GRID).save(bare)
+    for cloth in (sized, str(sized)):
+        shown = qg.preview(KEY, {"focus": cloth}, rows=1, columns=1)
+        assert shown.design is not None
+        assert shown.design.fabrics["focus"].image == sized
+    with pytest.raises(qg.QuiltError, match="real width, such as width = 12, inches"):
+        qg.preview(KEY, {"focus": str(bare)})
+    with pytest.raises(qg.QuiltError, match=r"Fabric\('kelp', 'kelp.jpg', width=12\)"):
+        qg.preview(KEY, {"focus": "navy"})
+    with pytest.raises(qg.QuiltError, match="picture"):
+        qg.preview(KEY, {"focus": "nowhere.png"})
+
+
+def test_swatches_without_a_width_are_told_of(tmp_path: Path) -> None:
+    from PIL import Image
+
+    swatches = tmp_path / "sw"
+    swatches.mkdir()
+    colours = ["#f4efe0", "#e8e0cc", "#2b3f55", "#704030"]
+    for k, colour in enumerate(colours):
+        Image.new("RGB", (240, 240), colour).save(swatches / f"cloth{k}.png")
+    with pytest.raises(qg.QuiltError, match="4 pictures have no width") as told:
+        qg.companions(GRID, str(swatches), width=12)
+    assert "swatch_width" in str(told.value)
+    with pytest.raises(qg.QuiltError, match="4 pictures have no width"):
+        qg.advise(GRID, tmp_path / "out", 12, swatches=str(swatches))
+    found = qg.companions(GRID, str(swatches), width=12, swatch_width="6 in")
+    assert f"kept as {swatches / 'on-hand.sqlite'}" in str(found)
+    assert (swatches / "on-hand.sqlite").is_file()
+    assert not any("left out" in note for note in found.notes)
+
+
+def test_libraries_are_short_and_know_what_they_have() -> None:
+    patterns, blocks = qg.load_patterns(), qg.load_blocks()
+    for library in (patterns, blocks):
+        assert len(repr(library)) < 200
+        assert f"{len(library)} " in repr(library)
+    assert KEY in patterns
+    assert "Harbour Windows" in patterns
+    assert _pattern() in patterns
+    assert "churn-dash" in blocks
+    assert blocks.get("churn-dash") in blocks
+    assert "no-such-key" not in patterns
+    assert "no-such-key" not in blocks
+    assert qg.make_pattern("Pier", **PIER) not in patterns
+
+
+def test_a_pattern_is_written_into_a_folder_or_as_a_file(tmp_path: Path) -> None:
+    pattern = qg.make_pattern("Pier", **PIER)
+    assert qg.write_pattern(pattern, tmp_path / "a") == tmp_path / "a" / "pier.toml"
+    file = qg.write_pattern(pattern, str(tmp_path / "pats" / "mole.toml"))
+    assert file == tmp_path / "pats" / "mole.toml"
+    assert file.is_file()
+    assert qg.lay_out(file).pieces == qg.lay_out(pattern).pieces
+
+
+def test_a_patch_is_made_of_plain_corners() -> None:
+    square = [(0, 0), (2, 0), (2, 2), (0, 2)]
+    patch = qg.Patch(square, "focus")
+    assert patch == qg.Patch(patch.outline, "focus")
+    assert patch.outline.area == 4
+    with pytest.raises(qg.QuiltError, match="outline"):
+        qg.Patch([(0, 0), (1, 1)], "focus")

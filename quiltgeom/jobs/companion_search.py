@@ -36,11 +36,13 @@ class Found(Answer):
         photo: the print's picture.
         reading: what was read from it.
         companions: the proposals.
+        notes: where the swatches' index is kept, and which of them were left out.
     """
 
     photo: Path
     reading: Reading
     companions: Companions
+    notes: tuple[str, ...] = ()
 
     @property
     def fabrics(self) -> dict[str, Fabric]:
@@ -63,7 +65,7 @@ class Found(Answer):
             out += [f"   {MARKS[v.outcome]} {v.sentence}" for v in pair.verdicts]
             for chosen in (pair.background, pair.accent):
                 out += [f"   {chosen.role} {chosen.name}", *chosen.lines()]
-        return out
+        return out + [f"Note: {note}" for note in self.notes]
 
     def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
         """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
@@ -90,8 +92,8 @@ def companions(
 
     Args:
         photo: picture of the print.
-        place: a folder of swatches, whose index is brought up to date first, or an index file,
-            which is taken as it is.
+        place: a folder of swatches, whose index (``on-hand.sqlite`` in it, so that each is read
+            once) is made or brought up to date first; or an index file, which is taken as it is.
         width: real width of the photo, inches.
         swatch_width: real width of swatches' pictures of which nothing else is said.
         ground, need, most: see :func:`~quiltgeom.matching.companions.companions_for`.
@@ -103,10 +105,10 @@ def companions(
     photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
     place = Path(place)
     own = _digest(photo)
-    shelf = _shelf(place, swatch_width, progress)
+    shelf, notes = _shelf(place, swatch_width, progress)
     reading = read_swatch(photo, width)
     found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
-    return Found(photo, reading, found)
+    return Found(photo, reading, found, notes)
 
 
 def find_alike(
@@ -120,7 +122,7 @@ def find_alike(
 ) -> tuple[Companion, ...]:
     """Read a print and find the nearest to it on hand; arguments as above."""
     own = _digest(photo)
-    shelf = _shelf(place, swatch_width, progress)
+    shelf, _ = _shelf(place, swatch_width, progress)
     return something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own])
 
 
@@ -133,8 +135,16 @@ def _digest(photo: Path) -> str:
         raise QuiltFileError(f"picture {photo}: cannot be read ({e.strerror})") from e
 
 
-def _shelf(place: Path, width: float | None, progress: Progress | None) -> Shelf:
+def _shelf(
+    place: Path, width: float | None, progress: Progress | None
+) -> tuple[Shelf, tuple[str, ...]]:
+    """What is on hand, and what to say of that."""
+    notes = []
     if place.is_dir():
-        index_folder(place, width=width, quick=True, progress=progress)
+        report = index_folder(place, width=width, quick=True, progress=progress)
+        report.check_widths()
+        notes.append(f"what was read of the swatches is kept as {place / report.index.name}")
+        if report.without_width:
+            notes.append(f"{report.without_width} swatches have no width and were left out")
     with open_index(place) as index:
-        return index.shelf()
+        return index.shelf(), tuple(notes)

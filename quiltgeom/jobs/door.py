@@ -1,13 +1,12 @@
 """What a job is asked with is looked at before anything is done: names, kinds, words."""
 
-import difflib
 import inspect
 from collections.abc import Callable
 from functools import cache, wraps
 from pathlib import Path
 from typing import Any, ParamSpec, TypeVar, get_type_hints
 
-from quiltgeom.checks import Rule, annotated
+from quiltgeom.checks import Rule, annotated, unknown_option
 from quiltgeom.errors import QuiltTypeError, QuiltValueError, shown
 from quiltgeom.units import parse_length
 
@@ -53,12 +52,7 @@ def door(*behind: Callable[..., Any]) -> Callable[[Callable[P, R]], Callable[P, 
             rules = _rules(job, *behind)
             for key in options:
                 if key not in rules:
-                    near = difflib.get_close_matches(key, rules, n=2, cutoff=0.5)
-                    known = ", ".join([*near, *(k for k in rules if k not in near)])
-                    hint = f"; did you mean {near[0]}?" if near else ""
-                    raise QuiltTypeError(
-                        f"{name}: found an option {shown(key)}; accepted: {known}{hint}"
-                    )
+                    raise unknown_option(name, key, rules)
             names = list(inspect.signature(job).parameters)[: len(args)]
             given: dict[str, Any] = dict(zip(names, args, strict=False)) | options
             for key, value in given.items():

@@ -21,6 +21,7 @@ REPEATS = ("straight", "half-drop", "brick")
 UNDECLARED = "not declared: kept upright to be safe"
 
 
+@checks.spelled
 @dataclass(frozen=True, slots=True)
 class Repeat:
     """How a print repeats: every ``width`` x ``height`` inches once, neighbours level or shifted.
@@ -45,6 +46,7 @@ class Repeat:
         checks.guard(self, width=_REPEAT, height=_REPEAT)
 
 
+@checks.spelled
 @dataclass(frozen=True, slots=True, repr=False)
 class Fabric:
     """A fabric in a role.

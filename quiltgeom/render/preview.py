@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
@@ -33,7 +34,8 @@ class HasDesign(Protocol):
 
 
 Cloths = Mapping[str, Any]
-"""By role a fabric, ``"#rrggbb"``, or anything that has a ``fabric``, such as what was read."""
+"""By role a fabric, ``"#rrggbb"``, the file of a picture that says how large it is, or anything
+that has a ``fabric``, such as what was read."""
 
 DesignLike = Design | Pattern | Block | HasDesign | str | Path
 
@@ -105,12 +107,18 @@ def worn_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
     """
     found = {}
     for role, cloth in (cloths or {}).items():
-        plain = isinstance(cloth, str) and cloth.startswith("#")
-        fabric = Fabric(cloth, colour=cloth) if plain else getattr(cloth, "fabric", cloth)
+        fabric: Any
+        if isinstance(cloth, str) and cloth.startswith("#"):
+            fabric = Fabric(cloth, colour=cloth)
+        elif isinstance(cloth, str | Path) and Path(cloth).suffix:
+            fabric = declared_fabric(Path(cloth).stem, image=Path(cloth))
+        else:
+            fabric = getattr(cloth, "fabric", cloth)
         if not isinstance(fabric, Fabric):
             raise QuiltTypeError(
-                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, a colour such as "
-                "'#2f5d73', or what was read from a photo"
+                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, such as "
+                "Fabric('kelp', 'kelp.jpg', width=12), a colour such as '#2f5d73', the file of a "
+                "picture that says how large it is, or what was read from a photo"
             )
         found[role] = fabric
     return found

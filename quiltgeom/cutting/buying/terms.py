@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quiltgeom.checks import guard, number
+from quiltgeom.checks import guard, number, spelled
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
@@ -15,6 +15,7 @@ _SQUARE = 10.0
 what is no longer than those, are squared as they are."""
 
 
+@spelled
 @dataclass(frozen=True, slots=True)
 class Terms:
     """Steps and allowances for buying.

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.directions.direction import DirectionReading
 from quiltgeom.fabric.reading.loudness import read_loudness
@@ -64,10 +64,7 @@ def glance_swatch(path: Source, width_in: float | None = None) -> Reading:
     info = image_info(path)
     if width_in is None:
         if info.ppi is None:
-            raise QuiltValueError(
-                f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as 12 in"
-            )
+            raise QuiltValueError(f"picture {path}: {NO_WIDTH}; accepted: a width, such as 12 in")
         width_in = info.width / info.ppi
     picture = load_image(path, min_size=(SIDE, SIDE))
     w, h = picture.size

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltFileError, QuiltValueError
-from quiltgeom.fabric.image import image_info
+from quiltgeom.fabric.image import NO_WIDTH, image_info
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
@@ -237,10 +237,7 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
     stated = None if info.ppi is None else info.width / info.ppi
     if given is None:
         if stated is None:
-            raise QuiltValueError(
-                f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as 12 in"
-            )
+            raise QuiltValueError(f"picture {path}: {NO_WIDTH}; accepted: a width, such as 12 in")
         return stated, []
     if stated is None or abs(stated - given) <= 0.1 * given:
         return given, []
