@@ -62,7 +62,7 @@ WRONG: list[tuple[str, Callable[[], Any], str]] = [
     ("another length", lambda: qg.lay_out(KEY, size=("110 ells", 40)), "size: found ('110 ells'"),
     ("a misspelt width", lambda: qg.read("x.png", widht=12), "did you mean width?"),
     ("no such repeat", lambda: qg.read(GRID, 12, repeat_kind="wavy"), "repeat kind: found"),
-    ("no folder of patterns", lambda: qg.load_patterns("nope"), "patterns nope: found no such"),
+    ("no folder of patterns", lambda: qg.load_patterns("nope"), "patterns nope: found no pattern"),
     ("pixels in words", lambda: qg.sew("pinwheel", 4).png("big"), "px: found 'big'"),  # type: ignore[arg-type]
     ("a width of a file", lambda: qg.sew("pinwheel", 4).save("x.png", width=9), "option 'width'"),
     ("a misspelt field", lambda: qg.Fabric("rust", color="#b5532a"), "did you mean colour?"),  # type: ignore[call-arg]

@@ -146,7 +146,8 @@ def load_patterns(*folders: str | Path, blocks: Iterable[str | Path] = ()) -> Pa
     for folder in map(Path, folders):
         if not folder.exists():
             raise QuiltFileError(
-                f"patterns {folder}: found no such folder; accepted: a .toml file or folder"
+                f"patterns {folder}: found no pattern file, there is no such folder; accepted: a "
+                ".toml file or folder"
             )
     library = _with_blocks(*blocks)
     return PatternLibrary(tuple(map(Path, folders)), library.blocks) if folders else library
