@@ -210,7 +210,7 @@ def test_density_that_lies_is_noted(tmp_path: Path) -> None:
     assert read_swatch(path).width_in == pytest.approx(1.0, abs=1e-3)
     assert "300 pixels per inch" in read_swatch(path, 12.0).notes[0]
     Image.fromarray(np.full((300, 300, 3), 90, np.uint8)).save(path, dpi=(72, 72))
-    with pytest.raises(QuiltValueError, match="--width"):
+    with pytest.raises(QuiltValueError, match="a width, such as 12 in"):
         read_swatch(path)
 
 
