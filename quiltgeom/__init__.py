@@ -2,7 +2,8 @@
 
 Six jobs, each a function that takes a design in any form: the key of a pattern, such as
 ``"gull-cove"`` (all: ``[p.key for p in qg.load_patterns()]``), the file of a design or pattern, the
-folder of a kit, a :class:`Design`, :class:`Pattern`, :class:`Block` or :class:`Proposal`:
+folder of a kit, a :class:`Design`, :class:`Pattern` or :class:`Block`, or what holds a design: a
+:class:`Proposal`, a preview, a cutting, a kit, a row of a match:
 
 * :func:`read` a print from a photo; :func:`match` patterns to it, :func:`companions` from a shelf;
 * :func:`lay_out` a quilt and :func:`preview` it in real cloth;
@@ -14,16 +15,16 @@ Every answer prints as words and is a picture in a notebook; it has ``to_json()`
 ``lines()``, ``svg()``, ``png(px)``, ``scenes()`` (its pages) and ``save(path)`` by the ending:
 ``.json``, ``.txt``, ``.svg``, ``.png``, ``.pdf``. Cutting and kits have ``save_folder(folder)``.
 What they were made of is at hand: ``read(...).reading`` and ``.fabric``, ``preview(...).quilt``,
-``cut(...).plan``, ``kit(...).proposal``, ``match(...).fits``; templates are iterated
-(``t.polygon``).
+``cut(...).plan``, ``kit(...).proposal``, ``match(...).fits``, ``companions(...).fabrics``;
+templates are iterated (``t.polygon``).
 
 What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` s of :class:`Patch` es and
 :class:`Pattern` s, made by :func:`make_block` and :func:`make_pattern`, written by
 :func:`write_pattern`, loaded by :func:`load_blocks` and :func:`load_patterns`; :class:`Design` s,
-loaded by :func:`load_design`,
-written by :func:`write_design`; :class:`Quilt` s of :class:`Piece` s; :class:`CutOptions` and
-:class:`Terms` of cutting. Lengths are inches, x right, y down, angles degrees clockwise. All errors
-are :class:`QuiltError`: where, which rule, what was found, what would be accepted;
+loaded by :func:`load_design`, written by :func:`write_design`; :class:`Quilt` s of
+:class:`Piece` s; :class:`CutOptions` and :class:`Terms` of cutting. Lengths are inches (the jobs
+take texts such as ``"110 cm"``, too), x right, y down, angles degrees clockwise. All errors are
+:class:`QuiltError`: where, which rule, what was found, what would be accepted;
 :class:`ContentError` lists the :class:`Finding` s of a file.
 
 >>> import quiltgeom as qg

@@ -34,6 +34,7 @@ MANNERS: dict[str, str] = {
 """Manners of cutting that a maker may choose."""
 
 
+@checks.spelled
 @dataclass(frozen=True)
 class CutOptions:
     """Choices of the maker; all have a default.

@@ -8,7 +8,6 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.layout.quilt_layout import lay_out
-from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
 from quiltgeom.matching.separation import SeamContrast
@@ -76,16 +75,6 @@ def _greys(seam: SeamContrast) -> str:
     return f"in greys {seam.roles[0]} and {seam.roles[1]} {seam.steps:.1f} steps apart{lost}"
 
 
-def fabric_of(chosen: Companion) -> Fabric:
-    """A proposed cloth as a fabric that can be drawn.
-
-    >>> from pathlib import Path
-    >>> fabric_of(Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ())).width
-    12.0
-    """
-    return declared_fabric(chosen.name, image=chosen.path, width=chosen.width)
-
-
 def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) -> list[Trio]:
     """Sew each pair up with the print, two blocks by two.
 
@@ -104,11 +93,7 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     quilt = lay_out(pattern, rows=2, columns=2)
     made = []
     for pair in pairs:
-        fabrics = {
-            pattern.main_role: focus,
-            "background": fabric_of(pair.background),
-            "accent": fabric_of(pair.accent),
-        }
+        fabrics = {pattern.main_role: focus, **pair.fabrics}
         cloth, check = mockup(quilt, fabrics).scene, check_separation(quilt, fabrics)
         w, h = cloth.width, cloth.height
         both = Scene(w * (1 + _GAP + _GREYS), h)

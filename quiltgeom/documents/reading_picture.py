@@ -80,10 +80,10 @@ def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
     cx, cy = _middle_motif(reading)
     (ax, ay), *rest = r.vectors_in
     bx, by = rest[0] if rest else _unit_across(ax, ay, min(reading.width_in, 2.0))
-    if r.cell_in and max(r.cell_in[0] / reading.width_in, r.cell_in[1] / reading.height_in) < 1:
+    if r.size_in and max(r.size_in[0] / reading.width_in, r.size_in[1] / reading.height_in) < 1:
         a = math.radians(r.turn_deg)
-        ax, ay = r.cell_in[0] * math.cos(a), r.cell_in[0] * math.sin(a)
-        bx, by = -r.cell_in[1] * math.sin(a), r.cell_in[1] * math.cos(a)
+        ax, ay = r.size_in[0] * math.cos(a), r.size_in[0] * math.sin(a)
+        bx, by = -r.size_in[1] * math.sin(a), r.size_in[1] * math.cos(a)
     elif rest:  # a centred rectangle wider than the swatch: its slanted cell, half as large
         (ax, ay), (bx, by) = reduce_basis(np.array(r.vectors_in)).tolist()
     xs, ys = (0.0, ax, bx, ax + bx), (0.0, ay, by, ay + by)

@@ -82,7 +82,7 @@ def cloth_of(fabric: Fabric) -> Cloth:
     if width is None:
         raise QuiltValueError(
             f"fabric {fabric.name}: width: the picture {fabric.image} does not say how large it "
-            "is; accepted: the swatch's real width, e.g. width = '12 in'"
+            "is; accepted: the swatch's real width, such as width = 12, inches"
         )
     height = width * info.height / info.width
     if min(width, height) < LEAST_IN:

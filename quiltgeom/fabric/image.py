@@ -39,6 +39,9 @@ _SCANS = 3_000_000_000
 _MOST_TILE = 16_777_216
 """Pixels of one tile of a TIFF, which is decoded whole; usual ones have 65,536."""
 
+NO_WIDTH = "found no believable density in it"
+"""Said of a picture that does not state how large it really is."""
+
 _ORIENTATION = 0x0112
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
 _FORMATS = tuple("JPEG PNG TIFF WEBP BMP GIF PPM MPO AVIF JPEG2000 TGA PCX SGI".split())

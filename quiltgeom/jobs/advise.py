@@ -361,6 +361,7 @@ def _companions(
     if brief.swatches is None:
         return None, ()
     report = index_folder(brief.swatches, width=brief.swatch_width, quick=True)
+    report.check_widths()
     try:
         own = digest_of(brief.photo.read_bytes())
     except OSError as e:

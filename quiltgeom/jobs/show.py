@@ -20,11 +20,14 @@ def lay_out(what: DesignLike, **changes: Any) -> Quilt:
 
     Args:
         what: a design in any form, see :func:`as_design`.
-        changes: fields of the design: ``size=(44, 60)`` inches, or ``rows=3, columns=4,
-            block_size=9``, ``borders``, ``sashing``, ``units``, ...
+        changes: fields of the design: ``size=(44, 60)``, or ``rows=3, columns=4,
+            block_size=9``, ``borders``, ``sashing``, ... Numbers are inches whatever the
+            ``units`` (``"in"`` or ``"cm"``) in which it is written; other lengths are texts.
 
     >>> lay_out("harbour-windows", size=(44, 60)).height
     59.75
+    >>> lay_out("harbour-windows", size=("110 cm", "150 cm"), units="cm")
+    <Quilt harbour-windows 111 x 150 cm, 2 x 3 blocks, 38 patches>
     """
     return make_quilt(as_design(what, **changes))
 

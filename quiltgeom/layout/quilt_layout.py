@@ -14,7 +14,7 @@ from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.tolerance import RULER, SAME_CORNER, SAME_POINT, SAME_SHARE
-from quiltgeom.units import CENTIMETRES, INCHES, Ruler, Units
+from quiltgeom.units import CENTIMETRES, INCHES, RULERS, Ruler, Units
 
 BLOCK_STEP = 0.25
 
@@ -74,6 +74,7 @@ def lay_out(
     rows = pattern.rows if rows is None else rows
     columns = pattern.columns if columns is None else columns
     _check_counts(pattern, rows, columns, size)
+    notes = (*notes, *_too_wide(pattern, size, borders, sashing, RULERS[units]))
     pattern = _with_widths(pattern, size, borders, sashing)
     field = centre_of(pattern, rows, columns, size)
     for number, border in enumerate(pattern.borders, 1):
@@ -82,7 +83,7 @@ def lay_out(
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     laid, pieces = (width, height, size, rows, columns), explode(placed, pattern.roles)
     named, roles = name or pattern.name, pattern.roles
-    return Quilt(named, pattern.key, *laid, pieces, roles, tuple(notes), units)
+    return Quilt(named, pattern.key, *laid, pieces, roles, notes, units)
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
@@ -93,6 +94,26 @@ def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> Non
     check.done()
     most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
     check_pieces(rows * columns * most, "rows x columns")
+
+
+def _too_wide(
+    pattern: Pattern,
+    size: float,
+    borders: Sequence[float] | None,
+    sashing: float | None,
+    ruler: Ruler,
+) -> list[str]:
+    """Remarks on widths of the pattern's own that were hardly meant."""
+    wide = [(f"border {i}", b.width) for i, b in enumerate(pattern.borders, 1) if not b.unit]
+    wide = wide if borders is None else []
+    if pattern.sashing and sashing is None:
+        wide.append(("sashing", pattern.sashing.width))
+    return [
+        f"{name} is {ruler.about(width * size)} wide, {width:g} blocks: "
+        "the widths of a pattern are block units, not inches"
+        for name, width in wide
+        if width > 1
+    ]
 
 
 def _with_widths(

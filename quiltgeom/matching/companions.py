@@ -10,6 +10,7 @@ import numpy as np
 from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.matching.companion_rules import (
     Column,
     Ground,
@@ -20,6 +21,7 @@ from quiltgeom.matching.companion_rules import (
 )
 from quiltgeom.matching.separation import value_contrast
 from quiltgeom.matching.verdicts import MARKS, Judged, Outcome, Verdict, worst
+from quiltgeom.model.fabric import Fabric
 from quiltgeom.onhand.features import Shelf, features_of
 from quiltgeom.onhand.index import OnHand
 
@@ -59,6 +61,15 @@ class Companion(Judged):
     verdicts: tuple[Verdict, ...]
     alike: tuple[str, ...] = ()
 
+    @property
+    def fabric(self) -> Fabric:
+        """The cloth, ready to be drawn, as its owner says that it lies.
+
+        >>> Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ()).fabric.width
+        12.0
+        """
+        return declared_fabric(self.name, image=self.path, width=self.width)
+
     def lines(self) -> list[str]:
         """The verdicts on it, and its near twins."""
         out = [f"     {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in self.verdicts]
@@ -92,6 +103,11 @@ class Pair(Judged):
     background: Companion
     accent: Companion
     verdicts: tuple[Verdict, ...]
+
+    @property
+    def fabrics(self) -> dict[str, Fabric]:
+        """Both cloths by role."""
+        return {"background": self.background.fabric, "accent": self.accent.fabric}
 
     @property
     def outcome(self) -> Outcome:

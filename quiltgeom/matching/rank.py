@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
+from quiltgeom.library.patterns import is_own
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
 from quiltgeom.matching.verdicts import Judged, Verdict
+from quiltgeom.model.design import Design
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
@@ -30,6 +32,18 @@ class PatternFit(Judged):
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
     chosen: LayoutSize
+
+    @property
+    def design(self) -> Design:
+        """The design of this quilt, for a preview or cutting."""
+        borders, quilt = self.chosen.get("borders"), self.quilt
+        return Design(
+            self.pattern if is_own(self.pattern) else self.pattern.key,
+            block_size=quilt.block_size,
+            rows=quilt.rows,
+            columns=quilt.columns,
+            borders=None if borders is None else tuple(borders),
+        )
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from quiltgeom import checks
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings
@@ -28,7 +28,7 @@ class Patch:
     """One patch of a block.
 
     Attributes:
-        outline: finished shape in grid units.
+        outline: finished shape in grid units; corners ``[(x, y), ...]`` do for straight sides.
         role: which fabric it takes, e.g. ``"accent"``.
         part: optional name of its place in the block (``"centre"``, ``"corner"``), which a
             pattern can use to give it another role.
@@ -41,6 +41,16 @@ class Patch:
     part: str = ""
     turn_deg: float = 0.0
 
+    if TYPE_CHECKING:  # what it is made of is more than what it then has
+
+        def __init__(
+            self,
+            outline: Outline | Sequence[Point],
+            role: str,
+            part: str = "",
+            turn_deg: float = 0.0,
+        ) -> None: ...
+
     def __post_init__(self) -> None:
         role, part, turn = self.role, self.part, self.turn_deg
         if (  # of all values the one that is made most often: sound ones pass quickly
@@ -52,6 +62,8 @@ class Patch:
             and abs(turn) <= _TURN
         ):
             return
+        if isinstance(self.outline, list | tuple):
+            object.__setattr__(self, "outline", Outline(tuple(self.outline)))
         checks.guard(self, role=checks.TEXT, turn_deg=checks.number(-_TURN, _TURN))
 
 

@@ -5,7 +5,8 @@ import sqlite3
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import QuiltFileError
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.fabric.image import NO_WIDTH
 from quiltgeom.onhand.index import OnHand
 from quiltgeom.onhand.scan import UNREAD, Look, Seen, digests, printable, survey
 
@@ -34,6 +35,21 @@ class IndexReport:
     unreadable: list[tuple[Path, str]] = field(default_factory=list)
     waiting: int = 0
     older: int = 0
+
+    @property
+    def without_width(self) -> int:
+        """How many pictures cannot be used since nothing says how wide they really are."""
+        return sum(NO_WIDTH in reason for _, reason in self.unreadable)
+
+    def check_widths(self) -> None:
+        """Refuse a folder in which no picture can be used for want of a width."""
+        count = self.without_width
+        if count and len(self.unreadable) >= self.found:
+            have = "1 picture has" if count == 1 else f"{count} pictures have"
+            raise QuiltValueError(
+                f"swatches {self.index.parent.name}: {have} no width; accepted: their real width "
+                "(swatch_width), inches, or that of each in on-hand.toml"
+            )
 
 
 @dataclass(slots=True)

@@ -9,6 +9,7 @@ from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.proposal.seen import Seen
+from quiltgeom.render.lay import outside_words
 from quiltgeom.tolerance import LEAST_DIVISOR
 
 SLICED = 0.2
@@ -95,11 +96,17 @@ def _joins(seen: Seen, reading: Reading) -> Verdict:
 def _guessed(seen: Seen) -> Verdict:
     count = len(seen.patches)
     if not seen.guessed:
-        return verdict("guessed", "pass", 1.0, "the photo shows all that the patches show")
+        outside = sum(p.outside for p in seen.patches)
+        words = "the photo shows all that the patches show"
+        if outside:
+            where = outside_words(outside, count, False)
+            words = f"the photo shows the whole print: {where}, there it goes on by its repeat"
+        return verdict("guessed", "pass", 1.0, words)
     share = seen.guessed / count
+    larger = all(p.larger for p in seen.patches if p.guessed > 0.01)
     words = (
-        f"your photo is smaller than {seen.guessed} of {count} patches: there we guessed the "
-        "cloth, it will look different"
+        f"{outside_words(seen.guessed, count, larger)}: there we guessed the cloth, it will look "
+        "different"
     )
     return verdict("guessed", "caution" if share > _GUESSED else "pass", 1.0 - share, words)
 

@@ -13,7 +13,7 @@ from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
-from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.tolerance import RULER_SLACK, SAME_POINT
 
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
@@ -43,6 +43,12 @@ class ClothPlace:
         shift = (-(p * e + q * f), -(r * e + s * f))
         return shapely.affinity.affine_transform(shape, [p, q, r, s, *shift])
 
+    def larger(self, shape: shapely.Polygon) -> bool:
+        """Whether a patch (its outline in the quilt) is larger than the photo, wherever it lies."""
+        x0, y0, x1, y1 = self.to_cloth(shape).bounds
+        wide, high = x1 - x0 - self.cloth.width, y1 - y0 - self.cloth.height
+        return float(max(wide, high)) > SAME_POINT
+
     def guessed(self, shape: shapely.Polygon) -> float:
         """Share of a patch (its outline in the quilt) that the photo does not show and no repeat
         tells."""
@@ -51,6 +57,17 @@ class ClothPlace:
         photo = shapely.box(0, 0, self.cloth.width, self.cloth.height)
         laid = self.to_cloth(shape)
         return float(1.0 - laid.intersection(photo).area / laid.area)
+
+
+def outside_words(outside: int, count: int, larger: bool) -> str:
+    """That so many patches show more than the photo does; ``larger``: none of them fits into it.
+
+    >>> outside_words(2, 12, False)
+    '2 of 12 patches lie partly outside the photo'
+    """
+    if larger:
+        return f"your photo is smaller than {outside} of {count} patches"
+    return f"{outside} of {count} patches lie partly outside the photo"
 
 
 def lie_matrix(angle: float) -> tuple[float, float, float, float]:

@@ -9,7 +9,7 @@ from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.block import Block
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.render.lay import ClothPlace, lay_pieces
+from quiltgeom.render.lay import ClothPlace, lay_pieces, outside_words
 from quiltgeom.render.scene import (
     ClothPaint,
     Fill,
@@ -186,10 +186,9 @@ def _continuation_notes(
             if kind == "repeat"
             else "we guessed the cloth: it will look different"
         )
-        notes.append(
-            f"{role} ({fabrics[role].name}): your photo is smaller than {len(over)} of "
-            f"{quilt.count_by_role[role]} patches; there {how}"
-        )
+        larger = all(cloth[i].larger(quilt.pieces[i].polygon) for i in over)
+        words = outside_words(len(over), quilt.count_by_role[role], larger)
+        notes.append(f"{role} ({fabrics[role].name}): {words}; there {how}")
     return tuple(notes)
 
 

@@ -1,5 +1,6 @@
 """From a design to a picture file: the library's main door."""
 
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any, Protocol
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
@@ -23,25 +25,33 @@ from quiltgeom.units import RULERS
 
 
 class HasDesign(Protocol):
-    """What is made from a design, such as a proposal."""
+    """What is made from a design, such as a proposal, a preview, a cutting, a kit, or a row of a
+    match."""
 
     @property
-    def design(self) -> Design:
+    def design(self) -> Design | None:
         """What was decided."""
 
 
 Cloths = Mapping[str, Any]
-"""By role a fabric, ``"#rrggbb"``, or anything that has a ``fabric``, such as what was read."""
+"""By role a fabric, ``"#rrggbb"``, the file of a picture that says how large it is, or anything
+that has a ``fabric``, such as what was read."""
 
 DesignLike = Design | Pattern | Block | HasDesign | str | Path
+
+
+def is_kit(text: str) -> bool:
+    """Whether a text names the folder of a kit, and not a block or a pattern."""
+    return os.path.isfile(os.path.join(text, "design.toml"))  # False of a text that is no path
 
 
 def as_design(what: DesignLike, **changes: Any) -> Design:
     """A design in any form.
 
     Args:
-        what: a design; the path of its file (``.toml``); the key, name or file of a pattern; a
-            pattern; a block (a quilt of one); a proposal.
+        what: a design; the path of its file (``.toml``) or of a kit's folder; the key, name or
+            file of a pattern; a pattern; a block (a quilt of one); whatever has a ``design``: a
+            proposal, a preview, a cutting, a kit, advice, ``match(...).fits[0]``.
         changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
 
     Raises:
@@ -52,7 +62,7 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     """
     design: Design | None
     path = pattern_path(what) if isinstance(what, str | Path) else None
-    if isinstance(what, str | Path) and Path(what).is_dir():
+    if isinstance(what, str | Path) and os.path.isdir(what):
         design = load_design(what)
     elif path is not None and "tiles" not in read_toml(path):
         design = load_design(path)
@@ -63,9 +73,10 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     else:
         design = what if isinstance(what, Design) else getattr(what, "design", None)
     if not isinstance(design, Design):
+        hint = _INSTEAD.get(type(what).__name__, "")
         raise QuiltTypeError(
             f"design: found {shown(what)}; accepted: a design or its file, a pattern, its key or "
-            "its file, or a proposal"
+            f"its file, or what was made from one, such as a proposal or a preview{hint}"
         )
     if "fabrics" in changes:
         changes["fabrics"] = {**design.fabrics, **as_fabrics(changes["fabrics"])}
@@ -74,6 +85,15 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     elif changes.keys() & {"rows", "columns", "block_size"}:
         changes["size"] = None
     return replace(design, **changes)
+
+
+_INSTEAD = {
+    "Quilt": "; a laid-out quilt does not know its design: give what lay_out was given, such as "
+    "preview('gull-cove', rows=2)",
+    "Match": "; of a match one of its rows: match(...).fits[0]",
+    "Found": "; companions are cloths: preview('gull-cove', companions(...).fabrics)",
+}
+"""What was meant, by what was given."""
 
 
 def as_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
@@ -87,12 +107,18 @@ def as_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
     """
     found = {}
     for role, cloth in (cloths or {}).items():
-        plain = isinstance(cloth, str) and cloth.startswith("#")
-        fabric = Fabric(cloth, colour=cloth) if plain else getattr(cloth, "fabric", cloth)
+        fabric: Any
+        if isinstance(cloth, str) and cloth.startswith("#"):
+            fabric = Fabric(cloth, colour=cloth)
+        elif isinstance(cloth, str | Path) and Path(cloth).suffix:
+            fabric = declared_fabric(Path(cloth).stem, image=Path(cloth))
+        else:
+            fabric = getattr(cloth, "fabric", cloth)
         if not isinstance(fabric, Fabric):
             raise QuiltTypeError(
-                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, a colour such as "
-                "'#2f5d73', or what was read from a photo"
+                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, such as "
+                "Fabric('kelp', 'kelp.jpg', width=12), a colour such as '#2f5d73', the file of a "
+                "picture that says how large it is, or what was read from a photo"
             )
         found[role] = fabric
     return found
@@ -130,12 +156,14 @@ class Preview(Answer):
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
         as_cut: whether every patch shows the place of the cloth that it is cut from.
+        design: what is shown.
     """
 
     quilt: Quilt
     mockup: Mockup
     notes: tuple[str, ...]
     as_cut: bool = False
+    design: Design | None = None
 
     @property
     def scene(self) -> Scene:
@@ -202,4 +230,4 @@ def preview(
         offsets=design.offsets if places is None else None,
     )
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
-    return Preview(quilt, picture, notes, places is not None)
+    return Preview(quilt, picture, notes, places is not None, design)

@@ -19,7 +19,7 @@ from quiltgeom.cli.types import (
     pictures,
 )
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.model.fabric import DIRECTIONS, REPEATS
 from quiltgeom.units import about_inches
 
 
@@ -76,6 +76,7 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
 @opt("--motif", "Size of its motif, if you measured it.", LENGTH)
 @opt("--repeat", "Its repeat.", LENGTH, metavar="WIDTH HEIGHT", nargs=2)
+@opt("--repeat-kind", "Half-drop: WIDTH of a column; brick: HEIGHT of a row.", REPEATS)
 def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **options: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
@@ -88,6 +89,8 @@ def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **op
       quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
     words = corrections(options)
+    if options["repeat_kind"]:
+        words["repeat_kind"] = options["repeat_kind"]
     if options["repeat"]:
         words["repeat_width_in"], words["repeat_height_in"] = options["repeat"]
     check_outputs([*outputs, corrected], [photo], force=options["force"])

@@ -14,7 +14,7 @@ from quiltgeom.cli.types import FILE, LENGTH, fabric_option, opt
 
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@opt("--size", "Finished block size (12in).", LENGTH, default=12.0)
+@opt("--size", "Finished size of a block (12in).", LENGTH)
 @fabric_option("Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
 @UNITS

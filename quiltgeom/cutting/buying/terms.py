@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from quiltgeom.checks import guard, number
+from quiltgeom.checks import guard, number, spelled
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.quilt import Quilt
@@ -22,6 +22,7 @@ Widths = float | Mapping[str, float] | None
 role that is left out. None: the usual one."""
 
 
+@spelled
 @dataclass(frozen=True, slots=True)
 class Terms:
     """Steps and allowances for buying.

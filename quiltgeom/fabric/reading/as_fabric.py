@@ -2,11 +2,11 @@
 
 import math
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
-from quiltgeom.model.fabric import Direction, Fabric, Repeat
+from quiltgeom.model.fabric import REPEATS, Direction, Fabric, Repeat
 
 SURE_REPEAT = 0.6
 SOLID = 0.05
@@ -20,23 +20,15 @@ twelve inches the error would be an eighth of an inch."""
 def known_repeat(reading: Reading) -> Repeat | None:
     """The repeat as a fabric states it, where the reading is sure of one.
 
-    A half-drop is one column wide, a brick one row high, so that the reading's rectangle with
-    both motifs is two of them.
-
     >>> from quiltgeom.fabric.reading.reading import read_array
     >>> import numpy as np
     >>> known_repeat(read_array(np.full((64, 64, 3), 90, dtype=np.uint8), 6.0)) is None
     True
     """
     found = reading.repeat
-    if found.cell_in is None or found.confidence < SURE_REPEAT or abs(found.turn_deg) > _TURN:
+    if found.size_in is None or found.confidence < SURE_REPEAT or abs(found.turn_deg) > _TURN:
         return None
-    width, height = found.cell_in
-    if found.kind == "straight":
-        return Repeat(width, height)
-    if found.kind == "half-drop":
-        return Repeat(width / 2, height, "half-drop")
-    return Repeat(width, height / 2, "brick") if found.kind == "brick" else None
+    return Repeat(*found.size_in, cast(Any, found.kind)) if found.kind in REPEATS else None
 
 
 def careful_direction(reading: Reading) -> tuple[Direction, str]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.reading.calibrate import even_light
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
@@ -23,11 +23,12 @@ from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motif
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
 from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
-from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat, stated_repeat
 from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import write_whole
 from quiltgeom.library.corrections import check_corrections, load_corrections, reading_path
+from quiltgeom.model.fabric import REPEATS
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -97,6 +98,10 @@ def _rounded(data: Any) -> Any:
 
 
 _FAINT = 0.12  # loudness
+_SHIFTS = {
+    "half-drop": "half-drop: the width is that of one column; each next is half a height lower",
+    "brick": "brick: the height is that of one row; each next is shifted by half the width",
+}
 
 QUICK_SIDE = 360
 """Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
@@ -114,7 +119,8 @@ def read_array(
     Args:
         rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
-            with ``repeat_height_in``. It wins over what was found.
+            with ``repeat_height_in`` and ``repeat_kind`` (left out: as found, else straight), in
+            the numbers of a :class:`~quiltgeom.model.fabric.Repeat`. It wins over what was found.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -168,7 +174,9 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
         motif = replace(motif, typical=size, largest=max(size, motif.largest or 0), confidence=1.0)
     if "repeat_width_in" in corrections:
         w, h = (float(corrections[f"repeat_{k}_in"]) for k in ("width", "height"))
-        repeat = RepeatReading("straight", ((w, 0.0), (0.0, h)), (w, h), 0.0, 1.0, "by the user")
+        found = repeat.kind if repeat.kind in REPEATS else "straight"
+        kind = str(corrections.setdefault("repeat_kind", found))
+        repeat = stated_repeat(w, h, kind)
     kept = tuple(sorted(corrections.items()))
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
 
@@ -247,8 +255,7 @@ def _width(path: Source, given: float | None) -> tuple[float, list[str]]:
     if given is None:
         if stated is None:
             raise QuiltValueError(
-                f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as width=12"
+                f"picture {path}: {NO_WIDTH}; accepted: a width, such as width=12"
             )
         return stated, []
     if stated is None or abs(stated - given) <= 0.1 * given:
@@ -268,7 +275,7 @@ def save_reading(reading: Reading, picture: str | Path) -> Path:
 def facts(reading: Reading) -> list[tuple[str, str]]:
     """The reading as (heading, words) for people."""
     r, d, m = reading.repeat, reading.direction, reading.motif
-    size = f" {r.cell_in[0]:.2f} x {r.cell_in[1]:.2f} in" if r.cell_in else ""
+    size = f" {r.size_in[0]:.2f} x {r.size_in[1]:.2f} in" if r.size_in else ""
     if r.kind == "stripe":
         size = f" every {math.hypot(*r.vectors_in[0]):.2f} in"
     motif = "none found"
@@ -293,4 +300,5 @@ def describe(reading: Reading) -> list[str]:
     for head, why in (("repeat", reading.repeat.reason), ("direction", reading.direction.reason)):
         if why:
             lines.append(f"Why ({head}): {why}")
-    return lines + [f"Note: {n}" for n in reading.notes]
+    means = _SHIFTS.get(reading.repeat.kind)
+    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.notes)]

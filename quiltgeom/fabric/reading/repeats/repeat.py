@@ -39,8 +39,8 @@ class RepeatReading:
             or ``"plain"`` (no print). By exactly one half, half-drop and brick make the same
             lattice; it is called brick where the repeat is wider than high.
         vectors_in: smallest repeat vectors (x right, y down), inches: 2, 1 or 0.
-        cell_in: width and height of the rectangle that repeats, measured along the print's own
-            axes; None without one.
+        cell_in: width and height of the rectangle that repeats without a shift, measured along the
+            print's own axes; of a half-drop or brick it holds two motifs. None without one.
         turn_deg: how far the print's axes are turned in the picture, clockwise.
         confidence: 0..1.
         reason: why there is no repeat, or what to know about it, for people.
@@ -54,6 +54,37 @@ class RepeatReading:
     confidence: float = 0.0
     reason: str = ""
     bars: bool = False
+
+    @property
+    def size_in(self) -> tuple[float, float] | None:
+        """Width and height as :class:`~quiltgeom.model.fabric.Repeat` and people say them: of one
+        column of a half-drop, of one row of a brick.
+
+        >>> RepeatReading("brick", cell_in=(6.0, 4.0)).size_in
+        (6.0, 2.0)
+        """
+        if self.cell_in is None:
+            return None
+        width, height = self.cell_in
+        wide, high = _SHIFTED.get(self.kind, (1, 1))
+        return width / wide, height / high
+
+
+_SHIFTED = {"half-drop": (2, 1), "brick": (1, 2)}
+
+
+def stated_repeat(width: float, height: float, kind: str) -> RepeatReading:
+    """The repeat that its owner states, in the numbers of a fabric's.
+
+    >>> stated_repeat(6, 2, "brick").vectors_in
+    ((6, 0.0), (3.0, 2))
+    """
+    across = (width, height / 2 if kind == "half-drop" else 0.0)
+    down = (width / 2 if kind == "brick" else 0.0, height)
+    wide, high = _SHIFTED.get(kind, (1, 1))
+    return RepeatReading(
+        kind, (across, down), (width * wide, height * high), 0.0, 1.0, "by the user"
+    )
 
 
 def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
