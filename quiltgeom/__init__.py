@@ -2,7 +2,8 @@
 
 Six jobs, each a function that takes a design in any form: the key of a pattern, such as
 ``"gull-cove"`` (all: ``[p.key for p in qg.load_patterns()]``), the file of a design or pattern, the
-folder of a kit, a :class:`Design`, :class:`Pattern`, :class:`Block` or :class:`Proposal`:
+folder of a kit, a :class:`Design`, :class:`Pattern` or :class:`Block`, or what holds a design: a
+:class:`Proposal`, a preview, a cutting, a kit, a row of a match:
 
 * :func:`read` a print from a photo; :func:`match` patterns to it, :func:`companions` from a shelf;
 * :func:`lay_out` a quilt and :func:`preview` it in real cloth;
@@ -14,15 +15,16 @@ Every answer prints as words and is a picture in a notebook; it has ``to_json()`
 ``lines()``, ``svg()``, ``png(px)``, ``scenes()`` (its pages) and ``save(path)`` by the ending:
 ``.json``, ``.txt``, ``.svg``, ``.png``, ``.pdf``. Cutting and kits have ``save_folder(folder)``.
 What they were made of is at hand: ``read(...).reading`` and ``.fabric``, ``preview(...).quilt``,
-``cut(...).plan``, ``kit(...).proposal``, ``match(...).fits``; templates are iterated
-(``t.polygon``).
+``cut(...).plan``, ``kit(...).proposal``, ``match(...).fits``, ``companions(...).fabrics``;
+templates are iterated (``t.polygon``).
 
 What they speak of: :class:`Fabric` and :class:`Repeat`; :class:`Block` s of :class:`Patch` es and
 :class:`Pattern` s, made by :func:`make_block` and :func:`make_pattern`, written by
 :func:`write_pattern`, loaded by :func:`load_blocks` and :func:`load_patterns`; :class:`Design` s,
-loaded by :func:`load_design`; :class:`Quilt` s of :class:`Piece` s; :class:`CutOptions` and
-:class:`Terms` of cutting. Lengths are inches, x right, y down, angles degrees clockwise. All errors
-are :class:`QuiltError`: where, which rule, what was found, what would be accepted;
+loaded by :func:`load_design`, written by :func:`write_design`; :class:`Quilt` s of
+:class:`Piece` s; :class:`CutOptions` and :class:`Terms` of cutting. Lengths are inches (the jobs
+take texts such as ``"110 cm"``, too), x right, y down, angles degrees clockwise. All errors are
+:class:`QuiltError`: where, which rule, what was found, what would be accepted;
 :class:`ContentError` lists the :class:`Finding` s of a file.
 
 >>> import quiltgeom as qg
@@ -46,6 +48,7 @@ if TYPE_CHECKING:
     from quiltgeom.cutting.buying.terms import Terms
     from quiltgeom.cutting.options import CutOptions
     from quiltgeom.errors import ContentError, Finding, QuiltError
+    from quiltgeom.fabric.photo.prepare import Calibration
     from quiltgeom.jobs.advise import advise
     from quiltgeom.jobs.choose_pattern import match
     from quiltgeom.jobs.companion_search import companions
@@ -54,7 +57,7 @@ if TYPE_CHECKING:
     from quiltgeom.jobs.read_print import read
     from quiltgeom.jobs.show import lay_out, preview
     from quiltgeom.library.blocks import load_blocks
-    from quiltgeom.library.design_file import load_design
+    from quiltgeom.library.design_file import load_design, write_design
     from quiltgeom.library.made import make_block, make_pattern
     from quiltgeom.library.patterns import load_patterns
     from quiltgeom.library.toml_text import write_pattern
@@ -71,6 +74,7 @@ _ROOMS = {
     "cutting.buying.terms": "Terms",
     "cutting.options": "CutOptions",
     "errors": "ContentError Finding QuiltError",
+    "fabric.photo.prepare": "Calibration",
     "jobs.advise": "advise",
     "jobs.choose_pattern": "match",
     "jobs.companion_search": "companions",
@@ -79,7 +83,7 @@ _ROOMS = {
     "jobs.read_print": "read",
     "jobs.show": "lay_out preview",
     "library.blocks": "load_blocks",
-    "library.design_file": "load_design",
+    "library.design_file": "load_design write_design",
     "library.made": "make_block make_pattern",
     "library.patterns": "load_patterns",
     "library.toml_text": "write_pattern",
@@ -94,6 +98,7 @@ _WHERE = {name: room for room, names in _ROOMS.items() for name in names.split()
 
 __all__ = [
     "Block",
+    "Calibration",
     "ContentError",
     "CutOptions",
     "Design",
@@ -124,6 +129,7 @@ __all__ = [
     "read",
     "sew",
     "templates",
+    "write_design",
     "write_pattern",
 ]
 

@@ -1,13 +1,15 @@
 """How values guard themselves: all that is wrong with one is collected, and raised as one error."""
 
+import difflib
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
-from functools import cache
+from dataclasses import fields
+from functools import cache, wraps
 from numbers import Integral, Real
 from types import NoneType, UnionType
-from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from quiltgeom.errors import Finding, QuiltValueError, raise_findings, shown
+from quiltgeom.errors import Finding, QuiltTypeError, QuiltValueError, raise_findings, shown
 
 Rule = tuple[Callable[[Any], object], str]
 """What holds of a field, and what would be accepted."""
@@ -100,6 +102,35 @@ def _each(values: Any, test: Callable[[Any], object]) -> bool:
 
 
 _hints = cache(get_type_hints)
+T = TypeVar("T")
+
+
+def unknown_option(name: str, key: str, known: Collection[str]) -> QuiltTypeError:
+    """The error of an option that is not known, the nearest of the known ones first.
+
+    >>> print(unknown_option("fabric", "color", ("name", "colour")))
+    fabric: found an option 'color'; accepted: colour, name; did you mean colour?
+    """
+    near = difflib.get_close_matches(key, known, n=2, cutoff=0.5)
+    words = ", ".join([*near, *(k for k in known if k not in near)])
+    hint = f"; did you mean {near[0]}?" if near else ""
+    return QuiltTypeError(f"{name}: found an option {shown(key)}; accepted: {words}{hint}")
+
+
+def spelled(kind: type[T]) -> type[T]:
+    """A dataclass that says which of its fields a misspelt one may be."""
+    init: Any = kind.__init__
+    known = [f.name for f in fields(kind) if f.init]  # type: ignore[arg-type]
+
+    @wraps(init)
+    def checked(self: T, *given: Any, **named: Any) -> None:
+        for key in named:
+            if key not in known:
+                raise unknown_option(kind.__name__, key, known)
+        init(self, *given, **named)
+
+    setattr(kind, "__init__", checked)  # noqa: B010
+    return kind
 
 
 class Checks:

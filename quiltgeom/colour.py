@@ -18,6 +18,9 @@ _RGB_TO_XYZ = np.array(
 )
 _WHITE = _RGB_TO_XYZ.sum(axis=1)
 
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+"""Weights of linear red, green and blue: Rec. 709 primaries, as IEC 61966-2-1 (sRGB) uses them."""
+
 # OKLab as published by its author (B. Ottosson, "A perceptual color space for image processing",
 # 2020, public domain)
 _RGB_TO_LMS = np.array(
@@ -36,7 +39,7 @@ _LMS_TO_OKLAB = np.array(
 )
 
 # Y (white = 100) of Munsell value V: ASTM D1535's quintic
-_MUNSELL = (0.0, 1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
+_MUNSELL = np.polynomial.Polynomial((0.0, 1.1914, -0.22533, 0.23352, -0.020484, 0.00081939))
 
 
 def srgb_to_linear(srgb: ArrayLike) -> Floats:
@@ -65,16 +68,12 @@ def linear_to_srgb(light: ArrayLike) -> Floats:
     return np.where(v <= 0.0031308, v * 12.92, 1.055 * v ** (1 / 2.4) - 0.055)
 
 
-def _unit(rgb: ArrayLike) -> Floats:
-    a = np.asarray(rgb)
-    return a / 255.0 if a.dtype == np.uint8 else a.astype(np.float64)
-
-
-def _light(rgb: ArrayLike) -> Floats:
+def linear_light(rgb: ArrayLike) -> Floats:
     """Linear light of sRGB given as uint8 (from a table: the same and quicker) or float."""
-    if isinstance(rgb, np.ndarray) and rgb.dtype == np.uint8:
-        return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[rgb])
-    return srgb_to_linear(_unit(rgb))
+    values = np.asarray(rgb)
+    if values.dtype == np.uint8:
+        return np.asarray(srgb_to_linear(np.arange(256) / 255.0)[values])
+    return srgb_to_linear(values)
 
 
 def rgb_to_lab(rgb: ArrayLike) -> Floats:
@@ -89,7 +88,7 @@ def rgb_to_lab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_lab(np.array([255, 255, 255], dtype=np.uint8)).round(6).tolist()
     [100.0, 0.0, 0.0]
     """
-    xyz = _light(rgb) @ _RGB_TO_XYZ.T / _WHITE
+    xyz = linear_light(rgb) @ _RGB_TO_XYZ.T / _WHITE
     f = np.where(xyz > 216 / 24389, np.cbrt(xyz), (24389 / 27 * xyz + 16) / 116)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
@@ -112,7 +111,7 @@ def rgb_to_oklab(rgb: ArrayLike) -> Floats:
     >>> rgb_to_oklab(np.array([255, 255, 255], dtype=np.uint8)).round(4).tolist()[0]
     1.0
     """
-    return np.asarray(np.cbrt(_light(rgb) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
+    return np.asarray(np.cbrt(linear_light(rgb) @ _RGB_TO_LMS.T) @ _LMS_TO_OKLAB.T)
 
 
 def oklab_to_rgb(oklab: ArrayLike) -> NDArray[np.uint8]:
@@ -143,8 +142,7 @@ def munsell_value(luminance: ArrayLike) -> Floats:
     y = np.clip(np.asarray(luminance, dtype=np.float64), 0.0, 100.0)
     value = np.cbrt(y) * 2.0
     for _ in range(6):  # Newton: the quintic rises everywhere in 0..10
-        rise = np.polynomial.polynomial.polyval(value, np.polynomial.polynomial.polyder(_MUNSELL))
-        value = value - (np.polynomial.polynomial.polyval(value, _MUNSELL) - y) / rise
+        value = value - (_MUNSELL(value) - y) / _MUNSELL.deriv()(value)
     return np.asarray(np.clip(value, 0.0, 10.0))
 
 
@@ -154,7 +152,7 @@ def luminance(rgb: ArrayLike) -> Floats:
     >>> float(luminance(np.array([255, 255, 255], dtype=np.uint8)).round(3))
     100.0
     """
-    return np.asarray(srgb_to_linear(_unit(rgb)) @ _RGB_TO_XYZ[1] / _WHITE[1] * 100.0)
+    return np.asarray(linear_light(rgb) @ _RGB_TO_XYZ[1] / _WHITE[1] * 100.0)
 
 
 def delta_e_2000(lab1: ArrayLike, lab2: ArrayLike) -> Floats:

@@ -92,24 +92,37 @@ def write_whole(path: str | Path, data: bytes) -> Path:
         QuiltFileError: the folder does not exist or cannot be written to.
     """
     path = Path(path)
+    with put_in_place(path, make_folder=True) as temporary:
+        temporary.write_bytes(data)
+    return path
+
+
+@contextmanager
+def put_in_place(path: Path, *, make_folder: bool = False) -> Iterator[Path]:
+    """A temporary file beside ``path``, to be filled; if nothing goes wrong it takes that place.
+
+    Raises:
+        QuiltFileError: the folder does not exist (nor is to be made) or cannot be written to.
+    """
+    temporary = None
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        if make_folder:
+            path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=TEMPORARY)
-    except OSError as e:
-        raise QuiltFileError(f"output {path}: cannot be written ({e.strerror or e})") from e
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
+        os.close(handle)
+        temporary = Path(name)
+        yield temporary
         umask = os.umask(0)
         os.umask(umask)
         temporary.chmod(0o666 & ~umask)
         os.replace(temporary, path)
     except OSError as e:
+        if isinstance(e, QuiltFileError):
+            raise
         raise QuiltFileError(f"output {path}: cannot be written ({e.strerror or e})") from e
     finally:
-        temporary.unlink(missing_ok=True)
-    return path
+        if temporary:
+            temporary.unlink(missing_ok=True)
 
 
 @contextmanager

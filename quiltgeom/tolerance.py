@@ -33,3 +33,34 @@ exact to rounding noise, and the smallest real bend in a block is degrees, not m
 MEETS = 1 / 32
 """Inches by which the two sides of a seam may differ: less than the fold of the cloth takes up, and
 eased in by any hand. Sizes to trim to are rounded up to this, so that they meet what is exact."""
+
+SAME_CORNER = 1e-7
+"""Corners closer than this (grid units or inches), and lengths that differ by less, are the same:
+well above the noise of what was turned, cut or intersected, well below any patch."""
+
+SAME_LINE_RAD = 1e-7
+"""Edges from one point whose directions (radians) differ by less lie on one line: over a quilt's
+width they part by less than a thread."""
+
+SAME_SHARE = 1e-9
+"""Ratios (a count of units along a side, a proportion, a share of an area) this near are equal, and
+one this near a whole number is whole."""
+
+SAME_DEG = 1e-6
+"""Angles (degrees) this near are the same: how cloth and strips lie, how sharp a corner is."""
+
+SAME_LENGTH = 1e-6
+"""Lengths and places on cloth (inches) that differ by less are equal: far below a thread, far above
+the rounding noise of a patch that was placed, turned and made larger by its allowance."""
+
+EQUAL_SCORE = 1e-9
+"""Worths, scores, areas and prices that differ by less are equal: rounding noise of sums."""
+
+LP_SLACK = 1e-7
+"""A linear programme keeps its constraints to this: the solver's own feasibility tolerance."""
+
+LEAST_DIVISOR = 1e-9
+"""What something is divided by is at least this, so that nothing divided by nothing is nothing."""
+
+LEAST_POWER = 1e-12
+"""The same for sums of squares and of cubes."""

@@ -5,6 +5,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+from unicodedata import normalize
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.tolerance import MEETS, RULER, RULER_SLACK
@@ -19,17 +20,7 @@ _UNITS = {
     "m": Fraction(10000, 254),
     "pt": Fraction(1, 72),
 }
-_VULGAR = {
-    "½": "1/2",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
+_VULGAR = {c: normalize("NFKC", c).replace("\u2044", "/") for c in "½¼¾⅛⅜⅝⅞⅓⅔"}
 _LENGTH = re.compile(
     r"(?:(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<num>[0-9]{1,9})\s*/\s*(?P<den>[0-9]{1,9})"
     r"|(?P<decimal>[0-9]{1,9}(?:\.[0-9]{0,30})?|\.[0-9]{1,30}))"
@@ -97,7 +88,7 @@ def _bad_length(what: str, text: object) -> QuiltValueError:
 def ceil_to(value: float, step: float) -> float:
     """Round up to a multiple of ``step``; rounding noise just above a mark is that mark.
 
-    >>> ceil_to(3.3284, 0.125), ceil_to(3.0 + 1e-12, 0.125)
+    >>> ceil_to(3.3284, 0.125), ceil_to(3.0000000001, 0.125)
     (3.375, 3.0)
     """
     return math.ceil(value / step - RULER_SLACK) * step
@@ -122,7 +113,7 @@ def format_inches(value: float, *, denominator: int = 8, unit: str = '"') -> str
     ('2 7/8"', '12"', '1/4"', '2.414"')
     """
     exact = to_fraction(value, denominator)
-    if abs(float(exact) - value) > 1e-6:
+    if abs(float(exact) - value) > RULER_SLACK:
         return f"{value:.3f}{unit}"
     sign, exact = ("-", -exact) if exact < 0 else ("", exact)
     whole, rest = divmod(exact.numerator, exact.denominator)
@@ -140,8 +131,8 @@ def length_text(inches: float) -> str:
     ('3/8"', '1 cm', '7 mm', '0.300"')
     """
     mm = inches * 10 * INCH_IN_CM
-    on_ruler = abs(inches * 16 - round(inches * 16)) < 1e-6
-    if not on_ruler and abs(mm * 2 - round(mm * 2)) < 1e-6:
+    on_ruler = abs(inches * 16 - round(inches * 16)) < RULER_SLACK
+    if not on_ruler and abs(mm * 2 - round(mm * 2)) < RULER_SLACK:
         mm = round(mm * 2) / 2
         return f"{mm / 10:g} cm" if mm >= 10 and mm % 5 == 0 else f"{mm:g} mm"
     return format_inches(inches, denominator=16)
@@ -234,7 +225,7 @@ class Ruler:
         nearest step (halves up, as people do), and said so."""
         near = math.floor(inches / self.step + 0.5) * self.step
         words = self.text(near)
-        return words if abs(near - inches) < 1e-6 else f"about {words}"
+        return words if abs(near - inches) < RULER_SLACK else f"about {words}"
 
 
 INCHES = Ruler("in", RULER, MEETS, RULER, 24.0, 0.25, 40.0)

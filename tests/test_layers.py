@@ -11,6 +11,7 @@ from graphlib import TopologicalSorter
 from pathlib import Path
 
 import quiltgeom
+from quiltgeom.cli import COMMANDS
 from quiltgeom.demo.swatches import write_swatches
 
 ROOT = Path(quiltgeom.__file__).parent
@@ -37,8 +38,8 @@ LAYERS = [
     "tracing",
     "proposal",
     "documents",
-    "jobs",
     "demo",
+    "jobs",
     "cli",
 ]
 FREE = {"__init__", "__main__"}
@@ -88,6 +89,39 @@ def test_this_check_can_fail() -> None:
     assert upward("geometry", "from quiltgeom.render.png import x") == ["render"]
     assert upward("render", "def f():\n    import quiltgeom.cli.commands.demo_command") == ["cli"]
     assert upward("render", "from quiltgeom.geometry.outline import x") == []
+
+
+OPEN_TO_COMMANDS = {
+    "jobs": "functions of the jobs",
+    "cli": "what commands have in common",
+    "errors": "ground floor",
+    "texts": "ground floor",
+    "units": "ground floor",
+    "model.fabric": "the words for directions of a print, to choose from",
+    "piecing.difficulty": "the words for what a maker can sew, to choose from",
+    "cutting.buying.yardage": "the sizes of beds, to choose from",
+}
+"""What commands may import beside the front door itself, and why."""
+
+
+def behind_the_door(text: str) -> list[str]:
+    """Modules that a command imports although it should call a function of the front door."""
+    found = [
+        (node.module or "").removeprefix("quiltgeom.")
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("quiltgeom.")
+    ]
+    return [m for m in found if not {m, m.split(".")[0]} & OPEN_TO_COMMANDS.keys()]
+
+
+def test_commands_call_functions_of_the_front_door() -> None:
+    """They parse, call, print: nothing deeper is imported, at the top or inside a function."""
+    texts = {p.name: p.read_text(encoding="utf-8") for p in ROOT.glob("cli/commands/*_command.py")}
+    assert len(texts) == len(COMMANDS)
+    wrong = {name: behind_the_door(text) for name, text in texts.items()}
+    assert {k: v for k, v in wrong.items() if v} == {}
+    inside = "def f():\n    from quiltgeom.render.png import x\n    import quiltgeom as qg"
+    assert behind_the_door(inside) == ["render.png"]
 
 
 def test_importing_the_package_is_light() -> None:

@@ -18,13 +18,13 @@ from quiltgeom.cli import cli
 from quiltgeom.cli.cutting_options import _have
 from quiltgeom.cli.types import DEGREES, Number, parse_fabric
 from quiltgeom.cutting.buying.terms import parse_step
-from quiltgeom.cutting.listing import plan_csv, plan_markdown
+from quiltgeom.cutting.listing import plan_csv, plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError, TextError, shown
-from quiltgeom.fabric.reading.reading import load_corrections
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.block_file import check_block_file
 from quiltgeom.library.blocks import load_blocks
+from quiltgeom.library.corrections import load_corrections
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file
@@ -375,7 +375,7 @@ def test_names_do_no_harm_in_tables_and_markdown() -> None:
     rows = list(csv.reader(io.StringIO(plan_csv(plan))))
     names = {row[0]: row[1] for row in rows[1:]}
     assert names == {"accent": "'" + HOSTILE, "focus": "-2", "background": "'@x"}
-    lines = plan_markdown(plan).split("\n")
+    lines = plan_text(plan, markdown=True).split("\n")
     escaped = r'=cmd\|"/c x"\!A1 \*b\* \<img src=x\> \[l\](javascript:x) \`q\` \# head'
     assert lines[0].startswith(f"# {escaped}: ")
     assert f"## accent ({escaped})" in lines

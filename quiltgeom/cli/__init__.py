@@ -35,7 +35,9 @@ class _Commands(click.Group):
         try:
             return super().invoke(ctx)
         except QuiltError as e:
-            click.echo(f"quiltgeom: {e}", err=True)
+            from quiltgeom.cli.report import in_options
+
+            click.echo(f"quiltgeom: {in_options(str(e))}", err=True)
             sys.exit(2)
         except KeyboardInterrupt:
             click.echo("quiltgeom: stopped", err=True)

@@ -8,7 +8,7 @@ from typing import Any
 from quiltgeom.cli.types import LENGTH, Number, Parsed, opt
 from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, Cloths, parse_cloths
 from quiltgeom.cutting.buying.offers import Bolt, parse_bolt
-from quiltgeom.cutting.buying.terms import Terms, parse_step
+from quiltgeom.cutting.buying.terms import Terms, parse_step, width_of
 from quiltgeom.cutting.options import MANNERS, METHODS, CutOptions
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
 from quiltgeom.geometry.allowance import check_seam
@@ -46,7 +46,7 @@ UNITS = opt(
 """``--units``, the same for every command."""
 
 
-def as_asked(design: Design, options: dict[str, Any]) -> Design:
+def with_options(design: Design, options: dict[str, Any]) -> Design:
     """The design with the variant, the units and the seam allowance that were asked for."""
     design = design.in_variant(options["variant"])
     seam, units = options["seam"], options["units"]
@@ -187,3 +187,9 @@ def buying(options: dict[str, Any], units: Units = "in") -> Terms:
     """How the shop sells, and what straightening and washing take."""
     own = {k: options[k] for k in ("step", "straighten") if options[k] is not None}
     return replace(Terms.usual(RULERS[units]), shrink=options["shrink"] / 100, **own)
+
+
+def buying_list(options: dict[str, Any]) -> tuple[Terms, float]:
+    """The same for a plain list, and the width of cloth to buy."""
+    terms = buying(options, options["units"] or "in")
+    return terms, width_of(dict(options["widths"]), "*", terms.ruler)

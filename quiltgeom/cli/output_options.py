@@ -1,8 +1,11 @@
-"""Files that commands write: none takes the place of an input, or of a file that is not ours."""
+"""What commands write and print; no file takes the place of an input or of one that is not ours."""
 
 import json
-from collections.abc import Iterable
-from dataclasses import asdict
+import re
+import sys
+import time
+from collections.abc import Callable, Collection, Iterable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +19,7 @@ from quiltgeom.library.patterns import pattern_path
 from quiltgeom.model.design import Design
 from quiltgeom.outputs.folder import refuse_inputs
 from quiltgeom.outputs.stamps import is_unchanged
+from quiltgeom.render.answer import Answer, check_suffix
 
 VARIANT = opt("--variant NAME", "A variant that the design file names.")
 
@@ -93,17 +97,68 @@ def file_or_pattern(command: str, options: dict[str, Any]) -> Design:
     return load_design(path) if path else Design(pattern)
 
 
-def tell_findings(findings: list[Finding], files: int, kind: str, *, as_json: bool) -> None:
-    """What a check of ``files`` of a ``kind`` found; ends with 2 where that is anything.
+def check_pictures(outputs: Iterable[Path]) -> None:
+    """Refuse files that are no pictures by their endings.
 
     Raises:
-        ContentError: the findings, unless they are told as JSON.
+        QuiltValueError: one is.
     """
-    if as_json:
-        click.echo(json.dumps({"files": files, "findings": list(map(asdict, findings))}, indent=2))
-        if findings:
-            raise SystemExit(2)
-    elif findings:
+    for path in outputs:
+        check_suffix(path)
+
+
+def say(made: Answer, options: dict[str, Any], *, bold: str = "", ascii: bool = True) -> None:
+    """Print an answer: its data, or its words, in which all that matches ``bold`` stands out.
+
+    Args:
+        ascii: data in ASCII alone.
+    """
+    if options["as_json"]:
+        click.echo(json.dumps(made.to_json(), indent=2, ensure_ascii=ascii))
+    elif text := str(made):
+        mark = re.compile(bold, re.MULTILINE)
+        click.echo(mark.sub(lambda m: click.style(m[0], bold=True), text) if bold else text)
+
+
+def say_findings(checked: Answer, findings: Collection[Finding], options: dict[str, Any]) -> None:
+    """Print what a check found; ends with 2 where that is anything.
+
+    Raises:
+        ContentError: the findings, unless they are printed as JSON.
+    """
+    if findings and not options["as_json"]:
         raise ContentError(findings)
-    else:
-        click.echo(f"{files} {kind} file{'s' if files != 1 else ''} checked: no faults")
+    say(checked, options)
+    if findings:
+        raise SystemExit(2)
+
+
+_PATIENCE = 1.0
+"""Seconds before a bar appears for what is mostly done at once."""
+
+
+@contextmanager
+def bar(label: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar that is moved by calling the yielded function with (done, total)."""
+    with click.progressbar(length=1, label=label, file=sys.stderr) as shown:
+
+        def step(done: int, total: int) -> None:
+            shown.length = total
+            shown.update(done - shown.pos)
+
+        yield step
+
+
+@contextmanager
+def slow_bar(label: str) -> Iterator[Callable[[float, str], None]]:
+    """The same, moved with (share, text), on a terminal only and where it takes a while."""
+    with ExitStack() as stack:
+        begin, steps = time.monotonic(), list[Callable[[int, int], None]]()
+
+        def step(share: float, text: str) -> None:
+            if not steps and sys.stderr.isatty() and time.monotonic() - begin > _PATIENCE:
+                steps.append(stack.enter_context(bar(label)))
+            for move in steps:
+                move(round(100 * share), 100)
+
+        yield step

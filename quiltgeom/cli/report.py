@@ -1,4 +1,5 @@
-"""What is written down of an unforeseen error: where in our code, and nothing of the user's."""
+"""Errors on the command line: words of Python as options; and what is written down of an unforeseen
+one: where in our code, and nothing of the user's."""
 
 import os
 import platform
@@ -12,6 +13,29 @@ from pathlib import Path
 import click
 
 from quiltgeom.outputs.manifest import made_with
+
+_OPTIONS = {
+    "or force=True": "or --force",
+    "(again=True": "(--again",
+    "such as width=12": "such as --width 12in",
+    "accepted: have= with": "accepted: --have with",
+    "size, copies, class_sheet or foundation;": "--size, --copies, --class-sheet or --foundation;",
+    "blocks picture:": "blocks -o:",
+    "blocks sheet:": "blocks --sheet:",
+}
+"""Where a message names an argument of Python: what a command calls it."""
+
+
+def in_options(text: str) -> str:
+    """A message with the options of the command line in place of Python's arguments.
+
+    >>> in_options("accepted: another folder, or force=True")
+    'accepted: another folder, or --force'
+    """
+    for argument, option in _OPTIONS.items():
+        text = text.replace(argument, option)
+    return text
+
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 

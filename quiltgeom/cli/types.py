@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, cast
 import click
 
 from quiltgeom.errors import QuiltError, QuiltValueError, shown
-from quiltgeom.library.corrections import declared_fabric
-from quiltgeom.library.design_file import parse_size
+from quiltgeom.library.corrections import declared_fabric as declared_fabric
+from quiltgeom.library.design_file import parse_size as parse_size
 from quiltgeom.model.fabric import Fabric, Repeat, check_up
 from quiltgeom.units import parse_length
 
@@ -127,6 +127,12 @@ def _fabric(source: str, keys: dict[str, str]) -> Fabric:
         repeat=Repeat(*sizes, cast(Any, keys.get("repeat_kind", "straight"))) if sizes else None,
         motif=parse_size(keys["motif"], "motif") if "motif" in keys else None,
     )
+
+
+def corrections(options: dict[str, Any]) -> dict[str, Any]:
+    """What was said of a print by ``--direction``, ``--up`` and ``--motif``, as of ``read``."""
+    names = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
+    return {k: v for k, name in names.items() if (v := options.get(name)) is not None}
 
 
 def fabric_option(help: str) -> Callable[[Any], Any]:

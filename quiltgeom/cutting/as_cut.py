@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from quiltgeom.cutting.methods.cut_shapes import turned_point
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.clip import clip_to_line
 from quiltgeom.geometry.outline import Outline
@@ -165,7 +165,7 @@ def picture_places(
         x, y = _middle(upright)
         u, v = places[piece.index][0] - x, places[piece.index][1] - y
         shown = upright.turned(fabric.up_deg, (0, 0))
-        (a, b), (du, dv) = _middle(shown), _turned(u, v, fabric.up_deg)
+        (a, b), (du, dv) = _middle(shown), turned_point((u, v), fabric.up_deg)
         out[piece.index] = (a + du, b + dv)
     return out
 
@@ -173,8 +173,3 @@ def picture_places(
 def _middle(outline: Outline) -> tuple[float, float]:
     x0, y0, x1, y1 = outline.bounds
     return (x0 + x1) / 2, (y0 + y1) / 2
-
-
-def _turned(x: float, y: float, degrees: float) -> tuple[float, float]:
-    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-    return c * x - s * y, s * x + c * y

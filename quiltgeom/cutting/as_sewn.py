@@ -9,11 +9,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, is_rectangle
+from quiltgeom.cutting.methods.cut_shapes import is_rectangle
 from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.tolerance import MEETS
+from quiltgeom.tolerance import MEETS, SAME_LENGTH
 from quiltgeom.units import INCHES, Ruler, ceil_to
 
 _ROOT2 = math.sqrt(2)
@@ -86,10 +86,10 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
     if unit.method in _TWICE or unit.method in _ONCE or unit.method == "four at a time":
         times = _triangle(unit, seam) / math.sqrt(2 * outline.area)
         over = (times - 1) * math.sqrt(2 * outline.area)
-        return AsSewn(times, times, lie, "unit" if -CLOSE < over < _ROUNDED else "exact")
+        return AsSewn(times, times, lie, "unit" if -SAME_LENGTH < over < _ROUNDED else "exact")
     if unit.method == "flip corner" or (unit.method == "flip base" and not rectangle):
-        even = all(-CLOSE < d < CLOSE for d in (wide - w, tall - h))
-        rounded = all(-CLOSE < d < ruler.step for d in (wide - w, tall - h))
+        even = all(-SAME_LENGTH < d < SAME_LENGTH for d in (wide - w, tall - h))
+        rounded = all(-SAME_LENGTH < d < ruler.step for d in (wide - w, tall - h))
         return AsSewn(wide / w, tall / h, lie, "unit" if rounded and not even else "exact")
     way: Way = "itself"
     if piece.block == "mitred-border":
@@ -108,7 +108,7 @@ def _one(quilt: Quilt, cut: list[tuple[CutUnit, Member]], seam: float) -> AsSewn
     elif unit.method == "strip set":
         wide = unit.wide / len(unit.members) - 2 * seam
     off = (wide - w, tall - h)
-    rounded = all(-CLOSE < d < ruler.step * len(cut) for d in off) and max(off) > CLOSE
+    rounded = all(-SAME_LENGTH < d < ruler.step * len(cut) for d in off) and max(off) > SAME_LENGTH
     to = (trimmed(w, seam, ruler), trimmed(h, seam, ruler)) if rounded else None
     return AsSewn(wide / w, tall / h, lie, way, to)
 

@@ -8,18 +8,16 @@ from quiltgeom.checks import brief
 from quiltgeom.cutting.as_cut import CutPatch, assemble, cut_patches
 from quiltgeom.cutting.as_sewn import as_sewn
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths, usable_widths, width_of
+from quiltgeom.cutting.buying.terms import Terms, Widths, usable_widths, width_of
 from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.methods.stripsets import StripSet
 from quiltgeom.cutting.methods.unit import CutUnit
-from quiltgeom.cutting.one_fabric import Asked, plan_fabric
+from quiltgeom.cutting.one_fabric import FabricSearch
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget, Progress
 from quiltgeom.cutting.solver.solve import EFFORT
-from quiltgeom.cutting.variants import variants
-from quiltgeom.cutting.wanted import CutList, Wanted, wanted_units
+from quiltgeom.cutting.wanted import CutList, Wanted, variants, wanted_units
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.model.fabric import Fabric, undeclared_note
 from quiltgeom.model.quilt import Quilt
@@ -155,7 +153,7 @@ def cut_plan(
     cloths = {role: tuple(map(terms.cloth, c)) for role, c in given.items()}
     widths = usable_widths(width, quilt, terms)
     best: CutPlan | None = None
-    seen: list[CutPlan] = []
+    tried: list[CutPlan] = []
     units = partial(wanted_units, quilt, fabrics, width=widths, cloths=cloths)
     units = partial(units, binding_role=binding_role, fussy=fussy)
     for some in variants(quilt, options, cloths):
@@ -170,8 +168,8 @@ def cut_plan(
         order = sorted(wanted.ways, key=lambda r: (r not in scarce, r not in given))
         for k, role in enumerate(order):
             part, manner = budget.part(k, count, role), some.options.manner
-            asked = Asked(cloths.get(role, ()), terms, effort, manner, part)
-            found = plan_fabric(role, fabrics.get(role), wanted, asked)
+            cloth = fabrics.get(role), wanted, cloths.get(role, ()), terms
+            found = FabricSearch(role, *cloth, effort, manner, part).plan()
             sold = None if role in given else width_of(width, role, ruler)
             made[role] = replace(found, given=given.get(role, ()), sold=sold)
             if role in given and found.status != "fits" and (role in scarce or not whole):
@@ -180,23 +178,23 @@ def cut_plan(
         plan = CutPlan(
             quilt, planned, wanted.binding_role, some.options, wanted.sets, ways=(some.words,)
         )
-        seen.append(plan)
+        tried.append(plan)
         if best is None or (len(made) == count and _fitting(plan) > _fitting(best)):
             best = plan
         if best.fits or budget.stopped:
             break
     if best is None:
         raise QuiltValueError("cutting: found no fabric; accepted: a quilt with patches")
-    return _said(best, seen)
+    return _with_findings(best, tried)
 
 
-def _said(best: CutPlan, seen: Sequence[CutPlan]) -> CutPlan:
+def _with_findings(best: CutPlan, tried: Sequence[CutPlan]) -> CutPlan:
     """The plan, with all that was tried; what one variant leaves open is not proved."""
-    open_ = {f.role for plan in seen for f in plan.fabrics if not f.proved}
+    unproved = {f.role for plan in tried for f in plan.fabrics if not f.proved}
     return replace(
         best,
-        ways=tuple(w for plan in seen for w in plan.ways if w),
-        fabrics=tuple(replace(f, proved=f.proved and f.role not in open_) for f in best.fabrics),
+        ways=tuple(w for plan in tried for w in plan.ways if w),
+        fabrics=tuple(replace(f, proved=f.proved and f.role not in unproved) for f in best.fabrics),
     )
 
 
@@ -237,6 +235,5 @@ def plan_list(
     across = max((c.width for c in usable), default=terms.across(width))
     lists = {role: [CutList(list(units))]}
     wanted = Wanted(lists, lists, {role: across}, (), "", letters or Letters())
-    asked = Asked(usable, terms, effort, "auto", Budget(seconds))
-    made = plan_fabric(role, fabric, wanted, asked)
-    return replace(made, given=given, sold=None if given else width)
+    search = FabricSearch(role, fabric, wanted, usable, terms, effort, "auto", Budget(seconds))
+    return replace(search.plan(), given=given, sold=None if given else width)

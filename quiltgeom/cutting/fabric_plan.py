@@ -19,6 +19,7 @@ from quiltgeom.cutting.solver.bounds import Certificate
 from quiltgeom.cutting.solver.items import Demand, Item
 from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Direction, way_words
+from quiltgeom.tolerance import EQUAL_SCORE, SAME_POINT
 from quiltgeom.units import Ruler
 
 Verdict = Literal["optimal", "within", "fits", "impossible", "unknown"]
@@ -243,7 +244,7 @@ class FabricPlan:
             return f"no plan found (best takes {takes}), and no proof that there is none"
         if self.status == "optimal":
             return "no way of cutting needs less"
-        gap = math.ceil(100 * (self.buy / self.bound - 1) - 1e-6)
+        gap = math.ceil(100 * (self.buy / self.bound - 1) - EQUAL_SCORE)
         return f"at most {gap} % more than the least possible"
 
     @property
@@ -268,21 +269,25 @@ class FabricPlan:
         """Whether everything lies on the first of several pieces of cloth."""
         length, width = self.cloths[0]
         ends = [(p.x + p.width, p.y + p.height) for p in self.placed]
-        return all(x <= width + 1e-9 and y <= length + 1e-9 for x, y in ends)
+        return all(x <= width + SAME_POINT and y <= length + SAME_POINT for x, y in ends)
+
+    @cached_property
+    def labels(self) -> dict[int, str]:
+        """By the number of a rectangle its letter; strips that share one are numbered, longest
+        first."""
+        kinds = {p.number: (self.letters.of(p.unit), line_key(p.unit)) for p in self.placed}
+        sizes: dict[str, list[tuple[int, int, str, str]]] = {}
+        for letter, key in sorted(set(kinds.values())):
+            sizes.setdefault(letter, []).append(key)
+        return {
+            number: letter + (str(sizes[letter].index(key) + 1) if len(sizes[letter]) > 1 else "")
+            for number, (letter, key) in kinds.items()
+        }
 
     @cached_property
     def demand(self) -> Demand:
         """The rectangles as the solver saw them."""
         return demand_of([p.unit for p in self.placed], self.direction)
-
-
-def piece_labels(plan: FabricPlan) -> list[str]:
-    """For every placed rectangle its letter; strips that share one are numbered, longest first."""
-    keys = [(plan.letters.of(p.unit), line_key(p.unit)) for p in plan.placed]
-    sizes: dict[str, list[tuple[int, int, str, str]]] = {}
-    for letter, key in sorted(set(keys)):
-        sizes.setdefault(letter, []).append(key)
-    return [n + (str(sizes[n].index(key) + 1) if len(sizes[n]) > 1 else "") for n, key in keys]
 
 
 def unit_key(unit: CutUnit) -> tuple[int, int, bool]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from quiltgeom.cutting.as_sewn import AsSewn, as_sewn
 from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.geometry.congruence import same_shape
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCHES, Ruler
 
@@ -85,14 +87,13 @@ def cut_letters(
         units: rectangles by role, before anybody looks where they lie on the cloth.
         seam: the allowance in them, inches.
     """
-    shapes = _Shapes(quilt)
     pieces: dict[int, str] = {}
     binding, number = "", 0
     for rows in units.values():
         known: dict[object, str] = {}
         made = [u for u in rows if u.method != "spare strip"]
         for unit in sorted(made, key=lambda u: (not u.members, line_key(u))):
-            kind = _kind(unit, shapes)
+            kind = _kind(unit, quilt)
             if kind not in known:
                 known[kind] = letter(number)
                 number += 1
@@ -103,14 +104,16 @@ def cut_letters(
     return Letters(pieces, binding, as_sewn(quilt, every, seam), ruler)
 
 
-def _kind(unit: CutUnit, shapes: _Shapes) -> tuple[object, ...]:
+def _kind(unit: CutUnit, quilt: Quilt) -> tuple[object, ...]:
     """Equal for rectangles that share a letter."""
     if not unit.members:
         return ("binding",)
     if unit.method == "half of a square cut twice":  # what the last triangle is cut from
         side = -max(unit.width, unit.height)
         return side, side, "square cut twice", unit.note
-    shape = shapes.key(unit.members[0].piece) if unit.method in _BY_SHAPE else None
+    piece = quilt.pieces[unit.members[0].piece]
+    by_shape = unit.method in _BY_SHAPE
+    shape = _shape(piece.patch.outline, piece.placement.scale) if by_shape else None
     if unit.method in ("slanted strip", "strip set"):
         return _thickness(unit), unit.method, shape
     return (*line_key(unit), shape)
@@ -124,17 +127,7 @@ def _thickness(unit: CutUnit) -> int:
     return unit.height if abs(abs(y1 - y0) - unit.high) < unit.ruler.step else unit.width
 
 
-class _Shapes:
-    """Shapes of patches, each looked at once."""
-
-    def __init__(self, quilt: Quilt) -> None:
-        self.quilt = quilt
-        self.known: dict[tuple[int, float], object] = {}
-
-    def key(self, index: int) -> object:
-        """Equal for patches that can be laid on each other by turning or turning over."""
-        piece = self.quilt.pieces[index]
-        same = id(piece.patch), piece.placement.scale
-        if same not in self.known:
-            self.known[same] = same_shape([piece.outline]).key
-        return self.known[same]
+@lru_cache(maxsize=1024)
+def _shape(outline: Outline, scale: float) -> object:
+    """Equal for patches that can be laid on each other by turning or turning over."""
+    return same_shape([outline.placed(Placement(scale=scale))]).key

@@ -9,37 +9,16 @@ from typing import Any
 from quiltgeom.cutting.as_cut import CutPatch, cut_patches
 from quiltgeom.cutting.buying.offers import offers_data, offers_text
 from quiltgeom.cutting.buying.yardage import Backing, backing, batting
-from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, PlacedUnit
-from quiltgeom.cutting.fabric_plan import piece_labels
+from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan
 from quiltgeom.cutting.letters import line_key
-from quiltgeom.cutting.methods.constants import SEAM, Rule, has_trade_constants
+from quiltgeom.cutting.methods.constants import has_trade_constants
+from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.order_lines import named, order_data
 from quiltgeom.files import csv_cell, markdown_text
 from quiltgeom.layout.quilt_layout import is_on_ruler, straight_sides
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
-
-__all__ = [
-    "CAUTION",
-    "CutLine",
-    "batting_text",
-    "csv_text",
-    "cut_lines",
-    "fabric_data",
-    "fabric_text",
-    "finishing_lines",
-    "finishing_rows",
-    "list_rules",
-    "piece_labels",
-    "plan_backing",
-    "plan_csv",
-    "plan_data",
-    "plan_markdown",
-    "plan_text",
-    "rules",
-    "seams_text",
-    "trimming",
-]
 
 CAUTION = (
     "Rotary cutters are very sharp: cut away from yourself, on a cutting mat, fingers behind the "
@@ -73,30 +52,22 @@ HOW = {
 }
 
 
-def rules(rule: Rule, seam: float = SEAM, ruler: Ruler = INCHES) -> str:
+def rules(options: CutOptions) -> str:
     """What the sizes in a list include, and by which constants.
 
-    >>> rules("exact"), rules("trade", 0.375)[:37]
+    >>> rules(CutOptions(rule="exact")), rules(CutOptions(seam=0.375))[:37]
     ('Sizes include 1/4" seam allowances; triangles by the exact constants, up to the next 1/8".', \
 'Sizes include 3/8" seam allowances; t')
     """
-    included = f"Sizes include {ruler.meant(seam)} seam allowances"
-    if rule == "trade" and has_trade_constants(seam):
+    ruler = options.ruler
+    included = f"Sizes include {ruler.meant(options.seam)} seam allowances"
+    if options.rule == "trade" and has_trade_constants(options.seam):
         return (
             f"{included}. Triangles by the trade's rules: finished leg + 7/8\", "
             'finished long side + 1 1/4".'
         )
-    return f"{included}; triangles by the exact constants, up to the next {_mark(ruler)}."
-
-
-def _mark(ruler: Ruler) -> str:
-    """To what cut sizes are rounded up."""
-    return ruler.text(ruler.step)
-
-
-def list_rules(plan: CutPlan) -> str:
-    """:func:`rules` of a plan."""
-    return rules(plan.options.rule, plan.options.seam, plan.options.ruler)
+    mark = ruler.text(ruler.step)
+    return f"{included}; triangles by the exact constants, up to the next {mark}."
 
 
 def trimming(plan: CutPlan) -> str:
@@ -116,7 +87,7 @@ def _between_marks(plan: CutPlan) -> str:
     between = [s for s in sides if not is_on_ruler(s + both, ruler.step)]
     if not between:
         return ""
-    mark = f"cut to the next {_mark(ruler)}"
+    mark = f"cut to the next {ruler.text(ruler.step)}"
     trim = f"trim each to its finished size and {ruler.meant(both)} before it is joined"
     if is_on_ruler(both, ruler.step):
         return (
@@ -134,7 +105,7 @@ def _between_marks(plan: CutPlan) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CutLine:
-    """One line of the list: ``count`` rectangles of one size and method, giving ``patches``.
+    """One line of the list: ``count`` rectangles like ``unit``, giving ``patches``.
 
     ``label`` is their letter; where lines of strips share it, with a number.
     """
@@ -143,76 +114,67 @@ class CutLine:
     role: str
     fabric: str
     count: int
-    width: float
-    height: float
-    method: str
     patches: int
-    note: str = ""
-    ruler: Ruler = INCHES
+    unit: CutUnit
 
     @property
     def how(self) -> str:
         """How it becomes patches."""
-        return f"{HOW[self.method]} ({self.note})" if self.note else HOW[self.method]
+        how, note = HOW[self.unit.method], self.unit.note
+        return f"{how} ({note})" if note else how
 
     @property
     def size(self) -> str:
         """Cut size as read off a ruler, across the cloth first."""
-        return f"{self.ruler.text(self.width)} x {self.ruler.text(self.height)}"
+        text = self.unit.ruler.text
+        return f"{text(self.unit.wide)} x {text(self.unit.high)}"
 
 
 def cut_lines(plan: FabricPlan) -> list[CutLine]:
     """The list of one fabric in the order of its letters: tallest pieces first, binding last."""
-    groups: dict[str, list[PlacedUnit]] = {}
-    for label, placed in zip(piece_labels(plan), plan.placed, strict=True):
-        groups.setdefault(label, []).append(placed)
+    groups: dict[str, list[CutUnit]] = {}
+    for placed in plan.placed:
+        groups.setdefault(plan.labels[placed.number], []).append(placed.unit)
     lines = []
     for label, alike in groups.items():
-        unit = alike[0].unit
-        patches = sum(m.part == 1 for p in alike for m in p.unit.members)
-        head = label, plan.role, plan.name, len(alike), unit.wide, unit.high
-        line = CutLine(*head, unit.method, patches, unit.note, unit.ruler)
-        letter = plan.letters.of(unit)
-        lines.append(((len(letter), letter, line_key(unit)), line))
+        patches = sum(m.part == 1 for u in alike for m in u.members)
+        line = CutLine(label, plan.role, plan.name, len(alike), patches, alike[0])
+        letter = plan.letters.of(line.unit)
+        lines.append(((len(letter), letter, line_key(line.unit)), line))
     return [line for _, line in sorted(lines, key=lambda n: n[0])]
 
 
 def plan_text(plan: CutPlan, *, markdown: bool = False) -> str:
-    """The whole list for people; ends with the rotary-cutter caution."""
+    """The whole list for people, plain or in Markdown; ends with the rotary-cutter caution."""
     quilt = plan.quilt
-    said: Callable[[str], str] = markdown_text if markdown else str
+    escaped: Callable[[str], str] = markdown_text if markdown else str
     about = plan.options.ruler.about
     size = f"{about(quilt.width)} x {about(quilt.height)}"
-    head = said(f"{quilt.name}: {size} finished")
-    lines = [f"# {head}" if markdown else head, "", said(list_rules(plan)), ""]
+    head = escaped(f"{quilt.name}: {size} finished")
+    lines = [f"# {head}" if markdown else head, "", escaped(rules(plan.options)), ""]
     trim = trimming(plan)
-    lines += [said(trim), ""] if trim else []
+    lines += [escaped(trim), ""] if trim else []
     for fabric in plan.fabrics:
         lines += fabric_text(fabric, markdown=markdown)
     for made in plan.sets:
-        lines += [said(made.text), ""]
-    lines += [*map(said, finishing_lines(plan)), "", CAUTION, ""]
+        lines += [escaped(made.text), ""]
+    lines += [*map(escaped, finishing_lines(plan)), "", CAUTION, ""]
     return "\n".join(lines)
 
 
 def fabric_text(fabric: FabricPlan, *, markdown: bool = False, more: str = "") -> list[str]:
     """What to buy and to cut of one fabric, line by line; ``more`` is said beside the amount."""
-    said: Callable[[str], str] = markdown_text if markdown else str
-    title = said(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
+    escaped: Callable[[str], str] = markdown_text if markdown else str
+    title = escaped(f"{fabric.role} ({fabric.name})" if fabric.name != fabric.role else fabric.role)
     return [
         f"## {title}" if markdown else title,
         "",
-        said(_need(fabric) + more),
+        escaped(_need(fabric) + more),
         "",
-        *([said(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
+        *([escaped(_ways(fabric)), ""] if fabric.short and _ways(fabric) else []),
         *(_table(fabric) if markdown else _rows(fabric)),
         "",
     ]
-
-
-def plan_markdown(plan: CutPlan) -> str:
-    """As :func:`plan_text`, in Markdown."""
-    return plan_text(plan, markdown=True)
 
 
 def _ways(fabric: FabricPlan) -> str:
@@ -319,8 +281,8 @@ def plan_csv(plan: CutPlan) -> str:
     seam = ruler.text(plan.options.seam, denominator=16, unit=False)
     for fabric in plan.fabrics:
         for n in cut_lines(fabric):
-            size = [ruler.text(v, unit=False) for v in (n.width, n.height)]
-            role, name, method, note = map(csv_cell, (n.role, n.fabric, n.method, n.note))
+            size = [ruler.text(v, unit=False) for v in (n.unit.wide, n.unit.high)]
+            role, name, method, note = map(csv_cell, (n.role, n.fabric, n.unit.method, n.unit.note))
             rows.append([role, name, n.count, *size, method, n.patches, note, seam, n.label])
     return csv_text(rows)
 
@@ -335,7 +297,7 @@ def csv_text(rows: Iterable[Sequence[object]]) -> str:
 def plan_data(plan: CutPlan) -> dict[str, Any]:
     """The plan as plain data for JSON: inches, degrees clockwise; ``units`` are of its words."""
     quilt = plan.quilt
-    back = plan_backing(plan)
+    back, ruler = plan_backing(plan), plan.options.ruler
     pad = batting(quilt.width, quilt.height)
     size = "quilt=name width_in=width height_in=height block_in=block_size rows columns"
     binding = "role=binding_role strips=binding_strips strip_in=options.binding_strip"
@@ -362,7 +324,7 @@ def plan_data(plan: CutPlan) -> dict[str, Any]:
         "trims": list(plan.trims),
         "strip_sets": sets,
         "caution": CAUTION,
-        **_units(plan.options.ruler),
+        **({"units": ruler.units} if ruler.metric else {}),  # numbers are inches all the same
     }
 
 
@@ -370,24 +332,19 @@ def _size(size: tuple[float, float]) -> dict[str, float]:
     return {"width_in": size[0], "height_in": size[1]}
 
 
-def _units(ruler: Ruler) -> dict[str, str]:
-    """Said where it is not inches; numbers in JSON are inches all the same."""
-    return {"units": ruler.units} if ruler.metric else {}
-
-
 def fabric_data(fabric: FabricPlan, quilt: Quilt | None = None) -> dict[str, Any]:
     """The plan of one fabric as plain data; its patches only with the quilt that they are of."""
     patches = iter(cut_patches(quilt, fabric.placed) if quilt else ())
     pieces = [
-        {"id": p.number, "label": label}
+        {"id": p.number, "label": fabric.labels[p.number]}
         | named(p, "cloth x y w=width h=height")
         | {"angle": 90 if p.turned else 0, "method": p.unit.method}
         | {"patches": [_patch_data(next(patches), m.parts) for m in p.unit.members if quilt]}
-        for label, p in zip(piece_labels(fabric), fabric.placed, strict=True)
+        for p in fabric.placed
     ]
     facts = "role name direction declared width_in=width have_in=have length_in=length"
     cost = "manner buy_in=buy cut_count=solution.cuts"
-    cut = "label count w=width h=height method patches note"
+    cut = "label count w=unit.wide h=unit.high method=unit.method patches note=unit.note"
     return {
         **named(fabric, facts),
         "cloths_in": [list(c) for c in fabric.cloths],

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from quiltgeom import checks
-from quiltgeom.cutting.methods.constants import SEAM, Rule
-from quiltgeom.geometry.allowance import check_seam
+from quiltgeom.cutting.methods.constants import Rule
+from quiltgeom.geometry.allowance import SEAM, check_seam
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 METHODS = {
@@ -34,6 +34,7 @@ MANNERS: dict[str, str] = {
 """Manners of cutting that a maker may choose."""
 
 
+@checks.spelled
 @dataclass(frozen=True)
 class CutOptions:
     """Choices of the maker; all have a default.

@@ -5,7 +5,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
+from quiltgeom.tolerance import EQUAL_SCORE, SAME_LENGTH, SAME_POINT
 
 Rows = tuple[tuple[PlacedUnit, ...], ...]
 """What a stack is cut apart into: rows, each with its pieces side by side."""
@@ -46,7 +47,7 @@ def _planned_end(plan: FabricPlan, low: float, after: float) -> float:
     ends = list(itertools.accumulate(plan.solution.strips))
     step = plan.ruler.step
     for start, end in zip([0, *ends], ends, strict=False):
-        if abs(start * step - low) < 1e-6 and end * step <= after + 1e-6:
+        if abs(start * step - low) < SAME_LENGTH and end * step <= after + SAME_LENGTH:
             return end * step
     return 0.0
 
@@ -61,7 +62,6 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
     >>> cut_order(cut_plan(quilt, {}, effort=1).fabrics[0])[0].number
     1
     """
-    letters = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
     lengthwise, snap = plan.solution.lengthwise, plan.ruler.snap
     out: list[CutStrip] = []
     for cloth in sorted({p.cloth for p in plan.placed}):
@@ -73,7 +73,11 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
             high = max(high, _planned_end(plan, low, after))
             stacks = parted(band, along=lengthwise)
             rows = tuple(_rows(s, along=not lengthwise) for s in stacks)
-            counts = tuple(_counted([p for row in s for p in row], letters) for s in rows)
+            labels = [[plan.labels[p.number] for row in s for p in row] for s in rows]
+            counts = tuple(
+                tuple((label, len(list(run))) for label, run in itertools.groupby(stack))
+                for stack in labels
+            )
             starts = [extent(s, along=lengthwise)[0] for s in stacks]
             deep = [snap(extent(s, along=not lengthwise)[1] - low) for s in stacks]
             inside = counts, extent(band, along=lengthwise)[1], rows
@@ -85,13 +89,13 @@ def cut_order(plan: FabricPlan) -> list[CutStrip]:
 def parted(placed: Sequence[PlacedUnit], *, along: bool) -> list[list[PlacedUnit]]:
     """Rectangles in groups that straight cuts part, in order along (or across) the cloth."""
     groups: list[list[PlacedUnit]] = []
-    reach = -1.0
+    end = -1.0
     for p in sorted(placed, key=lambda p: (_span(p, along=along), p.number)):
         low, high = _span(p, along=along)
-        if not groups or low >= reach - 1e-9:
+        if not groups or low >= end - SAME_POINT:
             groups.append([])
         groups[-1].append(p)
-        reach = max(reach, high)
+        end = max(end, high)
     return groups
 
 
@@ -111,11 +115,6 @@ def _rows(stack: Sequence[PlacedUnit], *, along: bool) -> Rows:
         tuple(sorted(row, key=lambda p: (_span(p, along=not along), _span(p, along=along))))
         for row in parted(stack, along=along)
     )
-
-
-def _counted(pieces: Sequence[PlacedUnit], letters: dict[int, str]) -> tuple[tuple[str, int], ...]:
-    runs = itertools.groupby(letters[p.number] for p in pieces)
-    return tuple((letter, len(list(run))) for letter, run in runs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,13 +139,13 @@ def leftovers(plan: FabricPlan) -> list[Leftover]:
     for cloth, (length, width) in enumerate(plan.drawn):
         run, end = (length, width) if lengthwise else (width, length)
         boxes: list[tuple[float, float, float, float]] = []  # along the strip, across it
-        reach = 0.0
+        used = 0.0
         for s in (s for s in strips if s.cloth == cloth):
             boxes += _left_in(s, run, boxes)
-            reach = s.start + s.size
-        boxes.append((0.0, reach, run, end - reach))
+            used = s.start + s.size
+        boxes.append((0.0, used, run, end - used))
         for a, b, w, h in boxes:
-            if min(w, h) >= _LEAST - 1e-9:
+            if min(w, h) >= _LEAST - SAME_POINT:
                 out.append(Leftover(cloth, *((b, a, h, w) if lengthwise else (a, b, w, h))))
     return sorted(out, key=lambda r: (-r.width * r.height, r.cloth, r.y, r.x))
 
@@ -163,13 +162,13 @@ def _left_in(
     for k in range(len(strip.ends) - 1, -1, -1):
         start, depth = strip.ends[k]
         deep = max(deep, depth)
-        if (run - start) * (strip.size - deep) > best + 1e-9:
+        if (run - start) * (strip.size - deep) > best + EQUAL_SCORE:
             best, place = (run - start) * (strip.size - deep), k
     if place == len(strip.ends):
-        beside, top, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
-        if beside == strip.used and abs(top + high - strip.start) < 1e-9:
+        left, start, _, high = before[-1] if before else (-1.0, 0.0, 0.0, 0.0)
+        if left == strip.used and abs(start + high - strip.start) < SAME_POINT:
             before.pop()
-            return [(strip.used, top, run - strip.used, high + strip.size)]
+            return [(strip.used, start, run - strip.used, high + strip.size)]
         return [(strip.used, strip.start, run - strip.used, strip.size)]
     deep = max(d for _, d in strip.ends[place:])
     start = strip.ends[place][0]

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from operator import attrgetter
 from typing import Any
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.order import CutStrip, Rows, cut_order, extent, leftovers
+from quiltgeom.tolerance import RULER_SLACK, SAME_LENGTH
 
 _NOUNS = {
     "binding": "binding strip",
@@ -18,7 +19,6 @@ _NOUNS = {
     "lengthwise border": "border strip",
     "mitred border": "border strip",
 }
-_CLOSE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,7 @@ class _Words:
     """Says what is cut from strips; pieces are alike if they share letter and way of lying."""
 
     def __init__(self, plan: FabricPlan) -> None:
-        self.labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
-        self.lengthwise = plan.solution.lengthwise
+        self.labels, self.lengthwise = plan.labels, plan.solution.lengthwise
         self.spread, self.ruler = plan.spread, plan.ruler
 
     def kind(self, strip: CutStrip) -> tuple[object, ...]:
@@ -87,7 +86,7 @@ class _Words:
         numbers = _numbers(first.number, run[-1].number)
         head = f"Cloth {first.cloth + 1}, {numbers.lower()}" if self.spread else numbers
         way = f"{'along' if self.lengthwise else 'across'} the cloth"
-        if first.size > self.ruler.reach + _CLOSE:
+        if first.size > self.ruler.reach + RULER_SLACK:
             way += " (open the cloth; mark and cut)"
         pieces = tuple(p for s in run for rows in s.rows for row in rows for p in row)
         if self.kind(first)[2]:
@@ -159,7 +158,7 @@ class _Words:
         if unit.width == unit.height and noun == "piece":
             noun, size = "square", self.ruler.text(unit.wide)
         along, high = self._size(pieces[0])
-        trim = across > high + _CLOSE or run > along + _CLOSE
+        trim = across > high + RULER_SLACK or run > along + RULER_SLACK
         label = self.labels[pieces[0].number]
         return f"{n} {noun}{'s' * (n > 1)} {size} ({label}){', trimmed to size' * trim}"
 
@@ -175,7 +174,8 @@ def _loose(row: Sequence[PlacedUnit]) -> bool:
     across = sorted((p.x, p.x + p.width) for p in row)
     along = sorted((p.y, p.y + p.height) for p in row)
     return all(
-        any(b[0] < a[1] - _CLOSE for a, b in itertools.pairwise(spans)) for spans in (across, along)
+        any(b[0] < a[1] - SAME_LENGTH for a, b in itertools.pairwise(spans))
+        for spans in (across, along)
     )
 
 
@@ -191,10 +191,9 @@ def named(thing: object, names: str) -> dict[str, Any]:
 
 def order_data(plan: FabricPlan) -> dict[str, Any]:
     """Strips, order of cuts and leftovers as plain data: inches; every piece is in one line."""
-    labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
 
     def counts(pieces: Sequence[PlacedUnit]) -> dict[str, int]:
-        return dict(Counter(labels[p.number] for p in pieces))
+        return dict(Counter(plan.labels[p.number] for p in pieces))
 
     def stacks(strip: CutStrip) -> list[dict[str, Any]]:
         pairs = zip(strip.ends, strip.rows, strict=True)

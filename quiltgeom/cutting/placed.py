@@ -3,6 +3,7 @@
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import accumulate
 
 from quiltgeom.cutting.fabric_plan import PlacedUnit, demand_of, unit_key
 from quiltgeom.cutting.methods.fussy import Lattice, fussy_plan, windows_of
@@ -11,6 +12,7 @@ from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.solve import Solution
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.tolerance import SAME_LENGTH
 
 _STRIPS = ("rectangle", "joined strip", "mitred border", "lengthwise border")
 
@@ -39,42 +41,28 @@ def in_order(
     Returns:
         The rectangles, numbered anew, and the widths of the strips, steps of the ruler.
     """
-    strips: list[tuple[int, list[PlacedUnit]]] = []
-    low, left = 0.0, list(placed)
-    step = placed[0].unit.ruler.step if placed else 1.0
-    for size in solution.strips:
-        high = low + size * step
-        mine = [p for p in left if low - 1e-6 <= _start(p, solution) < high - 1e-6]
-        strips.append((size, mine))
-        low = high
-    if sum(len(mine) for _, mine in strips) != len(placed):  # several cloths, or motifs
+    along, step = solution.lengthwise, placed[0].unit.ruler.step if placed else 1.0
+
+    def moved(p: PlacedUnit, by: float) -> PlacedUnit:
+        snap = p.unit.ruler.snap
+        return replace(p, x=snap(p.x + by)) if along else replace(p, y=snap(p.y + by))
+
+    strips = []
+    for low, size in zip(_starts(solution.strips, step), solution.strips, strict=True):
+        high = low + size * step - SAME_LENGTH
+        inside = [p for p in placed if low - SAME_LENGTH <= (p.x if along else p.y) < high]
+        strips.append((size, [moved(p, -low) for p in inside]))
+    if sum(len(inside) for _, inside in strips) != len(placed):  # several cloths, or motifs
         return tuple(placed), solution.strips
-    lows = _lows([size for size, _ in strips], step)
-    known = [
-        _rank(size, [_moved(p, -low, solution) for p in mine])
-        for (size, mine), low in zip(strips, lows, strict=True)
-    ]
-    order = sorted(range(len(strips)), key=lambda k: (known[k], k))
-    sizes = tuple(strips[k][0] for k in order)
-    out: list[PlacedUnit] = []
-    for k, low in zip(order, _lows(sizes, step), strict=True):
-        out += [_moved(p, low - lows[k], solution) for p in strips[k][1]]
-    return tuple(replace(p, number=n) for n, p in enumerate(out, 1)), sizes
+    strips.sort(key=lambda strip: _rank(*strip))
+    sizes = tuple(size for size, _ in strips)
+    starts = zip(_starts(sizes, step), strips, strict=True)
+    ordered = (moved(p, low) for low, (_, inside) in starts for p in inside)
+    return tuple(replace(p, number=n) for n, p in enumerate(ordered, 1)), sizes
 
 
-def _lows(sizes: Sequence[int], step: float) -> list[float]:
-    return [sum(sizes[:k]) * step for k in range(len(sizes))]
-
-
-def _start(p: PlacedUnit, solution: Solution) -> float:
-    return p.x if solution.lengthwise else p.y
-
-
-def _moved(p: PlacedUnit, by: float, solution: Solution) -> PlacedUnit:
-    snap = p.unit.ruler.snap
-    if solution.lengthwise:
-        return replace(p, x=snap(p.x + by))
-    return replace(p, y=snap(p.y + by))
+def _starts(sizes: Sequence[int], step: float) -> list[float]:
+    return [total * step for total in accumulate(sizes, initial=0)][:-1]
 
 
 def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
@@ -82,8 +70,8 @@ def _rank(size: int, mine: Sequence[PlacedUnit]) -> tuple[object, ...]:
     longest = max((max(p.width, p.height) for p in strips), default=0.0)
     longest = longest if longest >= _LONG else 0.0
     binding = all(not p.unit.members for p in mine)
-    look = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
-    return binding, -longest, -size, look
+    layout = sorted((-p.height, -p.width, p.x, p.y) for p in mine)
+    return binding, -longest, -size, layout
 
 
 _LONG = 18.0

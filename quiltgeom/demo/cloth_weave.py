@@ -51,13 +51,13 @@ def weave(px: int, ppi: int) -> Weave:
     ridge = (sin_u * sin_u * sin_v * sin_v - 0.25) * np.float32(np.sinc(WARP_PER_INCH / ppi))
     streak = 0.5 * (lengthwise + crosswise)
     relief = 0.030 * over + 0.07 * ridge + 0.026 * streak
-    reach = ppi * 0.0045
+    stray = ppi * 0.0045
     return Weave(
         relief=relief.astype(np.float32),
         over=over.astype(np.float32),
         streak=streak.astype(np.float32),
-        shift_x=np.rint(crosswise * reach).astype(np.int32),
-        shift_y=np.rint(lengthwise * reach).astype(np.int32),
+        shift_x=np.rint(crosswise * stray).astype(np.int32),
+        shift_y=np.rint(lengthwise * stray).astype(np.int32),
     )
 
 

@@ -75,10 +75,10 @@ def _head(pen: Pen, at: Point, body: str, pale: str, line: str, bill: str) -> No
         pen.oval(0.17, -0.04, 0.04).fill(line)
 
 
-def reed(pen: Pen, colour: str, *, high: float, lean: float, width: float = 0.12) -> None:
+def reed(pen: Pen, colour: str, *, high: float, lean: float) -> None:
     """One blade from (0, 0) up, leaning over by ``lean``."""
     tip = (lean, -high)
-    wide = width / 2
+    wide = 0.06
     back, front = (-wide + lean * 0.1, -high * 0.45), (wide + lean * 0.16, -high * 0.42)
     pen.curve([(-wide, 0), back, tip, front, (wide, 0)], pull=0.8).fill(colour)
 

@@ -1,7 +1,12 @@
-"""Random numbers that stay the same on every machine: raw PCG64 bits, nothing else."""
+"""Random numbers that stay the same on every machine: raw PCG64 bits; noise, and places for tossed
+motifs, made of them."""
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 Field = NDArray[np.float32]
 
@@ -43,3 +48,37 @@ def fine_noise(seed: int, cells: tuple[int, int], size: tuple[int, int]) -> Fiel
     values = Dice(seed).many(cells[0] * cells[1]).reshape(cells).astype(np.float32) * 2 - 1
     picture = Image.fromarray(values).resize(size[::-1], Image.Resampling.BICUBIC)
     return np.asarray(picture, dtype=np.float32)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One tossed motif: its place (inches), turn (degrees) and a running number."""
+
+    x: float
+    y: float
+    turn: float
+    number: int
+
+
+def toss(size: tuple[float, float], count: int, seed: int, *, rounds: int = 60) -> list[Spot]:
+    """``count`` spots that keep away from each other, across the edges of the repeat too.
+
+    Turns go round the circle in even steps (shuffled by the golden angle), so that a tossed print
+    has no up.
+
+    >>> spots = toss((4, 4), 9, seed=3)
+    >>> len(spots), spots == toss((4, 4), 9, seed=3)
+    (9, True)
+    """
+    box = np.array(size, dtype=np.float64)
+    at = Dice(seed).many(count * 2).reshape(count, 2) * box
+    apart = float(np.sqrt(box[0] * box[1] / count))
+    for i in range(rounds):
+        gap = at[:, None, :] - at[None, :, :]
+        gap -= box * np.rint(gap / box)
+        far = np.sqrt((gap * gap).sum(axis=2)) + LEAST_DIVISOR
+        push = np.clip(1.35 * apart - far, 0, None) / far
+        np.fill_diagonal(push, 0.0)
+        at = (at + (0.30 - 0.2 * i / rounds) * (gap * push[:, :, None]).sum(axis=1)) % box
+    at = np.round(at, 4)
+    return [Spot(float(x), float(y), (k * 137.5) % 360, k) for k, (x, y) in enumerate(at)]

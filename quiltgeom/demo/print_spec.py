@@ -64,11 +64,11 @@ class SwatchInfo:
         """Ground and inks without doubles, the ground first."""
         return tuple(dict.fromkeys((self.ground, *self.inks)))
 
-    def fabric(self, folder: Path, format: str = "jpg") -> Fabric:
+    def fabric(self, folder: Path) -> Fabric:
         """The swatch's file in ``folder`` as a fabric."""
         return Fabric(
             self.title,
-            image=folder / f"{self.name}.{format}",
+            image=folder / f"{self.name}.jpg",
             width=SWATCH_INCHES,
             direction=self.direction,
             up_deg=self.up_deg,

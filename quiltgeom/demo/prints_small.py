@@ -2,10 +2,9 @@
 
 from quiltgeom.demo import motifs_market as market
 from quiltgeom.demo import motifs_shore as shore
-from quiltgeom.demo.noise import Dice
+from quiltgeom.demo.noise import Dice, toss
 from quiltgeom.demo.pen import Pen
 from quiltgeom.demo.print_spec import PrintSpec
-from quiltgeom.demo.spread import toss
 
 
 def draw_rope_stripe(pen: Pen, spec: PrintSpec) -> None:

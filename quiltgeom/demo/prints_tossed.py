@@ -3,10 +3,9 @@
 from quiltgeom.demo import motifs_birds as birds
 from quiltgeom.demo import motifs_harbour as harbour
 from quiltgeom.demo import motifs_shore as shore
-from quiltgeom.demo.noise import Dice
+from quiltgeom.demo.noise import Dice, toss
 from quiltgeom.demo.pen import Pen, table, zigzag
 from quiltgeom.demo.print_spec import PrintSpec
-from quiltgeom.demo.spread import toss
 
 
 def draw_kelp(pen: Pen, spec: PrintSpec) -> None:

@@ -1,44 +1,78 @@
 """The demo's swatches: what they are, drawing them, writing them as picture files."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any
 
-from quiltgeom.demo.print_spec import SWATCH_INCHES, SwatchInfo
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from quiltgeom.demo import cloth_weave, prints_large, prints_small, prints_tossed
+from quiltgeom.demo.pen import Pen, draw_tile
+from quiltgeom.demo.print_spec import SWATCH_INCHES, PrintSpec, SwatchInfo
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.files import write_whole
 from quiltgeom.model.fabric import Repeat
 from quiltgeom.texts import read_toml
-
-if TYPE_CHECKING:
-    from PIL import Image
 
 _DATA = Path(__file__).with_name("swatches.toml")
 
 
 def _info(t: dict[str, Any]) -> SwatchInfo:
-    size = t.get("repeat")
-    return SwatchInfo(
-        name=t["name"],
-        title=t["title"],
-        design=t["design"],
-        direction=t["direction"],
-        up_deg=t.get("up", 0),
-        repeat=Repeat(size[0], size[1], t.get("repeat_kind", "straight")) if size else None,
-        motif_in=t["motif"],
-        character=t["character"],
-        ground=t.get("ground", t["inks"][0]),
-        inks=tuple(t["inks"]),
-        seed=t.get("seed", 0),
-        slub=t.get("slub", 0.0),
-        motif_at=(t["motif_at"][0], t["motif_at"][1]) if "motif_at" in t else None,
-    )
+    known, size, at = dict(t), t.get("repeat"), t.get("motif_at")
+    kind = known.pop("repeat_kind", "straight")
+    known |= {
+        "repeat": Repeat(size[0], size[1], kind) if size else None,
+        "motif_at": at and (at[0], at[1]),
+    }
+    known |= {"up_deg": known.pop("up", 0), "motif_in": known.pop("motif")}
+    known |= {"ground": t.get("ground", t["inks"][0]), "inks": tuple(t["inks"])}
+    return SwatchInfo(**known)
 
 
 SWATCHES: tuple[SwatchInfo, ...] = tuple(map(_info, read_toml(_DATA)["swatch"]))
 """Every swatch, in the order of the data file."""
+
+
+Draw = Callable[[Pen, PrintSpec], None]
+
+_DESIGNS: dict[str, Draw] = {
+    name.removeprefix("draw_").replace("_", "-"): draw
+    for module in (prints_large, prints_small, prints_tossed)
+    for name, draw in vars(module).items()
+    if name.startswith("draw_")
+}
+
+
+def print_tile(info: SwatchInfo, ppi: int) -> NDArray[np.uint8]:
+    """One repeat (two of them for half-drop and brick).
+
+    Returns:
+        RGBX pixels, shape (rows, columns, 4).
+
+    Raises:
+        QuiltValueError: the data name an unknown design or no repeat.
+    """
+    draw = _DESIGNS.get(info.design)
+    if draw is None or info.repeat is None:
+        raise QuiltValueError(
+            f"demo swatch {info.name}: design: found {info.design!r}; "
+            f"accepted: {', '.join(_DESIGNS)} with a repeat, or crossweave or mottle"
+        )
+    quarter = info.up_deg // 90 % 4
+    size = (info.repeat.width, info.repeat.height)
+    spec = PrintSpec(
+        size[::-1] if quarter % 2 else size, info.ground, info.inks, info.motif_in, info.seed
+    )
+    tile = draw_tile(spec.size, info.repeat.kind, info.ground, ppi, lambda pen: draw(pen, spec))
+    return np.rot90(tile, -quarter)
+
+
+def design_folder() -> Path:
+    """Folder with the example designs that come with the package."""
+    return _DATA.with_name("designs")
 
 
 def swatch_info(name: str) -> SwatchInfo:
@@ -67,12 +101,6 @@ def draw_swatch(name: str, ppi: int = 150) -> Image.Image:
         QuiltKeyError: no swatch of that name.
         QuiltValueError: ``ppi`` out of range.
     """
-    import numpy as np
-    from PIL import Image
-
-    from quiltgeom.demo import cloth_weave
-    from quiltgeom.demo.printing import print_tile
-
     info = swatch_info(name)
     if not 20 <= ppi <= 600:
         raise QuiltValueError(f"ppi: found {ppi}; accepted: 20 to 600 pixels per inch")
@@ -90,40 +118,26 @@ def write_swatches(
     folder: str | Path,
     names: Iterable[str] | None = None,
     ppi: int = 150,
-    format: Literal["jpg", "png"] = "jpg",
     progress: Callable[[SwatchInfo], None] | None = None,
 ) -> list[Path]:
-    """Write swatches as ``NAME.jpg`` or ``NAME.png``; the files say their density.
+    """Write swatches as ``NAME.jpg`` (quality 92, full colour); the files say their density.
 
     Args:
         folder: made if missing; files of the same name are replaced.
         ppi: pixels per inch.
-        format: ``jpg`` (quality 92, full colour resolution) or ``png``.
         progress: called with each swatch after it is written.
 
     Raises:
         QuiltKeyError: an unknown name (before anything is written).
-        QuiltValueError: an unknown format.
         QuiltFileError: the folder cannot be written to.
     """
-    from quiltgeom.files import write_whole
-
     infos = SWATCHES if names is None else tuple(swatch_info(n) for n in names)
-    if format not in ("jpg", "png"):
-        raise QuiltValueError(f"picture format: found {format!r}; accepted: jpg, png")
     paths = []
     for info in infos:
-        data = _encode(draw_swatch(info.name, ppi), ppi, format)
-        paths.append(write_whole(Path(folder) / f"{info.name}.{format}", data))
+        out = io.BytesIO()
+        picture = draw_swatch(info.name, ppi)
+        picture.save(out, "JPEG", quality=92, subsampling=0, dpi=(ppi, ppi))
+        paths.append(write_whole(Path(folder) / f"{info.name}.jpg", out.getvalue()))
         if progress:
             progress(info)
     return paths
-
-
-def _encode(image: Image.Image, ppi: int, format: str) -> bytes:
-    out = io.BytesIO()
-    if format == "jpg":
-        image.save(out, "JPEG", quality=92, subsampling=0, dpi=(ppi, ppi))
-    else:
-        image.save(out, "PNG", dpi=(ppi, ppi), compress_level=4)
-    return out.getvalue()

@@ -1,13 +1,13 @@
 """The picture of a search for companions: the print in proposed trios, in cloth and in greys."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.prepare import cloth_picture
+from quiltgeom.fabric.cloth import cloth_of
+from quiltgeom.geometry.outline import rectangle
 from quiltgeom.layout.quilt_layout import lay_out
-from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.companions import Companion, Pair
 from quiltgeom.matching.separation import SeamContrast
@@ -15,8 +15,9 @@ from quiltgeom.matching.verdicts import OUTCOME_WORDS, Outcome, worst
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.greyscale_check import Separation, check_separation
+from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import mockup
-from quiltgeom.render.scene import Scene
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
 
 SHEET_PATTERN = "gull-cove"
 """A pattern with large patches of print, a background round them and an accent that is pieced."""
@@ -48,12 +49,12 @@ class Trio:
             for s in sorted(self.separation.seams, key=lambda s: s.show)
             if not s.show or s.outcome != "pass"
         ]
-        said = ("colour", "sets-off")
+        named = ("colour", "sets-off")
         doubts = [
             f"{c.role}: {v.title}"
             for c in chosen
             for v in c.verdicts
-            if v.outcome != "pass" and v.rule not in said
+            if v.outcome != "pass" and v.rule not in named
         ]
         if doubts:
             parts.append("look at " + ", ".join(doubts))
@@ -74,17 +75,6 @@ def _greys(seam: SeamContrast) -> str:
     return f"in greys {seam.roles[0]} and {seam.roles[1]} {seam.steps:.1f} steps apart{lost}"
 
 
-def fabric_of(chosen: Companion) -> Fabric:
-    """A proposed cloth as a fabric that can be drawn.
-
-    >>> from pathlib import Path
-    >>> fabric_of(Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ())).width
-    12.0
-    """
-    fabric = declared_fabric(chosen.name, image=chosen.path, width=chosen.width)
-    return replace(fabric, image=cloth_picture(chosen.path)) if chosen.path.exists() else fabric
-
-
 def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) -> list[Trio]:
     """Sew each pair up with the print, two blocks by two.
 
@@ -103,11 +93,7 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     quilt = lay_out(pattern, rows=2, columns=2)
     made = []
     for pair in pairs:
-        fabrics = {
-            pattern.main_role: focus,
-            "background": fabric_of(pair.background),
-            "accent": fabric_of(pair.accent),
-        }
+        fabrics = {pattern.main_role: focus, **pair.fabrics}
         cloth, check = mockup(quilt, fabrics).scene, check_separation(quilt, fabrics)
         w, h = cloth.width, cloth.height
         both = Scene(w * (1 + _GAP + _GREYS), h)
@@ -118,17 +104,31 @@ def trios(focus: Fabric, pairs: Sequence[Pair], pattern: Pattern | None = None) 
     return made
 
 
-def companion_sheet(
-    made: Sequence[Trio], *, title: str, paper: tuple[float, float] = (LETTER[1], LETTER[0])
-) -> Scene:
-    """One page: up to six trios with their reasons.
-
-    Args:
-        paper: page width and height, inches.
-    """
+def companion_sheet(made: Sequence[Trio], *, title: str) -> Scene:
+    """One page: up to six trios with their reasons."""
     pictures = []
     for k, t in enumerate(made[:6], 1):
         names = f"{t.pair.background.name} + {t.pair.accent.name}"
         head = f"{k}  {names}: {OUTCOME_WORDS[t.outcome]}"
         pictures.append(Picture(t.scene, head, t.words, frame=False))
-    return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2, word_lines=6)[0]
+    return picture_sheet(
+        pictures, title=title, paper=LETTER[::-1], columns=3, rows=2, word_lines=6
+    )[0]
+
+
+def cloth_square(fabric: Fabric) -> Scene:
+    """Four inches square of a cloth that has a picture, upright."""
+    side = min(4.0, fabric.width or 4.0)
+    a, b, c, d = lie_matrix(-fabric.up_deg)
+    cloth = cloth_of(fabric)
+    # about the swatch's middle, so that a turned one still fills the square
+    u, v = cloth.width / 2, cloth.height / 2
+    matrix = (a, b, c, d, side / 2 - (a * u + c * v), side / 2 - (b * u + d * v))
+    fill = Fill(path_of(rectangle(0, 0, side, side)), ClothPaint(cloth, matrix))
+    return Scene(side, side).with_items(fill, label="cloth")
+
+
+def cloth_sheet(cloths: Sequence[tuple[Fabric, str]], *, title: str) -> list[Scene]:
+    """Pages of cloths on hand: four inches square of each, its name, a few words."""
+    pictures = [Picture(cloth_square(f), f.name, words) for f, words in cloths]
+    return picture_sheet(pictures, title=title, columns=4, rows=4)

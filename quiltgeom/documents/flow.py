@@ -47,7 +47,7 @@ class Flow:
 
     def need(self, height: float) -> None:
         """Begin a new page unless this much room is left."""
-        if self.room < height and self.y > MARGIN + 1e-6:
+        if self.room < height and self.y > MARGIN:
             self.new_page()
 
     def add(self, *items: Item, label: str = "text") -> None:
@@ -69,19 +69,13 @@ class Flow:
         self.y += 0.12
 
     def paragraph(
-        self,
-        text: str,
-        points: float = 10.5,
-        *,
-        colour: str = INK,
-        font: Font = "Regular",
-        indent: float = 0.0,
+        self, text: str, points: float = 10.5, *, colour: str = INK, indent: float = 0.0
     ) -> None:
         """Wrapped text; a long one is broken between pages."""
-        for line in wrap_text(text, self.width - indent, points, font):
+        for line in wrap_text(text, self.width - indent, points):
             self.need(points / 72 * 1.35)
             self.y += points / 72 * 1.05
-            self.add(*text_items(line, MARGIN + indent, self.y, points, colour=colour, font=font))
+            self.add(*text_items(line, MARGIN + indent, self.y, points, colour=colour))
             self.y += points / 72 * 0.3
         self.y += points / 72 * 0.35
 
@@ -106,11 +100,11 @@ class Flow:
             self.add(*text_items(text, MARGIN + stop * self.width, base, points, font=font))
         self.y += lines * points / 72 * 1.3 + 0.05
 
-    def scene(self, picture: Scene, width: float, height: float, x: float | None = None) -> None:
-        """A framed picture, as large as fits into ``width`` x ``height``; centred by default."""
+    def scene(self, picture: Scene, width: float, height: float) -> None:
+        """A framed picture, as large as fits into ``width`` x ``height``, in the middle."""
         scale = min(width / picture.width, height / picture.height)
         w, h = picture.width * scale, picture.height * scale
-        left = (self.paper[0] - w) / 2 if x is None else x
+        left = (self.paper[0] - w) / 2
         self.need(h + 0.15)
         self.pages[-1] = self.pages[-1].with_scene(picture, left, self.y, scale)
         self.add(Stroke(path_of(rectangle(left, self.y, w, h)), 0.008, SOFT), label="frame")

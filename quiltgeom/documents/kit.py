@@ -3,20 +3,30 @@
 from collections.abc import Sequence
 
 from quiltgeom.cutting.cutting_plan import FabricPlan
-from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
-from quiltgeom.documents.cautions import CARE
+from quiltgeom.cutting.listing import CAUTION, cut_lines, finishing_rows, trimming
+from quiltgeom.documents.companion_sheet import cloth_square
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.flow import MARGIN, Flow
 from quiltgeom.documents.sheet import LETTER
-from quiltgeom.fabric.cloth import cloth_of
-from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.proposal.proposal import Proposal
-from quiltgeom.render.lay import lie_matrix
 from quiltgeom.render.mockup import role_colour
-from quiltgeom.render.scene import ClothPaint, Fill, Scene, path_of
+from quiltgeom.render.scene import Scene
 from quiltgeom.render.text import fit_text, text_items, wrap_text
 from quiltgeom.sewing.steps_picture import StepPicture, legend
+
+CARE = (
+    CAUTION,
+    "The iron is hot and its steam burns: keep it and its cord out of reach of children, try the "
+    "heat on a scrap, set it on its heel, switch it off when you leave the room.",
+    "Needles and pins: count them back into their tin, away from children and pets; a broken "
+    "needle goes into a closed jar. Never sew over pins.",
+    "A quilt for a baby: loose covers do not belong in the cot of an infant under a year. Follow "
+    "the safe-sleep guidance of your health service; give it as a mat for play under watch or to "
+    "hang on the wall.",
+    "The makers' instructions for your tools and the rules of your room come first.",
+)
+"""Usual cautions (common practice; safe-sleep guidance of public health services)."""
 
 STEP = 2.1
 """Side of a step's picture, inches."""
@@ -45,11 +55,7 @@ def kit_pages(kit: Proposal, *, paper: tuple[float, float] = LETTER) -> list[Sce
 def _cover(flow: Flow, kit: Proposal) -> None:
     quilt = kit.quilt
     flow.heading(quilt.name, 24)
-    ruler = kit.cutting.options.ruler
-    size = f"{ruler.about(quilt.width)} x {ruler.about(quilt.height)} finished{in_cm(kit)}"
-    blocks = f"{quilt.columns} x {quilt.rows} blocks of {ruler.text(quilt.block_size)}"
-    hard = kit.difficulty[0]
-    flow.paragraph(f"{size}; {len(quilt)} patches; {blocks}; {hard}.", 11)
+    flow.paragraph(size_words(kit), 11)
     flow.y += 0.05
     flow.scene(kit.picture.scene, flow.width, 0.42 * flow.paper[1])
     mirrored = [n for n in kit.picture.notes if "mirrored" in n]
@@ -57,10 +63,16 @@ def _cover(flow: Flow, kit: Proposal) -> None:
         flow.paragraph(f"{note[:1].upper()}{note[1:]}.".replace("..", "."), 9, colour="#555555")
 
 
-def in_cm(kit: Proposal) -> str:
-    """The size in whole centimetres, too, where it is said in inches."""
-    width, height = (f"{v * 2.54:.0f}" for v in (kit.quilt.width, kit.quilt.height))
-    return "" if kit.cutting.options.ruler.metric else f" ({width} x {height} cm)"
+def size_words(kit: Proposal) -> str:
+    """Size, patches, blocks and difficulty; where that is in inches, in whole centimetres, too."""
+    quilt, ruler = kit.quilt, kit.cutting.options.ruler
+    width, height = (f"{v * 2.54:.0f}" for v in (quilt.width, quilt.height))
+    in_cm = "" if ruler.metric else f" ({width} x {height} cm)"
+    return (
+        f"{ruler.about(quilt.width)} x {ruler.about(quilt.height)} finished{in_cm}; "
+        f"{len(quilt)} patches; {quilt.columns} x {quilt.rows} blocks of "
+        f"{ruler.text(quilt.block_size)}; {kit.difficulty[0]}."
+    )
 
 
 def _fabrics(flow: Flow, kit: Proposal) -> None:
@@ -86,14 +98,7 @@ def chip_scene(fabric: Fabric | None, role: str, roles: tuple[str, ...]) -> Scen
         return role_colour(role, roles)
     if fabric.image is None:
         return fabric.colour or role_colour(role, roles)
-    side = min(4.0, fabric.width or 4.0)
-    a, b, c, d = lie_matrix(-fabric.up_deg)
-    cloth = cloth_of(fabric)
-    # about the swatch's middle, so that a turned one still fills the square
-    u, v = cloth.width / 2, cloth.height / 2
-    matrix = (a, b, c, d, side / 2 - (a * u + c * v), side / 2 - (b * u + d * v))
-    fill = Fill(path_of(rectangle(0, 0, side, side)), ClothPaint(cloth, matrix))
-    return Scene(side, side).with_items(fill, label="cloth")
+    return cloth_square(fabric)
 
 
 def role_rows(plan: FabricPlan) -> tuple[str, str]:

@@ -1,6 +1,6 @@
 """A design to a folder with its whole kit: picture, pages, diagrams, templates, cloth."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
@@ -12,14 +12,14 @@ from quiltgeom.documents.sheet import A4, LETTER
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.files import free_name, safe_name, write_whole
-from quiltgeom.library.design_file import design_text
-from quiltgeom.library.patterns import is_own, load_patterns, pattern_path
-from quiltgeom.library.toml_text import told, write_pattern
+from quiltgeom.library.design_file import design_text, write_design
+from quiltgeom.library.patterns import is_own, pattern_path
+from quiltgeom.library.toml_text import identity, write_pattern
 from quiltgeom.model.design import Design
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
-from quiltgeom.proposal.proposal import Proposal, propose
+from quiltgeom.proposal.proposal import Proposal
 from quiltgeom.render.answer import save_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.tracing.build import quilt_templates
@@ -55,21 +55,16 @@ class KitFolder:
 
 
 def write_kit(
-    design: Design,
+    kit: Proposal,
     folder: str | Path,
     *,
     paper: str = "letter",
-    have: Mapping[str, tuple[float, float]] | None = None,
-    width: float | None = None,
-    seconds: float | None = None,
-    notes: Sequence[str] = (),
-    kit: Proposal | None = None,
     templates: bool = True,
     inputs: Sequence[Path] = (),
     force: bool = False,
     progress: Progress | None = None,
 ) -> KitFolder:
-    """Write the whole kit of a design; a folder that can be sent on as it is.
+    """Write the whole kit of a proposal; a folder that can be sent on as it is.
 
     It holds ``kit.pdf``, ``kit.html``, ``quilt`` (.svg, .png, .pdf), ``templates.pdf`` where a
     patch needs one, ``cutting/`` with diagrams and lists, ``design.toml`` and ``swatches/`` with
@@ -80,17 +75,15 @@ def write_kit(
         folder: an earlier kit there makes room for this one, files of others are left alone; see
             :func:`~quiltgeom.outputs.folder.output_folder`.
         paper: ``"letter"`` or ``"a4"``.
-        have, width, seconds: as of :func:`~quiltgeom.cutting.cutting_plan.cut_plan`.
-        notes: remarks for the cover.
         inputs: files that it is made of, beside the pictures of its fabrics: none is replaced.
         force: replace files that are not ours or were changed.
         progress: called with (what is done, steps done, steps in all).
 
     Raises:
-        QuiltError: a design that cannot be laid out, drawn or cut.
+        QuiltError: a quilt that cannot be drawn, or is not planned.
         QuiltFileError: the folder cannot be written.
     """
-    folder = Path(folder)
+    folder, design, pattern = Path(folder), kit.design, kit.pattern
     steps = ("plan", "design", "picture", "pages", "page", "cutting", "templates")
 
     def done(what: str) -> None:
@@ -100,16 +93,13 @@ def write_kit(
     pictures = {r: f.image for r, f in design.fabrics.items() if f.image}
     made_of = {f"cloth {role}": digest(p) for role, p in pictures.items()}
     made_of |= {p.name: digest(p) for p in inputs}
-    pattern = kit.pattern if kit else load_patterns(blocks=design.block_folders).get(design.pattern)
     if is_own(pattern):
-        made_of["pattern"] = sha256(told(pattern, design.block_folders).encode()).hexdigest()
+        made_of["pattern"] = sha256(identity(pattern, design.block_folders).encode()).hexdigest()
     options = {"design": design_text(_unplaced(design, pattern), Path()), "paper": paper}
     sources = [*inputs, *pictures.values(), *filter(None, [pattern_path(design.pattern)])]
     with output_folder(
         folder, "kit", inputs=sources, made_of=made_of, options=options, force=force
     ) as filling:
-        if kit is None:
-            kit = propose(design, have=have, width=width, seconds=seconds, notes=notes)
         done("plan")
         files = _fill(kit, filling.path, paper, templates, done)
     return KitFolder(kit, tuple(map(filling.final, files)))
@@ -128,8 +118,10 @@ def _fill(
 ) -> list[Path]:
     own = with_own_pattern(kit, with_own_pictures(kit.design, folder), folder)
     own = with_own_blocks(own, folder)
-    files = [write_whole(folder / "design.toml", design_text(own, folder).encode("utf-8"))]
+    files = [write_design(own, folder / "design.toml")]
     files += [f.image for f in own.fabrics.values() if f.image]
+    for own_content in ("patterns", "blocks"):
+        files += sorted((folder / own_content).rglob("*.toml"))
     done("design")
     scene = kit.picture.scene
     files += [save_scene(scene, folder / f"quilt{suffix}") for suffix in (".svg", ".png", ".pdf")]

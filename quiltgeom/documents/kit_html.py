@@ -1,18 +1,13 @@
 """The kit as one HTML page with everything in it: to read on a screen, to send, to print."""
 
-import base64
 import html
-import io
 from collections.abc import Iterable, Sequence
 
 from quiltgeom.cutting.listing import cut_lines, finishing_rows, trimming
-from quiltgeom.documents.cautions import CARE
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
-from quiltgeom.documents.kit import chip_scene, in_cm, role_rows
-from quiltgeom.documents.policy import policy_meta
-from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.documents.html_parts import drawn, jpeg_uri, policy_meta
+from quiltgeom.documents.kit import CARE, chip_scene, role_rows, size_words
 from quiltgeom.proposal.proposal import Proposal
-from quiltgeom.render.png import draw_pixels
 from quiltgeom.render.scene import Scene
 
 _STYLE = """
@@ -36,18 +31,14 @@ h2{break-after:avoid}img,table,li{break-inside:avoid}}
 def kit_html(kit: Proposal) -> str:
     """The page's text; nothing in it asks the network for anything."""
     quilt, name = kit.quilt, html.escape(kit.quilt.name)
-    ruler = kit.cutting.options.ruler
-    size = f"{ruler.about(quilt.width)} x {ruler.about(quilt.height)} finished{in_cm(kit)}"
     alt = f"{quilt.name} in the chosen fabrics: {kit.picture.scene.description}"
-    blocks = f"{quilt.columns} x {quilt.rows} blocks of {ruler.text(quilt.block_size)}"
     notes = "".join(f'<p class="soft">{html.escape(n)}</p>' for n in (*kit.remarks, *quilt.notes))
     parts = [
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         policy_meta(_STYLE),
         f"<title>{name}: kit</title><style>{_STYLE}</style></head><body><main>",
-        f"<h1>{name}</h1><p>{html.escape(size)}; {len(quilt)} patches; "
-        f"{html.escape(blocks)}; {quilt_difficulty(quilt).word}.</p>",
+        f"<h1>{name}</h1><p>{html.escape(size_words(kit))}</p>",
         _image(kit.picture.scene, alt, "quilt", 1400),
         notes,
         "<h2>Fabrics</h2>",
@@ -69,16 +60,11 @@ def kit_html(kit: Proposal) -> str:
 
 
 def _image(scene: Scene, alt: str, kind: str, width: int) -> str:
-    """A picture of ``width`` pixels; JPEG, since cloth is a photograph."""
-    from PIL import Image
-
-    pixels = draw_pixels(scene, width / scene.width)
-    packed = io.BytesIO()
-    Image.fromarray(pixels[:, :, 2::-1].copy()).save(packed, "JPEG", quality=88, subsampling=0)
-    data = base64.b64encode(packed.getvalue()).decode()
+    """A picture of ``width`` pixels."""
+    data = jpeg_uri(drawn(scene, width / scene.width), quality=88, subsampling=0)
     look = f' class="{kind}"' if kind else ""
     shown = f' width="{width // 2}"' if kind == "steps" else ""
-    return f'<img{look}{shown} alt="{html.escape(alt)}" src="data:image/jpeg;base64,{data}">'
+    return f'<img{look}{shown} alt="{html.escape(alt)}" src="{data}">'
 
 
 def _fabrics(kit: Proposal) -> str:

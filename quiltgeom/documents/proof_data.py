@@ -1,23 +1,15 @@
 """What a proof page shows, as plain data: the page's script draws everything from it."""
 
-import base64
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan
-from quiltgeom.cutting.listing import (
-    CutLine,
-    cut_lines,
-    finishing_lines,
-    list_rules,
-    piece_labels,
-    trimming,
-)
-from quiltgeom.documents.cautions import CARE
+from quiltgeom.cutting.listing import CutLine, cut_lines, finishing_lines, rules, trimming
 from quiltgeom.documents.cutting_pages.cutting_sheet import diagonals
+from quiltgeom.documents.html_parts import jpeg_uri
+from quiltgeom.documents.kit import CARE
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
@@ -154,23 +146,20 @@ class _Cloths:
             side = MOST_SIDE if chosen else SPARE_SIDE
             ppi = min(CLOTH_PPI, side / max(cloth.width, cloth.height))
             self._files[fabric.image] = len(self.pictures)
-            self.pictures.append({"src": _jpeg_uri(fabric, ppi, 88 if chosen else 80)})
+            self.pictures.append({"src": _cloth_uri(fabric, ppi, 88 if chosen else 80)})
         row |= {"picture": self._files[fabric.image], "colour": None}
         row |= {"width": cloth.width, "height": cloth.height, "declared": fabric.declared}
         row |= {"up": fabric.up_deg, "motif": list(fabric.motif) if fabric.motif else None}
         return row | {"repeat": [repeat.width, repeat.height, repeat.kind] if repeat else None}
 
 
-def _jpeg_uri(fabric: Fabric, ppi: float, quality: int) -> str:
+def _cloth_uri(fabric: Fabric, ppi: float, quality: int) -> str:
     image = tile_image(replace(cloth_of(fabric), kind="plain"), ppi)
     options = {"quality": quality, "subsampling": 0 if quality > 85 else 2}
-    out = io.BytesIO()
     try:
-        image.save(out, "JPEG", optimize=True, **options)
+        return jpeg_uri(image, optimize=True, **options)
     except OSError:  # noise that takes more than a byte a pixel: it has no room to optimise
-        out = io.BytesIO()
-        image.save(out, "JPEG", **options)
-    return "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
+        return jpeg_uri(image, **options)
 
 
 def _pattern(made: Proposal) -> dict[str, Any]:
@@ -249,7 +238,7 @@ def _plan(plan: CutPlan) -> dict[str, Any]:
             }
         )
     terms = dict.fromkeys(f.terms.text for f in plan.fabrics if f.have is None)
-    words = f"{list_rules(plan)} {trimming(plan)}".strip()
+    words = f"{rules(plan.options)} {trimming(plan)}".strip()
     return {
         "fabrics": rows,
         "rules": words,
@@ -265,10 +254,12 @@ def _sheets(plan: FabricPlan, lines: list[CutLine]) -> list[dict[str, Any]]:
     sizes = plan.cloths if plan.spread else ((bought, plan.width),)
     sheets: list[dict[str, Any]] = [{"along": n, "across": w, "pieces": []} for n, w in sizes]
     order = {n.label: k for k, n in enumerate(lines)}
-    for placed, label in zip(plan.placed, piece_labels(plan), strict=True):
+    for placed in plan.placed:
         down, up = diagonals(placed)
         row = [_number(v) for v in (placed.x, placed.y, placed.width, placed.height)]
-        sheets[placed.cloth]["pieces"].append([*row, order[label], down + 2 * up])
+        sheets[placed.cloth]["pieces"].append(
+            [*row, order[plan.labels[placed.number]], down + 2 * up]
+        )
     return [s for s in sheets if s["pieces"]]
 
 

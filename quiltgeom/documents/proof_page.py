@@ -5,16 +5,14 @@ by the same rules as the previews; a Content-Security-Policy in the file forbids
 any script but its own. All that comes from outside is text, never markup.
 """
 
-import base64
 import html
-import io
 import json
 from functools import cache
 from pathlib import Path
 from string import Template
 from typing import Any
 
-from quiltgeom.documents.policy import policy_meta
+from quiltgeom.documents.html_parts import drawn, jpeg_uri, policy_meta
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch, proof_data
 from quiltgeom.files import write_whole
 from quiltgeom.matching.verdicts import OUTCOME_WORDS
@@ -110,17 +108,10 @@ def _lede(proof: ProofInput) -> str:
 
 def _still(proof: ProofInput) -> str:
     """The recommended quilt for viewers that run no script, with its verdicts."""
-    from PIL import Image
-
-    from quiltgeom.render.png import draw_pixels
-
     made = proof.first
     scene = made.picture.scene
-    pixels = draw_pixels(scene, STILL_PX / max(scene.width, scene.height))
-    out = io.BytesIO()
-    picture = Image.fromarray(pixels[:, :, 2::-1].copy())
-    picture.save(out, "JPEG", quality=78, optimize=True)
-    source = "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
+    picture = drawn(scene, STILL_PX / max(scene.width, scene.height))
+    source = jpeg_uri(picture, quality=78, optimize=True)
     rows = "".join(
         f"<li>{_escape(v.title)}: {OUTCOME_WORDS[v.outcome]}. {_escape(v.sentence)}</li>"
         for v in made.verdicts

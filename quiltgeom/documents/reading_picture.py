@@ -1,19 +1,27 @@
-"""The picture of a reading: the swatch with its repeat, up, motifs, palette and value."""
+"""The picture of a reading: the swatch with its repeat, up, motifs, palette and value.
 
+And the photo as it was straightened and balanced.
+"""
+
+import io
 import math
 from pathlib import Path as FilePath
 
 import numpy as np
+from PIL import Image
 
 from quiltgeom.colour import munsell_value, srgb_to_linear
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare_file
+from quiltgeom.fabric.reading.as_fabric import swatch_picture
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, facts
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
+from quiltgeom.files import write_whole
 from quiltgeom.geometry.outline import rectangle
-from quiltgeom.render.answer import save_scene
+from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items
 
@@ -24,16 +32,23 @@ _MARGIN = 0.35
 _SIDE = 3.5  # the column of words
 
 
-def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]) -> Scene:
-    """Draw a reading over its swatch.
+def reading_picture(
+    picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
+) -> Scene:
+    """Draw a reading over its swatch; a photo that was straightened is drawn as it was read.
+
+    Args:
+        calibration: what the photo was prepared with.
 
     Returns:
         A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
         palette with shares and names, and the value scale, below.
     """
+    shown = swatch_picture(FilePath(picture), reading, calibration)
+    info = image_info(shown)
     k = _SHEET / reading.width_in
     height = reading.height_in * k
-    cloth = Cloth(FilePath(picture), reading.width_in, reading.height_in, px)
+    cloth = Cloth(shown, reading.width_in, reading.height_in, (info.width, info.height))
     swatch = path_of(rectangle(_MARGIN, _MARGIN, _SHEET, height))
     items: list[Item] = [Fill(swatch, ClothPaint(cloth, (k, 0, 0, k, _MARGIN, _MARGIN)))]
     items += _motifs(reading, k) + _cell(reading, k) + _up(reading, height)
@@ -44,16 +59,11 @@ def reading_scene(picture: str | FilePath, reading: Reading, px: tuple[int, int]
 
 
 def _line(
-    points: list[tuple[float, float]],
-    width: float,
-    colour: str = _MARK,
-    dash: tuple[float, ...] = (),
-    *,
-    closed: bool = False,
+    points: list[tuple[float, float]], width: float, colour: str = _MARK, *, closed: bool = False
 ) -> list[Item]:
     """A line with a white edge, to be seen on any print."""
     path = line_path(points, closed=closed)
-    return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour, dash=dash)]
+    return [Stroke(path, width * 2.4, "#ffffff", 0.85), Stroke(path, width, colour)]
 
 
 def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
@@ -67,10 +77,10 @@ def repeat_cell(reading: Reading) -> list[tuple[float, float]]:
     cx, cy = _middle_motif(reading)
     (ax, ay), *rest = r.vectors_in
     bx, by = rest[0] if rest else _unit_across(ax, ay, min(reading.width_in, 2.0))
-    if r.cell_in and max(r.cell_in[0] / reading.width_in, r.cell_in[1] / reading.height_in) < 1:
+    if r.size_in and max(r.size_in[0] / reading.width_in, r.size_in[1] / reading.height_in) < 1:
         a = math.radians(r.turn_deg)
-        ax, ay = r.cell_in[0] * math.cos(a), r.cell_in[0] * math.sin(a)
-        bx, by = -r.cell_in[1] * math.sin(a), r.cell_in[1] * math.cos(a)
+        ax, ay = r.size_in[0] * math.cos(a), r.size_in[0] * math.sin(a)
+        bx, by = -r.size_in[1] * math.sin(a), r.size_in[1] * math.cos(a)
     elif rest:  # a centred rectangle wider than the swatch: its slanted cell, half as large
         (ax, ay), (bx, by) = reduce_basis(np.array(r.vectors_in)).tolist()
     xs, ys = (0.0, ax, bx, ax + bx), (0.0, ay, by, ay + by)
@@ -175,24 +185,30 @@ def value_greys() -> list[str]:
     return [f"#{g:02x}{g:02x}{g:02x}" for g in greys]
 
 
-def draw_reading(
-    picture: str | FilePath,
-    reading: Reading,
-    output: str | FilePath,
-    calibration: Calibration = AS_TAKEN,
+def write_corrected(
+    path: str | FilePath, output: str | FilePath, width_in: float, known: Calibration = AS_TAKEN
 ) -> FilePath:
-    """Write the picture of a reading as SVG, PNG or PDF, by the file's ending.
+    """Write the prepared photo as a picture of its own, its density stated, for previews and
+    advice.
 
     Args:
-        calibration: what the photo was prepared with; it is drawn as it was read.
+        path: the photo.
+        output: .png, .jpg or .jpeg; not the photo itself.
+        width_in: real width of the prepared picture, inches, as read.
+
+    Raises:
+        QuiltValueError: another ending, or the photo itself.
+        QuiltFileError: as of
+            :func:`~quiltgeom.fabric.photo.prepare.prepare_file`, or it cannot be written.
     """
-    return save_scene(reading_picture(picture, reading, calibration), output)
-
-
-def reading_picture(
-    picture: str | FilePath, reading: Reading, calibration: Calibration = AS_TAKEN
-) -> Scene:
-    """The picture of a reading; a photo that was straightened is drawn as it was read."""
-    shown = cloth_picture(picture, calibration)
-    info = image_info(shown)
-    return reading_scene(shown, reading, (info.width, info.height))
+    output = FilePath(output)
+    kind = {".png": "PNG", ".jpg": "JPEG", ".jpeg": "JPEG"}.get(output.suffix.lower())
+    if kind is None:
+        raise QuiltValueError(f"corrected picture: found {output.name}; accepted: .png, .jpg")
+    if output.resolve() == FilePath(path).resolve():
+        raise QuiltValueError("corrected picture: found the photo itself; accepted: another name")
+    rgb = prepare_file(path, known).rgb
+    density = rgb.shape[1] / width_in
+    out = io.BytesIO()
+    Image.fromarray(rgb).save(out, kind, quality=93, dpi=(density, density))
+    return write_whole(output, stamped(out.getvalue(), output.suffix, cloth=True))

@@ -36,27 +36,23 @@ def picture_sheet(
     paper: tuple[float, float] = LETTER,
     columns: int = 3,
     rows: int = 3,
-    margin: float = 0.6,
     word_lines: int = 2,
-    same_scale: bool = False,
 ) -> list[Scene]:
     """Pages with ``columns`` x ``rows`` captioned pictures each; at least one page.
 
     Args:
         paper: page width and height, inches.
         word_lines: room for this many lines of words under each heading.
-        same_scale: draw all pictures at one scale, so that their sizes can be compared.
     """
-    grid = _Grid(paper, columns, rows, margin, word_lines)
+    grid = _Grid(paper, columns, rows, word_lines)
     per_page = columns * rows
-    scale = min((grid.scale(p.scene) for p in pictures), default=1.0) if same_scale else None
     count = max(1, -(-len(pictures) // per_page))
     pages = []
     for number in range(count):
         page = Scene(*paper, title=title)
         page = page.with_items(*grid.head(title, number + 1, count), label="head")
         for k, picture in enumerate(pictures[number * per_page : (number + 1) * per_page]):
-            page = grid.place(page, picture, k, scale)
+            page = grid.place(page, picture, k)
         pages.append(page)
     return pages
 
@@ -66,8 +62,8 @@ class _Grid:
     paper: tuple[float, float]
     columns: int
     rows: int
-    margin: float
     word_lines: int
+    margin: float = 0.6
     gap: float = 0.3
     heading_pt: float = 11.0
     words_pt: float = 8.5
@@ -84,11 +80,6 @@ class _Grid:
         h = (self.paper[1] - 2 * self.margin - 0.5 - (self.rows - 1) * self.gap) / self.rows
         return w, h
 
-    def scale(self, scene: Scene) -> float:
-        """The largest scale at which a scene fits into a cell's picture."""
-        w, h = self.cell
-        return min(w / scene.width, (h - self.caption) / scene.height)
-
     def head(self, title: str, number: int, count: int) -> list[Item]:
         y = self.margin + 0.12
         size = fit_text(title, self.paper[0] - 2 * self.margin - 1.0, 17, "Semibold")
@@ -98,11 +89,11 @@ class _Grid:
             items += text_items(f"{number} / {count}", x, y, 9, anchor="end", colour="#666666")
         return items
 
-    def place(self, page: Scene, picture: Picture, k: int, scale: float | None) -> Scene:
+    def place(self, page: Scene, picture: Picture, k: int) -> Scene:
         w, h = self.cell
         x = self.margin + k % self.columns * (w + self.gap)
         y = self.margin + 0.5 + k // self.columns * (h + self.gap)
-        scale = scale or self.scale(picture.scene)
+        scale = min(w / picture.scene.width, (h - self.caption) / picture.scene.height)
         sw, sh = picture.scene.width * scale, picture.scene.height * scale
         left, top = x + (w - sw) / 2, y + (h - self.caption - sh)
         page = page.with_scene(picture.scene, left, top, scale)

@@ -82,7 +82,7 @@ def cloth_of(fabric: Fabric) -> Cloth:
     if width is None:
         raise QuiltValueError(
             f"fabric {fabric.name}: width: the picture {fabric.image} does not say how large it "
-            "is; accepted: the swatch's real width, e.g. width = '12 in'"
+            "is; accepted: the swatch's real width, such as width = 12, inches"
         )
     height = width * info.height / info.width
     if min(width, height) < LEAST_IN:
@@ -107,12 +107,8 @@ def tile_image(cloth: Cloth, max_ppi: float) -> Image.Image:
     Its size in pixels is whole, so its scale is :attr:`Cloth.image_size` / pixels, each way by
     itself. For ``mirror`` it is the plain swatch.
     """
-    return _tile(cloth, _reduced_size(cloth, max_ppi))
-
-
-def _reduced_size(cloth: Cloth, max_ppi: float) -> tuple[int, int]:
     factor = min(1.0, max_ppi / cloth.ppi)
-    return (max(1, round(cloth.px[0] * factor)), max(1, round(cloth.px[1] * factor)))
+    return _tile(cloth, (max(1, round(cloth.px[0] * factor)), max(1, round(cloth.px[1] * factor))))
 
 
 NEAR_ENOUGH = 0.9

@@ -16,6 +16,7 @@ from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.heads import PNG_START, MalformedError, png_chunks
 from quiltgeom.fabric.image import ImageInfo, image_info, load_image
 from quiltgeom.fabric.source import PictureBytes, Source, read_all
+from quiltgeom.tolerance import RULER_SLACK
 
 MOST_BYTES = 500_000_000
 
@@ -65,7 +66,9 @@ def _cleaned(clean: Clean, data: bytes, info: ImageInfo) -> bytes | None:
 
 def _says_the_same(new: ImageInfo, old: ImageInfo) -> bool:
     parts = [(i.width, i.height, i.mode, i.orientation, i.ppi is None) for i in (new, old)]
-    return parts[0] == parts[1] and abs((new.ppi or 0) - (old.ppi or 0)) <= 1e-6 * (old.ppi or 0)
+    return parts[0] == parts[1] and abs((new.ppi or 0) - (old.ppi or 0)) <= RULER_SLACK * (
+        old.ppi or 0
+    )
 
 
 def _exif(info: ImageInfo, *, density: bool) -> bytes:

@@ -7,7 +7,6 @@ would take them for ever. So the parts are counted here first.
 import re
 import struct
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import BinaryIO
 
 MOST_PARTS = 200_000
@@ -22,37 +21,26 @@ class MalformedError(ValueError):
     """The file is not built as its kind of file must be."""
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
-    """What was found.
-
-    Attributes:
-        exif: a PNG's eXIf chunk, wherever in the file it stands.
-        scans: how often a JPEG goes over its pixels.
-    """
-
-    exif: bytes | None = None
-    scans: int = 1
-
-
-def read_head(file: BinaryIO) -> Head:
+def read_head(file: BinaryIO) -> tuple[bytes | None, int]:
     """Look through the parts of a PNG, JPEG or GIF; any other file has nothing to tell.
+
+    Returns:
+        A PNG's eXIf chunk, wherever in the file it stands; how often a JPEG goes over its pixels.
 
     Raises:
         MalformedError: the file ends early, or has far too many parts.
     """
     file.seek(0)
     start = file.read(8)
+    exif, scans = None, 1
     if start == PNG_START:
-        found = Head(exif=_png_exif(file))
+        exif = _png_exif(file)
     elif start[:2] == b"\xff\xd8":
-        found = Head(scans=_jpeg_scans(file))
-    else:
-        found = Head()
-        if start[:4] == b"GIF8":
-            _gif_parts(file)
+        scans = _jpeg_scans(file)
+    elif start[:4] == b"GIF8":
+        _gif_parts(file)
     file.seek(0)
-    return found
+    return exif, scans
 
 
 def png_chunks(file: BinaryIO) -> Iterator[tuple[bytes, int, int]]:

@@ -39,6 +39,9 @@ _SCANS = 3_000_000_000
 _MOST_TILE = 16_777_216
 """Pixels of one tile of a TIFF, which is decoded whole; usual ones have 65,536."""
 
+NO_WIDTH = "found no believable density in it"
+"""Said of a picture that does not state how large it really is."""
+
 _ORIENTATION = 0x0112
 _TURNED = (5, 6, 7, 8)  # EXIF orientations that swap width and height
 _FORMATS = tuple("JPEG PNG TIFF WEBP BMP GIF PPM MPO AVIF JPEG2000 TGA PCX SGI".split())
@@ -118,12 +121,12 @@ def _image(path: Source, drawing: Raster | None) -> Iterator[tuple[Image.Image, 
 
     with opened(PictureBytes(str(path), drawing.png) if drawing else path) as file:
         with _decoding(path, file):
-            head = read_head(file)
+            exif, scans = read_head(file)
             image = Image.open(file, formats=_known_formats())
-            if head.exif:
-                image.info["exif"] = head.exif
+            if exif:
+                image.info["exif"] = exif
         with image:
-            _check(image, path, head.scans)
+            _check(image, path, scans)
             yield image, _orientation(image)
 
 
@@ -163,9 +166,10 @@ def _check(image: Image.Image, path: Source, scans: int) -> None:
     w, h = image.size
     most = _most_pixels(image)
     if w * h > most:
+        kind = "" if most == MAX_PIXELS else f" in a {image.format} file of this kind"
         raise QuiltFileError(
             f"picture {path}: found {w} x {h} pixels; accepted: up to "
-            f"{most // 1_000_000} million pixels{_of_kind(image, most)}"
+            f"{most // 1_000_000} million pixels{kind}"
         )
     if w * h * scans > _SCANS:
         raise QuiltFileError(
@@ -191,10 +195,6 @@ def _most_pixels(image: Image.Image) -> int:
     tiles = getattr(image, "tile", None) or ()
     slow = any(tile[0] in Image.DECODERS for tile in tiles)
     return _SLOW if slow else _MOST.get(image.format or "", MAX_PIXELS)
-
-
-def _of_kind(image: Image.Image, most: int) -> str:
-    return "" if most == MAX_PIXELS else f" in a {image.format} file of this kind"
 
 
 def _tile_pixels(image: Image.Image) -> int:

@@ -1,6 +1,7 @@
 """Where a picture comes from: a file, or bytes that are in memory already."""
 
 import io
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -40,12 +41,8 @@ def opened(source: Source) -> Iterator[BinaryIO]:
         yield io.BytesIO(source.data)
         return
     path = Path(source)
-    try:
-        is_file = path.is_file()
-    except (OSError, ValueError):  # a name that no file system takes
-        is_file = False
-    if not is_file:
-        found = "a folder, no such file" if _is_folder(path) else "no such file"
+    if not os.path.isfile(path):  # nor if no file system takes such a name
+        found = "a folder, no such file" if os.path.isdir(path) else "no such file"
         raise QuiltFileError(f"picture {path}: found {found}; accepted: a picture file")
     try:
         file = path.open("rb")
@@ -55,11 +52,17 @@ def opened(source: Source) -> Iterator[BinaryIO]:
         yield file
 
 
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except (OSError, ValueError):
-        return False
+def first_bytes(source: Source, most: int) -> bytes:
+    """The first bytes of a source, at most so many.
+
+    Raises:
+        QuiltFileError: as of :func:`opened`.
+    """
+    with opened(source) as file:
+        try:
+            return file.read(most)
+        except OSError as e:
+            raise QuiltFileError(f"picture {source}: cannot be read ({e.strerror or e})") from e
 
 
 def read_all(source: Source, most: int) -> bytes:
@@ -68,11 +71,7 @@ def read_all(source: Source, most: int) -> bytes:
     Raises:
         QuiltFileError: as of :func:`opened`, or more than ``most`` bytes.
     """
-    with opened(source) as file:
-        try:
-            data = file.read(most + 1)
-        except OSError as e:
-            raise QuiltFileError(f"picture {source}: cannot be read ({e.strerror or e})") from e
+    data = first_bytes(source, most + 1)
     if len(data) > most:
         raise QuiltFileError(
             f"picture {source}: found more than {most // 1_000_000} MB; accepted: up to that"

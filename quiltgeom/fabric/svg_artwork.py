@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from quiltgeom.errors import QuiltFileError
-from quiltgeom.fabric.source import Source, opened, read_all
+from quiltgeom.fabric.source import Source, first_bytes, read_all
 
 MOST_BYTES = 20_000_000
 SECONDS = 8.0
@@ -41,11 +41,7 @@ def svg_raster(source: Source) -> Raster | None:
     Raises:
         QuiltFileError: missing, damaged, no size, links to other files, too much work.
     """
-    with opened(source) as file:
-        try:
-            head = file.read(65536)
-        except OSError as e:
-            raise QuiltFileError(f"picture {source}: cannot be read ({e.strerror or e})") from e
+    head = first_bytes(source, 65536)
     if not (head.lstrip().startswith(_STARTS) and _ROOT.search(head)):
         return None
     data = read_all(source, MOST_BYTES)

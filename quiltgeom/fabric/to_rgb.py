@@ -65,10 +65,8 @@ def _strips(image: Image.Image) -> Iterator[tuple[Image.Image, int]]:
 
 def _way(image: Image.Image) -> Callable[[Image.Image], Image.Image]:
     """How one strip becomes RGB; whatever depends on the whole picture is found out once."""
-    if image.mode.startswith("I;16"):
-        return _by_table(_top(image))
-    if image.mode in ("I", "F"):
-        return _by_factor(image.mode, _top(image))
+    if image.mode in ("I", "F") or image.mode.startswith("I;16"):
+        return _by_factor(image.mode, _highest(image))
     return _on_white if _clear(image) else _to_rgb
 
 
@@ -92,31 +90,19 @@ def _values(part: Image.Image) -> np.ndarray[Any, np.dtype[Any]]:
     return np.nan_to_num(values.astype(np.float64)) if values.dtype.kind == "f" else values
 
 
-def _top(image: Image.Image) -> float:
+def _highest(image: Image.Image) -> float:
     return max(float(_values(part).max(initial=0)) for part, _ in _strips(image))
 
 
-def _full(mode: str, top: float) -> float:
+def _full(mode: str, highest: float) -> float:
     """The value that is white: 65535 where values go beyond 255, 1 for floats up to 1."""
-    return 1.0 if mode == "F" and top <= 1.0 else (65535.0 if top > 255 else 255.0)
+    return 1.0 if mode == "F" and highest <= 1.0 else (65535.0 if highest > 255 else 255.0)
 
 
-def _by_table(top: float) -> Callable[[Image.Image], Image.Image]:
+def _by_factor(mode: str, highest: float) -> Callable[[Image.Image], Image.Image]:
     from PIL import Image
 
-    levels = np.arange(65536) * (255.0 / _full("I;16", top))
-    table = np.clip(np.rint(levels), 0, 255).astype(np.uint8)
-
-    def convert(part: Image.Image) -> Image.Image:
-        return Image.fromarray(table[np.asarray(part)]).convert("RGB")
-
-    return convert
-
-
-def _by_factor(mode: str, top: float) -> Callable[[Image.Image], Image.Image]:
-    from PIL import Image
-
-    factor = 255.0 / _full(mode, top)
+    factor = 255.0 / _full(mode, highest)
 
     def convert(part: Image.Image) -> Image.Image:
         grey = _values(part) * factor

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
+from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
 
 SEAM = 0.25
 """The usual seam allowance, inches."""
 LEAST_SEAM, MOST_SEAM = 0.125, 1.0
 """Seam allowances that cloth is cut with, inches: narrower ones fray, wider ones are hems."""
-
-_SMOOTH = 1e-9  # sine of the largest angle at which two edges count as running on
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +157,7 @@ def _turn(d: Point, angle: float) -> Point:
     return (c * d[0] - s * d[1], s * d[0] + c * d[1])
 
 
-def _beside(p: Point, direction: Point, out: float) -> Point:
+def _outward(p: Point, direction: Point, out: float) -> Point:
     """The point ``out`` away from ``p``, outward of an edge with this direction (clockwise)."""
     return (p[0] + direction[1] * out, p[1] - direction[0] * out)
 
@@ -167,15 +166,15 @@ def _join(a: _Edge, b: _Edge) -> list[Point]:
     """Points of the moved outline at the corner between edges a and b (usually one)."""
     p, d, e = b.p, a.end, b.start
     sine, cosine = d[0] * e[1] - d[1] * e[0], d[0] * e[0] + d[1] * e[1]
-    first, last = _beside(p, d, a.out), _beside(p, e, b.out)
-    if abs(sine) < _SMOOTH:
+    first, last = _outward(p, d, a.out), _outward(p, e, b.out)
+    if abs(sine) < SMOOTH_RAD:
         if cosine > 0:  # runs on; a change of allowance makes a step
             return [first] if a.out == b.out else [first, last]
-        reach = max(a.out, b.out)
+        longest = max(a.out, b.out)
         return [
             first,
-            (first[0] + d[0] * reach, first[1] + d[1] * reach),
-            (last[0] - e[0] * reach, last[1] - e[1] * reach),
+            (first[0] + d[0] * longest, first[1] + d[1] * longest),
+            (last[0] - e[0] * longest, last[1] - e[1] * longest),
             last,
         ]
     mitre = _meet_lines(p, d, a.out, p, e, b.out)
@@ -189,9 +188,9 @@ def _join(a: _Edge, b: _Edge) -> list[Point]:
 
 def _meet_lines(p: Point, d: Point, a: float, q: Point, e: Point, b: float) -> Point:
     """Where the line through p along d, moved out by a, meets that through q along e."""
-    (px, py), (qx, qy) = _beside(p, d, a), _beside(q, e, b)
+    (px, py), (qx, qy) = _outward(p, d, a), _outward(q, e, b)
     sine = d[0] * e[1] - d[1] * e[0]
-    if abs(sine) < _SMOOTH:
+    if abs(sine) < SMOOTH_RAD:
         return ((px + qx) / 2, (py + qy) / 2)
     t = ((qx - px) * e[1] - (qy - py) * e[0]) / sine
     return (px + t * d[0], py + t * d[1])
@@ -206,7 +205,7 @@ def _meet_curves(a: _Edge, b: _Edge, near: Point) -> Point | None:
         if curve.arc is None:
             return near
         spots = _line_circle(
-            _beside(line.p, line.start, line.out),
+            _outward(line.p, line.start, line.out),
             line.start,
             (curve.arc.cx, curve.arc.cy),
             curve.radius,
@@ -226,7 +225,7 @@ def _line_circle(p: Point, d: Point, c: Point, r: float) -> list[Point]:
 
 def _circle_circle(c: Point, r: float, k: Point, s: float) -> list[Point]:
     gap = math.dist(c, k)
-    if gap < _SMOOTH:
+    if gap < SAME_POINT:
         return []
     u = ((k[0] - c[0]) / gap, (k[1] - c[1]) / gap)
     along = (r * r - s * s + gap * gap) / (2 * gap)
@@ -258,7 +257,7 @@ def _check_room(edges: Sequence[_Edge], joins: Sequence[list[Point]]) -> None:
         dx, dy = edge.q[0] - edge.p[0], edge.q[1] - edge.p[1]
         length = math.hypot(dx, dy)
         left = ((end[0] - start[0]) * dx + (end[1] - start[1]) * dy) / length
-        if left < -_SMOOTH:
+        if left < -SAME_POINT:
             room = edge.out * length / (length - left)
             raise QuiltValueError(
                 f"seam allowance: found {edge.out:.4g} at the edge from ({edge.p[0]:.4g}, "

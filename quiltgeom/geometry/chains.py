@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from quiltgeom.geometry.outline import Outline, arc_of
+from quiltgeom.tolerance import SAME_LINE_RAD, SAME_POINT
 
-_PER_UNIT = 1e9  # as tolerance.SAME_POINT: coordinates closer than a thousand-millionth are one
-_ANGLE = 1e-7  # radians: edges closer in direction than this lie on one line
-_DOWN, _ACROSS = (0, round(1 / _ANGLE)), (round(1 / _ANGLE), 0)  # the commonest directions
+_PER_UNIT = round(1 / SAME_POINT)
+_DOWN, _ACROSS = (0, round(1 / SAME_LINE_RAD)), (round(1 / SAME_LINE_RAD), 0)
 
 
 def covers_exactly(shapes: Sequence[Outline], boundary: Outline) -> bool:
@@ -34,7 +34,7 @@ def covers_exactly(shapes: Sequence[Outline], boundary: Outline) -> bool:
             return False
         _walk(shape, 1, sums, sweeps)
     _walk(boundary, -1, sums, sweeps)
-    return not any(sums.values()) and all(abs(v) < 1e-7 for v in sweeps.values())
+    return not any(sums.values()) and all(abs(v) < SAME_LINE_RAD for v in sweeps.values())
 
 
 def _walk(
@@ -64,7 +64,7 @@ def _walk(
             line = _ACROSS
         else:
             dx, dy = q[0] - p[0], q[1] - p[1]
-            fine = 1 / (_ANGLE * math.hypot(dx, dy))
+            fine = 1 / (SAME_LINE_RAD * math.hypot(dx, dy))
             line = (round(dx * fine), round(dy * fine))
             if line < (0, 0):  # one name for both ways along a line
                 line = (-line[0], -line[1])

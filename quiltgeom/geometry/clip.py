@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, Point, arc_of
-from quiltgeom.tolerance import SAME_POINT, SLIVER
+from quiltgeom.tolerance import SAME_POINT, SAME_SHARE, SLIVER
 
 Edge = tuple[Point, Point, float]
 
@@ -72,9 +72,10 @@ def _crossings(edge: Edge, normal: Point, limit: float) -> list[float]:
         return [d0 / (d0 - d1)] if apart else []
     arc = arc_of(p, q, b)
     off = (limit - normal[0] * arc.cx - normal[1] * arc.cy) / arc.radius
-    if abs(off) > 1 + 1e-9:
+    if abs(off) > 1 + SAME_SHARE:
         return []
-    touches = abs(off) > 1 - 1e-9  # a cut at the touching point keeps what lies beside it apart
+    # a cut at the touching point keeps what lies beside it apart
+    touches = abs(off) > 1 - SAME_SHARE
     spread = (0.0 if off > 0 else math.pi) if touches else math.acos(off)
     facing = math.atan2(normal[1], normal[0])
     found = []

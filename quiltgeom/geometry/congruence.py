@@ -1,7 +1,8 @@
-"""Units that are the same shape in the same fabrics, however they are turned or mirrored."""
+"""Congruence and symmetry: units of the same shape in the same fabrics, however turned or mirrored,
+and the turns and mirrors that bring a drawing onto itself."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import blake2b
@@ -9,9 +10,14 @@ from hashlib import blake2b
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.geometry.outline import Outline
-from quiltgeom.tolerance import SAME_POINT, SMOOTH_RAD
+from quiltgeom.geometry.outline import Arc, Outline, Point, arc_of
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT, SMOOTH_RAD
 
+_DIGITS = 5
+_ORDERS = (24, 16, 12, 10, 8, 6, 5, 4, 3, 2)
+_Groups = list[tuple[Hashable, NDArray[np.float64]]]
+"""Of each patch its colour and the points that tell how it lies."""
+_Edge = tuple[Point, Point, float]
 _STEP = 1e-4
 """Corners that differ by less than this part of the unit's size are the same corner."""
 _OFF_MARK = 0.1370717
@@ -122,8 +128,8 @@ def _shape(patches: Sequence[_Patch]) -> Shape:
     starts = (np.concatenate([p.starts for p in patches]) - centre) / (size * _STEP)
     ends = (np.concatenate([p.ends for p in patches]) - centre) / (size * _STEP)
     marks = np.concatenate([p.marks for p in patches])
-    reach = np.abs(starts)
-    far = starts[reach > reach.max() - 1.0]
+    distances = np.abs(starts)
+    far = starts[distances > distances.max() - 1.0]
     angles = np.angle(far)
     _, first = np.unique(np.round(angles, 6), return_index=True)
     spin = np.exp(-1j * angles[first])[:, None]
@@ -156,27 +162,119 @@ def _mixed(values: NDArray[np.uint64]) -> NDArray[np.uint64]:
     return values ^ (values >> np.uint64(31))
 
 
-def plain_outline(outline: Outline) -> Outline:
+def plain_outline(outline: Outline, *, arcs: bool = False) -> Outline:
     """The outline without corners at which nothing turns, or that are written twice.
+
+    Args:
+        arcs: arcs of one circle that follow each other become one, too; but not those of a disc.
 
     >>> plain_outline(Outline(((0, 0), (1, 0), (2, 0), (2, 2)))).points
     ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0))
     """
     every = list(outline.edges())
     edges = [e for e in every if e[2] or math.dist(e[0], e[1]) > SAME_POINT]
-    keep = [k for k in range(len(edges)) if not _runs_on(edges[k - 1], edges[k])]
-    if len(keep) == len(every) or len(keep) < 3:
+    keep = [k for k, edge in enumerate(edges) if not _goes_on(edges[k - 1], edge, arcs)]
+    if len(keep) == len(every) or len(keep) < (1 if arcs else 3):
         return outline
-    return Outline(tuple(edges[k][0] for k in keep), tuple(edges[k][2] for k in keep))
+    ends = [*keep[1:], keep[0] + len(edges)]
+    runs = [[(edges + edges)[k] for k in range(a, b)] for a, b in zip(keep, ends, strict=True)]
+    bulges = [
+        run[0][2] if len(run) == 1 else math.tan(sum(math.atan(b) for *_, b in run)) for run in runs
+    ]
+    return Outline(tuple(run[0][0] for run in runs), tuple(bulges))
 
 
-def _runs_on(
-    one: tuple[tuple[float, float], tuple[float, float], float],
-    two: tuple[tuple[float, float], tuple[float, float], float],
-) -> bool:
-    if one[2] or two[2]:
+def _goes_on(one: _Edge, two: _Edge, arcs: bool) -> bool:
+    """Whether two edges that follow each other are one straight line, or arcs of one circle."""
+    (p, q, a), (_, r, b) = one, two
+    if not (a or b):
+        return runs_on(p, q, r)
+    if not arcs or a * b <= 0:
         return False
-    (x0, y0), (x1, y1), _ = one
-    x2, y2 = two[1]
-    turn = math.atan2(y2 - y1, x2 - x1) - math.atan2(y1 - y0, x1 - x0)
+    first, second = arc_of(p, q, a), arc_of(q, r, b)
+    return math.dist((first.cx, first.cy), (second.cx, second.cy)) < SAME_CORNER
+
+
+def runs_on(p: Point, q: Point, r: Point) -> bool:
+    """Whether the way from ``p`` over ``q`` to ``r`` is straight."""
+    turn = math.atan2(r[1] - q[1], r[0] - q[0]) - math.atan2(q[1] - p[1], q[0] - p[0])
     return abs(math.remainder(turn, 2 * math.pi)) < SMOOTH_RAD
+
+
+def symmetry_name(outlines: Sequence[Outline], colours: Sequence[Hashable], centre: Point) -> str:
+    """``"D4"``, ``"C2"``, ...: order of turning, D where there are mirrors too.
+
+    Args:
+        colours: one per patch; patches must land on patches of the same colour.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> symmetry_name([rectangle(0, 0, 1, 2), rectangle(1, 0, 1, 2)], "ab", (1, 1))
+    'D1'
+    """
+    groups: _Groups = []
+    for outline, colour in zip(outlines, colours, strict=True):
+        points = []
+        disc = _disc(outline)
+        if disc:  # where its arcs happen to begin says nothing about a disc
+            groups.append(
+                ((colour, round(disc.radius, _DIGITS)), np.array([(disc.cx, disc.cy)]) - centre)
+            )
+            continue
+        for p, q, b in plain_outline(outline, arcs=True).edges():
+            points.append(p)
+            if b:
+                arc = arc_of(p, q, b)
+                points.append(arc.point(arc.start + arc.sweep / 2))
+        groups.append((colour, np.array(points) - centre))
+    wanted = _keys(groups, np.eye(2))
+    order = next((n for n in _ORDERS if _keys(groups, _turn(360 / n)) == wanted), 1)
+    flip = np.array([[-1.0, 0.0], [0.0, 1.0]])
+    steps = sorted({(360 * k / 48) % (360 / order) for k in range(48)})
+    mirrored = any(_keys(groups, _turn(a) @ flip) == wanted for a in steps)
+    return f"{'D' if mirrored else 'C'}{order}"
+
+
+def _disc(outline: Outline) -> Arc | None:
+    """The circle that an outline is, if it is one."""
+    if not all(outline.bulges):
+        return None
+    arcs = [arc_of(p, q, b) for p, q, b in outline.edges()]
+    first = arcs[0]
+    same = all(math.dist((a.cx, a.cy), (first.cx, first.cy)) < SAME_CORNER for a in arcs)
+    return first if same else None
+
+
+def _turn(degrees: float) -> NDArray[np.float64]:
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return np.array([[c, -s], [s, c]])
+
+
+def _keys(
+    groups: _Groups, matrix: NDArray[np.float64]
+) -> set[tuple[Hashable, frozenset[tuple[float, ...]]]]:
+    sizes = [len(points) for _, points in groups]
+    moved = np.round(np.concatenate([p for _, p in groups]) @ matrix.T, _DIGITS) + 0.0
+    rows = [tuple(r) for r in moved.tolist()]
+    out, at = set(), 0
+    for (colour, _), size in zip(groups, sizes, strict=True):
+        out.add((colour, frozenset(rows[at : at + size])))
+        at += size
+    return out
+
+
+def turns_onto_itself(outline: Outline, quarter_turns: int, mirror: bool) -> bool:
+    """Whether an outline covers the same place after being turned about the middle of its box.
+
+    >>> from quiltgeom.geometry.outline import rectangle
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 2, True)
+    True
+    >>> turns_onto_itself(rectangle(0, 0, 2, 1), 1, False)
+    False
+    """
+    x0, y0, x1, y1 = outline.bounds
+    turned = outline.turned(90.0 * quarter_turns, ((x0 + x1) / 2, (y0 + y1) / 2), mirror=mirror)
+
+    def key(o: Outline) -> set[tuple[float, ...]]:
+        return {tuple(round(v, 7) + 0.0 for v in (*p, *q, b)) for p, q, b in o.edges()}
+
+    return key(turned) == key(outline)

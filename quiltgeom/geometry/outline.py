@@ -20,7 +20,7 @@ from shapely.geometry import Polygon
 
 from quiltgeom.errors import QuiltValueError, shown
 from quiltgeom.geometry.placement import Placement
-from quiltgeom.tolerance import ARC_STEP_DEG, SAME_POINT
+from quiltgeom.tolerance import ARC_STEP_DEG, SAME_POINT, SAME_SHARE
 
 Point = tuple[float, float]
 
@@ -59,7 +59,7 @@ def _arc_points(p: Point, q: Point, bulge: float) -> list[Point]:
     if (q, p) < (p, q):  # canonical direction, so that both neighbours get identical floats
         return _arc_points(q, p, -bulge)[::-1]
     arc = arc_of(p, q, bulge)
-    n = max(2, math.ceil(abs(math.degrees(arc.sweep)) / ARC_STEP_DEG - 1e-9))
+    n = max(2, math.ceil(abs(math.degrees(arc.sweep)) / ARC_STEP_DEG - SAME_SHARE))
     return [arc.point(arc.start + arc.sweep * k / n) for k in range(1, n)]
 
 
@@ -182,6 +182,10 @@ class Outline:
         sign = -1.0 if placement.mirror else 1.0
         return Outline(pts, tuple(sign * b for b in self.bulges))
 
+    def moved(self, dx: float, dy: float, scale: float = 1.0) -> Outline:
+        """The outline scaled, then shifted."""
+        return Outline(tuple((x * scale + dx, y * scale + dy) for x, y in self.points), self.bulges)
+
     def turned(self, degrees: float, centre: Point, *, mirror: bool = False) -> Outline:
         """Mirrored left-right about the vertical through ``centre`` (if asked), then turned
         clockwise about it. Exact at multiples of 15 degrees.
@@ -190,7 +194,7 @@ class Outline:
         ((2.0, 0.0), (2.0, 1.0), (1.0, 0.0))
         """
         steps = degrees / 15
-        if abs(steps - round(steps)) < 1e-12:
+        if abs(steps - round(steps)) < SAME_SHARE:
             place = Placement(*centre, turn=round(steps), mirror=mirror)
             shifted = [(x - centre[0], y - centre[1]) for x, y in self.points]
             pts = place.points(shifted)
@@ -288,7 +292,7 @@ def _arc_extremes(arc: Arc) -> list[Point]:
     """Points where the arc reaches furthest left, right, up or down."""
     low, high = sorted((arc.start, arc.start + arc.sweep))
     quarter = math.pi / 2
-    first, last = math.ceil(low / quarter - 1e-12), math.floor(high / quarter + 1e-12)
+    first, last = math.ceil(low / quarter - SAME_SHARE), math.floor(high / quarter + SAME_SHARE)
     exact = {0: (1, 0), 1: (0, 1), 2: (-1, 0), 3: (0, -1)}
     return [
         (arc.cx + arc.radius * exact[k % 4][0], arc.cy + arc.radius * exact[k % 4][1])

@@ -13,6 +13,9 @@ TURN_STEPS = 24
 """Turns are counted in steps of 15 degrees, so that quarter turns, settings on point (45) and
 60-degree layouts are all whole numbers."""
 
+QUARTER = TURN_STEPS // 4
+"""Steps in a quarter turn."""
+
 Matrix = tuple[float, float, float, float, float, float]
 """SVG order ``(a, b, c, d, e, f)``: x' = a x + c y + e, y' = b x + d y + f."""
 

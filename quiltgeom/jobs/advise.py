@@ -14,17 +14,16 @@ from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
 from quiltgeom.documents.proof_page import write_proof_page
-from quiltgeom.documents.reading_picture import draw_reading
+from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.prepare import cloth_picture
-from quiltgeom.fabric.reading.reading import Reading, read_swatch, reading_path
+from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file, write_whole
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
-from quiltgeom.jobs.door import door
-from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.library.corrections import reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
-from quiltgeom.library.toml_text import told
+from quiltgeom.library.toml_text import identity
 from quiltgeom.matching.companions import Companion, Companions, Pair, companions_for
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.matching.rank import PatternFit, rank_patterns, with_verdicts
@@ -36,7 +35,7 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.pool import cores, worker_pool
-from quiltgeom.onhand.scan import digest_of, look_through
+from quiltgeom.onhand.scan import digest_of, survey
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.manifest import digest
 from quiltgeom.proposal.proposal import Proposal, propose
@@ -199,7 +198,7 @@ class _Clock:
             self.progress(name, len(self.seconds), self.total)
 
 
-@door(Brief)
+@checks_arguments(Brief)
 def advise(
     print_: Any,
     folder: str | Path,
@@ -230,8 +229,8 @@ def advise(
         folder,
         "advice",
         inputs=[brief.photo, *([path] if (path := pattern_path(brief.pattern)) else [])],
-        made_of=advised_of(brief),
-        options=asked(brief, patterns),
+        made_of=input_digests(brief),
+        options=wishes_data(brief, patterns),
         force=brief.force,
     ) as filling:
         advice = _advise(brief, filling.path, patterns, _Clock(progress, 7))
@@ -243,13 +242,13 @@ def _brief(photo: Any, width: float | None, wishes: Mapping[str, Any]) -> Brief:
     return Brief(Path(photo) if known else picture_file(photo), width, **wishes)
 
 
-def asked(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
+def wishes_data(brief: Brief, patterns: Sequence[Pattern] | None) -> dict[str, Any]:
     """What advice was asked for, as plain data without the folders of this machine."""
     left_out = ("photo", "swatches", "force")
     wanted = _known(brief, patterns)[1]
-    plain = asdict(replace(brief, pattern=wanted and told(wanted)))
+    plain = asdict(replace(brief, pattern=wanted and identity(wanted)))
     wishes: dict[str, Any] = {k: v for k, v in plain.items() if k not in left_out}
-    return wishes | {"patterns": [told(p) for p in patterns] if patterns is not None else None}
+    return wishes | {"patterns": [identity(p) for p in patterns] if patterns is not None else None}
 
 
 def _known(
@@ -265,7 +264,7 @@ def _known(
     return known | {wanted.key: wanted}, wanted
 
 
-def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
+def input_digests(brief: Brief, cloths: str | None = None) -> dict[str, str]:
     """Digests of all that advice is made of: the photo, what was said of it, the cloths on hand
     (``cloths``, if it is known already)."""
     print_ = sha256(digest(brief.photo).encode() + digest(reading_path(brief.photo)).encode())
@@ -278,7 +277,7 @@ def advised_of(brief: Brief, cloths: str | None = None) -> dict[str, str]:
 def shelf_digest(folder: Path) -> str:
     """One digest of all swatches of a folder and of what their owner says of them."""
     total, root = sha256(), folder.resolve()
-    for seen in look_through(root):
+    for seen in survey(root).files:
         own = seen.path.relative_to(root).as_posix(), seen.fault or digest(seen.path)
         row = (*own, sorted(seen.said.items()), seen.corrections)
         total.update(repr(row).encode("utf-8", "surrogateescape"))
@@ -294,7 +293,7 @@ def _advise(
     with clock.phase("read"):
         reading = read_swatch(brief.photo, brief.width, corrections=brief.corrections)
         facts = print_facts(reading)
-        focus = fabric_from_reading(_title(brief.photo), cloth_picture(brief.photo), reading)
+        focus = fabric_from_reading(_title(brief.photo), brief.photo, reading)
     with clock.phase("swatches"):
         companions, unreadable = _companions(brief, reading)
     with clock.phase("patterns"):
@@ -314,13 +313,13 @@ def _advise(
     with clock.phase("proof page"):
         files = [
             write_proof_page(_proof(advice, focus), folder / "proof.html"),
-            draw_reading(brief.photo, reading, folder / "reading.png"),
+            save_scene(reading_picture(brief.photo, reading), folder / "reading.png"),
             save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000),
         ]
     with clock.phase("kit"):
         if brief.kit:
             kit = replace(advice.best, notes=tuple(_notes(advice)))
-            files += write_kit(kit.design, folder / "kit", paper=brief.paper, kit=kit).files
+            files += write_kit(kit, folder / "kit", paper=brief.paper).files
     text = json.dumps(advice.to_json(), indent=2, ensure_ascii=False) + "\n"
     files.append(write_whole(folder / "advice.json", text.encode("utf-8")))
     return replace(advice, files=tuple(files))
@@ -341,8 +340,8 @@ def _best(quick: Proposal, brief: Brief) -> Proposal:
     other = centred(made, have=have)
     if brief.fussy and other is not None:
         return other
-    said = not_centred(made) if brief.fussy else with_centring(made, other)
-    return replace(made, said=(said,))
+    verdict = not_centred(made) if brief.fussy else with_centring(made, other)
+    return replace(made, overriding=(verdict,))
 
 
 def _title(photo: Path) -> str:
@@ -362,6 +361,7 @@ def _companions(
     if brief.swatches is None:
         return None, ()
     report = index_folder(brief.swatches, width=brief.swatch_width, quick=True)
+    report.check_widths()
     try:
         own = digest_of(brief.photo.read_bytes())
     except OSError as e:
@@ -377,7 +377,7 @@ def _read_chosen(pair: Pair) -> dict[str, tuple[Fabric, Reading]]:
     chosen = (pair.background, pair.accent)
     readings = _on_all_cores(_read_one, [(c.path, c.width) for c in chosen])
     return {
-        role: (fabric_from_reading(_name(c), cloth_picture(c.path), reading), reading)
+        role: (fabric_from_reading(_name(c), c.path, reading), reading)
         for role, c, reading in zip(("background", "accent"), chosen, readings, strict=True)
     }
 
@@ -396,10 +396,10 @@ def _proposals(
     jobs: list[_Job] = []
     for fit in fits:
         main = fit.quilt.main_role
-        worn = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
-        design = _design(fit, brief, print_[0], {r: f for r, (f, _) in worn.items()})
+        cloth_by_role = {main: print_, **{r: c for r, c in cloths.items() if r in fit.quilt.roles}}
+        design = _design(fit, brief, print_[0], {r: f for r, (f, _) in cloth_by_role.items()})
         quilt = replace(fit.quilt, name=design.title)
-        readings = {r: c for r, (_, c) in worn.items()}
+        readings = {r: c for r, (_, c) in cloth_by_role.items()}
         jobs.append((design, quilt, readings, fit.verdicts, _have(brief, main)))
     made = list(_on_all_cores(_quick_proposal, jobs))
     if brief.pattern is not None:
@@ -454,13 +454,12 @@ def _proof(advice: Advice, focus: Fabric) -> ProofInput:
             companions[chosen.role] = [_reason(v) for v in chosen.verdicts]
         for other in (*found.backgrounds, *found.accents):
             spare.setdefault(other.path, _spare(other))
-    beside = list(spare.values()), companions, [_reason(v) for v in pair.verdicts] if pair else ()
-    return ProofInput(f"{focus.name}: a proof", advice.proposals, *beside, advice.facts.unsure)
+    others = list(spare.values()), companions, [_reason(v) for v in pair.verdicts] if pair else ()
+    return ProofInput(f"{focus.name}: a proof", advice.proposals, *others, advice.facts.unsure)
 
 
 def _spare(chosen: Companion) -> Swatch:
-    fabric = declared_fabric(_name(chosen), image=chosen.path, width=chosen.width)
-    fabric = replace(fabric, image=cloth_picture(chosen.path))
+    fabric = replace(chosen.fabric, name=_name(chosen))
     return Swatch(fabric.name, fabric, None, tuple(_reason(v) for v in chosen.verdicts))
 
 

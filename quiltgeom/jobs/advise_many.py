@@ -1,20 +1,17 @@
 """A folder of prints: advice for each, and an overview; both cores busy, safe to interrupt."""
 
-import base64
-import contextlib
 import html
-import io
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import Executor, as_completed
+from concurrent.futures import as_completed
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from quiltgeom.documents.policy import policy_meta
+from quiltgeom.documents.html_parts import jpeg_uri, policy_meta
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.files import free_name, safe_name, write_whole
-from quiltgeom.jobs.advise import Brief, advise, advised_of, asked, shelf_digest
+from quiltgeom.jobs.advise import Brief, advise, input_digests, shelf_digest, wishes_data
 from quiltgeom.matching.verdicts import OUTCOME_WORDS
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.onhand.indexing import index_folder
@@ -64,7 +61,6 @@ def advise_many(
     folder: str | Path,
     *,
     workers: int | None = None,
-    executor: Executor | None = None,
     patterns: Sequence[Pattern] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> ManyAdvised:
@@ -80,7 +76,6 @@ def advise_many(
         folder: made if need be.
         workers: processes; None: one for each core, 1: this very process. (New processes import
             the calling script: there it must stand under ``if __name__ == "__main__":``.)
-        executor: anything with the interface of :class:`concurrent.futures.Executor` instead.
         patterns: to choose from; None: all that come with the package.
         progress: called with (prints done, prints in all).
 
@@ -105,7 +100,7 @@ def advise_many(
             jobs.append((photo, folder / name))
     if progress:
         progress(len(results), len(found))
-    for result in _work(jobs, brief, workers, executor, patterns):
+    for result in _work(jobs, brief, workers, patterns):
         results[result.photo] = result
         if progress:
             progress(len(results), len(found))
@@ -161,7 +156,7 @@ def _kept(own: Path, brief: Brief, cloths: str | None, patterns: Sequence[Patter
         made = load_manifest(own)
     except QuiltFileError:
         return False
-    made_of, options = advised_of(brief, cloths), asked(brief, patterns)
+    made_of, options = input_digests(brief, cloths), wishes_data(brief, patterns)
     wanted = Manifest("advice", inputs=made_of, options=options, versions=made_with())
     return made is not None and made.proves(own, wanted)
 
@@ -170,15 +165,14 @@ def _work(
     jobs: list[tuple[Path, Path]],
     brief: Brief,
     workers: int | None,
-    executor: Executor | None,
     patterns: Sequence[Pattern] | None,
 ) -> Iterable[PrintResult]:
     count = min(workers or cores(), max(1, len(jobs)))
-    if executor is None and count == 1:
+    if count == 1:
         for photo, own in jobs:
             yield _one(photo, own, brief, patterns)
         return
-    with contextlib.nullcontext(executor) if executor else worker_pool(count) as pool:
+    with worker_pool(count) as pool:
         running = {
             pool.submit(_one, photo, own, brief, patterns): (photo, own) for photo, own in jobs
         }
@@ -239,21 +233,19 @@ def _card(result: PrintResult, folder: Path) -> str:
     name = html.escape(advice["print"]["name"])
     place = quote(f"{result.folder.relative_to(folder).as_posix()}/proof.html")
     link = html.escape(place, quote=True)
-    worn = ", ".join(html.escape(f) for f in advice["fabrics"].values())
+    fabrics = ", ".join(html.escape(f) for f in advice["fabrics"].values())
     size = f"{best['width_in']:.4g} x {best['height_in']:.4g} in"
     return (
         f'<li><a href="{link}"><img alt="{name}" src="{_thumb(result.folder)}">'
         f"<h2>{name}</h2></a><p>{size}, {html.escape(OUTCOME_WORDS[best['outcome']])}</p>"
-        f'<p class="soft">{worn}</p></li>'
+        f'<p class="soft">{fabrics}</p></li>'
     )
 
 
 def _thumb(own: Path) -> str:
     from PIL import Image
 
-    out = io.BytesIO()
     with Image.open(own / "quilt.png") as picture:
         small = picture.convert("RGB")
         small.thumbnail((THUMB, THUMB))
-        small.save(out, "JPEG", quality=84)
-    return "data:image/jpeg;base64," + base64.b64encode(out.getvalue()).decode()
+        return jpeg_uri(small, quality=84)

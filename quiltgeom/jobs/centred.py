@@ -34,10 +34,10 @@ def _print(made: Proposal) -> FabricPlan:
 
 def with_centring(plain: Proposal, other: Proposal | None) -> Verdict:
     """The verdict on whole motifs of a proposal, with what fussy cutting would change."""
-    said = next(v for v in plain.verdicts if v.rule == RULE)
+    verdict = next(v for v in plain.verdicts if v.rule == RULE)
     held = len(other.seen.patches) - other.seen.absent if other and other.seen else 0
-    if other is None or other.seen is None or said.outcome == "pass" or not held:
-        return said
+    if other is None or other.seen is None or verdict.outcome == "pass" or not held:
+        return verdict
     strips, windows = _print(plain), _print(other)
     many = f"{held} of {len(other.seen.patches)} patches"
     text = strips.ruler.text
@@ -49,11 +49,11 @@ def with_centring(plain: Proposal, other: Proposal | None) -> Verdict:
         )
     else:
         words = f"centred by fussy cutting, {many} would show one whole, from {length}"
-    return replace(said, sentence=f"{said.sentence}; {words}")
+    return replace(verdict, sentence=f"{verdict.sentence}; {words}")
 
 
 def not_centred(plain: Proposal) -> Verdict:
     """The same where fussy cutting was asked for, but there is nothing to centre by."""
-    said = next(v for v in plain.verdicts if v.rule == RULE)
+    verdict = next(v for v in plain.verdicts if v.rule == RULE)
     words = "not centred: the print shows no repeat, or no motif, to cut by"
-    return replace(said, sentence=f"{said.sentence}; {words}")
+    return replace(verdict, sentence=f"{verdict.sentence}; {words}")

@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from quiltgeom.documents.proof import ranking_sheet
-from quiltgeom.jobs.door import door
+from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.read_print import Swatch, read
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts
@@ -14,7 +14,8 @@ from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import Cloths, worn_fabrics
+from quiltgeom.render.mockup import mockup
+from quiltgeom.render.preview import Cloths, as_fabrics
 from quiltgeom.render.scene import Scene
 
 
@@ -58,12 +59,18 @@ class Match(Answer):
         return out
 
     def scenes(self) -> list[Scene]:
-        """The six best in this print."""
-        worn = {**self.fabrics, "focus": self.swatch.fabric}
-        return [ranking_sheet(self.fits, worn, title=f"Patterns for {self.swatch.photo.stem}")]
+        """The six best in this print, each with the word that decides."""
+        fabrics, pictures = {**self.fabrics, "focus": self.swatch.fabric}, []
+        for place, fit in enumerate(self.fits[:6], 1):
+            worst = min(fit.verdicts, key=lambda v: (v.score, -v.weight))
+            words = f"{OUTCOME_WORDS[fit.outcome]}: {worst.title}: {worst.sentence}"
+            head = f"{place}  {fit.pattern.name}"
+            pictures.append(Picture(mockup(fit.quilt, fabrics).scene, head, words))
+        title, paper = f"Patterns for {self.swatch.photo.stem}", LETTER[::-1]
+        return picture_sheet(pictures, title=title, paper=paper, columns=3, rows=2)
 
 
-@door()
+@checks_arguments()
 def match(
     print_: Any,
     width: float | None = None,
@@ -93,5 +100,5 @@ def match(
     facts = swatch.facts if loudness is None else replace(swatch.facts, loudness=loudness)
     known = load_patterns() if patterns is None else patterns
     return Match(
-        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), worn_fabrics(fabrics)
+        swatch, facts, tuple(rank_patterns(known, facts, size, level=level)), as_fabrics(fabrics)
     )

@@ -5,23 +5,23 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from quiltgeom.documents.companion_sheet import companion_sheet, trios
+from quiltgeom.documents.companion_sheet import cloth_sheet, companion_sheet, trios
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.prepare import cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
 from quiltgeom.matching.companions import Companion, Companions, companions_for
 from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.features import Shelf
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import digest_of
-from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.scene import Scene
 
@@ -36,11 +36,24 @@ class Found(Answer):
         photo: the print's picture.
         reading: what was read from it.
         companions: the proposals.
+        pattern: in which the sheet shows them, with background and accent; None: one that shows
+            all three cloths well.
+        notes: where the swatches' index is kept, and which of them were left out.
     """
 
     photo: Path
     reading: Reading
     companions: Companions
+    pattern: str | Path | None = None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def fabrics(self) -> dict[str, Fabric]:
+        """By role the print (focus) and the first pair, ready for a preview; that of others:
+        ``companions.pairs[1].fabrics``."""
+        pairs = self.companions.pairs
+        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
+        return {"focus": focus, **(pairs[0].fabrics if pairs else {})}
 
     def to_json(self) -> dict[str, Any]:
         """Every pair with all verdicts."""
@@ -55,18 +68,17 @@ class Found(Answer):
             out += [f"   {MARKS[v.outcome]} {v.sentence}" for v in pair.verdicts]
             for chosen in (pair.background, pair.accent):
                 out += [f"   {chosen.role} {chosen.name}", *chosen.lines()]
-        return out
+        return out + [f"Note: {note}" for note in self.notes]
 
-    def scenes(self, pattern: str | Path | None = None) -> list[Scene]:
-        """The first six trios sewn up, in cloth and in greys; ``pattern``: one with background and
-        accent, None takes one that shows all three well."""
-        focus = fabric_from_reading(self.photo.stem, cloth_picture(self.photo), self.reading)
-        chosen = load_patterns().get(pattern) if pattern else None
+    def scenes(self) -> list[Scene]:
+        """The first six trios sewn up, in cloth and in greys."""
+        focus = self.fabrics["focus"]
+        chosen = load_patterns().get(self.pattern) if self.pattern else None
         made = trios(focus, self.companions.pairs[:6], chosen)
         return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
 
 
-@door()
+@checks_arguments()
 def companions(
     photo: Any,
     place: str | Path,
@@ -76,17 +88,19 @@ def companions(
     ground: Ground = "light",
     need: Mapping[str, tuple[float, float]] | None = None,
     most: int = 6,
+    pattern: str | Path | None = None,
     progress: Progress | None = None,
 ) -> Found:
     """Read a print and propose companions from what is on hand.
 
     Args:
         photo: picture of the print.
-        place: a folder of swatches, whose index is brought up to date first, or an index file,
-            which is taken as it is.
+        place: a folder of swatches, whose index (``on-hand.sqlite`` in it, so that each is read
+            once) is made or brought up to date first; or an index file, which is taken as it is.
         width: real width of the photo, inches.
         swatch_width: real width of swatches' pictures of which nothing else is said.
         ground, need, most: see :func:`~quiltgeom.matching.companions.companions_for`.
+        pattern: of the sheet; see :class:`Found`.
         progress: called with (done, total) swatches.
 
     Raises:
@@ -95,25 +109,54 @@ def companions(
     photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
     place = Path(place)
     own = _digest(photo)
-    shelf = _shelf(place, swatch_width, progress)
+    shelf, notes = _shelf(place, swatch_width, progress)
     reading = read_swatch(photo, width)
     found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
-    return Found(photo, reading, found)
+    return Found(photo, reading, found, pattern, notes)
 
 
+@dataclass(frozen=True, repr=False)
+class Alike(Answer):
+    """What on hand is most like a print.
+
+    Attributes:
+        cloths: the nearest first, each with its verdicts.
+    """
+
+    cloths: tuple[Companion, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """Each with all verdicts: the list is called ``swatches``."""
+        return {"swatches": [c.to_json() for c in self.cloths]}
+
+    def lines(self) -> list[str]:
+        """Each with the reason for every verdict."""
+        out = []
+        for place, cloth in enumerate(self.cloths, 1):
+            out += [f"{place}  {cloth.name}: {OUTCOME_WORDS[cloth.outcome]}", *cloth.lines()]
+        return out
+
+    def scenes(self) -> list[Scene]:
+        """Their pictures."""
+        cloths = [(c.fabric, OUTCOME_WORDS[c.outcome]) for c in self.cloths]
+        return cloth_sheet(cloths, title="Something like it")
+
+
+@checks_arguments()
 def find_alike(
-    photo: Path,
-    place: Path,
+    photo: str | Path,
+    place: str | Path,
     *,
     width: float | None = None,
     swatch_width: float | None = None,
     most: int = 6,
     progress: Progress | None = None,
-) -> tuple[Companion, ...]:
-    """Read a print and find the nearest to it on hand; arguments as above."""
+) -> Alike:
+    """Read a print and find the nearest to it on hand; arguments as of :func:`companions`."""
+    photo = Path(photo)
     own = _digest(photo)
-    shelf = _shelf(place, swatch_width, progress)
-    return something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own])
+    shelf, _ = _shelf(Path(place), swatch_width, progress)
+    return Alike(something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own]))
 
 
 def _digest(photo: Path) -> str:
@@ -125,8 +168,16 @@ def _digest(photo: Path) -> str:
         raise QuiltFileError(f"picture {photo}: cannot be read ({e.strerror})") from e
 
 
-def _shelf(place: Path, width: float | None, progress: Progress | None) -> Shelf:
+def _shelf(
+    place: Path, width: float | None, progress: Progress | None
+) -> tuple[Shelf, tuple[str, ...]]:
+    """What is on hand, and what to say of that."""
+    notes = []
     if place.is_dir():
-        index_folder(place, width=width, quick=True, progress=progress)
+        report = index_folder(place, width=width, quick=True, progress=progress)
+        report.check_widths()
+        notes.append(f"what was read of the swatches is kept as {place / report.index.name}")
+        if report.without_width:
+            notes.append(f"{report.without_width} swatches have no width and were left out")
     with open_index(place) as index:
-        return index.shelf()
+        return index.shelf(), tuple(notes)

@@ -25,11 +25,13 @@ from quiltgeom.documents.cutting_pages.cutting_folder import (
     write_lists,
 )
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
+from quiltgeom.documents.cutting_pages.put_back_words import put_back
 from quiltgeom.documents.kit_folder import PAPERS, known_paper
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.jobs.door import door
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.put_back import CutCloth
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.preview import Cloths, DesignLike, as_design
 from quiltgeom.render.scene import Scene
@@ -75,6 +77,11 @@ class Cutting(Answer):
         :func:`~quiltgeom.outputs.folder.output_folder`."""
         paper = PAPERS[self.paper]
         return write_cutting(self.plan, self.design.fabrics, Path(folder), paper, **writing)
+
+    def put_back(self, place: str | Path) -> tuple[CutCloth, ...]:
+        """Write what is left of the cloth at hand into its index; see
+        :func:`~quiltgeom.documents.cutting_pages.put_back_words.put_back`."""
+        return put_back(self.plan, self.design.fabrics, place)
 
 
 @dataclass(frozen=True, repr=False)
@@ -155,7 +162,7 @@ def _pages(
     return [page for p, f in sheets for page in cutting_sheets(p, title, f, PAPERS[paper])]
 
 
-@door(cut_plan, plan_design, Design)
+@checks_arguments(cut_plan, plan_design, Design)
 def cut(
     what: DesignLike,
     fabrics: Cloths | None = None,
@@ -193,7 +200,7 @@ def cut(
     return Cutting(design, found.plan, paper, found.sentence)
 
 
-@door(cut_plan, plan_design, Design)
+@checks_arguments(cut_plan, plan_design, Design)
 def cut_together(
     designs: Sequence[DesignLike], *, kits: int = 1, paper: str = "letter", **cutting: Any
 ) -> CutTogether:
@@ -212,7 +219,7 @@ def cut_together(
     return CutTogether(made, known_paper(paper))
 
 
-@door(plan_pieces)
+@checks_arguments(plan_pieces)
 def cut_list(path: str | Path, *, paper: str = "letter", **cutting: Any) -> CutList:
     """A plain list of pieces (CSV) cut from one fabric.
 

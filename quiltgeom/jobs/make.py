@@ -10,40 +10,49 @@ from quiltgeom.cutting.listing import plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.cut import cut
-from quiltgeom.jobs.door import door
 from quiltgeom.model.design import Design
 from quiltgeom.proposal.proposal import Proposal, propose
 from quiltgeom.render.answer import Answer
-from quiltgeom.render.preview import Cloths, DesignLike
+from quiltgeom.render.preview import Cloths, DesignLike, as_design
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
 from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
 
 
-@door(sewing_of)
-def sew(what: DesignLike, size: float = 12.0, **options: Any) -> BlockSewing | QuiltSewing:
+@checks_arguments(sewing_of)
+def sew(
+    what: DesignLike, size: float | tuple[float, float] | None = None, **options: Any
+) -> BlockSewing | QuiltSewing:
     """The order of sewing, and how hard it is.
 
     Args:
         what: a block, or a design in any form, by name, path or itself.
-        size: finished size of a block, inches.
+        size: finished size of a block, inches (None: 12); of a quilt its width and height, as of
+            :func:`lay_out`.
         options: ``fabrics`` for the pictures, ``seam``, ``folders``, ``units`` as of
             :func:`~quiltgeom.tracing.template_files.sewing_of`.
 
     >>> sew("four-patch", 6)
     <BlockSewing: Four Patch, 6" finished: first quilt>
     """
+    if isinstance(size, tuple):
+        what, size = as_design(what, size=size), None
     return sewing_of(what, size, **options)
 
 
-@door(templates_of)
-def templates(what: DesignLike, **options: Any) -> Templates:
+@checks_arguments(templates_of)
+def templates(
+    what: DesignLike, *, size: float | tuple[float, float] | None = None, **options: Any
+) -> Templates:
     """True-size paper templates, one for each shape, trimmed to the order of sewing.
 
     Args:
         what: a block, or a design in any form, by name, path or itself.
-        options: ``size`` (finished block, inches), ``paper`` (``"letter"``, ``"a4"``,
+        size: finished size of a block, inches (None: one inch for each unit of its grid); of a
+            quilt its width and height, as of :func:`lay_out`.
+        options: ``paper`` (``"letter"``, ``"a4"``,
             ``"tabloid"``, ``"a3"``), ``seam``, ``foundation``, ... as of
             :func:`~quiltgeom.tracing.template_files.templates_of`.
 
@@ -53,7 +62,9 @@ def templates(what: DesignLike, **options: Any) -> Templates:
     >>> made, [round(t.polygon.area, 2) for t in made]
     (<Templates: Pinwheel, 2 templates on 1 page>, [3.95, 3.95])
     """
-    return templates_of(what, **options)
+    if isinstance(size, tuple):
+        what, size = as_design(what, size=size), None
+    return templates_of(what, size=size, **options)
 
 
 @dataclass(frozen=True, repr=False)
@@ -67,6 +78,11 @@ class Kit(Answer):
 
     proposal: Proposal
     paper: str = "letter"
+
+    @property
+    def design(self) -> Design:
+        """Its design."""
+        return self.proposal.design
 
     def to_json(self) -> dict[str, Any]:
         """What it takes, and whether the cloth at hand is enough."""
@@ -90,11 +106,10 @@ class Kit(Answer):
     def save_folder(self, folder: str | Path, **writing: Any) -> KitFolder:
         """Write the folder that can be sent on; see
         :func:`~quiltgeom.documents.kit_folder.write_kit`."""
-        design = self.proposal.design
-        return write_kit(design, folder, paper=self.paper, kit=self.proposal, **writing)
+        return write_kit(self.proposal, folder, paper=self.paper, **writing)
 
 
-@door(cut_plan, plan_design, Design)
+@checks_arguments(cut_plan, plan_design, Design)
 def kit(
     what: DesignLike,
     fabrics: Cloths | None = None,
@@ -106,13 +121,14 @@ def kit(
     """Everything a maker needs: picture, cutting, sewing, templates.
 
     Args:
-        what: a design in any form, see :func:`as_design`; a proposal keeps its plan.
+        what: a design in any form, see :func:`as_design`; a proposal or a kit keeps its plan.
         fabrics: by role, added to the design's own.
         paper: ``"letter"`` or ``"a4"``.
         notes: remarks for the cover.
         cutting: as of :func:`cut`.
     """
     paper = known_paper(paper)
+    what = what.proposal if isinstance(what, Kit) else what
     if isinstance(what, Proposal) and what.plan and not fabrics and not cutting:
         return Kit(replace(what, notes=(*what.notes, *notes)), paper)
     made = cut(what, fabrics, **cutting)

@@ -5,11 +5,12 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.checks import Checks, number
-from quiltgeom.documents.reading_picture import reading_picture
+from quiltgeom.documents.reading_picture import reading_picture, write_corrected
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, cloth_picture
 from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
 from quiltgeom.files import picture_file
+from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.matching.facts import PrintFacts, print_facts
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.answer import Answer
@@ -33,8 +34,7 @@ class Swatch(Answer):
     @property
     def fabric(self) -> Fabric:
         """The cloth, ready to be laid and cut."""
-        image = cloth_picture(self.photo, self.calibration)
-        return fabric_from_reading(self.photo.stem, image, self.reading)
+        return fabric_from_reading(self.photo.stem, self.photo, self.reading, self.calibration)
 
     @property
     def facts(self) -> PrintFacts:
@@ -62,13 +62,24 @@ class Swatch(Answer):
         """Save the reading beside the picture, so that it is not read again."""
         return save_reading(self.reading, self.photo)
 
+    def save_corrected(self, path: str | Path) -> Path:
+        """Write the photo as it was straightened and balanced, for previews and advice; see
+        :func:`~quiltgeom.documents.reading_picture.write_corrected`."""
+        return write_corrected(self.photo, path, self.reading.width_in, self.calibration)
 
+
+@checks_arguments()
 def read(
     photo: Any,
     width: float | None = None,
     *,
     calibration: Calibration = AS_TAKEN,
-    **corrections: Any,
+    direction: str | None = None,
+    up_deg: float | None = None,
+    motif_in: float | None = None,
+    repeat_width_in: float | None = None,
+    repeat_height_in: float | None = None,
+    repeat_kind: str | None = None,
 ) -> Swatch:
     """Read a print from a photo: repeat, direction, motif, loudness, colours, value.
 
@@ -77,14 +88,21 @@ def read(
             a Pillow image.
         width: its real width, inches; None: as the file or the calibration says.
         calibration: corners, a card, a distance.
-        corrections: what you know better: ``direction`` (``"one-way"``, ``"two-way"``,
-            ``"four-way"``, ``"non-directional"``), ``up_deg``, ``motif_in``, ``repeat_width_in``,
-            ``repeat_height_in``.
+        direction: what you know better, as all that follows: ``"one-way"``, ``"two-way"``,
+            ``"four-way"`` or ``"non-directional"``.
+        up_deg: where the print's up points, degrees clockwise from the picture's top.
+        motif_in: size of its motif, inches.
+        repeat_width_in, repeat_height_in: inches as of a :class:`Repeat`, which are those that are
+            printed.
+        repeat_kind: ``"straight"``, ``"half-drop"`` or ``"brick"``; None: as found.
 
     Raises:
         QuiltFileError: no picture.
         QuiltValueError: no width is known, or a correction that cannot be.
     """
+    said = dict(direction=direction, up_deg=up_deg, motif_in=motif_in, repeat_kind=repeat_kind)
+    said |= dict(repeat_width_in=repeat_width_in, repeat_height_in=repeat_height_in)
+    corrections: Any = {k: v for k, v in said.items() if v is not None}
     check = Checks("read")
     if width is not None:
         check.that(width, "width", number(0, 1000, " in", above=True))

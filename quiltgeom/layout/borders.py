@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.centre import Field, fit_cell
 from quiltgeom.layout.placing import PlacedBlock, check_pieces
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Border, Cell, Pattern
+from quiltgeom.tolerance import SAME_SHARE
 
 
 def add_border(pattern: Pattern, border: Border, number: int, field: Field, size: float) -> Field:
@@ -34,6 +35,10 @@ def _piece(
     return PlacedBlock(block, Placement(x, y), place, border.lie)
 
 
+def _corners(width: float, height: float, b: float) -> tuple[Point, ...]:
+    return (0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height)
+
+
 def _straight(
     border: Border, name: str, width: float, height: float, b: float
 ) -> Iterator[PlacedBlock]:
@@ -45,7 +50,7 @@ def _straight(
     yield _piece(border, x, 0, w, b, f"{name} top")
     yield _piece(border, x, b + height, w, b, f"{name} bottom")
     if squares:
-        for cx, cy in ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height)):
+        for cx, cy in _corners(width, height, b):
             yield _piece(border, cx, cy, b, b, f"{name} corner", border.corner_role)
 
 
@@ -76,7 +81,7 @@ def _pieced(
     sides = (("top", width, 0), ("right", height, 1), ("bottom", width, 2), ("left", height, 3))
     for side, run, turns in sides:
         count = round(run / length)
-        if count < 1 or abs(count * length - run) > 1e-9 * run:
+        if count < 1 or abs(count * length - run) > SAME_SHARE * run:
             raise QuiltValueError(
                 f"pattern {pattern.key}: {name}: units must fill each side exactly: found "
                 f"{run / length:.4g} units of {length:g} in along a side of {run:g} in"
@@ -91,8 +96,7 @@ def _pieced(
                 "right": (b + width, at, b, length),
             }[side]
             yield fit_cell(pattern, Cell(border.unit, turns), *box, f"{name} {side}")
-    corners = ((0.0, 0.0), (b + width, 0.0), (b + width, b + height), (0.0, b + height))
-    for turns, (x, y) in enumerate(corners):
+    for turns, (x, y) in enumerate(_corners(width, height, b)):
         if border.corner_unit:
             yield fit_cell(pattern, Cell(border.corner_unit, turns), x, y, b, b, f"{name} corner")
         else:

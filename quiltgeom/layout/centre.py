@@ -7,11 +7,11 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice_field import lattice_field
-from quiltgeom.layout.placing import PlacedBlock, check_pieces
+from quiltgeom.layout.placing import PlacedBlock, check_pieces, turned_in_place
 from quiltgeom.model.block import Block, Patch, plain_block
 from quiltgeom.model.pattern import Cell, Column, Pattern, Sashing
+from quiltgeom.tolerance import SAME_SHARE
 
-QUARTER = 6  # placement steps in a quarter turn
 _ROOT2 = 2**0.5
 Field = tuple[list[PlacedBlock], float, float]
 """Placed blocks, and the width and height (inches) that they cover."""
@@ -46,15 +46,13 @@ def fit_cell(
         patch = block.patches[0]
         block = plain_block(w, h, patch.role, patch.part)
     scale = w / block.width
-    if abs(block.height * scale - h) > 1e-9 * max(w, h):
+    if abs(block.height * scale - h) > SAME_SHARE * max(w, h):
         raise QuiltValueError(
             f"pattern {pattern.key}: tile {cell.tile}: proportions must fit the cell: found block "
             f"{block.width:g} x {block.height:g} in a cell {w:g} x {h:g} inches"
         )
-    centre = Placement(-block.width / 2, -block.height / 2)
-    turns = cell.quarter_turns % 4 * QUARTER
-    turn = Placement(x + width / 2, y + height / 2, turns, scale, cell.mirror)
-    return PlacedBlock(block, centre.then(turn), place)
+    where = turned_in_place(block, cell, x + width / 2, y + height / 2, scale)
+    return PlacedBlock(block, where, place)
 
 
 def _pick(cells: tuple[tuple[Cell, ...], ...], r: int, c: int) -> Cell:
@@ -189,7 +187,7 @@ def _columns(pattern: Pattern, rows: int, columns: int, size: float) -> Field:
         w, h = stack.width * size, stack.height * size
         found = pieces_in(pattern, stack, rows)
         count = round(found)
-        if count < 1 or abs(count - found) > 1e-9 * count:
+        if count < 1 or abs(count - found) > SAME_SHARE * count:
             raise QuiltValueError(
                 f"pattern {pattern.key}: column {c + 1}: pieces of {stack.height:g} block must "
                 f"fill {rows} rows exactly: found {found:g} pieces"

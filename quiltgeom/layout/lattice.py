@@ -18,10 +18,11 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.clip import clip_to_box
 from quiltgeom.geometry.outline import Outline, Point, split_arcs
 from quiltgeom.model.block import Block, Patch
-from quiltgeom.tolerance import SAME_POINT, SNAP_GRID
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
 
 Box = tuple[float, float, float, float]
 _FARTHEST_ROW = 12
+_STEPS = list(itertools.product(range(-_FARTHEST_ROW, _FARTHEST_ROW + 1), repeat=2))
 _NOTCH = 1e-3  # share of a block; what arcs that became polylines leave between them is far less
 _WIDEST = 2.5  # a row whose blocks stand farther apart than so many widths is no row to the eye
 
@@ -97,18 +98,15 @@ def lattice_rows(block: Block) -> Rows:
 
 def _level(a: Point, b: Point) -> float | None:
     """The shortest level vector of the lattice."""
-    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
-    steps = itertools.product(reach, repeat=2)
-    found = [i * a[0] + j * b[0] for i, j in steps if abs(i * a[1] + j * b[1]) < SAME_POINT]
+    found = [i * a[0] + j * b[0] for i, j in _STEPS if abs(i * a[1] + j * b[1]) < SAME_POINT]
     return min((x for x in found if x > SAME_POINT), default=None)
 
 
 def _slant(a: Point, b: Point, down: float, across: float) -> float:
     """How far a row stands to the right of the row above it, less than one step."""
-    reach = range(-_FARTHEST_ROW, _FARTHEST_ROW + 1)
     found = [
         _part(i * a[0] + j * b[0], across)
-        for i, j in itertools.product(reach, repeat=2)
+        for i, j in _STEPS
         if abs(i * a[1] + j * b[1] - down) < SAME_POINT
     ]
     if not found:
@@ -122,7 +120,7 @@ def _slant(a: Point, b: Point, down: float, across: float) -> float:
 def _part(x: float, step: float) -> float:
     """The remainder of ``x``; one that differs from a whole step by noise alone is zero."""
     rest = x % step
-    return 0.0 if step - rest < 1e-7 * step or rest < 1e-7 * step else rest
+    return 0.0 if min(rest, step - rest) < SAME_CORNER * step else rest
 
 
 def _notches(block: Block, across: float, down: float, slant: float) -> Box:
@@ -141,7 +139,7 @@ def _notches(block: Block, across: float, down: float, slant: float) -> Box:
             for r in range(first, last + 1)
             for i in columns
         ]
-        return shapely.union_all(shapes, grid_size=SNAP_GRID * 1e3)
+        return shapely.union_all(shapes, grid_size=SAME_POINT)
 
     def gap(box: Box, covered: shapely.Geometry) -> Box:
         parts = shapely.get_parts(shapely.box(*box).difference(covered))
@@ -169,23 +167,22 @@ def _exact(found: float, marks: Iterable[float], step: float) -> float:
     none is near (an arc's own extreme), what was found."""
     near = [m + step * round((found - m) / step) for m in marks]
     best = min(near, key=lambda m: abs(m - found))
-    return best if abs(best - found) < 1e-7 else float(found)
+    return best if abs(best - found) < SAME_CORNER else float(found)
 
 
-def copies(block: Block, width: float, height: float, start: Point | None = None) -> list[Copy]:
-    """All copies that reach into a rectangle, row by row, each row from the left.
+def copies(block: Block, width: float, height: float) -> list[Copy]:
+    """All copies that reach into a rectangle, row by row, each row from the left; they lie as
+    :func:`lattice_rows` trims them, or one block in the middle.
 
     Args:
         width, height: the rectangle, in the block's grid units.
-        start: where the corner (0, 0) of one copy's grid lies; None = as :func:`lattice_rows`
-            trims, or one block in the middle.
     """
     rows = lattice_rows(block)
     (ax, ay), (bx, by) = rows.across, rows.down
-    if start is None and rows.left is not None and rows.top is not None:
-        start = (-rows.left, -rows.top)
     x0, y0, x1, y1 = block.boundary.bounds
-    start = start or ((width - x0 - x1) / 2, (height - y0 - y1) / 2)
+    start = ((width - x0 - x1) / 2, (height - y0 - y1) / 2)
+    if rows.left is not None and rows.top is not None:
+        start = (-rows.left, -rows.top)
     area = ax * by - ay * bx
     corners = [(x - start[0], y - start[1]) for x in (-x1, width - x0) for y in (-y1, height - y0)]
     js = [(ax * y - ay * x) / area for x, y in corners]
@@ -231,35 +228,3 @@ def with_neighbours(block: Block) -> Block:
     cut = split_arcs(own, around)
     patches = tuple(replace(p, outline=o) for p, o in zip(block.patches, cut, strict=True))
     return block.changed(patches=patches)
-
-
-def lay_by_vectors(
-    block: Block, width: float, height: float, *, start: Point = (0.0, 0.0)
-) -> list[Patch]:
-    """Fill a rectangle with copies of a block, cut straight at the edges.
-
-    Args:
-        block: a block with ``tile`` vectors, or a rectangular one.
-        width, height: the rectangle, in the block's grid units.
-        start: where the corner (0, 0) of one copy's grid lies.
-
-    Returns:
-        The patches, which cover the rectangle exactly; those at its edges are part patches.
-
-    Raises:
-        QuiltValueError: no vectors, or a size that is not positive.
-
-    >>> from quiltgeom.library.blocks import load_blocks
-    >>> patches = lay_by_vectors(load_blocks().get("Clamshell"), 6, 4)
-    >>> round(sum(p.outline.area for p in patches), 9)
-    24.0
-    """
-    if not (width > 0 and height > 0):
-        raise QuiltValueError(f"lattice: found {width:g} x {height:g}; accepted: above 0")
-    out: list[Patch] = []
-    block = with_neighbours(block)
-    for c in copies(block, width, height, start):
-        for patch in trimmed(block, (-c.dx, -c.dy, width - c.dx, height - c.dy)):
-            points = tuple((x + c.dx, y + c.dy) for x, y in patch.outline.points)
-            out.append(replace(patch, outline=Outline(points, patch.outline.bulges)))
-    return out

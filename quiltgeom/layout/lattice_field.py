@@ -3,12 +3,10 @@
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.layout.lattice import Box, Copy, copies, lattice_rows, trimmed, with_neighbours
-from quiltgeom.layout.placing import PlacedBlock
+from quiltgeom.layout.placing import PlacedBlock, turned_in_place
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Cell, Pattern
-from quiltgeom.tolerance import SAME_POINT
-
-QUARTER = 6  # placement steps in a quarter turn
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT
 
 
 def _main(pattern: Pattern) -> Block:
@@ -33,7 +31,7 @@ def lattice_field(
     block = _main(pattern)
     scale = size / block.width
     width, height = lattice_rows(block).size(rows, columns)
-    if width < 1e-6 or height < 1e-6:
+    if width < SAME_CORNER or height < SAME_CORNER:
         raise QuiltValueError(
             f"pattern {pattern.key}: {rows} rows of {columns} leave no straight-edged rectangle; "
             f"accepted: more of them (every count must fill something)"
@@ -45,7 +43,10 @@ def lattice_field(
         cell = row[copy.column % len(row)]
         tile = with_neighbours(pattern.tiles[cell.tile].block)
         box = _own_box(cell, tile, copy, width, height)
-        where = _placement(cell, tile, copy, scale)
+        where = Placement(copy.dx * scale, copy.dy * scale, 0, scale)
+        if cell.quarter_turns % 4 or cell.mirror:
+            x, y = copy.dx + tile.width / 2, copy.dy + tile.height / 2
+            where = turned_in_place(tile, cell, x * scale, y * scale, scale)
         if box is None:
             placed.append(PlacedBlock(tile, where, place))
             continue
@@ -68,15 +69,6 @@ def _named(found: list[Copy]) -> list[tuple[Copy, str]]:
         counts[c.row] = counts.get(c.row, 0) + 1
         out.append((c, f"block {c.row - first + 1},{counts[c.row]}"))
     return out
-
-
-def _placement(cell: Cell, block: Block, copy: Copy, scale: float) -> Placement:
-    if not (cell.quarter_turns % 4 or cell.mirror):
-        return Placement(copy.dx * scale, copy.dy * scale, 0, scale)
-    cx, cy = block.width / 2, block.height / 2
-    x, y, turns = (copy.dx + cx) * scale, (copy.dy + cy) * scale, cell.quarter_turns % 4
-    turn = Placement(x, y, turns * QUARTER, scale, cell.mirror)
-    return Placement(-cx, -cy).then(turn)
 
 
 def _own_box(cell: Cell, block: Block, copy: Copy, width: float, height: float) -> Box | None:

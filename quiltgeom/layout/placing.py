@@ -7,10 +7,11 @@ from functools import lru_cache
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.placement import QUARTER, Placement
 from quiltgeom.model.block import Block
-from quiltgeom.model.pattern import Lie, RoleSpec
+from quiltgeom.model.pattern import Cell, Lie, RoleSpec
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import SAME_DEG, SAME_POINT
 
 MAX_PIECES = 200_000
 """More pieces than any quilt has; stops a slip of the pen (rows = 40000) before memory runs out."""
@@ -45,6 +46,12 @@ class PlacedBlock:
     lie: Lie | str = ""
 
 
+def turned_in_place(block: Block, cell: Cell, x: float, y: float, scale: float) -> Placement:
+    """The placement of a block, turned and mirrored as its cell says, with its middle at (x, y)."""
+    turn = Placement(x, y, cell.quarter_turns % 4 * QUARTER, scale, cell.mirror)
+    return Placement(-block.width / 2, -block.height / 2).then(turn)
+
+
 def explode(placed: Iterable[PlacedBlock], roles: Mapping[str, RoleSpec]) -> tuple[Piece, ...]:
     """All patches of all placed blocks as pieces, in order."""
     pieces: list[Piece] = []
@@ -77,7 +84,7 @@ def lie_degrees(lie: str, outline: Outline, turn_deg: float, placement: Placemen
     if lie == "unit":
         return _half_open(sign * turn_deg + placement.degrees)
     angle = (sign * run_degrees(outline) + placement.degrees) % 180.0
-    return angle - 180.0 if angle > 90.0 + 1e-9 else angle
+    return angle - 180.0 if angle > 90.0 + SAME_DEG else angle
 
 
 def _half_open(angle: float) -> float:
@@ -97,10 +104,10 @@ def run_degrees(outline: Outline) -> float:
         if bulge:
             continue
         angle = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180.0
-        angle = 0.0 if 180.0 - angle < 1e-9 else angle
+        angle = 0.0 if 180.0 - angle < SAME_DEG else angle
         length = round(math.hypot(x1 - x0, y1 - y0), 9)
         best = max(best, (length, -min(angle, 180.0 - angle), angle))
     if best[0] > 0:
         return best[2]
     x0, y0, x1, y1 = outline.bounds
-    return 90.0 if y1 - y0 > x1 - x0 + 1e-9 else 0.0
+    return 90.0 if y1 - y0 > x1 - x0 + SAME_POINT else 0.0

@@ -13,8 +13,8 @@ from quiltgeom.layout.lattice_field import lattice_size
 from quiltgeom.layout.placing import check_pieces, explode
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.tolerance import RULER
-from quiltgeom.units import CENTIMETRES, INCHES, Ruler, Units
+from quiltgeom.tolerance import RULER, SAME_CORNER, SAME_POINT, SAME_SHARE
+from quiltgeom.units import CENTIMETRES, INCHES, RULERS, Ruler, Units
 
 BLOCK_STEP = 0.25
 
@@ -67,13 +67,14 @@ def lay_out(
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=2, columns=2)
-    >>> abs(sum(quilt.area_by_role.values()) - quilt.width * quilt.height) < 1e-6
-    True
+    >>> abs(round(sum(quilt.area_by_role.values()) - quilt.width * quilt.height, 6))
+    0.0
     """
     size = pattern.block_size if block_size is None else block_size
     rows = pattern.rows if rows is None else rows
     columns = pattern.columns if columns is None else columns
     _check_counts(pattern, rows, columns, size)
+    notes = (*notes, *_too_wide(pattern, size, borders, sashing, RULERS[units]))
     pattern = _with_widths(pattern, size, borders, sashing)
     field = centre_of(pattern, rows, columns, size)
     for number, border in enumerate(pattern.borders, 1):
@@ -82,7 +83,7 @@ def lay_out(
     check_pieces(sum(len(p.block.patches) for p in placed), f"pattern {pattern.key}")
     laid, pieces = (width, height, size, rows, columns), explode(placed, pattern.roles)
     named, roles = name or pattern.name, pattern.roles
-    return Quilt(named, pattern.key, *laid, pieces, roles, tuple(notes), units)
+    return Quilt(named, pattern.key, *laid, pieces, roles, notes, units)
 
 
 def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> None:
@@ -93,6 +94,26 @@ def _check_counts(pattern: Pattern, rows: int, columns: int, size: float) -> Non
     check.done()
     most = max((len(t.block.patches) for t in pattern.tiles.values()), default=1)
     check_pieces(rows * columns * most, "rows x columns")
+
+
+def _too_wide(
+    pattern: Pattern,
+    size: float,
+    borders: Sequence[float] | None,
+    sashing: float | None,
+    ruler: Ruler,
+) -> list[str]:
+    """Remarks on widths of the pattern's own that were hardly meant."""
+    wide = [(f"border {i}", b.width) for i, b in enumerate(pattern.borders, 1) if not b.unit]
+    wide = wide if borders is None else []
+    if pattern.sashing and sashing is None:
+        wide.append(("sashing", pattern.sashing.width))
+    return [
+        f"{name} is {ruler.about(width * size)} wide, {width:g} blocks: "
+        "the widths of a pattern are block units, not inches"
+        for name, width in wide
+        if width > 1
+    ]
 
 
 def _with_widths(
@@ -179,7 +200,7 @@ def fit_size(
         rounding = 2 * (sum(_on_ruler(w, ruler.mark) for w in widths) - sum(widths))
         one = finished_size(pattern, 1, 1, size)
         two = finished_size(pattern, 2, 2, size)
-        steps = (max(two[0] - one[0], 1e-9), max(two[1] - one[1], 1e-9))
+        steps = (max(two[0] - one[0], SAME_POINT), max(two[1] - one[1], SAME_POINT))
         for columns in _near((width - one[0]) / steps[0] + 1):
             for rows in _near((height - one[1]) / steps[1] + 1):
                 if not _possible(pattern, rows, columns):
@@ -219,7 +240,10 @@ def ruler_sizes(
     [8.625, 9.0, 9.375]
     """
     usual, mark = pattern.block_size, ruler.mark
-    sides = _ruler_sides(pattern)
+    # straight sides along the threads at the usual size, of which a ruler shows the length
+    plain = tuple(f"border {i} " for i, b in enumerate(pattern.borders, 1) if not b.unit)
+    every = straight_sides(p for p in lay_out(pattern) if not p.place.startswith(plain))
+    sides = [side for side in every if is_on_ruler(side)]
     out = set() if ruler.metric else {usual}
     for k in range(math.ceil(usual * least / mark), math.floor(usual * most / mark) + 1):
         if all(is_on_ruler(side * k * mark / usual, mark) for side in sides):
@@ -243,13 +267,6 @@ def metric_size(pattern: Pattern) -> LayoutSize:
     return made
 
 
-def _ruler_sides(pattern: Pattern) -> list[float]:
-    """Straight sides along the threads at the usual size, of which a ruler shows the length."""
-    plain = tuple(f"border {i} " for i, b in enumerate(pattern.borders, 1) if not b.unit)
-    sides = straight_sides(p for p in lay_out(pattern) if not p.place.startswith(plain))
-    return [side for side in sides if is_on_ruler(side)]
-
-
 def straight_sides(pieces: Iterable[Piece]) -> list[float]:
     """Lengths of the patches' sides that run level or upright in their blocks, as these are drawn.
 
@@ -271,7 +288,7 @@ def straight_sides(pieces: Iterable[Piece]) -> list[float]:
         points = piece.patch.outline.points
         for (x0, y0), (x1, y1) in zip(points, [*points[1:], *points[:1]], strict=True):
             dx, dy = abs(x1 - x0), abs(y1 - y0)
-            if min(dx, dy) < 1e-9:
+            if min(dx, dy) < SAME_POINT:
                 found.add(round(max(dx, dy) * piece.placement.scale, 6))
     return sorted(found)
 
@@ -302,11 +319,11 @@ def _near(count: float) -> list[int]:
 def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
     """Whether columns and pieced borders divide evenly at these counts (any block size), and
     trimming leaves something."""
-    if pattern.setting == "lattice" and min(lattice_size(pattern, rows, columns)) < 1e-6:
+    if pattern.setting == "lattice" and min(lattice_size(pattern, rows, columns)) < SAME_CORNER:
         return False
     for stack in pattern.stacks:
         count = pieces_in(pattern, stack, rows)
-        if round(count) < 1 or abs(count - round(count)) > 1e-9:
+        if round(count) < 1 or abs(count - round(count)) > SAME_SHARE:
             return False
     if pattern.stacks and (columns - pattern.columns) % len(pattern.stacks):
         return False  # else it would end in another column than it usually does
@@ -316,7 +333,7 @@ def _possible(pattern: Pattern, rows: int, columns: int) -> bool:
         if border.unit:
             for side in finished_size(plain, rows, columns, 1.0):
                 count = (side + around) / border.unit_length
-                if round(count) < 1 or abs(count - round(count)) > 1e-9:
+                if round(count) < 1 or abs(count - round(count)) > SAME_SHARE:
                     return False
         around += 2 * border.width
     return True
@@ -335,21 +352,21 @@ def _take_up(pattern: Pattern, size: float, over: tuple[float, float], mark: flo
 def _chosen(
     pattern: Pattern,
     best: tuple[float, int, int, float, float],
-    asked: tuple[float, float],
+    wanted: tuple[float, float],
     ruler: Ruler,
 ) -> LayoutSize:
-    (width, height), about = asked, ruler.about
+    (width, height), about = wanted, ruler.about
     _, rows, columns, size, extra = best
     result: LayoutSize = {"block_size": size, "rows": rows, "columns": columns}
     plain = _plain_borders(pattern, size)
     widths = [_on_ruler(v, ruler.mark) for v in plain]
     if widths:
         widths[-1] += extra
-    if max((abs(a - b) for a, b in zip(plain, widths, strict=True)), default=0.0) > 1e-9:
+    if max((abs(a - b) for a, b in zip(plain, widths, strict=True)), default=0.0) > SAME_POINT:
         result["borders"] = widths
     wider = 2 * (sum(widths) - sum(plain))
     w, h = (v + wider for v in finished_size(pattern, rows, columns, size))
-    if max(abs(w - width), abs(h - height)) > 1e-6:
+    if max(abs(w - width), abs(h - height)) > SAME_CORNER:
         result["notes"] = (
             f"asked for {ruler.text(width)} x {ruler.text(height)}; the nearest that keeps "
             f"the pattern's proportions is {about(w)} x {about(h)}",

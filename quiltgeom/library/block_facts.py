@@ -6,11 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from quiltgeom.geometry.congruence import plain_outline, same_shape, symmetry_name
 from quiltgeom.geometry.outline import arc_of
-from quiltgeom.geometry.seams import meeting_points, set_in_points
-from quiltgeom.geometry.symmetry import plain_outline, shape_key, symmetry_name
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.library.blocks import name_key
 from quiltgeom.model.block import Block
+from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,27 +47,6 @@ class Facts:
 
 
 @lru_cache(maxsize=1024)
-def _facts_of(block: Block) -> Facts:
-    outlines = [p.outline for p in block.patches]
-    x0, y0, x1, y1 = block.boundary.bounds
-    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    shapes = Counter(shape_key(o) for o in outlines)
-    edges, angles = _smallest(block)
-    return Facts(
-        patches=len(outlines),
-        shapes=tuple(sorted(shapes.values(), reverse=True)),
-        symmetry=symmetry_name(outlines, [p.role for p in block.patches], centre),
-        symmetry_plain=symmetry_name(outlines, [""] * len(outlines), centre),
-        area_share=block.area_share,
-        smallest_edge=edges,
-        smallest_angle=angles,
-        meeting_points=len(meeting_points(outlines, block.boundary)),
-        set_in_points=len(set_in_points(outlines, block.boundary)),
-        centre_share=centre_share(block),
-        curved=any(not o.is_straight for o in outlines),
-    )
-
-
 def block_facts(block: Block) -> Facts:
     """Compute all facts of a block (remembered for the block).
 
@@ -75,7 +55,25 @@ def block_facts(block: Block) -> Facts:
     >>> f.patches, f.shapes, f.symmetry, f.set_in_points
     (17, (8, 8, 1), 'D4', 0)
     """
-    return _facts_of(block)
+    outlines = [p.outline for p in block.patches]
+    x0, y0, x1, y1 = block.boundary.bounds
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    shapes = Counter(same_shape([plain_outline(o, arcs=True)]).key for o in outlines)
+    edges, angles = _smallest(block)
+    seams = planar_map(outlines)
+    return Facts(
+        patches=len(outlines),
+        shapes=tuple(sorted(shapes.values(), reverse=True)),
+        symmetry=symmetry_name(outlines, [p.role for p in block.patches], centre),
+        symmetry_plain=symmetry_name(outlines, [""] * len(outlines), centre),
+        area_share=block.area_share,
+        smallest_edge=edges,
+        smallest_angle=angles,
+        meeting_points=seams.meeting_points(3),
+        set_in_points=len(seams.pivots),
+        centre_share=centre_share(block),
+        curved=any(not o.is_straight for o in outlines),
+    )
 
 
 def describe_block(block: Block) -> str:
@@ -86,14 +84,12 @@ def describe_block(block: Block) -> str:
     '3 × 3 grid, 9 patches of 1 shape, symmetry D4; background 44%, accent 56%'
     """
     facts = block_facts(block)
-    count, kinds = facts.patches, len(facts.shapes)
     shares = ", ".join(f"{role} {share:.0%}" for role, share in facts.area_share.items())
     extra = ", curved seams" if facts.curved else ""
     extra += ", set-in seams" if facts.set_in_points else ""
     return (
         f"{block.width:.4g} × {block.height:.4g} grid, "
-        f"{count} patch{'es' if count != 1 else ''} of {kinds} shape{'s' if kinds != 1 else ''}, "
-        f"symmetry {facts.symmetry}{extra}; {shares}"
+        f"{_counted(facts, ' of ')}, symmetry {facts.symmetry}{extra}; {shares}"
     )
 
 
@@ -105,11 +101,14 @@ def short_facts(block: Block) -> str:
     '9 patches, 1 shape, D4'
     """
     facts = block_facts(block)
+    set_in = ", set in" if facts.set_in_points else ""
+    return f"{_counted(facts, ', ')}, {facts.symmetry}{set_in}"
+
+
+def _counted(facts: Facts, between: str) -> str:
     count, kinds = facts.patches, len(facts.shapes)
-    return (
-        f"{count} patch{'es' if count != 1 else ''}, {kinds} shape{'s' if kinds != 1 else ''}, "
-        f"{facts.symmetry}{', set in' if facts.set_in_points else ''}"
-    )
+    shapes = f"{kinds} shape{'s' if kinds != 1 else ''}"
+    return f"{count} patch{'es' if count != 1 else ''}{between}{shapes}"
 
 
 def centre_share(block: Block) -> float:
@@ -123,13 +122,13 @@ def centre_share(block: Block) -> float:
     cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
     for p in block.patches:
         a, b, c, d = p.outline.bounds
-        inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < 1e-7
-        if not inside or abs(b + d - 2 * cy) > 1e-7 or not p.outline.is_straight:
+        inside = a < cx < c and b < cy < d and abs(a + c - 2 * cx) < SAME_CORNER
+        if not inside or abs(b + d - 2 * cy) > SAME_CORNER or not p.outline.is_straight:
             continue
-        edges = plain_outline(p.outline)
+        edges = list(plain_outline(p.outline).edges())
         sides = {round(math.dist(q, r), 7) for q, r, _ in edges}
         equal = len(edges) == 4 and len(sides) == 1
-        if equal and abs(p.outline.area - sides.pop() ** 2) < 1e-6:
+        if equal and abs(p.outline.area - sides.pop() ** 2) < SLIVER:
             return p.outline.area / block.boundary.area
     return 0.0
 
@@ -137,7 +136,7 @@ def centre_share(block: Block) -> float:
 def _smallest(block: Block) -> tuple[float, float]:
     edge, angle = math.inf, 180.0
     for p in block.patches:
-        edges = plain_outline(p.outline)
+        edges = list(plain_outline(p.outline, arcs=True).edges())
         for k, (a, b, bulge) in enumerate(edges):
             length = math.dist(a, b)
             if bulge:
@@ -187,11 +186,11 @@ def search_blocks(
             continue
         if curved is not None and curved != any(not p.outline.is_straight for p in b.patches):
             continue
-        if centre_at_least and centre_share(b) < centre_at_least - 1e-9:
+        if centre_at_least and centre_share(b) < centre_at_least - SAME_SHARE:
             continue
         if set_in is not None:
-            points = set_in_points([p.outline for p in b.patches], b.boundary)
-            if set_in != bool(points):
+            seams = planar_map([p.outline for p in b.patches])
+            if set_in != bool(seams.pivots):
                 continue
         found.append(b)
     return found

@@ -16,6 +16,7 @@ from quiltgeom.library.notation.patch_table import read_patches
 from quiltgeom.library.typed_reader import Params, Reader
 from quiltgeom.model.block import Block
 from quiltgeom.texts import read_toml
+from quiltgeom.tolerance import SAME_POINT
 
 _BODY = {"grid", "cells", "columns", "rows", "letters", "make", "patch"}
 _KEYS = _BODY | {"name", "aliases", "family", "source", "notes", "let", "outline", "tile", "unit"}
@@ -92,10 +93,7 @@ def block_from_data(
 def _units(reader: Reader, data: Mapping[str, Any]) -> dict[str, Drawing]:
     """The file's own words: ``[unit.paw]``, each drawn like a block; later ones may use earlier."""
     units: dict[str, Drawing] = {}
-    table = data.get("unit", {})
-    if not isinstance(table, dict) or not all(isinstance(v, dict) for v in table.values()):
-        reader.report(reader.where, "units are [unit.NAME] tables", repr(table), "[unit.paw]")
-        return units
+    table = _tables(reader, data, "unit", "units are [unit.NAME] tables", "[unit.paw]")
     for name, body in table.items():
         where = f"{reader.where}: unit {name}"
         reader.table(body, where).unknown(*_BODY)
@@ -108,7 +106,9 @@ def _body(
 ) -> Drawing:
     """Cells first, then what a generator makes, then patches drawn over the cells left free."""
     drawing = read_cells(reader, table, units, where)
-    for name, parameters in _makes(reader, table, where):
+    example = "[make.log-cabin]  rounds = 3"
+    makes = _tables(reader, table, "make", "make is a table", example, where)
+    for name, parameters in makes.items():
         made = generate(name, Params(parameters, reader, f"{where}: make {name}"))
         if made and drawing:
             drawing.patches += made.patches
@@ -120,7 +120,7 @@ def _body(
         width, height = _grid(reader, table.get("grid"), where)
         if drawing is None:
             drawing = Drawing(width, height)
-        elif abs(drawing.width - width) > 1e-9 or abs(drawing.height - height) > 1e-9:
+        elif max(abs(drawing.width - width), abs(drawing.height - height)) > SAME_POINT:
             drawn = f"{drawing.width:g} x {drawing.height:g}, or leave grid out"
             found = f"{width:g} x {height:g}"
             reader.report(where, "grid agrees with what is drawn", found, drawn)
@@ -128,14 +128,15 @@ def _body(
     return drawing
 
 
-def _makes(
-    reader: Reader, table: Mapping[str, Any], where: str
-) -> list[tuple[str, Mapping[str, Any]]]:
-    makes = table.get("make", {})
-    if not isinstance(makes, dict) or not all(isinstance(v, dict) for v in makes.values()):
-        reader.report(where, "make is a table", repr(makes), "[make.log-cabin]  rounds = 3")
-        return []
-    return list(makes.items())
+def _tables(
+    reader: Reader, table: Mapping[str, Any], key: str, rule: str, accepted: str, where: str = ""
+) -> dict[str, Any]:
+    """Tables by name; none after a finding."""
+    found = table.get(key, {})
+    if isinstance(found, dict) and all(isinstance(v, dict) for v in found.values()):
+        return found
+    reader.report(where or reader.where, rule, repr(found), accepted)
+    return {}
 
 
 def _grid(reader: Reader, value: object, where: str) -> Point:

@@ -8,10 +8,28 @@ from collections.abc import Iterable, Iterator
 from functools import cache, cached_property, lru_cache
 from pathlib import Path
 
+from quiltgeom.checks import brief
 from quiltgeom.errors import ContentError, Finding, QuiltFileError, QuiltKeyError
 from quiltgeom.library.block_file import check_block_file, read_block_file
-from quiltgeom.library.folders import block_folder
 from quiltgeom.model.block import Block
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+def block_folder() -> Path:
+    """Folder with the block files: ``quiltgeom/blocks`` in a wheel, ``blocks`` in a checkout."""
+    for folder in (_PACKAGE / "blocks", _PACKAGE.parent / "blocks"):
+        if folder.is_dir():
+            return folder
+    raise QuiltFileError(
+        f"block files: found no 'blocks' folder in {_PACKAGE} or beside it; "
+        "accepted: a complete install or checkout"
+    )
+
+
+def pattern_folder() -> Path:
+    """Folder with the pattern files."""
+    return _PACKAGE / "patterns"
 
 
 def name_key(name: str) -> str:
@@ -82,6 +100,13 @@ class BlockLibrary:
 
     def __len__(self) -> int:
         return len(self._by_key)
+
+    def __contains__(self, asked: object) -> bool:
+        """Whether it has a block, or one of this key, name or alias."""
+        return bool(self.find(asked)) if isinstance(asked, str) else any(asked == b for b in self)
+
+    def __repr__(self) -> str:
+        return brief(f"BlockLibrary {len({*self._paths, *self.made})} blocks")
 
     def find(self, name: str) -> tuple[Block, ...]:
         """All blocks with this key, name or alias (one name may mean several drawings)."""

@@ -6,10 +6,11 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.errors import QuiltFileError, QuiltValueError, shown
-from quiltgeom.model.fabric import DIRECTIONS, Fabric, check_up
+from quiltgeom.model.fabric import DIRECTIONS, REPEATS, Fabric, check_up
 from quiltgeom.texts import READING_BYTES, read_json
 
 _NUMBERS = ("up_deg", "motif_in", "repeat_width_in", "repeat_height_in")
+_WORDS = {"direction": DIRECTIONS, "repeat_kind": REPEATS}
 
 
 def declared_fabric(
@@ -55,13 +56,14 @@ def check_corrections(corrections: Mapping[str, object]) -> None:
         QuiltValueError: an unknown word, or a value that is not usable.
     """
     for key, value in corrections.items():
-        if key == "direction":
-            if value not in DIRECTIONS:
+        if key in _WORDS:
+            if value not in _WORDS[key]:
+                what = key.replace("_", " ")
                 raise QuiltValueError(
-                    f"direction: found {shown(value)}; accepted: {', '.join(DIRECTIONS)}"
+                    f"{what}: found {shown(value)}; accepted: {', '.join(_WORDS[key])}"
                 )
         elif key not in _NUMBERS:
-            accepted = ", ".join(("direction", *_NUMBERS))
+            accepted = ", ".join((*_WORDS, *_NUMBERS))
             raise QuiltValueError(f"correction: found {shown(key)}; accepted: {accepted}")
         elif key == "up_deg":
             check_up(value, f"correction {key}")
@@ -71,6 +73,8 @@ def check_corrections(corrections: Mapping[str, object]) -> None:
             )
     if ("repeat_width_in" in corrections) != ("repeat_height_in" in corrections):
         raise QuiltValueError("repeat: found one of width and height; accepted: both")
+    if "repeat_kind" in corrections and "repeat_width_in" not in corrections:
+        raise QuiltValueError("repeat kind: found without a repeat; accepted: width and height too")
 
 
 def reading_path(picture: str | Path) -> Path:
@@ -120,6 +124,8 @@ def load_corrections(picture: str | Path) -> dict[str, str | float]:
         if not isinstance(saved, dict):
             raise QuiltValueError(f"corrections: found {shown(saved)}; accepted: a table")
         check_corrections(saved)
+        if "repeat_width_in" in saved:  # files from before there were kinds mean straight ones
+            saved.setdefault("repeat_kind", "straight")
     except QuiltValueError as e:
         raise QuiltFileError(f"reading {reading_path(picture)}: {e}") from e
     return saved

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.errors import ContentError, QuiltError, QuiltValueError, shown
+from quiltgeom.files import write_whole
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.patterns import is_own, pattern_path
 from quiltgeom.library.table import Table
@@ -201,6 +202,16 @@ def design_text(design: Design, folder: Path) -> str:
 _FIELDS = (
     "title pattern rows columns block_size size borders sashing seed fussy seam units block_folders"
 ).split()
+
+
+def write_design(design: Design, path: str | Path) -> Path:
+    """Write a design file; its pictures and patterns are named as seen from the file's folder.
+
+    Raises:
+        QuiltValueError: a pattern that is in no file and not of the library.
+        QuiltFileError: it cannot be written.
+    """
+    return write_whole(path, design_text(design, Path(path).parent).encode("utf-8"))
 
 
 def _own_lines(design: Design, folder: Path, base: Design | None) -> list[str]:

@@ -67,11 +67,29 @@ def make_pattern(name: str, blocks: Iterable[Block] = (), **words: Any) -> Patte
     Args:
         name: for people.
         blocks: made in Python; ``use`` in ``tiles`` names them as those of the library.
-        words: what a pattern file says, see ``docs/files.md``.
+        words: what a pattern file says, see ``docs/files.md``: ``cells`` (rows of labels, each
+            with quarter turns and ``m`` for mirrored: ``"A1m"``), ``tiles`` (by label what lies
+            there: ``use`` with ``roles``, or ``plain``), ``roles`` (``main``, ``cut``, ``lie``),
+            ``setting``, ``rows``, ``columns``, ``block`` (inches or a text), ``sashing``,
+            ``border`` (a list, from the inside out), ``column``, ``edges``, ``inner``, ``fold``.
+            Widths of sashing and borders are block units: ``"1/4"`` is 3 inches with blocks of 12.
 
     Raises:
         ContentError: all that is wrong with it, together.
 
+    >>> quay = make_pattern(
+    ...     "Quay",
+    ...     cells=["A"],
+    ...     rows=3,
+    ...     columns=2,
+    ...     block="9 in",
+    ...     roles={"focus": {"main": True}, "background": {}, "accent": {}},
+    ...     tiles={"A": {"use": "churn-dash"}},
+    ...     sashing={"width": "1/6", "role": "background", "cornerstone": "accent", "outer": True},
+    ...     border=[{"width": "1/3", "role": "focus", "corners": "mitred"}],
+    ... )
+    >>> quay.sashing.width * quay.block_size, quay.borders[0].width * quay.block_size
+    (1.5, 3.0)
     >>> make_pattern(
     ...     "Pier",
     ...     cells=["A B", "B A"],

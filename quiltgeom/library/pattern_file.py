@@ -26,6 +26,7 @@ from quiltgeom.model.pattern import (
 )
 from quiltgeom.texts import read_toml
 
+_BLOCKS = "block units, such as 1/4 (3 inches with blocks of 12)"
 _CELL = re.compile(r"([A-Za-z]+?)([0-3]?)(m?)")
 
 
@@ -55,7 +56,7 @@ def _may_be_pattern(path: Path) -> bool:
     )
 
 
-def _beside(folder: Path, name: str) -> Block | None:
+def _block_in(folder: Path, name: str) -> Block | None:
     """The block of this key that lies beside a pattern file."""
     for path in sorted(folder.glob("*.toml")):
         if name_key(path.stem) == name_key(name) and "tiles" not in read_toml(path):
@@ -73,7 +74,7 @@ def check_pattern_file(
         data = read_toml(path)
     except TextError as e:
         return None, list(e.findings)
-    own = partial(_beside, path.parent)
+    own = partial(_block_in, path.parent)
     return pattern_from_data(data, blocks, key=path.stem, where=path.name, own=own)
 
 
@@ -199,7 +200,8 @@ class _Parts:
         if not top.has("sashing"):
             return None
         row = top.sub(top.table("sashing"), "sashing")
-        width, roles = row.number("width", 0.25), (row.text("role"), row.text("cornerstone"))
+        width = row.number("width", 0.25, accepted=_BLOCKS)
+        roles = (row.text("role"), row.text("cornerstone"))
         sashing = row.make(Sashing, width, *roles, row.flag("outer"))
         row.unknown()
         return sashing
@@ -218,7 +220,7 @@ class _Parts:
             out.append(
                 row.make(
                     Border,
-                    width=row.number("width", 0.25),
+                    width=row.number("width", 0.25, accepted=_BLOCKS),
                     role="" if pieced else row.text("role"),
                     corners=corners,
                     corner_role=row.text("corner_role") if plain_corner else "",

@@ -5,9 +5,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cache, cached_property
 from pathlib import Path
 
-from quiltgeom.errors import ContentError, Finding, QuiltKeyError, QuiltValueError, shown
-from quiltgeom.library.blocks import BlockLibrary, load_blocks, name_key
-from quiltgeom.library.folders import pattern_folder
+from quiltgeom.checks import brief
+from quiltgeom.errors import (
+    ContentError,
+    Finding,
+    QuiltFileError,
+    QuiltKeyError,
+    QuiltValueError,
+    shown,
+)
+from quiltgeom.library.blocks import BlockLibrary, load_blocks, name_key, pattern_folder
 from quiltgeom.library.pattern_file import check_pattern_file, pattern_paths
 from quiltgeom.model.pattern import Pattern
 
@@ -49,33 +56,43 @@ class PatternLibrary:
     def __len__(self) -> int:
         return len(self._by_key)
 
-    def get(self, asked: str | Path | Pattern) -> Pattern:
+    def __contains__(self, wanted: object) -> bool:
+        """Whether it has a pattern, or one of this key or name."""
+        if isinstance(wanted, str):
+            key = name_key(wanted)
+            return any(key in (name_key(p.key), name_key(p.name)) for p in self)
+        return any(wanted == p for p in self)
+
+    def __repr__(self) -> str:
+        return brief(f"PatternLibrary {len(self)} patterns: {', '.join(self._by_key)}")
+
+    def get(self, wanted: str | Path | Pattern) -> Pattern:
         """The pattern of this key or name, or of the file of this path; a pattern is itself.
 
         Raises:
             QuiltKeyError: unknown; the message names the nearest.
             ContentError: the file has faults.
         """
-        if isinstance(asked, Pattern):
-            return asked
-        path = pattern_path(asked)
+        if isinstance(wanted, Pattern):
+            return wanted
+        path = pattern_path(wanted)
         if path is None:
-            return named(str(asked), self._by_key)
+            return named(str(wanted), self._by_key)
         pattern, findings = check_pattern_file(path, self.blocks)
         if pattern is None:
             raise ContentError(findings)
         return pattern
 
 
-def pattern_path(asked: str | Path | Pattern | None) -> Path | None:
+def pattern_path(wanted: str | Path | Pattern | None) -> Path | None:
     """The path, where a pattern is named by its file and not by its key.
 
     >>> pattern_path("gull-cove"), pattern_path("my quilts/slip.toml").name
     (None, 'slip.toml')
     """
-    if isinstance(asked, str) and asked.lower().endswith(".toml"):
-        return Path(asked)
-    return asked if isinstance(asked, Path) else None
+    if isinstance(wanted, str) and wanted.lower().endswith(".toml"):
+        return Path(wanted)
+    return wanted if isinstance(wanted, Path) else None
 
 
 def named(name: str, patterns: Mapping[str, Pattern]) -> Pattern:
@@ -121,7 +138,16 @@ def load_patterns(*folders: str | Path, blocks: Iterable[str | Path] = ()) -> Pa
     Args:
         folders: with pattern files; blocks that they use, and designs, may lie beside them.
         blocks: folders with blocks of one's own, known to all patterns.
+
+    Raises:
+        QuiltFileError: there is no such folder.
     """
+    for folder in map(Path, folders):
+        if not folder.exists():
+            raise QuiltFileError(
+                f"patterns {folder}: found no pattern file, there is no such folder; accepted: a "
+                ".toml file or folder"
+            )
     library = _with_blocks(*blocks)
     return PatternLibrary(tuple(map(Path, folders)), library.blocks) if folders else library
 

@@ -32,9 +32,9 @@ class Table:
         self.findings: list[Finding] = [] if findings is None else findings
         self._known: set[str] = set()
 
-    def report(self, rule: str, found: object, accepted: str, *, level: str = "error") -> None:
+    def report(self, rule: str, found: object, accepted: str) -> None:
         """Add a finding about this table."""
-        self.findings.append(Finding(self.where, rule, str(found), accepted, level))
+        self.findings.append(Finding(self.where, rule, str(found), accepted))
 
     def has(self, key: str) -> bool:
         """Whether the key is there (and from now on known)."""
@@ -86,13 +86,16 @@ class Table:
             return default
         return value
 
-    def number(self, key: str, default: float, *, positive: bool = True) -> float:
-        """A number or an expression."""
+    def number(
+        self, key: str, default: float, *, positive: bool = True, accepted: str = ""
+    ) -> float:
+        """A number or an expression; ``accepted``: what to say that it should be."""
         value = self.raw(key, default)
         try:
             number = evaluate(value)
         except QuiltError as e:
-            self.report(f"{key} is a number", repr(value), str(e).split("accepted: ")[-1])
+            accepted = accepted or str(e).split("accepted: ")[-1]
+            self.report(f"{key} is a number", repr(value), accepted)
             return default
         if positive and number < SMALLEST:
             self.report(f"{key} is positive", repr(value), f"at least {SMALLEST:g}")

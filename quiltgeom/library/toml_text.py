@@ -4,7 +4,7 @@ import itertools
 import json
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -88,17 +88,21 @@ def _corners(outline: Outline) -> list[list[object]]:
 
 def write_pattern(pattern: Pattern, folder: str | Path, blocks: Iterable[str | Path] = ()) -> Path:
     """Write a pattern as a file into a folder, and beside it its blocks that neither the package
-    nor one of the folders ``blocks`` has; returns the pattern's path.
+    nor one of the folders ``blocks`` has; returns the pattern's path. A ``folder`` that ends in
+    ``.toml`` is the file itself, whose name is then the pattern's key.
 
     Raises:
         QuiltValueError: it does not say what a pattern file can say, or a block is not covered.
         QuiltFileError: the folder cannot be written.
     """
+    folder = Path(folder)
+    if folder.suffix.lower() == ".toml" and not folder.is_dir():
+        folder, pattern = folder.parent, replace(pattern, key=folder.stem)
     texts = pattern_texts(pattern, load_blocks(*blocks))
-    return [write_whole(Path(folder) / n, t.encode("utf-8")) for n, t in texts.items()][-1]
+    return [write_whole(folder / n, t.encode("utf-8")) for n, t in texts.items()][-1]
 
 
-def told(pattern: Pattern, blocks: Iterable[str | Path] = ()) -> str:
+def identity(pattern: Pattern, blocks: Iterable[str | Path] = ()) -> str:
     """What a pattern is, for comparing it: its key, of one's own all that is written of it."""
     texts = pattern_texts(pattern, load_blocks(*blocks)).values() if is_own(pattern) else ()
     return "\n".join([pattern.key, *texts])

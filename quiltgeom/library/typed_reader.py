@@ -8,7 +8,7 @@ from quiltgeom.errors import Finding, QuiltError
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.library.notation.expression import LARGEST, SMALLEST, evaluate
 from quiltgeom.library.table import Table
-from quiltgeom.tolerance import SLIVER
+from quiltgeom.tolerance import SAME_SHARE, SLIVER
 
 _MOST_CORNERS = 500
 _AT = '[[0, 0], [2, 0, "arc 1"], [2, 2]]'
@@ -115,7 +115,7 @@ class Reader:
         bulges = []
         for k, r in enumerate(radii):
             chord = math.dist(points[k], points[(k + 1) % len(points)])
-            if r and chord > 2 * abs(r) * (1 + 1e-12):
+            if r and chord > 2 * abs(r) * (1 + SAME_SHARE):
                 spot, least = f"{where}: corner {k + 1}", f"a radius of at least {chord / 2:.6g}"
                 found = f"radius {abs(r):.6g}, distance {chord:.6g}"
                 self.report(spot, "the arc reaches the next corner", found, least)

@@ -4,20 +4,16 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltgeom.colour import delta_e_2000
+from quiltgeom.colour import Floats, delta_e_2000
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.reading import Reading
-from quiltgeom.matching.companion_rules import Column, grade
+from quiltgeom.matching.companion_rules import Column, grade, overall
 from quiltgeom.matching.companions import Companion, cie94, proposal
 from quiltgeom.matching.separation import STEP
-from quiltgeom.onhand.features import Features, features_of
+from quiltgeom.onhand.features import Features, Shelf, features_of
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.shelf import Shelf
 from quiltgeom.units import format_inches
-
-Floats = NDArray[np.float64]
 
 _LOOKED_AT = 400
 """So many swatches, the nearest by their colour from afar, are compared colour by colour."""
@@ -45,10 +41,16 @@ def something_like(
     afar = cie94(focus["seen"].astype(np.float64), shelf.features["seen"].astype(np.float64))
     near = np.sort(np.argsort(afar, kind="stable")[:_LOOKED_AT])
     rows = shelf.features[near]
-    columns = [rule(focus, rows) for rule in (_colours, _scale, _loudness, _clear, _value)]
-    total = sum(c.weight for c in columns)
-    scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
-    fails = np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)
+    loudness, purity = ((float(focus[k]), rows[k].astype(float)) for k in ("loudness", "purity"))
+    value = float(focus["seen"][0]) / STEP, rows["seen"][:, 0].astype(float) / STEP
+    columns = [
+        _colours(focus, rows),
+        _scale(focus, rows),
+        _gap("alike-loudness", *loudness, 0.1, 0.25, "loudness {:.2f} beside {:.2f}"),
+        _gap("alike-clear", *purity, 0.15, 0.35, "purity {:.2f} beside {:.2f} (1: clear)"),
+        _gap("alike-value", *value, 1.0, 2.0, "value {:.1f} beside {:.1f}"),
+    ]
+    scores, fails = overall(columns)
     order = np.lexsort((near, -np.round(scores, 9), fails))[:most]
     return tuple(
         proposal(shelf, int(near[i]), "substitute", [c.verdict(int(i)) for c in columns])
@@ -101,28 +103,7 @@ def _scale(focus: Features, rows: Features) -> Column:
     )
 
 
-def _loudness(focus: Features, rows: Features) -> Column:
-    own, loud = float(focus["loudness"]), rows["loudness"].astype(np.float64)
-    gap = np.abs(loud - own)
-    return _column(
-        "alike-loudness", gap, 0.1, 0.25, lambda i: f"loudness {loud[i]:.2f} beside {own:.2f}"
-    )
-
-
-def _clear(focus: Features, rows: Features) -> Column:
-    own, pure = float(focus["purity"]), rows["purity"].astype(np.float64)
-    gap = np.abs(pure - own)
-    return _column(
-        "alike-clear",
-        gap,
-        0.15,
-        0.35,
-        lambda i: f"purity {pure[i]:.2f} beside {own:.2f} (1: clear)",
-    )
-
-
-def _value(focus: Features, rows: Features) -> Column:
-    own = float(focus["seen"][0]) / STEP
-    value = rows["seen"][:, 0].astype(np.float64) / STEP
-    gap = np.abs(value - own)
-    return _column("alike-value", gap, 1.0, 2.0, lambda i: f"value {value[i]:.1f} beside {own:.1f}")
+def _gap(rule: str, own: float, values: Floats, passes: float, fails: float, words: str) -> Column:
+    """How far a number is from the print's own."""
+    gap = np.abs(values - own)
+    return _column(rule, gap, passes, fails, lambda i: words.format(values[i], own))

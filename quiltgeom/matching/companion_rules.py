@@ -6,22 +6,21 @@ another scale than the print's; clear with clear, muted with muted. The threshol
 project's reading of them; where they rest on a published scale, that is named.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import delta_e_2000, lab_to_lch
-from quiltgeom.fabric.reading.names import colour_name
+from quiltgeom.colour import Floats, delta_e_2000, lab_to_lch
+from quiltgeom.fabric.reading.palette import colour_name
 from quiltgeom.matching.separation import STEP
 from quiltgeom.matching.verdicts import RULES, Outcome, Verdict, verdict
-from quiltgeom.onhand.features import SOLID, Features
-from quiltgeom.onhand.shelf import Shelf
-from quiltgeom.units import format_inches
+from quiltgeom.onhand.features import SOLID, Features, Shelf
+from quiltgeom.tolerance import SAME_POINT
+from quiltgeom.units import INCHES, format_inches
 
-Floats = NDArray[np.float64]
 Role = Literal["background", "accent"]
 Ground = Literal["light", "dark"]
 """Whether the background is to be light, as is usual, or dark."""
@@ -71,13 +70,20 @@ class Column:
         return verdict(self.rule, outcome, float(self.scores[i]), self.say(i))
 
 
+def overall(columns: Sequence[Column]) -> tuple[Floats, NDArray[np.int64]]:
+    """Weighted mean score of every swatch, and how many rules it fails."""
+    total = sum(c.weight for c in columns)
+    scores = np.stack([c.weight * c.scores for c in columns]).sum(axis=0) / total
+    return scores, np.stack([c.outcomes == 2 for c in columns]).sum(axis=0)
+
+
 def grade(values: Floats, passes: float, fails: float) -> NDArray[np.int8]:
     """0 up to ``passes``, 2 above ``fails``, else 1."""
     return ((values > passes).astype(np.int8) + (values > fails)).astype(np.int8)
 
 
-class Beside:
-    """A shelf seen beside a print: what several rules look at, worked out once.
+class PrintAndShelf:
+    """A print and the swatches of a shelf: what several rules look at, worked out once.
 
     Attributes:
         focus: the print's features, shape ``()``.
@@ -106,21 +112,24 @@ class Beside:
 
 
 def judge_shelf(
-    beside: Beside, role: Role, ground: Ground = "light", need: tuple[float, float] | None = None
+    both: PrintAndShelf,
+    role: Role,
+    ground: Ground = "light",
+    need: tuple[float, float] | None = None,
 ) -> list[Column]:
     """Every rule's verdict on every swatch, for one role beside a print.
 
     Args:
         need: width and length of cloth wanted, inches; None leaves the rule out.
     """
-    columns = [_quiet(beside, role), _colour(beside, role, ground), _place(beside, role, ground)]
-    columns += [_sets_off(beside), _clear(beside), _scale(beside)]
+    columns = [_quiet(both, role), _colour(both, role, ground), _place(both, role, ground)]
+    columns += [_sets_off(both), _clear(both), _scale(both)]
     if role == "background":
-        columns.append(_calm(beside))
-    return columns if need is None else [*columns, _enough(beside.shelf, *need)]
+        columns.append(_calm(both))
+    return columns if need is None else [*columns, _enough(both.shelf, *need)]
 
 
-def _quiet(b: Beside, role: Role) -> Column:
+def _quiet(b: PrintAndShelf, role: Role) -> Column:
     """Strictly falling in loudness, so that of two equal cloths the quieter always leads."""
     own, loud = float(b.focus["loudness"]), b.column("loudness")
     passes = max(SOLID, _QUIET[role][0] * own)
@@ -149,7 +158,7 @@ def _eligible(lab: Floats, role: Role, ground: Ground) -> NDArray[np.intp]:
     return np.flatnonzero(strong) if strong.any() else np.array([int(np.argmin(light))])
 
 
-def _colour(b: Beside, role: Role, ground: Ground) -> Column:
+def _colour(b: PrintAndShelf, role: Role, ground: Ground) -> Column:
     places = _eligible(b.lab, role, ground)
     apart = b.apart[:, places]
     best = np.argmin(apart, axis=1)
@@ -189,7 +198,7 @@ def _harmonies(lab: Floats, seen: Floats) -> NDArray[np.str_]:
     return found
 
 
-def _place(b: Beside, role: Role, ground: Ground) -> Column:
+def _place(b: PrintAndShelf, role: Role, ground: Ground) -> Column:
     """A background light (or dark) enough, an accent strong enough, to be what it is."""
     light, chroma = b.light, b.chroma
     if role == "background":
@@ -209,7 +218,7 @@ def _place(b: Beside, role: Role, ground: Ground) -> Column:
     )
 
 
-def _calm(b: Beside) -> Column:
+def _calm(b: PrintAndShelf) -> Column:
     """A background of a strong colour is not quiet, however plain it is."""
     chroma = b.chroma
     scores = np.interp(chroma, [0, 12, _CALM, _STRONG, 90], [1.0, 1.0, 0.7, 0.3, 0.0])
@@ -218,7 +227,7 @@ def _calm(b: Beside) -> Column:
     return Column("calm-colour", grades, scores, lambda i: f"chroma {chroma[i]:.0f}; {says}")
 
 
-def _sets_off(b: Beside) -> Column:
+def _sets_off(b: PrintAndShelf) -> Column:
     """How much of the print's area differs from the cloth at their common seam.
 
     A colour of the print counts for half at one step of value (or a colour difference of ten),
@@ -240,7 +249,7 @@ def _ramp(steps: Floats) -> Floats:
     return np.clip(steps - 0.5, 0.0, 1.0)
 
 
-def _clear(b: Beside) -> Column:
+def _clear(b: PrintAndShelf) -> Column:
     own, pure, chroma = float(b.focus["purity"]), b.column("purity"), b.chroma
     neutral = (chroma < _GREY) | ((b.light >= 88) & (chroma < 2 * _GREY))
     grey_print = float(b.focus["chroma"]) < _GREY / 2
@@ -256,7 +265,7 @@ def _clear(b: Beside) -> Column:
     return Column("clear-or-muted", outcomes, scores, say)
 
 
-def _scale(b: Beside) -> Column:
+def _scale(b: PrintAndShelf) -> Column:
     own, motif = float(b.focus["motif"]), b.column("motif")
     solid = (b.column("loudness") <= SOLID) | np.isnan(motif)
     unknown = np.isnan(own) or own <= 0
@@ -273,7 +282,7 @@ def _scale(b: Beside) -> Column:
         size = format_inches(round(motif[i] * 8) / 8 or 0.125)
         if unknown:
             return f"figures of {size}; how large the print's are is not known"
-        return f"figures of {size} beside {format_inches(round(own * 8) / 8)} in the print"
+        return f"figures of {size} beside {INCHES.near(own)} in the print"
 
     return Column("scale", outcomes, scores, say)
 
@@ -282,7 +291,7 @@ def _enough(shelf: Shelf, width: float, length: float) -> Column:
     """Both dimensions, as stated; cloth may be turned only by its cutting plan, not here."""
     have_l, have_w = shelf.length_on_hand, shelf.width_on_hand
     unknown = np.isnan(have_l)
-    short = ~unknown & ((have_l < length - 1e-9) | (have_w < width - 1e-9))
+    short = ~unknown & ((have_l < length - SAME_POINT) | (have_w < width - SAME_POINT))
     outcomes = np.where(short, 2, np.where(unknown, 1, 0)).astype(np.int8)
     scores = np.where(short, 0.0, np.where(unknown, 0.5, 1.0))
 

@@ -1,23 +1,30 @@
 """Two quiet companions for a print, from what is on hand: ranked, with reasons, not all alike."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.photo.prepare import cloth_picture
 from quiltgeom.fabric.reading.reading import Reading
-from quiltgeom.matching.companion_rules import Beside, Column, Ground, Role, judge_shelf
+from quiltgeom.library.corrections import declared_fabric
+from quiltgeom.matching.companion_rules import (
+    Column,
+    Ground,
+    PrintAndShelf,
+    Role,
+    judge_shelf,
+    overall,
+)
 from quiltgeom.matching.separation import value_contrast
 from quiltgeom.matching.verdicts import MARKS, Judged, Outcome, Verdict, worst
-from quiltgeom.onhand.features import features_of
+from quiltgeom.model.fabric import Fabric
+from quiltgeom.onhand.features import Shelf, features_of
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.shelf import Shelf
-
-Floats = NDArray[np.float64]
 
 ALIKE = 6.0
 """Colour difference (CIE94) below which two cloths are one choice: the lesser is not listed."""
@@ -25,7 +32,7 @@ ALIKE = 6.0
 _VARIETY = 0.25
 """How much of a score being like an earlier choice costs (maximal marginal relevance)."""
 
-_REACH = 25.0
+_UNRELATED = 25.0
 """CIE94 beyond which two cloths have nothing in common any more."""
 
 _POOL = 3000
@@ -54,6 +61,16 @@ class Companion(Judged):
     role: str
     verdicts: tuple[Verdict, ...]
     alike: tuple[str, ...] = ()
+
+    @property
+    def fabric(self) -> Fabric:
+        """The cloth, ready to be drawn, as its owner says that it lies.
+
+        >>> Companion(1, "Kelp", Path("kelp.jpg"), 12.0, (50, 0, 0), "accent", ()).fabric.width
+        12.0
+        """
+        fabric = declared_fabric(self.name, image=self.path, width=self.width)
+        return replace(fabric, image=cloth_picture(self.path)) if self.path.exists() else fabric
 
     def lines(self) -> list[str]:
         """The verdicts on it, and its near twins."""
@@ -88,6 +105,11 @@ class Pair(Judged):
     background: Companion
     accent: Companion
     verdicts: tuple[Verdict, ...]
+
+    @property
+    def fabrics(self) -> dict[str, Fabric]:
+        """Both cloths by role."""
+        return {"background": self.background.fabric, "accent": self.accent.fabric}
 
     @property
     def outcome(self) -> Outcome:
@@ -170,9 +192,9 @@ def companions_for(
     shelf = (on_hand.shelf() if isinstance(on_hand, OnHand) else on_hand).without(leave_out)
     if not len(shelf):
         raise QuiltValueError("companions: found no readable swatch on hand; accepted: at least 1")
-    beside, wanted = Beside(features_of(print_), shelf), need or {}
-    back = _Side(beside, "background", ground, wanted.get("background"))
-    front = _Side(beside, "accent", ground, wanted.get("accent"))
+    both, wanted = PrintAndShelf(features_of(print_), shelf), need or {}
+    back = _Side(both, "background", ground, wanted.get("background"))
+    front = _Side(both, "accent", ground, wanted.get("accent"))
     pairs = _pairs(back, front, most)
     return Companions(pairs, back.companions(most), front.companions(most), len(shelf))
 
@@ -181,14 +203,12 @@ class _Side:
     """One role: every swatch judged, and the different ones among the best."""
 
     def __init__(
-        self, beside: Beside, role: Role, ground: Ground, need: tuple[float, float] | None
+        self, both: PrintAndShelf, role: Role, ground: Ground, need: tuple[float, float] | None
     ) -> None:
-        self.shelf, self.lab = beside.shelf, beside.seen
+        self.shelf, self.lab = both.shelf, both.seen
         self.role: Role = role
-        self.columns: list[Column] = judge_shelf(beside, role, ground, need)
-        total = sum(c.weight for c in self.columns)
-        self.scores: Floats = np.stack([c.weight * c.scores for c in self.columns]).sum(0) / total
-        self.fails = np.stack([c.outcomes == 2 for c in self.columns]).sum(axis=0)
+        self.columns: list[Column] = judge_shelf(both, role, ground, need)
+        self.scores, self.fails = overall(self.columns)
         self.chosen, twins = _different(self.scores - self.fails, self.lab, _PAIRED)
         self.alike = {
             i: [j for j in near if self.fails[j] <= self.fails[i]] for i, near in twins.items()
@@ -230,7 +250,7 @@ def _different(worth: Floats, lab: Floats, count: int) -> tuple[list[int], dict[
         near[best] = True
         chosen.append(int(pool[best]))
         alike[chosen[-1]] = [int(i) for i in pool[near] if i != pool[best]]
-        cost = np.maximum(cost, np.maximum(0.0, 1.0 - apart / _REACH))
+        cost = np.maximum(cost, np.maximum(0.0, 1.0 - apart / _UNRELATED))
         pool, value, colours, cost = pool[~near], value[~near], colours[~near], cost[~near]
     return chosen, alike
 
@@ -267,7 +287,7 @@ def _pairs(ground: _Side, accent: _Side, most: int) -> tuple[Pair, ...]:
         out.append(Pair(ground.companion(i), accent.companion(j), (verdict,)))
         worth[k] = -np.inf
         near = [
-            np.maximum(0.0, 1 - cie94(s.lab[m], s.lab[of]) / _REACH)
+            np.maximum(0.0, 1 - cie94(s.lab[m], s.lab[of]) / _UNRELATED)
             for s, m, of in ((ground, i, backs), (accent, j, fronts))
         ]
         cost = np.maximum(cost, 0.5 * near[0] + 0.5 * near[1])

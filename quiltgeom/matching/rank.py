@@ -1,16 +1,19 @@
 """Patterns, in sizes that suit, in order of how well they suit a print."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
 from quiltgeom.layout.quilt_layout import LayoutSize, finished_size, fit_size, lay_out, ruler_sizes
+from quiltgeom.library.patterns import is_own
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts, quilt_facts
 from quiltgeom.matching.rules import Wish, judge
 from quiltgeom.matching.verdicts import Judged, Verdict
+from quiltgeom.model.design import Design
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.difficulty import quilt_difficulty
+from quiltgeom.tolerance import SAME_POINT
 
 ROOM = 1.15
 """Main patches are made this much larger than the motif where the pattern allows."""
@@ -29,6 +32,18 @@ class PatternFit(Judged):
     facts: QuiltFacts
     verdicts: tuple[Verdict, ...]
     chosen: LayoutSize
+
+    @property
+    def design(self) -> Design:
+        """The design of this quilt, for a preview or cutting."""
+        borders, quilt = self.chosen.get("borders"), self.quilt
+        return Design(
+            self.pattern if is_own(self.pattern) else self.pattern.key,
+            block_size=quilt.block_size,
+            rows=quilt.rows,
+            columns=quilt.columns,
+            borders=None if borders is None else tuple(borders),
+        )
 
     def to_json(self) -> dict[str, Any]:
         """Plain data."""
@@ -60,7 +75,7 @@ def fit_pattern(
     grown = _grown(pattern, print_, first, size)
     fits = [first, *([_judged(pattern, print_, wish, grown)] if grown else [])]
     # fewest failed rules, then room for the motif, then the score
-    room = ROOM * print_.motif - 1e-9
+    room = ROOM * print_.motif - SAME_POINT
     best = min(in_order(fits), key=lambda f: (f.fails, f.facts.window < room))
     return _with_difficulty(best, print_, wish)
 
@@ -86,8 +101,8 @@ def _grown(
         return None
     grow = ROOM * print_.motif / first.facts.window
     least = first.quilt.block_size * grow / pattern.block_size
-    sizes = ruler_sizes(pattern, least - 1e-9, 2.0)
-    block = next((s for s in sizes if s >= least * pattern.block_size - 1e-9), None)
+    sizes = ruler_sizes(pattern, least - SAME_POINT, 2.0)
+    block = next((s for s in sizes if s >= least * pattern.block_size - SAME_POINT), None)
     if block is None:
         return None
     target = size or finished_size(pattern, pattern.rows, pattern.columns, pattern.block_size)
@@ -102,14 +117,12 @@ def rank_patterns(
     size: tuple[float, float] | None = None,
     *,
     level: str | None = None,
-    progress: Callable[[int, int], None] | None = None,
 ) -> list[PatternFit]:
     """All patterns, the best first: fewest failed rules, then the score, then the key.
 
     Args:
         size: wanted finished width and height, inches.
         level: the maker's level, one of :data:`~quiltgeom.piecing.difficulty.WORDS`.
-        progress: called with (patterns done, patterns in all).
 
     >>> from quiltgeom.library.patterns import load_patterns
     >>> scenic = PrintFacts(motif=6.0, direction="one-way", loudness=0.7)
@@ -117,13 +130,7 @@ def rank_patterns(
     >>> best.facts.independent, best.facts.upright, best.outcome != "fail"
     (True, True, True)
     """
-    patterns = list(patterns)
-    fits = []
-    for done, pattern in enumerate(patterns, 1):
-        fits.append(fit_pattern(pattern, print_, size, level=level))
-        if progress:
-            progress(done, len(patterns))
-    return in_order(fits)
+    return in_order(fit_pattern(pattern, print_, size, level=level) for pattern in patterns)
 
 
 def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
@@ -132,6 +139,6 @@ def in_order(fits: Iterable[PatternFit]) -> list[PatternFit]:
 
 
 def with_verdicts(fit: PatternFit, *others: Verdict) -> PatternFit:
-    """The fit with further verdicts; one of a rule that was asked before takes its place."""
+    """The fit with further verdicts; one of a rule that was judged before takes its place."""
     final = {v.rule: v for v in (*fit.verdicts, *others)}
     return replace(fit, verdicts=tuple(final.values()))

@@ -15,7 +15,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.facts import PrintFacts, QuiltFacts
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.piecing.difficulty import WORDS
-from quiltgeom.units import format_inches
+from quiltgeom.units import INCHES
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +42,12 @@ _TEXTURE = 1.0
 """Inches: cloth without motifs is used as a small print is."""
 
 
-def _inches(value: float) -> str:
-    return format_inches(round(value * 8) / 8)
-
-
 _Judged = tuple[Outcome, float, str]
 """Outcome, score and reason by one rule."""
 
 
 def _motif_fits(p: PrintFacts, q: QuiltFacts) -> _Judged:
-    shown = f"main patches show {_inches(q.window)} square"
+    shown = f"main patches show {INCHES.near(q.window)} square"
     if not p.motif and not p.motif_known:
         return "caution", 0.6, f"we could not tell how large its motifs are; {shown}"
     if not p.motif:
@@ -63,17 +59,17 @@ def _motif_fits(p: PrintFacts, q: QuiltFacts) -> _Judged:
     enough = 1.15 if p.motif_known else math.inf
     outcome: Outcome = "fail" if ratio < 1 else "pass" if ratio >= enough else "caution"
     motif = "the motif is" if p.motif_known else "we could not tell the motif's size and took"
-    whole = f" and a whole repeat of {_inches(repeat)} fits" if whole_repeat else ""
-    return outcome, score, f"{shown}; {motif} {_inches(p.motif)}{whole}"
+    whole = f" and a whole repeat of {INCHES.near(repeat)} fits" if whole_repeat else ""
+    return outcome, score, f"{shown}; {motif} {INCHES.near(p.motif)}{whole}"
 
 
 def _scale_suits(p: PrintFacts, q: QuiltFacts) -> _Judged:
     """A small print is lost in a large patch: it reads as plain there and shows its repeating."""
     motif = max(p.motif, _TEXTURE)
     ratio = q.window / motif
-    score = min(1.0, max(0.2, 1.0 - 0.35 * math.log2(max(ratio, 1e-9) / _MOST_MOTIFS)))
-    what = f"a motif of {_inches(p.motif)}" if p.motif else "a texture"
-    says = f"{what} in patches of {_inches(q.window)}"
+    score = max(0.2, 1.0 - 0.35 * math.log2(max(ratio / _MOST_MOTIFS, 1.0)))
+    what = f"a motif of {INCHES.near(p.motif)}" if p.motif else "a texture"
+    says = f"{what} in patches of {INCHES.near(q.window)}"
     if ratio <= 2 * _MOST_MOTIFS:
         return "pass", score, says
     return "caution", score, f"{says}: a print as small as this reads as plain in patches as large"
@@ -96,7 +92,7 @@ def _not_sliced(p: PrintFacts, q: QuiltFacts) -> _Judged:
         return "pass", 1.0, "the print is shown in large patches"
     if q.independent:
         return "caution", 0.6, f"{q.small_share:.0%} of the print's area is in small patches"
-    says = f"the print is sliced into strips; its motif is {_inches(p.motif)}"
+    says = f"the print is sliced into strips; its motif is {INCHES.near(p.motif)}"
     return ("caution", 0.5, says) if p.motif < 1.0 else ("fail", 0.0, says)
 
 
@@ -133,10 +129,10 @@ def _difficulty(q: QuiltFacts, level: str | None) -> Verdict:
 
 
 def _size(q: QuiltFacts, size: tuple[float, float]) -> Verdict:
-    found = f"{_inches(q.width)} x {_inches(q.height)}"
+    found = f"{INCHES.near(q.width)} x {INCHES.near(q.height)}"
     miss = max(abs(q.width - size[0]) / size[0], abs(q.height - size[1]) / size[1])
     outcome: Outcome = "pass" if miss <= 0.05 else "caution" if miss <= 0.2 else "fail"
-    wanted = f"{_inches(size[0])} x {_inches(size[1])}"
+    wanted = f"{INCHES.near(size[0])} x {INCHES.near(size[1])}"
     return verdict("size", outcome, max(0.0, 1.0 - 3 * miss), f"comes out {found}; wanted {wanted}")
 
 
@@ -166,7 +162,7 @@ def cloth_verdict(plan: CutPlan, role: str) -> Verdict:
     if found is None:
         return verdict("cloth", "pass", 1.0, "no cloth of this print is needed")
     if found.have is None:
-        amount = _inches(found.buy)
+        amount = INCHES.near(found.buy)
         return verdict("cloth", "pass", 1.0, f"buy {amount}; {found.why}", weight=0.0)
     if found.status == "fits":
         return verdict("cloth", "pass", 1.0, found.why)

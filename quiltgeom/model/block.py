@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from quiltgeom import checks
 from quiltgeom.errors import Finding, QuiltValueError, raise_findings
 from quiltgeom.geometry.cover import CoverFault, cover_faults
 from quiltgeom.geometry.outline import Outline, Point, rectangle, split_arcs
+from quiltgeom.tolerance import SAME_CORNER, SAME_SHARE, SLIVER
 
 ROLES = ("background", "accent", "focus", "second", "third")
 """Roles that block files use: background (the light), accent (the dark), focus (the featured
@@ -27,7 +28,7 @@ class Patch:
     """One patch of a block.
 
     Attributes:
-        outline: finished shape in grid units.
+        outline: finished shape in grid units; corners ``[(x, y), ...]`` do for straight sides.
         role: which fabric it takes, e.g. ``"accent"``.
         part: optional name of its place in the block (``"centre"``, ``"corner"``), which a
             pattern can use to give it another role.
@@ -40,6 +41,16 @@ class Patch:
     part: str = ""
     turn_deg: float = 0.0
 
+    if TYPE_CHECKING:  # what it is made of is more than what it then has
+
+        def __init__(
+            self,
+            outline: Outline | Sequence[Point],
+            role: str,
+            part: str = "",
+            turn_deg: float = 0.0,
+        ) -> None: ...
+
     def __post_init__(self) -> None:
         role, part, turn = self.role, self.part, self.turn_deg
         if (  # of all values the one that is made most often: sound ones pass quickly
@@ -51,6 +62,8 @@ class Patch:
             and abs(turn) <= _TURN
         ):
             return
+        if isinstance(self.outline, list | tuple):
+            object.__setattr__(self, "outline", Outline(tuple(self.outline)))
         checks.guard(self, role=checks.TEXT, turn_deg=checks.number(-_TURN, _TURN))
 
 
@@ -128,7 +141,7 @@ class Block:
         if check.findings:
             return check.findings, []
         x0, y0, x1, y1 = self.boundary.bounds
-        if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > 1e-7:
+        if max(abs(x0), abs(y0), abs(x1 - self.width), abs(y1 - self.height)) > SAME_CORNER:
             found = f"from ({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g})"
             full = f"from (0, 0) to ({self.width:.6g}, {self.height:.6g})"
             check.add("the outline just fits the grid", found, full, "outline")
@@ -167,7 +180,7 @@ class Block:
     def _check_tile(self, check: checks.Checks, a: Point, b: Point) -> None:
         found, area = abs(a[0] * b[1] - a[1] * b[0]), self.boundary.area
         far = 3 * (self.width + self.height)
-        if not abs(found - area) <= 1e-6 * area or max(map(abs, (*a, *b))) > far:
+        if not abs(found - area) <= SLIVER * area or max(map(abs, (*a, *b))) > far:
             check.add(
                 "copies of the block, moved by tile's vectors, fill the plane",
                 f"{(a, b)!r}, which span {found:.6g} square units",
@@ -179,7 +192,7 @@ class Block:
         """Whether the outline is the full ``width`` x ``height`` rectangle."""
         edge, full = self.boundary, self.width * self.height
         four = bool(edge.is_straight) and len(edge.points) == 4
-        return four and abs(edge.area - full) < 1e-9 * full
+        return four and abs(edge.area - full) < SAME_SHARE * full
 
     @cached_property
     def roles(self) -> tuple[str, ...]:
@@ -203,10 +216,10 @@ class Block:
         >>> b.recoloured({"focus": "accent"}).roles
         ('accent',)
         """
-        patches = tuple(
-            replace(p, role=roles.get(p.part, roles.get(p.role, p.role))) for p in self.patches
-        )
-        return self.changed(patches=patches)
+        return self._with_roles(lambda p: roles.get(p.part, roles.get(p.role, p.role)))
+
+    def _with_roles(self, role: Callable[[Patch], str]) -> Block:
+        return self.changed(patches=tuple(replace(p, role=role(p)) for p in self.patches))
 
     def inverted(self) -> Block:
         """Dark and light exchanged: the negative, to set beside the block as drawn.
@@ -218,8 +231,7 @@ class Block:
         """
         swap = {"accent": "background", "second": "third"}
         swap |= {other: tone for tone, other in swap.items()}
-        patches = tuple(replace(p, role=swap.get(p.role, p.role)) for p in self.patches)
-        return self.changed(patches=patches)
+        return self._with_roles(lambda p: swap.get(p.role, p.role))
 
     def in_four_values(self) -> Block:
         """A two-tone block in four values: every second part of the dark becomes ``third``, every
@@ -232,11 +244,8 @@ class Block:
         parts = {
             tone: sorted({p.part for p in self.patches if p.role == tone})[1::2] for tone in other
         }
-        patches = tuple(
-            replace(p, role=other[p.role]) if p.part in parts.get(p.role, ()) else p
-            for p in self.patches
-        )
-        return self.changed(patches=patches)
+        second = {(tone, part): other[tone] for tone in other for part in parts[tone]}
+        return self._with_roles(lambda p: second.get((p.role, p.part), p.role))
 
 
 def plain_block(width: float, height: float, role: str, part: str = "") -> Block:

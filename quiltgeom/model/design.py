@@ -14,6 +14,7 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.units import RULERS, Units
 
 
+@checks.spelled
 @dataclass(frozen=True, repr=False)
 class Design:
     """What a person decides about a quilt.

@@ -21,13 +21,21 @@ REPEATS = ("straight", "half-drop", "brick")
 UNDECLARED = "not declared: kept upright to be safe"
 
 
+@checks.spelled
 @dataclass(frozen=True, slots=True)
 class Repeat:
-    """How a print repeats: over ``width`` x ``height`` inches, neighbours level or half lowered.
+    """How a print repeats: every ``width`` x ``height`` inches once, neighbours level or shifted.
 
-    ``half-drop``: each next column is lowered by half the height; ``brick``: each next row is
-    shifted by half the width. (By exactly one half both make the same lattice; which word is used
-    is a convention.)
+    ``half-drop``: ``width`` is that of one column, each next one is lowered by half the height;
+    ``brick``: ``height`` is that of one row, each next one is shifted by half the width. The
+    rectangle in which such a print repeats without a shift holds two of them. Wherever a repeat is
+    shown to people or said by them, it is in these numbers. (By exactly one half both kinds make
+    the same lattice; which word is used is a convention.)
+
+    Flowers 6 inches apart in rows 2 inches apart, every second row shifted by 3 inches:
+
+    >>> Repeat(6, 2, "brick")
+    Repeat(width=6, height=2, kind='brick')
     """
 
     width: float
@@ -38,6 +46,7 @@ class Repeat:
         checks.guard(self, width=_REPEAT, height=_REPEAT)
 
 
+@checks.spelled
 @dataclass(frozen=True, slots=True, repr=False)
 class Fabric:
     """A fabric in a role.
@@ -112,21 +121,17 @@ class Fabric:
         check.done()
         if self.colour is not None:
             object.__setattr__(self, "colour", parse_colour(self.colour))
-        self._resolve()
+        declared = self.declared  # by which an undeclared print is laid, cut and drawn: upright
+        if self.direction is None:
+            declared = self.image is None
+            object.__setattr__(self, "direction", "non-directional" if declared else "one-way")
+        object.__setattr__(self, "declared", declared or self.direction != "one-way")
 
     def __repr__(self) -> str:
         width = f", {self.width:g} in wide" if self.width else ""
         return checks.brief(
             f"Fabric {self.name}, {self.colour or self.image}{width}, {self.direction}"
         )
-
-    def _resolve(self) -> None:
-        """The direction by which an undeclared print is laid, cut and drawn."""
-        declared = self.declared
-        if self.direction is None:
-            declared = self.image is None
-            object.__setattr__(self, "direction", "non-directional" if declared else "one-way")
-        object.__setattr__(self, "declared", declared or self.direction != "one-way")
 
     @property
     def way(self) -> str:

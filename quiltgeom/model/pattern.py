@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal, get_args
 
 from quiltgeom import checks
-from quiltgeom.geometry.symmetry import turns_onto_itself
+from quiltgeom.geometry.congruence import turns_onto_itself
 from quiltgeom.model.block import Block
 
 CutKind = Literal["independent", "strip"]

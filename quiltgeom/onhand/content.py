@@ -1,57 +1,51 @@
 """What may stand in an index, cell by cell: looked at whenever something is taken out of it."""
 
-import json
-import math
 import os
 import re
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
+from types import NoneType
 from typing import Any, NamedTuple
 
 from quiltgeom.errors import QuiltFileError
+from quiltgeom.texts import parse_json
 
 STATUSES = ("waiting", "read", "unreadable")
 
-_Types = frozenset[type]
-_WHOLE: _Types = frozenset([int])
-_TEXT: _Types = frozenset([str])
-_BYTES: _Types = frozenset([bytes, type(None)])
-_LENGTH: _Types = frozenset([float, int, type(None)])
-_MAYBE_TEXT: _Types = frozenset([str, type(None)])
-
 
 class _Rule(NamedTuple):
-    types: _Types
+    types: set[type]
     holds: Callable[[Any], bool] | None
     words: str
 
 
+_LENGTH: set[type] = {float, int, NoneType}
 _AMOUNT = _Rule(_LENGTH, lambda v: v is None or 0 <= v <= 1e6, "inches, 0 or more, or nothing")
 _WIDTH = _Rule(_LENGTH, lambda v: v is None or 0 < v <= 1e6, "inches above 0, or nothing")
-_ANY_TEXT = _Rule(_TEXT, None, "text")
-_KEY = _Rule(_WHOLE, None, "a whole number")
+_ANY_TEXT = _Rule({str}, None, "text")
+_KEY = _Rule({int}, None, "a whole number")
 
 _CELLS: Mapping[str, _Rule] = {
     "id": _KEY,
     "swatch": _KEY,
-    "path": _Rule(_TEXT, lambda v: v != "" and "\0" not in v, "a path"),
-    "present": _Rule(_WHOLE, lambda v: v in (0, 1), "0 or 1"),
-    "size": _Rule(_WHOLE, lambda v: v >= 0, "a number of bytes"),
+    "path": _Rule({str}, lambda v: v != "" and "\0" not in v, "a path"),
+    "present": _Rule({int}, lambda v: v in (0, 1), "0 or 1"),
+    "size": _Rule({int}, lambda v: v >= 0, "a number of bytes"),
     "mtime_ns": _KEY,
-    "digest": _Rule(_TEXT, lambda v: v != "", "a digest"),
-    "status": _Rule(_TEXT, STATUSES.__contains__, " or ".join(STATUSES)),
+    "digest": _Rule({str}, lambda v: v != "", "a digest"),
+    "status": _Rule({str}, STATUSES.__contains__, " or ".join(STATUSES)),
     "reason": _ANY_TEXT,
     "said_width": _WIDTH,
     "picture_width": _WIDTH,
     "corrections": _ANY_TEXT,
-    "name": _Rule(_MAYBE_TEXT, None, "text or nothing"),
+    "name": _Rule({str, NoneType}, None, "text or nothing"),
     "width_on_hand": _AMOUNT,
     "length_on_hand": _AMOUNT,
     "notes": _ANY_TEXT,
     "stated": _ANY_TEXT,
     "reader": _ANY_TEXT,
-    "features": _Rule(_BYTES, None, "bytes or nothing"),
+    "features": _Rule({bytes, NoneType}, None, "bytes or nothing"),
     "json": _ANY_TEXT,
 }
 """By the name of a column. SQLite itself lets any cell hold anything."""
@@ -130,22 +124,10 @@ def _numbers(*values: object) -> bool:
 
 
 def _object(text: str) -> dict[str, Any]:
-    try:
-        data = json.loads(text, parse_constant=_refuse, parse_float=_finite)
-    except RecursionError as e:
-        raise ValueError("found lists within lists without end") from e
+    data = parse_json(text, "text")
     if not isinstance(data, dict):
         raise ValueError(f"found {text[:60]!r}; accepted: a table")
     return data
-
-
-def _refuse(word: str) -> float:
-    raise ValueError(f"found {word}; accepted: a number")
-
-
-def _finite(text: str) -> float:
-    value = float(text)
-    return value if math.isfinite(value) else _refuse(text)
 
 
 def damaged(path: Path, what: object) -> QuiltFileError:

@@ -8,18 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.files import write_whole
-from quiltgeom.onhand.index import OnHand, index_path, open_index
+from quiltgeom.files import csv_cell, write_whole
+from quiltgeom.onhand.index import index_path, open_index
 from quiltgeom.onhand.repair.index_care import may_write
-
-
-def csv_cell(text: str) -> str:
-    """A text as a cell that no spreadsheet takes for a formula: with an apostrophe before it.
-
-    >>> csv_cell("=1+1"), csv_cell("+ washed"), csv_cell("washed, = soft")
-    ("'=1+1", "'+ washed", 'washed, = soft')
-    """
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t", "\r")) else text
 
 
 def export_index(place: str | Path, target: str | Path, *, force: bool = False) -> int:
@@ -42,20 +33,16 @@ def export_index(place: str | Path, target: str | Path, *, force: bool = False) 
         raise QuiltValueError(f"export {target}: found {ending!r}; accepted: .csv or .json")
     with open_index(place) as index:
         may_write(index_path(place), target, force=force)
-        rows = _rows(index)
+        rows = [
+            s.facts(Path(os.path.relpath(s.path, index.folder)).as_posix())
+            for s in index.swatches(missing=True)
+        ]
     if ending == ".json":
         text = json.dumps({"swatches": rows}, indent=2, ensure_ascii=False) + "\n"
     else:
         text = _csv(rows)
     write_whole(target, text.encode("utf-8"))
     return len(rows)
-
-
-def _rows(index: OnHand) -> list[dict[str, Any]]:
-    return [
-        s.facts(Path(os.path.relpath(s.path, index.folder)).as_posix())
-        for s in index.swatches(missing=True)
-    ]
 
 
 _HEAD = ("name file status picture_width_in width_on_hand_in length_on_hand_in notes").split()

@@ -8,14 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Literal, Self
 
 from quiltgeom.errors import QuiltFileError, QuiltKeyError, QuiltValueError
 from quiltgeom.onhand.content import SQL_ERRORS, damaged, first_fault, reading_of, trouble
-from quiltgeom.onhand.features import SOLID
+from quiltgeom.onhand.features import SOLID, Shelf, make_shelf
 from quiltgeom.onhand.schema import connect, writing
-from quiltgeom.onhand.shelf import Shelf, make_shelf
 
 INDEX_NAME = "on-hand.sqlite"
 """Name of the index file inside an indexed folder."""
@@ -97,6 +95,9 @@ def open_index(place: str | Path, *, create: bool = False) -> OnHand:
     return OnHand(path, connect(path, create=create))
 
 
+SAID = ("said_width", "name", "width_on_hand", "length_on_hand", "notes")
+"""Columns of what the owner of a swatch says of it."""
+
 _COLUMNS = (
     "id, path, name, status, reason, picture_width, width_on_hand, length_on_hand, notes, "
     "digest, present"
@@ -117,9 +118,7 @@ class OnHand:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, e: BaseException | None, tb: TracebackType | None
-    ) -> None:
+    def __exit__(self, *error: object) -> None:
         self.close()
 
     def close(self) -> None:
@@ -253,13 +252,12 @@ class OnHand:
 
     def words(self) -> list[tuple[str, dict[str, str | float]]]:
         """What was said of swatches by :meth:`say` alone: stored path, and columns with values."""
-        columns = ("said_width", "name", "width_on_hand", "length_on_hand", "notes")
         found = self.rows(
-            f"SELECT path, stated, {', '.join(columns)} FROM swatch WHERE present ORDER BY path, id"
+            f"SELECT path, stated, {', '.join(SAID)} FROM swatch WHERE present ORDER BY path, id"
         )
         said = []
         for path, stated, *values in found:
-            cells = {c: v for c, v in zip(columns, values, strict=True) if v not in (None, "")}
+            cells = {c: v for c, v in zip(SAID, values, strict=True) if v not in (None, "")}
             said.append((path, {c: v for c, v in cells.items() if c not in stated.split(",")}))
         return [row for row in said if row[1]]
 

@@ -5,47 +5,20 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from quiltgeom.errors import QuiltFileError, QuiltValueError
 from quiltgeom.onhand.content import corrections_of, damaged
 from quiltgeom.onhand.index import OnHand, open_index
 from quiltgeom.onhand.pool import answers, cores
-from quiltgeom.onhand.scan import UNREAD, digest_of, printable, read_bytes, survey
-from quiltgeom.onhand.stock import StockTaking, take_stock
+from quiltgeom.onhand.scan import UNREAD, digest_of, read_bytes, survey
+from quiltgeom.onhand.stock import IndexReport, take_stock
 from quiltgeom.onhand.swatch_reader import Answer, Task, reader_mark
 
 Progress = Callable[[int, int], None]
 
 QUICK = "-quick"
 """Ends the reader's mark of a quick reading."""
-
-
-@dataclass
-class IndexReport:
-    """What an indexing run did.
-
-    Attributes:
-        read: pictures read now (copies of one file count once).
-        new, changed, missing: files that came, got other bytes, went.
-        moved: (from, to): the same bytes under another path.
-        unreadable: (path, reason), all there are in the folder; also what was skipped: odd names
-            (here in a form that can be printed), folders that cannot be read.
-        waiting: files left for the next run (they changed while being read, a worker was lost).
-        older: readings made by an earlier version of the reading code; ``again`` renews them.
-    """
-
-    index: Path
-    found: int = 0
-    read: int = 0
-    new: int = 0
-    changed: int = 0
-    missing: int = 0
-    moved: list[tuple[str, str]] = field(default_factory=list)
-    unreadable: list[tuple[Path, str]] = field(default_factory=list)
-    waiting: int = 0
-    older: int = 0
 
 
 def index_folder(
@@ -91,9 +64,13 @@ def index_folder(
     with contextlib.ExitStack() as stack:
         if not isinstance(index, OnHand):
             index = stack.enter_context(open_index(index or folder, create=True))
-        stock = take_stock(index, folder, look, width)
+        report = take_stock(index, folder, look, width)
         work = _Work(index, folder, again, quick)
-        return _report(stock, work, work.run(executor, workers, progress))
+        report.read = work.run(executor, workers, progress)
+        report.unreadable[:0] = work.unreadable()
+        report.waiting = work.count("status = 'waiting'")
+        report.older = work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'")
+        return report
 
 
 def _resolved(folder: str | Path) -> Path:
@@ -101,14 +78,6 @@ def _resolved(folder: str | Path) -> Path:
         return Path(folder).resolve()
     except (OSError, RuntimeError, ValueError) as e:  # links in a circle, a name too long
         raise QuiltFileError(f"swatches {folder}: found no such folder ({e})") from e
-
-
-def _report(stock: StockTaking, work: _Work, read: int) -> IndexReport:
-    skipped = [(Path(printable(str(s.path))), s.reason) for s in stock.skipped]
-    older = work.count(f"status = 'read' AND reader NOT LIKE '{reader_mark()}%'")
-    counts = stock.found, read, stock.new, stock.changed, stock.missing, stock.moved
-    waiting = work.count("status = 'waiting'")
-    return IndexReport(work.index.path, *counts, work.unreadable() + skipped, waiting, older)
 
 
 _Key = tuple[str, float | None, str]

@@ -73,10 +73,6 @@ def run(db: sqlite3.Connection, statements: str) -> None:
             db.execute(statement)
 
 
-def _first(db: sqlite3.Connection) -> None:
-    run(db, _VERSION_1)
-
-
 def _second(db: sqlite3.Connection) -> None:
     """No two rows for the same bytes at the same path: runs that began at once left such rows."""
     doubled = db.execute(
@@ -111,7 +107,10 @@ def _merge(db: sqlite3.Connection, path: str, digest: str) -> None:
     )
 
 
-MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (_first, _second)
+MIGRATIONS: tuple[Callable[[sqlite3.Connection], None], ...] = (
+    lambda db: run(db, _VERSION_1),
+    _second,
+)
 """Number k turns version k into version k + 1; version 0 is an empty file. Each is run in a
 transaction of its own, with foreign keys not enforced. Add to the end, change none."""
 

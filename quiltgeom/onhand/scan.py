@@ -70,11 +70,6 @@ class Look:
     skipped: list[Skipped] = field(default_factory=list)
 
 
-def look_through(folder: Path) -> list[Seen]:
-    """Every picture in and below a folder, in the order of their paths; see :func:`survey`."""
-    return survey(folder).files
-
-
 def survey(folder: Path) -> Look:
     """Look through a folder: pictures in the order of their paths, and what was skipped.
 
@@ -98,7 +93,7 @@ def survey(folder: Path) -> Look:
         folders[:] = _kept(place, sorted(f for f in folders if not f.startswith(".")), look)
         chain = list(side_files.get(place.parent, [])) if place != folder else []
         if SIDE_NAME in files:
-            chain.append(_side_file(place / SIDE_NAME))
+            chain.append(load_side_file(place / SIDE_NAME))
         side_files[place] = chain
         pictures = [
             f for f in files if not f.startswith(".") and os.path.splitext(f)[1].lower() in PICTURES
@@ -160,14 +155,10 @@ def _cannot_enter(e: OSError, folder: Path, look: Look) -> None:
         look.skipped.append(Skipped(path, reason, closed=True))
 
 
-def _side_file(path: Path) -> SideFile:
-    if path.exists() and not path.is_file():
-        raise QuiltFileError(f"side file {path}: found no ordinary file; accepted: TOML")
-    return load_side_file(path)
-
-
 def _seen(path: Path, chain: list[SideFile]) -> Seen | None:
-    said = said_of(path, chain)
+    said: dict[str, str | float] = {}
+    for side in chain:  # the nearest one has the last word
+        said |= side.of(path)
     try:
         found = path.stat()
     except OSError as e:
@@ -197,14 +188,6 @@ def read_bytes(path: Path) -> bytes:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             raise OSError(errno.EINVAL, "no ordinary file")
         return file.read()
-
-
-def said_of(picture: Path, chain: list[SideFile]) -> dict[str, str | float]:
-    """What side files say of a picture; the nearest one has the last word."""
-    said: dict[str, str | float] = {}
-    for side in chain:
-        said |= side.of(picture)
-    return said
 
 
 def digest_of(data: bytes) -> str:

@@ -3,14 +3,13 @@
 import contextlib
 import os
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from urllib.parse import quote
 
 from quiltgeom.errors import QuiltFileError
-from quiltgeom.files import free_name
+from quiltgeom.files import free_name, put_in_place
 from quiltgeom.onhand.content import SQL_ERRORS, damaged, trouble
 from quiltgeom.onhand.migrations import MIGRATIONS, VERSION
 
@@ -197,30 +196,13 @@ def copy_database(path: Path, target: Path) -> None:
         QuiltFileError: the copy cannot be written.
         sqlite3.Error: the database cannot be read.
     """
-    try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".quiltgeom-")
-    except OSError as e:
-        raise QuiltFileError(f"output {target}: cannot be written ({e.strerror or e})") from e
-    os.close(handle)
-    try:
-        with contextlib.closing(connect_to_read(path)) as source:
-            source.execute("BEGIN")  # waits for a writer, but not for ever
-            source.execute("SELECT count(*) FROM sqlite_master").fetchall()
-            _fill(source, Path(name), target)
-        umask = os.umask(0)
-        os.umask(umask)
-        os.chmod(name, 0o666 & ~umask)
-        os.replace(name, target)
-    except OSError as e:
-        raise QuiltFileError(f"output {target}: cannot be written ({e})") from e
-    finally:
-        for left in (name, f"{name}-journal"):
-            Path(left).unlink(missing_ok=True)
-
-
-def _fill(source: sqlite3.Connection, temporary: Path, target: Path) -> None:
-    try:
-        with contextlib.closing(sqlite3.connect(temporary)) as copy:
-            source.backup(copy)
-    except sqlite3.OperationalError as e:  # no room, or the place has gone
-        raise QuiltFileError(f"output {target}: cannot be written ({e})") from e
+    with put_in_place(target) as temporary, contextlib.closing(connect_to_read(path)) as source:
+        source.execute("BEGIN")  # waits for a writer, but not for ever
+        source.execute("SELECT count(*) FROM sqlite_master").fetchall()
+        try:
+            with contextlib.closing(sqlite3.connect(temporary)) as copy:
+                source.backup(copy)
+        except sqlite3.OperationalError as e:  # no room, or the place has gone
+            raise QuiltFileError(f"output {target}: cannot be written ({e})") from e
+        finally:
+            Path(f"{temporary}-journal").unlink(missing_ok=True)

@@ -5,21 +5,51 @@ import sqlite3
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from quiltgeom.errors import QuiltFileError
+from quiltgeom.errors import QuiltFileError, QuiltValueError
+from quiltgeom.fabric.image import NO_WIDTH
 from quiltgeom.onhand.index import OnHand
-from quiltgeom.onhand.scan import UNREAD, Look, Seen, Skipped, digests, printable, survey
+from quiltgeom.onhand.scan import UNREAD, Look, Seen, digests, printable, survey
 
 
 @dataclass
-class StockTaking:
-    """What was found, in numbers of files; and what could not be looked at."""
+class IndexReport:
+    """What an indexing run did.
 
+    Attributes:
+        read: pictures read now (copies of one file count once).
+        new, changed, missing: files that came, got other bytes, went.
+        moved: (from, to): the same bytes under another path.
+        unreadable: (path, reason), all there are in the folder; also what was skipped: odd names
+            (here in a form that can be printed), folders that cannot be read.
+        waiting: files left for the next run (they changed while being read, a worker was lost).
+        older: readings made by an earlier version of the reading code; ``again`` renews them.
+    """
+
+    index: Path
     found: int = 0
-    skipped: list[Skipped] = field(default_factory=list)
+    read: int = 0
     new: int = 0
     changed: int = 0
-    moved: list[tuple[str, str]] = field(default_factory=list)
     missing: int = 0
+    moved: list[tuple[str, str]] = field(default_factory=list)
+    unreadable: list[tuple[Path, str]] = field(default_factory=list)
+    waiting: int = 0
+    older: int = 0
+
+    @property
+    def without_width(self) -> int:
+        """How many pictures cannot be used since nothing says how wide they really are."""
+        return sum(NO_WIDTH in reason for _, reason in self.unreadable)
+
+    def check_widths(self) -> None:
+        """Refuse a folder in which no picture can be used for want of a width."""
+        count = self.without_width
+        if count and len(self.unreadable) >= self.found:
+            have = "1 picture has" if count == 1 else f"{count} pictures have"
+            raise QuiltValueError(
+                f"swatches {self.index.parent.name}: {have} no width; accepted: their real width "
+                "(swatch_width), inches, or that of each in on-hand.toml"
+            )
 
 
 @dataclass(slots=True)
@@ -32,8 +62,10 @@ class _Row:
     digest: str
 
 
-def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> StockTaking:
+def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> IndexReport:
     """Write down the files of a folder; readings come later. One transaction: all or nothing.
+
+    The report says what came, changed, went, and what was skipped.
 
     A swatch is recognised by its bytes first, so that what its owner said of it goes along when
     its file is moved or renamed; by its path next, so that a new photo of it takes its place.
@@ -68,6 +100,8 @@ def take_stock(index: OnHand, folder: Path, look: Look, width: float | None) -> 
             _write_said(db, f, work.stored[f.path], width)
         work.done.missing = _mark_missing(db, work)
         _write_skipped(db, work)
+    skipped = [(Path(printable(str(s.path))), s.reason) for s in work.look.skipped]
+    work.done.unreadable += skipped
     return work.done
 
 
@@ -109,7 +143,7 @@ class _Matching:
         untouched = {f.path for f in same}
         self.rest = [f for f in look.files if f.path not in untouched]
         self.placed: dict[Path, _Row | None] = {}
-        self.done = StockTaking(found=len(look.files), skipped=look.skipped)
+        self.done = IndexReport(index.path, found=len(look.files))
 
     def unseen(self) -> list[tuple[_Row, Path]]:
         """Rows of this folder whose file was not seen, with the file. Of closed folders nothing

@@ -22,8 +22,8 @@ class Task:
         id: the swatch's number in the index.
         width_in: stated real width, or None.
         quick: only what choosing among many needs, see
-            :mod:`quiltgeom.fabric.reading.quick_reading`; where the user has said something, a full
-            reading is made all the same.
+            :func:`~quiltgeom.fabric.reading.reading.read_quickly`; where the user has said
+            something, a full reading is made all the same.
     """
 
     id: int
@@ -50,15 +50,14 @@ class Answer:
 
 def read_task(task: Task) -> Answer:
     """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
-    from quiltgeom.fabric.reading.quick_reading import glance_swatch
-    from quiltgeom.fabric.reading.reading import read_swatch
+    from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
     from quiltgeom.fabric.source import PictureBytes
-    from quiltgeom.onhand.features import features_of, pack
+    from quiltgeom.onhand.features import features_of
 
     picture = PictureBytes(task.name, task.data)
     try:
         if task.quick and not task.corrections:
-            reading = glance_swatch(picture, task.width_in)
+            reading = read_quickly(picture, task.width_in)
         else:
             reading = read_swatch(picture, task.width_in, corrections=task.corrections)
     except QuiltError as e:
@@ -69,7 +68,7 @@ def read_task(task: Task) -> Answer:
         return Answer(task.id, reason=f"picture {task.name}: cannot be read ({e!r})")
     data = reading.to_json()
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return Answer(task.id, text, pack(features_of(data)))
+    return Answer(task.id, text, features_of(data).tobytes())
 
 
 @cache
@@ -120,7 +119,7 @@ def start_worker() -> None:
 def load_reader() -> None:
     """Import all that reading needs: once, before workers are forked, which then share it."""
     for module in (
-        "quiltgeom.fabric.reading.quick_reading",
+        "quiltgeom.fabric.reading.reading",
         "quiltgeom.onhand.features",
         "scipy.ndimage",
         "scipy.fft",

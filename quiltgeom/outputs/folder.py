@@ -53,7 +53,8 @@ def output_folder(
     Args:
         folder: made if need be. Files that are not from an earlier run are left alone.
         kind: what is made; a folder of another kind is not taken over.
-        inputs: files that it is made of: no output may take their place.
+        inputs: files that it is made of: no output may take their place, unless it is the same
+            byte for byte (a kit made again from its own folder).
         force: replace files that are not ours or were changed.
         made_of: digests for the manifest, by name; None: those of ``inputs``.
         cloth: a folder inside whose files are swatches to be used.
@@ -113,7 +114,7 @@ def may_begin(target: Path, new: Manifest, force: bool) -> None:
     if old.kind != new.kind:
         raise QuiltFileError(
             f"output {target}: found a folder with {_a(old.kind)}; accepted: one "
-            f"of {_a(new.kind)}, another name, or --force"
+            f"of {_a(new.kind)}, another name, or force=True"
         )
     known = old.ours
     changed = [p for p in old.changed(target) if (target / p).exists()]
@@ -139,7 +140,7 @@ def _refuse(target: Path, names: list[str]) -> None:
         raise QuiltFileError(
             f"output {target}: would replace {', '.join(sorted(names)[:5])}{more}, which "
             f"{'is' if len(names) == 1 else 'are'} not as quiltgeom wrote it; accepted: another "
-            "folder, or --force"
+            "folder, or force=True"
         )
 
 
@@ -196,8 +197,8 @@ def _into(filling: Filling, new: Manifest, inputs: list[Path], force: bool) -> N
     may_begin(target, new, force)
     old = _old(target, force)
     written = {**new.files, **new.cloth}
-    refuse_inputs([target / p for p in written], inputs)
     there = {p: digest(target / p) for p in written if os.path.lexists(target / p)}
+    refuse_inputs([target / p for p, d in there.items() if d != written[p]], inputs)
     known = old.ours if old else {}
     if not force:
         _refuse(
@@ -212,8 +213,10 @@ def _into(filling: Filling, new: Manifest, inputs: list[Path], force: bool) -> N
     for name in written:
         (target / name).parent.mkdir(parents=True, exist_ok=True)
         os.replace(path / name, target / name)
+    used = {_identity(p) for p in inputs}
     for name, values in known.items():  # swatches of an earlier run may be in use
         kept = name in written or (old is not None and name in old.cloth)
+        kept = kept or _identity(target / name) in used
         if not kept and digest(target / name) in values:
             (target / name).unlink()
             _prune(target, (target / name).parent)

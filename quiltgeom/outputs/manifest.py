@@ -62,8 +62,8 @@ class Manifest:
 
     def proves(self, folder: Path, other: Manifest) -> bool:
         """Whether the folder is finished, whole, and just what ``other`` would make."""
-        asked = ("kind", "inputs", "options", "versions")
-        same = all(_plain(getattr(self, k)) == _plain(getattr(other, k)) for k in asked)
+        compared = ("kind", "inputs", "options", "versions")
+        same = all(_plain(getattr(self, k)) == _plain(getattr(other, k)) for k in compared)
         return self.finished and same and not self.changed(folder)
 
     def write(self, folder: Path) -> Path:

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from typing import Any
 
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.model.block import Block
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.measures import (
-    corner_angles,
-    half_square_triangles,
-    has_bias,
-    points_to_match,
-    strip_width,
-)
-from quiltgeom.piecing.planar import planar_map
+from quiltgeom.piecing.measures import corner_angles, half_square_triangles, has_bias, strip_width
 from quiltgeom.piecing.quilt_plan import QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block, plan_outlines
+from quiltgeom.tolerance import SAME_DEG, SAME_POINT
 from quiltgeom.units import INCHES, Ruler
 
 WORDS = ("first quilt", "comfortable", "experienced", "challenge")
@@ -64,9 +60,9 @@ class Difficulty:
         reasons: what made it so, the weightiest first; none for a first quilt.
         patches, shapes: how many patches, how many different shapes.
         half_square_triangles: right isosceles triangles that share their long edge with another.
-        points: inner corners where four or more seams meet.
+        points_to_match: inner corners where four or more seams meet.
         bias_patches: patches with an edge that is not along the block's sides.
-        narrowest: width of the narrowest patch, inches.
+        narrowest_in: width of the narrowest patch, inches.
         sharpest_deg: smallest corner angle of a patch.
         set_in, partial, curved: corners and seams of these kinds.
         units: of a quilt: (name, how many, difficulty) of each different pieced unit.
@@ -77,9 +73,9 @@ class Difficulty:
     patches: int
     shapes: int
     half_square_triangles: int
-    points: int
+    points_to_match: int
     bias_patches: int
-    narrowest: float
+    narrowest_in: float
     sharpest_deg: float
     set_in: int
     partial: int
@@ -99,21 +95,9 @@ class Difficulty:
 
     def facts(self) -> dict[str, Any]:
         """As a program wants it."""
-        return {
-            "word": self.word,
-            "level": self.level,
-            "reasons": list(self.reasons),
-            "patches": self.patches,
-            "shapes": self.shapes,
-            "half_square_triangles": self.half_square_triangles,
-            "points_to_match": self.points,
-            "bias_patches": self.bias_patches,
-            "narrowest_in": round(self.narrowest, 6),
-            "sharpest_deg": round(self.sharpest_deg, 6),
-            "set_in": self.set_in,
-            "partial": self.partial,
-            "curved": self.curved,
-        }
+        own = {f.name: getattr(self, f.name) for f in fields(self) if f.name != "units"}
+        exact = {key: round(own[key], 6) for key in ("narrowest_in", "sharpest_deg")}
+        return {"word": self.word, **own, "reasons": list(self.reasons), **exact}
 
 
 def difficulty_of(subject: Block | Pattern | Quilt, size: float = 12.0) -> Difficulty:
@@ -144,21 +128,18 @@ def block_difficulty(
 
 def _unit_difficulty(plan: SewingPlan, scale: float, ruler: Ruler) -> Difficulty:
     outlines = [plain_outline(o) for o in plan.outlines]
-    found = _measured(outlines, scale)
-    points = points_to_match(plan.map)
+    shapes, bias, narrowest, sharpest = _measured(outlines, scale)
+    points = plan.map.meeting_points(4)
     counts = {
         "patches": len(outlines),
-        "patches with a bias edge": found.bias,
+        "patches with a bias edge": bias,
         "points to match": points,
         "partial seams": plan.partial,
     }
-    reasons = (
-        _over(counts, _LIMITS) + _narrow(found.narrowest, ruler) + _reasons(found.sharpest, plan)
-    )
-    stars = half_square_triangles(plan.map, outlines)
-    ranked = *_ranked(reasons), len(outlines), found.shapes, stars
-    shape = points, found.bias, found.narrowest, found.sharpest
-    return Difficulty(*ranked, *shape, plan.set_in, plan.partial, plan.curved)
+    reasons = _over(counts, _LIMITS) + _narrow(narrowest, ruler) + _reasons(sharpest, plan)
+    ranked = *_ranked(reasons), len(outlines), shapes, half_square_triangles(plan.map, outlines)
+    measures = points, bias, narrowest, sharpest
+    return Difficulty(*ranked, *measures, plan.set_in, plan.partial, plan.curved)
 
 
 def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
@@ -173,17 +154,8 @@ def quilt_difficulty(quilt: Quilt, plan: QuiltPlan | None = None) -> Difficulty:
     >>> found.word, found.patches, [(name, count) for name, count, _ in found.units][:1]
     ('comfortable', 235, [('evening-star', 12)])
     """
-    if plan is not None:
-        return _quilt_difficulty(quilt, plan)
-    return _known_difficulty(replace(quilt, name="", notes=()))
-
-
-@lru_cache(maxsize=128)
-def _known_difficulty(quilt: Quilt) -> Difficulty:
-    return _quilt_difficulty(quilt, plan_quilt(quilt))
-
-
-def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
+    if plan is None:
+        return _known_difficulty(replace(quilt, name="", notes=()))
     units: list[tuple[str, int, SewingPlan]] = []
     for part, count in plan.different_blocks():
         pieces = [quilt.pieces[i] for i in part.pieces]
@@ -192,13 +164,13 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
     judged = tuple(
         (name, count, _unit_difficulty(made, 1.0, quilt.ruler)) for name, count, made in units
     )
-    points = points_to_match(planar_map([p.outline for p in quilt]))
+    points = planar_map([p.outline for p in quilt]).meeting_points(4)
     sizes = {(id(p.patch), p.placement.scale): p.patch.outline for p in quilt}
     outlines = [
         plain_outline(outline.placed(Placement(scale=scale)))
         for (_, scale), outline in sizes.items()
     ]
-    found = _measured(outlines, 1.0)
+    shapes, _, narrowest, sharpest = _measured(outlines, 1.0)
     alone = [p for part in plan.parts if not part.name for p in part.pieces]
     bias = sum(has_bias(quilt.pieces[i].patch.outline) for i in alone)
     set_in, partial, curved = (
@@ -212,13 +184,17 @@ def _quilt_difficulty(quilt: Quilt, plan: QuiltPlan) -> Difficulty:
         "partial seams of the setting": plan.plan.partial,
         "curved seams of the setting": plan.plan.curved,
     }
-    judged_reasons = _hardest(judged, found.narrowest, quilt.ruler)
-    stars = sum(n * d.half_square_triangles for _, n, d in judged)
+    hardest = _hardest(judged, narrowest, quilt.ruler)
     bias += sum(n * d.bias_patches for _, n, d in judged)
-    level, reasons = _ranked(_over(counts, _QUILT_LIMITS) + judged_reasons)
-    ranked = level, reasons, len(quilt), found.shapes, stars
-    shape = points, bias, found.narrowest, found.sharpest
-    return Difficulty(*ranked, *shape, set_in, partial, curved, judged)
+    triangles = sum(n * d.half_square_triangles for _, n, d in judged)
+    ranked = *_ranked(_over(counts, _QUILT_LIMITS) + hardest), len(quilt), shapes, triangles
+    measures = points, bias, narrowest, sharpest
+    return Difficulty(*ranked, *measures, set_in, partial, curved, judged)
+
+
+@lru_cache(maxsize=128)
+def _known_difficulty(quilt: Quilt) -> Difficulty:
+    return quilt_difficulty(quilt, plan_quilt(quilt))
 
 
 def _hardest(
@@ -229,28 +205,20 @@ def _hardest(
     hardest = [(name.replace("-", " "), d.reasons) for name, _, d in units if d.level == level]
     said = [f"{name}: {reason}" for name, reasons in hardest for reason in reasons if level]
     found = [(level, text) for text in dict.fromkeys(said)]
-    if narrowest < min((d.narrowest for _, _, d in units), default=1e9) - 1e-9:
+    if narrowest < min((d.narrowest_in for _, _, d in units), default=math.inf) - SAME_POINT:
         found += _narrow(narrowest, ruler)
     return found
 
 
-@dataclass(frozen=True)
-class _Measured:
-    shapes: int
-    bias: int
-    narrowest: float
-    sharpest: float
-
-
-def _measured(outlines: Sequence[Outline], scale: float) -> _Measured:
-    """Each shape looked at once, however often it occurs."""
+def _measured(outlines: Sequence[Outline], scale: float) -> tuple[int, int, float, float]:
+    """How many shapes and patches with a bias edge, the narrowest width, the sharpest angle; each
+    shape is looked at once, however often it occurs."""
     one: dict[tuple[object, ...], Outline] = {}
     for o in outlines:
         one.setdefault(same_shape([o]).key, o)
     angles = [a for o in one.values() for a in corner_angles(o)]
     narrowest = scale * min(map(strip_width, one.values()))
-    bias = sum(map(has_bias, outlines))
-    return _Measured(len(one), bias, narrowest, min(angles, default=180.0))
+    return len(one), sum(map(has_bias, outlines)), narrowest, min(angles, default=180.0)
 
 
 def _over(
@@ -271,7 +239,7 @@ def _counted(count: int, what: str) -> str:
 
 
 def _narrow(narrowest: float, ruler: Ruler) -> list[tuple[int, str]]:
-    level = sum(narrowest < limit - 1e-9 for limit in _NARROW)
+    level = sum(narrowest < limit - SAME_POINT for limit in _NARROW)
     return [(level, f"narrowest patch {ruler.text(narrowest)} finished")]
 
 
@@ -281,7 +249,7 @@ def _reasons(sharpest: float, plan: SewingPlan) -> list[tuple[int, str]]:
         found.append((3 if plan.set_in > 12 else 2, _counted(plan.set_in, "set-in corners")))
     if plan.curved:
         found.append((3 if plan.curved > 16 else 2, _counted(plan.curved, "curved seams")))
-    if sharpest < _SHARP_DEG - 1e-9:
+    if sharpest < _SHARP_DEG - SAME_DEG:
         found.append((2 if sharpest > 20 else 3, f"sharp points ({sharpest:.0f} degrees)"))
     return found
 

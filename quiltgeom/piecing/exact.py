@@ -3,7 +3,7 @@
 from functools import cache
 from itertools import pairwise
 
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 
 EXACT_PATCHES = 9
 """All 3^9 ways of halving groups of 9 patches are tried in a fraction of a second."""
@@ -14,7 +14,7 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
     join turns. Exponential: meant for up to :data:`EXACT_PATCHES` patches.
 
     >>> from quiltgeom.geometry.outline import rectangle
-    >>> from quiltgeom.piecing.planar import planar_map
+    >>> from quiltgeom.geometry.planar import planar_map
     >>> logs = [(0, 0, 2, 1), (2, 0, 1, 2), (1, 2, 2, 1), (0, 1, 1, 2), (1, 1, 1, 1)]
     >>> fewest_partials(planar_map([rectangle(*r) for r in logs]), tuple(range(5)))
     1
@@ -29,15 +29,15 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
 
     @cache
     def connected(group: int) -> bool:
-        reach = group & -group
+        found = group & -group
         while True:
-            wider = reach
+            wider = found
             for _, pair in seams:
                 if pair & group == pair and pair & wider:
                     wider |= pair
-            if wider == reach:
-                return reach == group
-            reach = wider
+            if wider == found:
+                return found == group
+            found = wider
 
     @cache
     def cost(group: int) -> float:
@@ -51,20 +51,20 @@ def fewest_partials(plan: PlanarMap, faces: tuple[int, ...]) -> int:
             part = (part - 1) & rest
             one, two = part | low, group ^ part ^ low
             if two and connected(one) and connected(two):
-                kills = _kills(
+                turns = _turns(
                     plan,
                     [e for e, pair in seams if pair & one and pair & two and pair & group == pair],
                     pivots,
                 )
-                if kills < best:
-                    best = min(best, kills + cost(one) + cost(two))
+                if turns < best:
+                    best = min(best, turns + cost(one) + cost(two))
             if part == 0:
                 return best
 
     return int(cost((1 << len(faces)) - 1))
 
 
-def _kills(plan: PlanarMap, edges: list[int], pivots: set[int]) -> float:
+def _turns(plan: PlanarMap, edges: list[int], pivots: set[int]) -> float:
     """Corners where the shared seam turns without need; infinite if it falls into pieces."""
     at: dict[int, list[int]] = {}
     for e in edges:

@@ -10,6 +10,7 @@ pressed. Two counts are given:
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import shapely
 
@@ -17,7 +18,9 @@ from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Region
 
 _GROUPS = 1000
-"""Groups of patches looked into before the search settles for the best found."""
+"""Groups of patches looked into before the search takes the best found."""
+_Faces = tuple[int, ...]
+"""Numbers of patches, ascending."""
 
 
 @dataclass(frozen=True)
@@ -71,85 +74,69 @@ def foundation_sections(plan: SewingPlan) -> Foundation | None:
 class _Search:
     def __init__(self, plan: SewingPlan) -> None:
         self.map, self.outlines = plan.map, plan.outlines
-        self.known_splits: dict[tuple[int, ...], list[tuple[tuple[int, ...], ...]]] = {}
-        self.peeled: dict[tuple[int, ...], tuple[tuple[int, ...], tuple[int, ...]]] = {}
-        self.costs: dict[tuple[int, ...], int] = {}
-        self.halves: dict[tuple[int, ...], tuple[tuple[int, ...], ...]] = {}
-        self.loose: dict[tuple[int, ...], int] = {}
+        self.splits, self.peel = cache(self._splits), cache(self._peel)
+        self.strict, self.with_bases = cache(self._strict), cache(self._with_bases)
+        self.halves: dict[_Faces, tuple[_Faces, ...]] = {}
         self.gave_up = False
 
-    def splits(self, faces: tuple[int, ...]) -> list[tuple[tuple[int, ...], ...]]:
-        if faces not in self.known_splits:
-            region = Region(self.map, faces)
-            made = [s.parts for s in map(region.split, region.chords) if s]
-            self.known_splits[faces] = [p for p in made if len(p) == 2]
-        return self.known_splits[faces]
+    def _splits(self, faces: _Faces) -> list[tuple[_Faces, ...]]:
+        region = Region(self.map, faces)
+        return [s.parts for s in region.halvings(region.chords)]
 
-    def peel(self, faces: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    def _peel(self, faces: _Faces) -> tuple[_Faces, _Faces]:
         """(what is left, patches taken off, last sewn first). Any order gives the same rest."""
-        if faces not in self.peeled:
-            rest, off = faces, []
-            while len(rest) > 1:
-                single = next((p for p in self.splits(rest) if 1 in (len(p[0]), len(p[1]))), None)
-                if single is None:
-                    break
-                small, rest = sorted(single, key=lambda p: (len(p), -self._off_centre(p, faces), p))
-                off.append(small[0])
-            self.peeled[faces] = (rest, tuple(off))
-        return self.peeled[faces]
+        rest, off = faces, []
+        while len(rest) > 1:
+            single = next((p for p in self.splits(rest) if 1 in (len(p[0]), len(p[1]))), None)
+            if single is None:
+                break
+            small, rest = sorted(single, key=lambda p: (len(p), -self._off_centre(p, faces), p))
+            off.append(small[0])
+        return rest, tuple(off)
 
-    def _off_centre(self, part: tuple[int, ...], faces: tuple[int, ...]) -> float:
+    def _off_centre(self, part: _Faces, faces: _Faces) -> float:
         """Of the last two patches the one nearer the middle of the section is where it begins."""
         if len(part) > 1:
             return 0.0
         middle = shapely.union_all([self.outlines[f].polygon for f in faces]).centroid
         return round(float(self.outlines[part[0]].polygon.centroid.distance(middle)), 9)
 
-    def strict(self, faces: tuple[int, ...]) -> int:
+    def _strict(self, faces: _Faces) -> int:
         """Fewest sections of single patches."""
-        if faces not in self.costs:
-            if len(self.peel(faces)[0]) == 1:
-                self.costs[faces] = 1
-            else:
-                options = self._options(faces, self.costs)
-                best = None
-                for parts in options:
-                    total = 0
-                    for part in parts:
-                        total += self.strict(part)
-                        if best is not None and total >= best:
-                            break
-                    if best is None or total < best:
-                        best, self.halves[faces] = total, parts
-                    if best == 2:
-                        break
-                self.costs[faces] = best or len(faces)
-        return self.costs[faces]
+        if len(self.peel(faces)[0]) == 1:
+            return 1
+        best = None
+        for parts in self._options(faces, self.strict.cache_info().currsize):
+            total = 0
+            for part in parts:
+                total += self.strict(part)
+                if best is not None and total >= best:
+                    break
+            if best is None or total < best:
+                best, self.halves[faces] = total, parts
+            if best == 2:
+                break
+        return best or len(faces)
 
-    def with_bases(self, faces: tuple[int, ...]) -> int:
+    def _with_bases(self, faces: _Faces) -> int:
         """Fewest sections where one may start on a pieced unit."""
-        if faces not in self.loose:
-            rest, off = self.peel(faces)
-            if len(rest) == 1:
-                self.loose[faces] = 1
-            elif off:
-                self.loose[faces] = min(self.strict(faces), 1 + self.with_bases(rest))
-            else:
-                options = self._options(faces, self.loose)
-                self.loose[faces] = min(sum(self.with_bases(p) for p in parts) for parts in options)
-        return self.loose[faces]
+        rest, off = self.peel(faces)
+        if len(rest) == 1:
+            return 1
+        if off:
+            return min(self.strict(faces), 1 + self.with_bases(rest))
+        options = self._options(faces, self.with_bases.cache_info().currsize)
+        return min(sum(map(self.with_bases, parts)) for parts in options)
 
-    def _options(
-        self, faces: tuple[int, ...], known: dict[tuple[int, ...], int]
-    ) -> list[tuple[tuple[int, ...], ...]]:
+    def _options(self, faces: _Faces, known: int) -> list[tuple[_Faces, ...]]:
         """Ways to halve a group; beyond the limit only the sewing plan's own."""
         options = sorted(self.splits(faces), key=lambda p: max(len(p[0]), len(p[1])))
-        if len(known) > _GROUPS:
+        if known > _GROUPS:
             self.gave_up = True
             return options[:1]
         return options
 
-    def sections(self, faces: tuple[int, ...]) -> list[Section]:
+    def sections(self, faces: _Faces) -> list[Section]:
         rest, off = self.peel(faces)
         self.strict(faces)
         if len(rest) == 1:

@@ -1,12 +1,23 @@
-"""Measures of finished patches that make sewing easy or hard."""
+"""Measures of finished patches that make sewing easy or hard, and what quilters call a unit."""
 
 import math
 from collections.abc import Sequence
 
 import shapely
 
+from quiltgeom.geometry.congruence import plain_outline
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
+from quiltgeom.tolerance import SAME_CORNER, SLIVER
+
+_CLOSE = 1e-4
+_SQUARES = {4: "four-patch", 9: "nine-patch", 16: "sixteen-patch"}
+_TRIANGLES = {
+    (1, (0.5, 0.5)): "half-square triangles",
+    (1, (0.25, 0.25, 0.25, 0.25)): "quarter-square triangles",
+    (2, (0.25, 0.25, 0.5)): "flying geese",
+}
+"""By how many times longer than wide the unit is, and the share that each triangle takes of it."""
 
 
 def has_bias(outline: Outline) -> bool:
@@ -17,19 +28,9 @@ def has_bias(outline: Outline) -> bool:
     (False, True)
     """
     return any(
-        not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > 1e-6 for p, q, b in outline.edges()
+        not b and min(abs(p[0] - q[0]), abs(p[1] - q[1])) > SAME_CORNER
+        for p, q, b in outline.edges()
     )
-
-
-def points_to_match(plan: PlanarMap) -> int:
-    """Inner corners where four or more seams meet.
-
-    >>> from quiltgeom.geometry.outline import rectangle
-    >>> from quiltgeom.piecing.planar import planar_map
-    >>> points_to_match(planar_map([rectangle(x, y, 1, 1) for x in (0, 1) for y in (0, 1)]))
-    1
-    """
-    return sum(inner and len(es) >= 4 for inner, es in zip(plan.inner, plan.around, strict=True))
 
 
 def strip_width(outline: Outline) -> float:
@@ -39,9 +40,7 @@ def strip_width(outline: Outline) -> float:
     >>> strip_width(rectangle(0, 0, 3, 2))
     2.0
     """
-    box = shapely.minimum_rotated_rectangle(outline.polygon)
-    (x0, y0), (x1, y1), (x2, y2), *_ = list(box.exterior.coords)
-    return min(math.hypot(x1 - x0, y1 - y0), math.hypot(x2 - x1, y2 - y1))
+    return _box(outline.polygon)[0]
 
 
 def corner_angles(outline: Outline) -> list[float]:
@@ -58,17 +57,50 @@ def corner_angles(outline: Outline) -> list[float]:
 
 def half_square_triangles(plan: PlanarMap, outlines: Sequence[Outline]) -> int:
     """Squares made of two right isosceles triangles."""
-    long_edge = {f: _hypotenuse(o) for f, o in enumerate(outlines)}
+    long = [_hypotenuse(o) for o in outlines]
     return sum(
-        len(e.faces) == 2
-        and all(long_edge[f] and abs((long_edge[f] or 0) - e.length) < 1e-6 for f in e.faces)
+        len(e.faces) == 2 and all(abs(long[f] - e.length) < SAME_CORNER for f in e.faces)
         for e in plan.edges
     )
 
 
-def _hypotenuse(outline: Outline) -> float | None:
-    """Length of the long side of a right isosceles triangle; None for other shapes."""
+def _hypotenuse(outline: Outline) -> float:
+    """Length of the long side of a right isosceles triangle; 0 for other shapes."""
     if len(outline.points) != 3 or not outline.is_straight:
-        return None
+        return 0.0
     a, b, c = sorted(math.dist(p, q) for p, q, _ in outline.edges())
-    return c if abs(a - b) < 1e-6 and abs(c - a * math.sqrt(2)) < 1e-6 else None
+    return c if max(b - a, abs(c - a * math.sqrt(2))) < SAME_CORNER else 0.0
+
+
+def _box(shape: shapely.Geometry) -> tuple[float, float]:
+    """Width and length of the smallest rectangle round it, however it is turned."""
+    a, b, c, *_ = shapely.get_coordinates(shapely.oriented_envelope(shape))
+    short, long = sorted((math.dist(a, b), math.dist(b, c)))
+    return short, long
+
+
+def unit_name(outlines: Sequence[Outline]) -> str:
+    """The name of a unit of these patches; ``""`` if it has none of those known here.
+
+    >>> halves = Outline(((0, 0), (2, 0), (0, 2))), Outline(((2, 0), (2, 2), (0, 2)))
+    >>> unit_name(halves), unit_name(halves[:1])
+    ('half-square triangles', '')
+    """
+    if not 1 < len(outlines) <= max(_SQUARES):
+        return ""
+    hull = shapely.union_all([o.polygon for o in outlines]).convex_hull
+    sides = _box(hull.simplify(_CLOSE))  # an edge of no length would be its shortest side
+    area = sum(o.area for o in outlines)
+    ratio = round(sides[1] / sides[0], 4)
+    if not all(o.is_straight for o in outlines) or abs(math.prod(sides) - area) > _CLOSE * area:
+        return ""
+    shares = tuple(sorted(round(o.area / area, 4) for o in outlines))
+    if all(_hypotenuse(plain_outline(o)) for o in outlines):
+        return _TRIANGLES.get((round(ratio), shares), "") if ratio in (1, 2) else ""
+    equal = ratio == 1 and shares[0] == shares[-1] and all(map(_is_square, outlines))
+    return _SQUARES.get(len(outlines), "") if equal else ""
+
+
+def _is_square(outline: Outline) -> bool:
+    short, long = _box(outline.polygon)
+    return long - short < SAME_CORNER and abs(short * long - outline.area) < SLIVER

@@ -12,7 +12,7 @@ from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import check_pattern_file, pattern_paths
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.seam_check.sews_together import sews_together
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt
 from quiltgeom.units import INCHES
 
 
@@ -39,7 +39,7 @@ def _laid_out(pattern: Pattern) -> Iterator[Finding]:
         usual = lay_out(pattern)
         yield from _cover(usual, where)
         letters = wanted_units(usual, {}).letters
-        for seam in sews_together(usual, letters, seam=INCHES.seam):
+        for seam in sewn_quilt(usual, letters, seam=INCHES.seam).faults:
             place, rule, _ = str(seam).split(": ", 2)
             sides = f"{seam.one:.3f} in and {seam.other:.3f} in"
             yield Finding(f"{where}: {place}", rule, sides, "sides that differ by up to 1/32 in")

@@ -9,7 +9,7 @@ from typing import Literal
 
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.piecing.splits import Chain
 
 SeamClass = Literal["straight", "partial", "set-in", "curved"]
@@ -55,6 +55,19 @@ class Join:
             and len(self.chains) == 1
             and (len(self.opens) == len(self.partials))
         )
+
+
+def join_along(plan: PlanarMap, *chains: Chain) -> Join:
+    """The join along seam lines, of the hardest kind of anything in them."""
+    edges = [plan.edges[e] for c in chains for e in c.edges]
+    kind: SeamClass = "straight"
+    if any(e.bulge for e in edges):
+        kind = "curved"
+    elif any(c.pivots for c in chains):
+        kind = "set-in"
+    elif any(c.partials for c in chains):
+        kind = "partial"
+    return Join(kind, chains, sum(e.length for e in edges))
 
 
 @dataclass(frozen=True)

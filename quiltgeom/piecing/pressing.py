@@ -5,8 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from quiltgeom.piecing.sewing_plan import Join, SewingPlan
+from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.steps import Steps
+from quiltgeom.tolerance import SAME_SHARE
 
 _Seam = tuple[int, int]
 """(step number, seam number in the step)."""
@@ -46,15 +47,15 @@ def press(plan: SewingPlan, steps: Steps, patches: Sequence[int] = ()) -> Pressi
     (1, 1)
     """
     seams = _seam_of_edge(plan, steps)
-    bonds = _bonds(plan, seams)
-    sign = _colour(bonds, _wishes(plan, steps, patches or [1] * len(plan.outlines)))
-    nested = sum(sign[a] * sign[b] == want for a, b, want in bonds)
+    crossings = _crossings(plan, seams)
+    sign = _colour(crossings, _preferences(plan, steps, patches or [1] * len(plan.outlines)))
+    nested = sum(sign[a] * sign[b] == want for a, b, want in crossings)
     towards = {}
     for step in steps:
         for k in range(len(step.seams)):
             later = sign.get((step.number, k), 1) > 0
             towards[step.number, k] = k + 1 if later else k
-    return Pressing(towards, nested, len(bonds))
+    return Pressing(towards, nested, len(crossings))
 
 
 def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, frozenset[int]]]:
@@ -82,13 +83,18 @@ def _seam_of_edge(plan: SewingPlan, steps: Steps) -> dict[int, tuple[_Seam, froz
     return out
 
 
-def _bonds(
+def _crossings(
     plan: SewingPlan, seams: dict[int, tuple[_Seam, frozenset[int]]]
 ) -> list[tuple[_Seam, _Seam, int]]:
     """(seam, seam, +1 or -1: wanted product of their signs) for every crossing."""
     out = []
     for join in plan.joins:
-        for v, e, f in _inner_places(join):
+        inner = [
+            (v, e, f)
+            for chain in join.chains
+            for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
+        ]
+        for v, e, f in inner:  # a corner, the edges before and after it along the seam
             rest = [g for g in plan.map.around[v] if g not in (e, f)]
             if len(rest) != 2 or rest[1] not in plan.map.smooth[v, rest[0]]:
                 continue
@@ -101,15 +107,6 @@ def _bonds(
     return out
 
 
-def _inner_places(join: Join) -> list[tuple[int, int, int]]:
-    """(corner, edge before, edge after) along the seam."""
-    return [
-        (v, e, f)
-        for chain in join.chains
-        for v, (e, f) in zip(chain.vertices[1:-1], pairwise(chain.edges), strict=True)
-    ]
-
-
 def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:
     """+1 if the patch of ``faces`` beside ``edge`` is walked away from ``v`` there, else -1."""
     face = next(f for f in plan.map.edges[edge].faces if f in faces)
@@ -120,10 +117,10 @@ def _leaves(plan: SewingPlan, v: int, edge: int, faces: frozenset[int]) -> int:
 _LIGHT = "background"
 
 
-def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Seam, int]:
+def _preferences(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Seam, int]:
     """Where a seam would rather lie: towards fewer patches; else away from the light fabric, which
     the allowance would show through; else outward (common practice)."""
-    wish: dict[_Seam, int] = {}
+    preferred: dict[_Seam, int] = {}
     for step in steps:
         parts = step.node.parts
         light = [_light_share(plan, part.faces) for part in parts]
@@ -132,12 +129,12 @@ def _wishes(plan: SewingPlan, steps: Steps, patches: Sequence[int]) -> dict[_Sea
             fewer = _sign(count[k] - count[k + 1])
             darker = _sign(light[k] - light[k + 1])
             outward = -1 if 2 * k + 2 < len(parts) else 1
-            wish[step.number, k] = 4 * fewer + 2 * darker + outward
-    return wish
+            preferred[step.number, k] = 4 * fewer + 2 * darker + outward
+    return preferred
 
 
 def _sign(value: float) -> int:
-    return (value > 1e-9) - (value < -1e-9)
+    return (value > SAME_SHARE) - (value < -SAME_SHARE)
 
 
 def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:
@@ -147,10 +144,12 @@ def _light_share(plan: SewingPlan, faces: tuple[int, ...]) -> float:
     return sum(a for a, light in areas if light) / sum(a for a, _ in areas)
 
 
-def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> dict[_Seam, int]:
-    """Signs that satisfy the bonds group by group; a bond that closes an odd ring is given up."""
+def _colour(
+    crossings: list[tuple[_Seam, _Seam, int]], preferred: dict[_Seam, int]
+) -> dict[_Seam, int]:
+    """Signs that nest the crossings group by group; one that closes an odd ring is given up."""
     weight: dict[tuple[_Seam, _Seam], int] = defaultdict(int)
-    for a, b, want in bonds:
+    for a, b, want in crossings:
         if a != b:
             weight[min(a, b), max(a, b)] += want
     near: dict[_Seam, list[tuple[_Seam, int]]] = defaultdict(list)
@@ -159,7 +158,7 @@ def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> di
             near[a].append((b, 1 if want > 0 else -1))
             near[b].append((a, 1 if want > 0 else -1))
     sign: dict[_Seam, int] = {}
-    for seam in sorted(wish):
+    for seam in sorted(preferred):
         if seam in sign:
             continue
         group, queue = {seam: 1}, [seam]
@@ -169,8 +168,8 @@ def _colour(bonds: list[tuple[_Seam, _Seam, int]], wish: dict[_Seam, int]) -> di
                 if b not in group:
                     group[b] = group[a] * want
                     queue.append(b)
-        agree = sum(s * wish.get(k, 0) for k, s in group.items())
+        agree = sum(s * preferred.get(k, 0) for k, s in group.items())
         last = max(group)  # the longest seam decides a tie: both ends of a row then do alike
-        flip = 1 if (agree or group[last] * wish.get(last, 0)) >= 0 else -1
+        flip = 1 if (agree or group[last] * preferred.get(last, 0)) >= 0 else -1
         sign.update({k: s * flip for k, s in group.items()})
     return sign

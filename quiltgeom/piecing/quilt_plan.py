@@ -1,20 +1,24 @@
 """How a quilt top goes together: blocks, sashing and borders as the units of one more plan."""
 
 import hashlib
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from string import capwords
 
+import numpy as np
+
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.geometry.congruence import plain_outline, same_shape
-from quiltgeom.geometry.outline import Outline, Point
+from quiltgeom.geometry.congruence import same_shape
+from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.planar import outline_round, planar_map
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.planar import PlanarMap, planar_map
 from quiltgeom.piecing.sewing_plan import Node, SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
 from quiltgeom.piecing.steps import Steps, sewing_steps
+from quiltgeom.tolerance import SAME_CORNER
 
 
 @dataclass(frozen=True)
@@ -52,35 +56,33 @@ class QuiltPlan:
 
     def row_names(self) -> dict[tuple[int, ...], str]:
         """Units that are known by their places: ``"row 3"``, ``"column 1"``."""
-        boxes = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
-        wide, tall = (_spread([min(b[k] for b in row) for row in boxes]) for k in (0, 1))
-        word = "column" if wide > tall + 1e-6 else "row"
+        rows = [[self.parts[f].outline.bounds for f in row.faces] for row in self.rows]
+        starts = [(min(b[0] for b in row), min(b[1] for b in row)) for row in rows]
+        wide, tall = np.ptp(np.array(starts or [(0.0, 0.0)]), axis=0)
+        word = "column" if wide > tall + SAME_CORNER else "row"
         return {row.faces: f"{word} {n}" for n, row in enumerate(self.rows, 1) if row.parts}
 
     def part_names(self) -> list[str]:
         """Of every part its letter, or the name of the block that it is; with a number where blocks
         of one name are not alike."""
-        looks: dict[str, list[str]] = {}
+        looks: dict[str, dict[str, int]] = {}
         for part in self.parts:
-            known = looks.setdefault(part.name, [])
-            known += [] if part.look in known else [part.look]
-        return [
-            p.look
-            if not p.name
-            else spoken(p.name)
-            + (f" {looks[p.name].index(p.look) + 1}" if len(looks[p.name]) > 1 else "")
-            for p in self.parts
-        ]
+            known = looks.setdefault(part.name, {})
+            known.setdefault(part.look, len(known) + 1)
+
+        def name_of(part: QuiltPart) -> str:
+            alike = looks[part.name]
+            number = f" {alike[part.look]}" if len(alike) > 1 else ""
+            return spoken(part.name) + number if part.name else part.look
+
+        return [name_of(part) for part in self.parts]
 
     def different_blocks(self) -> list[tuple[QuiltPart, int]]:
         """One of each kind of part that is itself pieced, with its number."""
-        count: dict[str, int] = {}
-        first: dict[str, QuiltPart] = {}
-        for part in self.parts:
-            if len(part.pieces) > 1:
-                count[part.look] = count.get(part.look, 0) + 1
-                first.setdefault(part.look, part)
-        return [(first[look], count[look]) for look in first]
+        pieced = [p for p in self.parts if len(p.pieces) > 1]
+        count = Counter(p.look for p in pieced)
+        first = {p.look: p for p in reversed(pieced)}
+        return [(first[look], number) for look, number in count.items()]
 
 
 def spoken(key: str) -> str:
@@ -90,10 +92,6 @@ def spoken(key: str) -> str:
     'Ohio Star'
     """
     return capwords(key.replace("-", " "))
-
-
-def _spread(values: Sequence[float]) -> float:
-    return max(values, default=0.0) - min(values, default=0.0)
 
 
 def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:
@@ -108,12 +106,8 @@ def plan_quilt(quilt: Quilt, letters: Letters | None = None) -> QuiltPlan:
     >>> made.plan.seam_class
     'straight'
     """
-    frames: dict[object, list[Piece]] = {}
-    for piece in quilt:  # a pieced border is one place, but a row of units
-        place = piece.placement
-        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
     known = letters.pieces if letters else {p.index: p.role for p in quilt}
-    parts = [part for pieces in frames.values() for part in _parts(pieces, known)]
+    parts = [part for pieces in pieces_by_place(quilt) for part in _parts(pieces, known)]
     outlines, looks = [p.outline for p in parts], [p.look for p in parts]
     plan = plan_outlines(outlines, looks)
     made = QuiltPlan(tuple(parts), plan, Steps((), ()))
@@ -140,6 +134,15 @@ def rows_of(root: Node) -> Node | None:
     return best
 
 
+def pieces_by_place(quilt: Quilt) -> list[list[Piece]]:
+    """The pieces of each block, strip and unit of a border, together."""
+    frames: dict[object, list[Piece]] = {}
+    for piece in quilt:  # a pieced border is one place, but a row of units
+        place = piece.placement
+        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
+    return list(frames.values())
+
+
 def unit_outlines(pieces: Sequence[Piece]) -> list[Outline]:
     """Outlines of the pieces of one block in inches, the block set upright as its file draws it."""
     return [
@@ -154,7 +157,7 @@ def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]
     plan = planar_map(outlines)
     found = []
     for group in connected_parts(plan):
-        merged = _rim(plan, group)
+        merged = outline_round(plan, group)
         if merged is not None:
             found.append(_part(merged, [pieces[f] for f in group], known))
         else:
@@ -165,36 +168,8 @@ def _parts(pieces: Sequence[Piece], known: Mapping[int, str]) -> list[QuiltPart]
 def _part(outline: Outline, pieces: Sequence[Piece], known: Mapping[int, str]) -> QuiltPart:
     labels = [known[p.index] for p in pieces]
     look = same_shape([p.outline for p in pieces], labels) if len(pieces) > 1 else labels[0]
-    key = look if isinstance(look, str) else f"{pieces[0].block} {hash_text(look.key)}"
-    name = pieces[0].block if len(pieces) > 1 else ""
-    return QuiltPart(outline, tuple(p.index for p in pieces), name, key)
-
-
-def hash_text(key: object) -> str:
-    """A short text that is equal for equal keys, on every machine."""
-    return hashlib.sha256(repr(key).encode()).hexdigest()[:12]
-
-
-def _rim(plan: PlanarMap, faces: Sequence[int]) -> Outline | None:
-    """The outline round patches; None if it has a hole or touches itself."""
-    after: dict[int, tuple[int, float]] = {}
-    for face in faces:
-        for u, e in zip(plan.corners[face], plan.loops[face], strict=True):
-            edge = plan.edges[e]
-            if len(edge.faces) == 1:
-                if u in after:
-                    return None
-                after[u] = (edge.other(u), edge.bulge if edge.ends[0] == u else -edge.bulge)
-    start = min(after)
-    points: list[Point] = []
-    bulges: list[float] = []
-    v = start
-    for _ in after:
-        points.append(plan.points[v])
-        v, bulge = after[v]
-        bulges.append(bulge)
-        if v == start:
-            break
-    if len(points) != len(after):
-        return None
-    return plain_outline(Outline(tuple(points), tuple(bulges)))
+    numbers, block = tuple(p.index for p in pieces), pieces[0].block
+    if isinstance(look, str):
+        return QuiltPart(outline, numbers, "", look)
+    text = hashlib.sha256(repr(look.key).encode()).hexdigest()[:12]  # the same on every machine
+    return QuiltPart(outline, numbers, block, f"{block} {text}")

@@ -20,13 +20,13 @@ import shapely
 
 from quiltgeom.geometry.congruence import ShapeCache
 from quiltgeom.geometry.outline import Outline
+from quiltgeom.geometry.planar import PlanarMap, planar_map
 from quiltgeom.model.block import Block
 from quiltgeom.piecing.exact import EXACT_PATCHES, fewest_partials
-from quiltgeom.piecing.partial import as_sewn
-from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan
-from quiltgeom.piecing.planar import PlanarMap, planar_map
-from quiltgeom.piecing.rows import grouped
-from quiltgeom.piecing.splits import Chain, Region, Split, seam_angle, shed
+from quiltgeom.piecing.plan_tree import Join, Node, SeamClass, SewingPlan, join_along
+from quiltgeom.piecing.splits import Region, Split, seam_angle, take_off_one
+from quiltgeom.piecing.tree_changes import as_sewn, grouped
+from quiltgeom.tolerance import SMOOTH_RAD
 
 __all__ = ["Join", "Node", "SeamClass", "SewingPlan", "plan_block", "plan_outlines"]
 
@@ -118,15 +118,14 @@ class _Planner:
             best = min(self._straight_score(s) for s in made)
             tied = [s for s in made if self._straight_score(s) == best]
             return self._borders_first(self._ordered(self._same_hand(tied)))
-        unbent = [s for s in (region.split(c) for c in region.chords) if s and len(s.parts) == 2]
-        unbent = unbent or region.ring_splits()
+        unbent = list(region.halvings(region.chords)) or region.ring_splits()
         if unbent:
             return min(unbent, key=self._balance)
         if not region.has_pivot:  # every bend would be a partial seam
             return None
         for fewest in (True, False):
             bent = region.bent(fewest=fewest, partials=0)
-            made = [s for s in map(region.split, bent) if s and len(s.parts) == 2]
+            made = list(region.halvings(bent))
             if made or not bent:
                 fewest_bends = min((s.chains[0].bends for s in made), default=0)
                 made = sorted(
@@ -172,34 +171,36 @@ class _Planner:
         few = 2 if len(region.faces) <= _SMALL else 1
         chains = region.bent(partials=few) or region.bent()
         chains.sort(key=lambda c: (len(c.partials), c.bends, c.edges))
-        splits = (s for s in map(region.split, chains) if s and len(s.parts) == 2)
         best = math.inf
-        for split in islice(splits, 80):
+        for split in islice(region.halvings(chains), 80):
             if best < math.inf and self.effort > _EFFORT:
                 break
-            total = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
+            total = self._partials(split)
             if total < best:
                 best, self.splits[region.faces] = total, split
             if best <= 1:
                 break
         if best == math.inf:
-            self.splits[region.faces] = split = shed(self.map, region)
-            best = sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
+            self.splits[region.faces] = split = take_off_one(self.map, region)
+            best = self._partials(split)
         if best > 1 and not (
             len(region.faces) <= EXACT_PATCHES and fewest_partials(self.map, region.faces) == best
         ):
             self.proven = False
         return int(best)
 
+    def _partials(self, split: Split) -> int:
+        """Partial seams in a split and in all that its parts are taken apart into."""
+        return sum(len(c.partials) for c in split.chains) + sum(map(self.cost, split.parts))
+
     def _begun_early(self, faces: tuple[int, ...], split: Split) -> Split:
         """Of splits with equally few partial seams one of which all can be begun early."""
         if len(split.chains) > 1 or not split.chains[0].partials or self._opens(faces, split):
             return split
         region, cost = Region(self.map, faces), self.costs[faces]
-        others = (s for s in map(region.split, region.bent(partials=1)) if s and len(s.parts) == 2)
+        others = region.halvings(region.bent(partials=1))
         for other in islice(others, _TIED if self.effort <= _EFFORT else 0):
-            total = sum(len(c.partials) for c in other.chains) + sum(map(self.cost, other.parts))
-            if total == cost and self._opens(faces, other):
+            if self._partials(other) == cost and self._opens(faces, other):
                 return other
         return split
 
@@ -210,7 +211,7 @@ class _Planner:
 
     def _straight_score(self, split: Split) -> tuple[object, ...]:
         angle = seam_angle(self.map, split.chains[0]) or 0.0
-        bias = abs(math.remainder(angle, _QUARTER)) > 1e-6
+        bias = abs(math.remainder(angle, _QUARTER)) > SMOOTH_RAD
         return (bias, *self._balance(split)[:1], -len(split.parts))
 
     def _same_hand(self, tied: list[Split]) -> Split:
@@ -242,7 +243,7 @@ class _Planner:
         """Parts in order across parallel seams: top to bottom, or left to right."""
         angle = seam_angle(self.map, split.chains[0]) or 0.0
         nx, ny = math.sin(angle), -math.cos(angle)
-        if ny < -1e-9 or (abs(ny) <= 1e-9 and nx < 0):
+        if ny < -SMOOTH_RAD or (abs(ny) <= SMOOTH_RAD and nx < 0):
             nx, ny = -nx, -ny
 
         def along(item: Sequence[int]) -> float:
@@ -264,17 +265,5 @@ class _Planner:
 def _joins(plan: PlanarMap, split: Split) -> tuple[Join, ...]:
     """One join per seam of a row; one for everything else."""
     if len(split.parts) - 1 == len(split.chains):
-        return tuple(_join(plan, (chain,)) for chain in split.chains)
-    return (_join(plan, split.chains),)
-
-
-def _join(plan: PlanarMap, chains: tuple[Chain, ...]) -> Join:
-    edges = [plan.edges[e] for c in chains for e in c.edges]
-    kind: SeamClass = "straight"
-    if any(e.bulge for e in edges):
-        kind = "curved"
-    elif any(c.pivots for c in chains):
-        kind = "set-in"
-    elif any(c.partials for c in chains):
-        kind = "partial"
-    return Join(kind, chains, sum(e.length for e in edges))
+        return tuple(join_along(plan, chain) for chain in split.chains)
+    return (join_along(plan, *split.chains),)

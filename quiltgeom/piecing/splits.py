@@ -2,13 +2,13 @@
 
 import heapq
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.piecing.planar import PlanarMap
+from quiltgeom.geometry.planar import PlanarMap
 from quiltgeom.tolerance import SMOOTH_RAD
 
 
@@ -121,6 +121,10 @@ class Region:
             parts.append(tuple(sorted(part)))
         return Split(tuple(chains), tuple(parts)) if len(parts) > 1 else None
 
+    def halvings(self, chains: Iterable[Chain]) -> Iterator[Split]:
+        """The region in two parts, along each of the chains that part it so."""
+        return (s for s in map(self.split, chains) if s and len(s.parts) == 2)
+
     def straight_groups(self) -> list[list[Chain]]:
         """Straight chords that part the region, parallel ones together."""
         groups: dict[float, list[Chain]] = {}
@@ -164,7 +168,6 @@ class Region:
         """Dijkstra over directed edges; cost = (partial seams, bends, length), up to a limit."""
         pivots = set(self.map.pivots)
         first = self.map.edges[edge].other(start)
-        best: dict[tuple[int, int], tuple[int, int, float]] = {}
         back: dict[tuple[int, int], tuple[int, int] | None] = {}
         heap: list[tuple[int, int, float, int, int, tuple[int, int] | None]] = [
             (0, 0, self.map.edges[edge].length, edge, first, None)
@@ -172,40 +175,31 @@ class Region:
         done: list[Chain] = []
         reached: set[int] = set()
         while heap:
-            kills, bends, length, e, v, parent = heapq.heappop(heap)
-            if (kills, bends) > limit:
+            partials, bends, length, e, v, parent = heapq.heappop(heap)
+            if (partials, bends) > limit:
                 break
-            if (e, v) in best:
+            if (e, v) in back:
                 continue
-            best[e, v] = (kills, bends, length)
             back[e, v] = parent
             if v in self.rim_vertices:
                 if v != start and v not in reached:
                     reached.add(v)
-                    chain = self._trace(start, (e, v), back, pivots)
+                    chain = self._trace(start, (e, v), back)
                     if chain:
                         done.append(chain)
                 continue
             smooth = self.map.smooth[v, e]
             for f in self._at(v):
                 w = self.map.edges[f].other(v)
-                if f == e or (f, w) in best or w == start:
+                if f == e or (f, w) in back or w == start:
                     continue
-                kill = int(f not in smooth and v not in pivots)
-                cost = (
-                    kills + kill,
-                    bends + int(f not in smooth),
-                    length + self.map.edges[f].length,
-                )
-                heapq.heappush(heap, (*cost, f, w, (e, v)))
+                bend = f not in smooth
+                turns = partials + (bend and v not in pivots), bends + bend
+                heapq.heappush(heap, (*turns, length + self.map.edges[f].length, f, w, (e, v)))
         return done
 
     def _trace(
-        self,
-        start: int,
-        last: tuple[int, int],
-        back: dict[tuple[int, int], tuple[int, int] | None],
-        pivots: set[int],
+        self, start: int, last: tuple[int, int], back: dict[tuple[int, int], tuple[int, int] | None]
     ) -> Chain | None:
         states: list[tuple[int, int]] = []
         state: tuple[int, int] | None = last
@@ -249,7 +243,7 @@ def seam_angle(plan: PlanarMap, chain: Chain) -> float | None:
     return 0.0 if math.pi - angle < SMOOTH_RAD else angle
 
 
-def shed(plan: PlanarMap, region: Region) -> Split:
+def take_off_one(plan: PlanarMap, region: Region) -> Split:
     """Last resort: take off one patch that leaves the rest connected, along all of its seams."""
     for face in region.faces:
         rest = [f for f in region.faces if f != face]

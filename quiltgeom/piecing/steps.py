@@ -1,13 +1,16 @@
 """The plan as a person sews it: each different unit once, with how many to make."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import groupby
 
 from quiltgeom.cutting.letters import shape_letters
-from quiltgeom.geometry.congruence import Shape, ShapeCache
+from quiltgeom.geometry.congruence import ShapeCache
+from quiltgeom.piecing.measures import unit_name
 from quiltgeom.piecing.sewing_plan import Node, SeamClass, SewingPlan
-from quiltgeom.piecing.unit_names import unit_name
+
+_Key = tuple[int, int, int]
+"""Equal for units and patches of one shape in the same fabrics."""
 
 
 @dataclass(frozen=True)
@@ -141,117 +144,75 @@ class _Stepper:
         known = plan.shapes if plan.labels == tuple(roles) else None
         self.shapes = known or ShapeCache(plan.outlines, roles)
         self.letters = letters or shape_letters(plan.outlines, roles)
-
-    def shape(self, node: Node) -> Shape:
-        return self.shapes.shape(node.faces)
+        self.first: dict[_Key, Node] = {}
+        self.number: dict[_Key, int] = {}
 
     def run(self) -> Steps:
         nodes = list(self.plan.root.walk())
         leaves = sorted((n for n in nodes if not n.parts), key=lambda n: n.faces)
-        first: dict[tuple[object, ...], Node] = {}
-        label: dict[tuple[object, ...], str] = {}
-        for node in leaves:
-            key = self.shape(node).key
-            if key not in first:
-                first[key] = node
-                label[key] = self.letters[node.faces[0]]
         units = [n for n in nodes if n.parts]
-        for node in units:
-            key = self.shape(node).key
-            if key not in first:
-                first[key] = node
-                label[key] = str(sum(bool(n.parts) for n in first.values()))
-        made_by: dict[tuple[int, ...], int] = {}
-        every = [self._step(node, first, label) for node in first.values() if node.parts]
-        number, steps = self._counted(every)
-        for node in units:
-            old = int(label[self.shape(node).key])
-            made_by[node.faces] = number.get(old, 0)
-        label_of = {n.faces: _renumbered(self._label(n, first, label), number) for n in nodes}
-        patches = tuple(self._label(n, first, label) for n in leaves)
-        made_by = {faces: n for faces, n in made_by.items() if n}
-        return Steps(tuple(self._said(steps, made_by)), patches, made_by, label_of, self.names)
+        for node in (*leaves, *units):
+            self.first.setdefault(self.shapes.key(node.faces), node)
+        need = self._needed()
+        made = [key for key, counts in need.items() if any(counts)]
+        self.number = {key: k for k, key in enumerate(made, 1)}
+        numbers = {n.faces: self.number.get(self.shapes.key(n.faces), 0) for n in units}
+        return Steps(
+            tuple(self._steps(made, need, numbers)),
+            tuple(map(self._label, leaves)),
+            {faces: number for faces, number in numbers.items() if number},
+            {n.faces: self._label(n) for n in nodes},
+            self.names,
+        )
 
-    def _said(self, steps: list[Step], made_by: dict[tuple[int, ...], int]) -> list[Step]:
-        """Parts and units in words: a unit without a name of its own is known by its number, one
-        with a place by that, any other by its name and the number of its step."""
+    def _needed(self) -> dict[_Key, list[int]]:
+        """How many of each unit (and of its mirror image) the steps themselves use: equal units are
+        all made the way of the first one, even where the tree takes another apart differently."""
+        need = {key: [0, 0] for key, node in self.first.items() if node.parts}
+        for key in sorted(need, key=lambda key: -len(self.first[key].faces)):
+            node = self.first[key]
+            if node is self.plan.root:
+                need[key][0] = 1
+            count, mirrored = need[key]
+            for part in node.parts:
+                if part.parts:
+                    turned, used = self._mirrored(part), need[self.shapes.key(part.faces)]
+                    used[0] += mirrored if turned else count
+                    used[1] += count if turned else mirrored
+        return need
+
+    def _steps(
+        self, keys: list[_Key], need: dict[_Key, list[int]], numbers: dict[tuple[int, ...], int]
+    ) -> Iterator[Step]:
+        """The steps with their parts and units in words: a unit without a name of its own is known
+        by its number, one with a place by that, any other by its name and the number of its step.
+        """
         words: dict[str, str] = {}
-        out = []
-        for step in steps:
-            places = [name for faces, name in self.names.items() if made_by[faces] == step.number]
-            own = unit_name([self.plan.outlines[f] for f in step.node.faces])
-            for label in (f"{step.number}", f"{step.number}r"):
+        for number, key in enumerate(keys, 1):
+            node = self.first[key]
+            parts = tuple(map(self._label, node.parts))
+            places = [name for faces, name in self.names.items() if numbers[faces] == number]
+            own = unit_name([self.plan.outlines[f] for f in node.faces])
+            for label in (f"{number}", f"{number}r"):
                 words[label] = f"{own} ({label})" if own else f"unit {label}"
             said = tuple(
                 self.names.get(part.faces, words.get(label, label))
-                for part, label in zip(step.node.parts, step.parts, strict=True)
+                for part, label in zip(node.parts, parts, strict=True)
             )
-            name = _together(places) or own or f"unit {step.number}"
-            out.append(replace(step, said=said, name=name, placed=bool(places)))
-        return out
+            name = _together(places) or own or f"unit {number}"
+            kinds, (count, mirrored) = tuple(j.kind for j in node.joins), need[key]
+            made = (count, mirrored, kinds, self.whole if node is self.plan.root else "")
+            yield Step(number, node, parts, said, name, *made, placed=bool(places))
 
-    def _counted(self, every: list[Step]) -> tuple[dict[int, int], list[Step]]:
-        """How many of each unit the steps themselves use: equal units are all made the way of the
-        first one, even where the tree takes another of them apart differently."""
-        need: dict[int, list[int]] = {s.number: [0, 0] for s in every}
-        order = sorted(every, key=lambda s: -len(s.node.faces))
-        for step in order:
-            if step.whole:
-                need[step.number][0] = 1
-            count, mirrored = need[step.number]
-            for part in step.parts:
-                if part[0].isdigit():
-                    turned = part.endswith("r")
-                    used = need[int(part.rstrip("r"))]
-                    used[0] += mirrored if turned else count
-                    used[1] += count if turned else mirrored
-        kept = [s for s in every if any(need[s.number])]
-        number = {s.number: k for k, s in enumerate(kept, 1)}
-        steps = []
-        for s in kept:
-            (count, mirrored), parts = (
-                need[s.number],
-                tuple(_renumbered(p, number) for p in s.parts),
-            )
-            own = number[s.number]
-            steps.append(replace(s, number=own, count=count, mirrored=mirrored, parts=parts))
-        return number, steps
+    def _mirrored(self, node: Node) -> bool:
+        """Whether a unit or patch is the mirror image of the first of its shape."""
+        shape = self.shapes.shape(node.faces)
+        return shape.hand * self.shapes.hand(self.first[shape.key].faces) == -1
 
-    def _label(
-        self,
-        node: Node,
-        first: dict[tuple[object, ...], Node],
-        label: dict[tuple[object, ...], str],
-    ) -> str:
-        shape = self.shape(node)
-        mirrored = shape.hand * self.shape(first[shape.key]).hand == -1
-        return label[shape.key] + ("r" if mirrored else "")
-
-    def _step(
-        self,
-        node: Node,
-        first: dict[tuple[object, ...], Node],
-        label: dict[tuple[object, ...], str],
-    ) -> Step:
-        return Step(
-            int(label[self.shape(node).key]),
-            node,
-            tuple(self._label(p, first, label) for p in node.parts),
-            (),
-            "",
-            0,
-            0,
-            tuple(j.kind for j in node.joins),
-            self.whole if node is self.plan.root else "",
-        )
-
-
-def _renumbered(label: str, number: dict[int, int]) -> str:
-    """The label of a unit after steps that nobody needs were left out."""
-    if not label[0].isdigit():
-        return label
-    tail = "r" if label.endswith("r") else ""
-    return f"{number.get(int(label.rstrip('r')), 0)}{tail}"
+    def _label(self, node: Node) -> str:
+        key = self.shapes.key(node.faces)
+        own = self.number.get(key, 0) if node.parts else self.letters[self.first[key].faces[0]]
+        return f"{own}{'r' if self._mirrored(node) else ''}"
 
 
 def _listed(parts: Sequence[str]) -> str:

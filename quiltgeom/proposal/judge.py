@@ -9,6 +9,8 @@ from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.proposal.seen import Seen
+from quiltgeom.render.lay import outside_words
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 SLICED = 0.2
 """Share of the visible motifs that may be cut through before it has to be looked at."""
@@ -94,11 +96,17 @@ def _joins(seen: Seen, reading: Reading) -> Verdict:
 def _guessed(seen: Seen) -> Verdict:
     count = len(seen.patches)
     if not seen.guessed:
-        return verdict("guessed", "pass", 1.0, "the photo shows all that the patches show")
+        outside = sum(p.outside for p in seen.patches)
+        words = "the photo shows all that the patches show"
+        if outside:
+            where = outside_words(outside, count, False)
+            words = f"the photo shows the whole print: {where}, there it goes on by its repeat"
+        return verdict("guessed", "pass", 1.0, words)
     share = seen.guessed / count
+    larger = all(p.larger for p in seen.patches if p.guessed > 0.01)
     words = (
-        f"your photo is smaller than {seen.guessed} of {count} patches: there we guessed the "
-        "cloth, it will look different"
+        f"{outside_words(seen.guessed, count, larger)}: there we guessed the cloth, it will look "
+        "different"
     )
     return verdict("guessed", "caution" if share > _GUESSED else "pass", 1.0 - share, words)
 
@@ -121,18 +129,18 @@ def judge_companions(
         words = f"we could not tell how loud everything is: {names} was not read"
         return verdict("companions-quiet", "caution", 0.6, words)
     area = quilt.area_by_role
-    voices = {r: area[r] * _voice(fabrics.get(r), readings.get(r)) for r in quilt.roles}
-    own = voices.pop(main) or 1e-9
-    share = sum(voices.values()) / own
+    prominence = {r: area[r] * _prominence(fabrics.get(r), readings.get(r)) for r in quilt.roles}
+    own = prominence.pop(main) or LEAST_DIVISOR
+    share = sum(prominence.values()) / own
     outcome: Outcome = "pass" if share <= _VOICE else "caution"
-    loudest = max(voices, key=lambda r: voices[r], default="")
+    loudest = max(prominence, key=lambda r: prominence[r], default="")
     words = "the companions stay behind the print"
     if outcome != "pass":
         words = f"the companions speak nearly as loud as the print, {loudest} the most"
     return verdict("companions-quiet", outcome, max(0.0, min(1.0, 1.5 - share)), words)
 
 
-def _voice(fabric: Fabric | None, reading: Reading | None) -> float:
+def _prominence(fabric: Fabric | None, reading: Reading | None) -> float:
     """How much a square inch of a cloth is noticed: its pattern, more so in strong colours."""
     if reading is not None:
         return (0.05 + reading.loudness) * (0.5 + reading.chroma.mean / 60.0)

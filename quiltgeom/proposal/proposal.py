@@ -50,7 +50,7 @@ class Proposal(Judged):
         plan: how it is cut; None: not planned, and the places of the cloth are provisional.
         readings: by role, what the cloths say of themselves, as far as they were read.
         given: verdicts on the pattern that were reached before anything was placed.
-        said: verdicts that take the place of the proposal's own, such as one that knows more.
+        overriding: verdicts that take the place of the proposal's own, such as one that knows more.
         notes: remarks for the maker, such as why this pattern was chosen.
     """
 
@@ -60,7 +60,7 @@ class Proposal(Judged):
     plan: CutPlan | None = None
     readings: Mapping[str, Reading] = field(default_factory=dict)
     given: tuple[Verdict, ...] = ()
-    said: tuple[Verdict, ...] = ()
+    overriding: tuple[Verdict, ...] = ()
     notes: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
@@ -195,11 +195,11 @@ class Proposal(Judged):
     @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
         """All that is to be said, what is seen included; the last word of each rule."""
-        final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.said)}
+        final = {v.rule: v for v in (*self.given, *self._seen_verdicts(), *self.overriding)}
         for rule, word in self.design.overruled.items():
             if v := final.get(rule):
-                said = f"{v.sentence}; your word: {word}"
-                final[rule] = replace(v, outcome="pass", weight=0.0, sentence=said)
+                sentence = f"{v.sentence}; your word: {word}"
+                final[rule] = replace(v, outcome="pass", weight=0.0, sentence=sentence)
         return tuple(final.values())
 
     @property
@@ -278,9 +278,9 @@ def propose(
     laid = make_quilt(design) if quilt is None else quilt
     same = before is not None and before.quilt is laid
     if plan is None and planned:
-        worn = {r: f for r, f in design.fabrics.items() if r in laid.roles}
+        fabrics = {r: f for r, f in design.fabrics.items() if r in laid.roles}
         cutting["options"] = cut_options(design, cutting.get("options"))
-        plan = cut_plan(laid, worn, fussy=design.fussy, **cutting)
+        plan = cut_plan(laid, fabrics, fussy=design.fussy, **cutting)
     if plan is not None:
         laid = plan.quilt
         if plan.options.seam != cut_options(design).seam:

@@ -45,6 +45,8 @@ class PatchSeen:
         whole, sliced: motifs that it shows whole, and in part.
         at_joins: of the sliced ones, those that a seam to a patch of the same cloth cuts.
         guessed: share of its area that the photo does not show and no repeat tells.
+        outside: whether it lies partly outside the photo.
+        larger: whether it is larger than the photo.
     """
 
     piece: int
@@ -52,6 +54,8 @@ class PatchSeen:
     sliced: int
     at_joins: int
     guessed: float
+    outside: bool = False
+    larger: bool = False
 
 
 @dataclass(frozen=True)
@@ -174,7 +178,8 @@ def look_at(
         if line is not None and cut.any():
             at_joins = int(shapely.intersects(copies[cut], place.to_cloth(line)).sum())
         counts = int(whole.sum()), int(cut.sum()), at_joins
-        patches.append(PatchSeen(piece.index, *counts, place.guessed(polygon)))
+        how = place.guessed(polygon), place.beyond, place.larger(polygon)
+        patches.append(PatchSeen(piece.index, *counts, *how))
     count = max(
         (len(c) if k.kind == "repeat" else len(motifs) for k, (c, _) in known.items()), default=0
     )

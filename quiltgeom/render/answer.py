@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from quiltgeom.checks import Checks, number, unknown_option
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.files import write_whole
 from quiltgeom.render.scene import Scene
@@ -39,6 +40,10 @@ class Answer:
             drawing: ``px``, ``ppi`` or ``cloth_ppi`` of a picture, as of
                 :func:`save_scene`.
         """
+        for key, value in drawing.items():
+            if key not in ("px", "ppi", "cloth_ppi"):
+                raise unknown_option("save", key, ("px", "ppi", "cloth_ppi"))
+            _check_pixels("save", key, value)
         path, kind = Path(path), Path(path).suffix.lower()
         if kind in (".json", ".txt"):
             text = json.dumps(self.to_json(), indent=2) if kind == ".json" else str(self)
@@ -63,10 +68,18 @@ class Answer:
         """The picture as a PNG file's bytes, so many pixels on its longer side."""
         from quiltgeom.render.png import png_bytes
 
+        _check_pixels("png", "px", px)
         return png_bytes(self.scenes()[-1], px=px)
 
     def _repr_png_(self) -> bytes:
         return self.png()
+
+
+def _check_pixels(where: str, key: str, value: object) -> None:
+    check = Checks(where)
+    if value is not None:
+        check.that(value, key, number(0, 1e6, " pixels", above=True))
+    check.done()
 
 
 def save_scene(
@@ -89,9 +102,11 @@ def save_scene(
     """
     path, suffix = Path(path), check_suffix(path)
     if suffix == ".png":
-        from quiltgeom.render.png import write_png
+        from quiltgeom.outputs.stamps import stamped
+        from quiltgeom.render.png import png_bytes
 
-        return write_png(scene, path, px=1500 if px is None and ppi is None else px, ppi=ppi)
+        data = png_bytes(scene, px=1500 if px is None and ppi is None else px, ppi=ppi)
+        return write_whole(path, stamped(data, ".png"))
     if suffix == ".svg":
         from quiltgeom.render.svg import CLOTH_PPI, write_svg
 

@@ -5,8 +5,7 @@ from typing import Any
 from quiltgeom.errors import QuiltError
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.geometry.placement import Matrix
-from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke
-from quiltgeom.render.tiles import TileKey
+from quiltgeom.render.scene import ClothPaint, Path, Solid, Stroke, TileKey
 
 Patterns = dict[TileKey, tuple[Any, float, float]]
 """By cloth: a cairo pattern, and its pixels per inch across and down."""
@@ -80,8 +79,7 @@ def _cloth_matrix(matrix: Matrix, px_x: float, px_y: float) -> Any:
 def draw_stroke(context: Any, item: Stroke) -> None:
     """Stroke a path."""
     draw_path(context, item.path)
-    r, g, b = (v / 255 for v in bytes.fromhex(item.colour[1:]))
-    context.set_source_rgba(r, g, b, item.opacity)
+    set_paint(context, Solid(item.colour, item.opacity), {})
     context.set_line_width(item.width)
     context.set_dash(list(item.dash))
     context.set_line_join(1)  # round: no spikes at the sharp tips of patches

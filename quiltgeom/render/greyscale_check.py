@@ -11,25 +11,25 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats, linear_light
 from quiltgeom.matching.separation import SeamContrast, seam_contrast
-from quiltgeom.matching.verdicts import Outcome, Verdict, verdict, worst
+from quiltgeom.matching.verdicts import MARKS, OUTCOME_WORDS, Outcome, Verdict, verdict, worst
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.render.scene import Scene
 
-Floats = NDArray[np.float64]
-
 _LONG_SIDE = 1000  # pixels: a quarter-inch strip of a wide quilt is still a few pixels wide
-_REACH_IN = 0.5  # inches to either side of a seam over which light is averaged
+_RADIUS_IN = 0.5  # inches to either side of a seam over which light is averaged
 _LEAST_SEAM_IN = 1.0  # shorter contacts are corners that touch
 _NONE = 255
 
 
-@dataclass(frozen=True)
-class Separation:
+@dataclass(frozen=True, repr=False)
+class Separation(Answer):
     """What a quilt looks like without its colours.
 
     Attributes:
@@ -63,6 +63,19 @@ class Separation:
             "seams": [s.to_json() for s in self.seams],
             "one_cloth": [list(p) for p in self.same],
         }
+
+    def lines(self) -> list[str]:
+        """The outcome in a word, and every seam."""
+        one = "are one cloth: nothing is to be seen between them"
+        return [
+            OUTCOME_WORDS[self.outcome],
+            *(f"  {MARKS[s.outcome]} {s.sentence}" for s in self.seams),
+            *(f"  {a} and {b} {one}" for a, b in self.same),
+        ]
+
+    def scenes(self) -> list[Scene]:
+        """The picture in greys."""
+        return [self.scene]
 
 
 def separation(design: Design) -> Separation:
@@ -102,8 +115,8 @@ def check_separation(
     ppi = _LONG_SIDE / max(quilt.width, quilt.height)
     roles = list(quilt.roles)
     labels = role_labels(quilt) if labels is None else labels
-    light = _light(grey.scene, ppi)
-    means = _own_means(light, labels, len(roles), max(1, round(_REACH_IN * ppi)))
+    light = linear_light(_pixels(grey.scene, ppi))
+    means = _own_means(light, labels, len(roles), max(1, round(_RADIUS_IN * ppi)))
     main = quilt.main_role
     seams, same = [], []
     for (a, b), (one, other) in sorted(_sides(labels, means).items()):
@@ -138,34 +151,25 @@ def role_labels(quilt: Quilt) -> NDArray[np.uint8]:
     return labels
 
 
-def _light(scene: Scene, ppi: float) -> Floats:
-    """Luminance, 0 to 1, of a picture in greys."""
-    from quiltgeom.colour import srgb_to_linear
-
-    table = srgb_to_linear(np.arange(256) / 255.0)
-    light: Floats = table[_pixels(scene, ppi)]
-    return light
-
-
-def _own_means(light: Floats, labels: NDArray[np.uint8], count: int, reach: int) -> Floats:
+def _own_means(light: Floats, labels: NDArray[np.uint8], count: int, radius: int) -> Floats:
     """L* of the mean light about each pixel, over pixels of its own role only."""
     own = np.zeros_like(light)
     for k in range(count):
         mask = labels == k
-        part = _summed(mask.astype(np.float64), reach)
-        total = _summed(np.where(mask, light, 0.0), reach)
+        part = _summed(mask.astype(np.float64), radius)
+        total = _summed(np.where(mask, light, 0.0), radius)
         own[mask] = np.maximum(total[mask], 0.0) / np.maximum(part[mask], 0.5)
     # CIE 1976 L*, from Y of white = 1
     return np.where(own > 216 / 24389, 116 * np.cbrt(own) - 16, own * 24389 / 27)
 
 
-def _summed(values: Floats, reach: int) -> Floats:
-    """Sums over squares of ``2 reach + 1`` pixels about each pixel, zero beyond the edge."""
+def _summed(values: Floats, radius: int) -> Floats:
+    """Sums over squares of ``2 radius + 1`` pixels about each pixel, zero beyond the edge."""
     for _ in range(2):  # down, then across: turned each time
-        sums = np.zeros((len(values) + 2 * reach + 1, values.shape[1]))
-        np.cumsum(values, axis=0, out=sums[reach + 1 : reach + 1 + len(values)])
-        sums[reach + 1 + len(values) :] = sums[reach + len(values)]
-        values = (sums[2 * reach + 1 :] - sums[: len(values)]).T
+        sums = np.zeros((len(values) + 2 * radius + 1, values.shape[1]))
+        np.cumsum(values, axis=0, out=sums[radius + 1 : radius + 1 + len(values)])
+        sums[radius + 1 + len(values) :] = sums[radius + len(values)]
+        values = (sums[2 * radius + 1 :] - sums[: len(values)]).T
     return values
 
 

@@ -8,10 +8,12 @@ import shapely
 import shapely.affinity
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.cloth import Cloth, TileKind, cloth_of
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import RULER_SLACK, SAME_POINT
 
 ORIGINS = 8
 """Pieces share this many places of the cloth where they can: neighbours differ, and the SVG
@@ -41,6 +43,12 @@ class ClothPlace:
         shift = (-(p * e + q * f), -(r * e + s * f))
         return shapely.affinity.affine_transform(shape, [p, q, r, s, *shift])
 
+    def larger(self, shape: shapely.Polygon) -> bool:
+        """Whether a patch (its outline in the quilt) is larger than the photo, wherever it lies."""
+        x0, y0, x1, y1 = self.to_cloth(shape).bounds
+        wide, high = x1 - x0 - self.cloth.width, y1 - y0 - self.cloth.height
+        return float(max(wide, high)) > SAME_POINT
+
     def guessed(self, shape: shapely.Polygon) -> float:
         """Share of a patch (its outline in the quilt) that the photo does not show and no repeat
         tells."""
@@ -49,6 +57,17 @@ class ClothPlace:
         photo = shapely.box(0, 0, self.cloth.width, self.cloth.height)
         laid = self.to_cloth(shape)
         return float(1.0 - laid.intersection(photo).area / laid.area)
+
+
+def outside_words(outside: int, count: int, larger: bool) -> str:
+    """That so many patches show more than the photo does; ``larger``: none of them fits into it.
+
+    >>> outside_words(2, 12, False)
+    '2 of 12 patches lie partly outside the photo'
+    """
+    if larger:
+        return f"your photo is smaller than {outside} of {count} patches"
+    return f"{outside} of {count} patches lie partly outside the photo"
 
 
 def lie_matrix(angle: float) -> tuple[float, float, float, float]:
@@ -144,11 +163,8 @@ class _Layer:
         self.own = numbers[2 * ORIGINS :].reshape(-1, 3)
 
     def choose(
-        self,
-        fussy: bool,
-        places: Mapping[int, tuple[float, float]] | None,
-        moved: NDArray[np.float64],
-    ) -> tuple[NDArray[np.float64], list[TileKind], NDArray[np.bool_]]:
+        self, fussy: bool, places: Mapping[int, tuple[float, float]] | None, moved: Floats
+    ) -> tuple[Floats, list[TileKind], NDArray[np.bool_]]:
         if places is not None:
             shifts = self._at(np.array([places[p.index] for p in self.pieces]))
         elif fussy:
@@ -162,14 +178,14 @@ class _Layer:
             shifts = self._inside()
         shifts = shifts - moved  # cloth that goes right shows what was to the left
         low, high = self.low + shifts, self.high + shifts
-        beyond = ~np.all((low >= -1e-6) & (high <= self.size + 1e-6), axis=1)
+        beyond = ~np.all((low >= -RULER_SLACK) & (high <= self.size + RULER_SLACK), axis=1)
         kinds = [continuation(self.cloth, self.fabric, beyond=b) for b in beyond]
         return shifts, kinds, beyond
 
-    def _at(self, centres: NDArray[np.float64]) -> NDArray[np.float64]:
+    def _at(self, centres: Floats) -> Floats:
         return centres - (self.low + self.high) / 2
 
-    def _inside(self) -> NDArray[np.float64]:
+    def _inside(self) -> Floats:
         """A shared place of the cloth where one suits, else a place of the piece's own."""
         spans = self.high - self.low
         room = self.size - spans
@@ -187,9 +203,7 @@ class _Layer:
         return np.where(fits.any(axis=1)[:, None], shared, own)
 
 
-def _boxes(
-    pieces: Sequence[Piece], angle: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _boxes(pieces: Sequence[Piece], angle: float) -> tuple[Floats, Floats]:
     """Bounding boxes of the pieces in the cloth's own axes: ``(n, 2)`` lows and highs."""
     a, b, c, d = lie_matrix(-angle)
     back = np.array([[a, b], [c, d]])

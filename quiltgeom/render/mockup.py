@@ -9,7 +9,7 @@ from quiltgeom.errors import QuiltKeyError
 from quiltgeom.model.block import Block
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.render.lay import ClothPlace, lay_pieces
+from quiltgeom.render.lay import ClothPlace, lay_pieces, outside_words
 from quiltgeom.render.scene import (
     ClothPaint,
     Fill,
@@ -19,9 +19,9 @@ from quiltgeom.render.scene import (
     Solid,
     Stroke,
     cover_layer,
+    grey_colour,
     path_of,
 )
-from quiltgeom.render.tiles import grey_colour
 
 Style = Literal["cloth", "flat", "values", "lines"]
 """``cloth``: real fabric; ``flat``: each fabric its mean colour; ``values``: greys of equal
@@ -85,18 +85,16 @@ def mockup(
         QuiltKeyError: a fabric is given, or a motif centred, for a role that the pattern does not
             have.
     """
-    for role in sorted(set(fabrics) - set(quilt.roles)):
-        raise QuiltKeyError(
-            f"fabric: found role {role!r}, which pattern {quilt.pattern} does not have; "
-            f"accepted: {', '.join(quilt.roles)}"
-        )
-    for role in sorted(set(fussy) - set(quilt.roles)):
-        raise QuiltKeyError(
-            f"fussy: found role {role!r}, which pattern {quilt.pattern} does not have; accepted: "
-            f"{', '.join(quilt.roles)}"
-        )
+    for what, roles in (("fabric", fabrics), ("fussy", fussy)):
+        for role in sorted(set(roles) - set(quilt.roles)):
+            raise QuiltKeyError(
+                f"{what}: found role {role!r}, which pattern {quilt.pattern} does not have; "
+                f"accepted: {', '.join(quilt.roles)}"
+            )
     if style == "lines":
-        return Mockup(_lines(quilt), {})
+        strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
+        layers, title = [Layer(strokes, label="lines")], f"{quilt.name}, line drawing"
+        return Mockup(Scene(quilt.width, quilt.height, tuple(layers), title=title), {})
     cloth: dict[int, ClothPlace] = {}
     fills: list[Fill | None] = [None] * len(quilt)
     for stream, role in enumerate(quilt.roles):
@@ -167,18 +165,6 @@ def piece_path(piece: Piece) -> Path:
     return Path((("M", first), *[("L", p) for p in rest], ("Z", ())))
 
 
-def _lines(quilt: Quilt) -> Scene:
-    """A line drawing to colour in."""
-    margin = 0.0
-    strokes = tuple(Stroke(piece_path(p), 0.06) for p in quilt)
-    return Scene(
-        quilt.width + margin,
-        quilt.height + margin,
-        (Layer(strokes, label="lines"),),
-        title=f"{quilt.name}, line drawing",
-    )
-
-
 def _describe(quilt: Quilt, fabrics: Mapping[str, Fabric]) -> str:
     about = quilt.ruler.about
     size = f"{about(quilt.width)} by {about(quilt.height)}"
@@ -200,14 +186,13 @@ def _continuation_notes(
             if kind == "repeat"
             else "we guessed the cloth: it will look different"
         )
-        notes.append(
-            f"{role} ({fabrics[role].name}): your photo is smaller than {len(over)} of "
-            f"{quilt.count_by_role[role]} patches; there {how}"
-        )
+        larger = all(cloth[i].larger(quilt.pieces[i].polygon) for i in over)
+        words = outside_words(len(over), quilt.count_by_role[role], larger)
+        notes.append(f"{role} ({fabrics[role].name}): {words}; there {how}")
     return tuple(notes)
 
 
-def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene:
+def block_scene(block: Block, size: float = 3.0) -> Scene:
     """A block in plain role colours, ``size`` inches wide."""
     k = size / block.width
     fills = [
@@ -215,9 +200,7 @@ def block_scene(block: Block, size: float = 3.0, *, seams: bool = True) -> Scene
         for p in block.patches
     ]
     frame = path_of(block.boundary).moved(0, 0, k)
-    layers = [Layer(tuple(fills), "cover", frame, "block")]
-    if seams:
-        thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
-        lines = tuple(Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches)
-        layers.append(Layer(lines, label="seams"))
-    return Scene(size, block.height * k, tuple(layers), title=block.name)
+    thin = 0.012 * size / 3 * min(1.0, (50 / len(block.patches)) ** 0.5)  # many: finer lines
+    lines = tuple(Stroke(path_of(p.outline).moved(0, 0, k), thin) for p in block.patches)
+    layers = (Layer(tuple(fills), "cover", frame, "block"), Layer(lines, label="seams"))
+    return Scene(size, block.height * k, layers, title=block.name)

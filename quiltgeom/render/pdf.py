@@ -19,8 +19,7 @@ from quiltgeom.render.cairo_draw import (
     set_paint,
 )
 from quiltgeom.render.png import _surface
-from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid
-from quiltgeom.render.tiles import TileKey, scene_tiles
+from quiltgeom.render.scene import ClothPaint, Fill, Layer, Path, Scene, Solid, TileKey, scene_tiles
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -69,8 +68,7 @@ def pdf_bytes(scenes: Scene | Sequence[Scene], *, title: str = "") -> bytes:
 
 def _draw_page(context: Any, scene: Scene, shared: Patterns) -> None:
     if scene.ground != "#ffffff":
-        r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
-        context.set_source_rgb(r, g, b)
+        set_paint(context, Solid(scene.ground), {})
         context.paint()
     tiles = scene_tiles(scene, CLOTH_PPI)
     for key, image in tiles.items():

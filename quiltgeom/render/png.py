@@ -12,15 +12,13 @@ import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.files import write_whole
-from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.cairo_draw import (
     Patterns,
     cairo,
@@ -30,8 +28,17 @@ from quiltgeom.render.cairo_draw import (
     set_paint,
 )
 from quiltgeom.render.encode import PackedRows, pack_rows, png_of_bands
-from quiltgeom.render.scene import ClothPaint, Item, Layer, Path, Scene, Stroke
-from quiltgeom.render.tiles import TileKey, scene_tiles
+from quiltgeom.render.scene import (
+    ClothPaint,
+    Item,
+    Layer,
+    Path,
+    Scene,
+    Solid,
+    Stroke,
+    TileKey,
+    scene_tiles,
+)
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -48,20 +55,13 @@ gives the same bytes on every machine."""
 OVERSAMPLE = 2.0
 
 
-def write_png(
-    scene: Scene, path: str | FilePath, *, px: int | None = None, ppi: float | None = None
-) -> FilePath:
-    """Write a PNG; its density is stated in the file, so that it opens at life size.
+def png_bytes(scene: Scene, *, px: int | None = None, ppi: float | None = None) -> bytes:
+    """A PNG file's bytes; its density is stated in it, so that it opens at life size.
 
     Args:
         px: length of the longer side in pixels, or
         ppi: pixels per inch (default 96).
     """
-    return write_whole(path, stamped(png_bytes(scene, px=px, ppi=ppi), ".png"))
-
-
-def png_bytes(scene: Scene, *, px: int | None = None, ppi: float | None = None) -> bytes:
-    """As :func:`write_png`, returning the file's bytes."""
     scale = _scale(scene, px, ppi)
     sheet = _prepare(scene, scale)
 
@@ -109,8 +109,8 @@ class _Layer:
 
     frame: Path | None
     groups: list[list[Item]]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
+    low: Floats
+    high: Floats
 
     def within(self, low: float, high: float) -> list[list[Item]]:
         return [self.groups[i] for i in np.flatnonzero((self.low <= high) & (self.high >= low))]
@@ -179,8 +179,7 @@ def _draw_band(sheet: _Sheet, rows: NDArray[np.uint8], top: int) -> None:
     context.translate(0, -top)
     context.scale(sheet.width / scene.width, sheet.height / scene.height)
     context.set_fill_rule(lib.FILL_RULE_EVEN_ODD)
-    r, g, b = (v / 255 for v in bytes.fromhex(scene.ground[1:]))
-    context.set_source_rgb(r, g, b)
+    set_paint(context, Solid(scene.ground), {})
     context.paint()
     # each band needs patterns of its own: a pattern's matrix is set anew for every paint
     patterns = {
@@ -192,16 +191,14 @@ def _draw_band(sheet: _Sheet, rows: NDArray[np.uint8], top: int) -> None:
     surface.finish()
 
 
-def _draw_layer(
-    context: Any, layer: _Layer, reach: tuple[float, float], patterns: Patterns
-) -> None:
+def _draw_layer(context: Any, layer: _Layer, rows: tuple[float, float], patterns: Patterns) -> None:
     lib = cairo()
     if layer.frame is not None:
         draw_path(context, layer.frame)
         context.set_source_rgb(0, 0, 0)
         context.fill()
         context.set_operator(lib.OPERATOR_ADD)
-    for group in layer.within(*reach):
+    for group in layer.within(*rows):
         first = group[0]
         if isinstance(first, Stroke):
             draw_stroke(context, first)

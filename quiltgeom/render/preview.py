@@ -1,6 +1,7 @@
 """From a design to a picture file: the library's main door."""
 
-from collections.abc import Iterable, Mapping, Sequence
+import os
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
@@ -8,6 +9,7 @@ from typing import Any, Protocol
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
+from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
@@ -23,25 +25,33 @@ from quiltgeom.units import RULERS
 
 
 class HasDesign(Protocol):
-    """What is made from a design, such as a proposal."""
+    """What is made from a design, such as a proposal, a preview, a cutting, a kit, or a row of a
+    match."""
 
     @property
-    def design(self) -> Design:
+    def design(self) -> Design | None:
         """What was decided."""
 
 
 Cloths = Mapping[str, Any]
-"""By role a fabric, ``"#rrggbb"``, or anything that has a ``fabric``, such as what was read."""
+"""By role a fabric, ``"#rrggbb"``, the file of a picture that says how large it is, or anything
+that has a ``fabric``, such as what was read."""
 
 DesignLike = Design | Pattern | Block | HasDesign | str | Path
+
+
+def is_kit(text: str) -> bool:
+    """Whether a text names the folder of a kit, and not a block or a pattern."""
+    return os.path.isfile(os.path.join(text, "design.toml"))  # False of a text that is no path
 
 
 def as_design(what: DesignLike, **changes: Any) -> Design:
     """A design in any form.
 
     Args:
-        what: a design; the path of its file (``.toml``); the key, name or file of a pattern; a
-            pattern; a block (a quilt of one); a proposal.
+        what: a design; the path of its file (``.toml``) or of a kit's folder; the key, name or
+            file of a pattern; a pattern; a block (a quilt of one); whatever has a ``design``: a
+            proposal, a preview, a cutting, a kit, advice, ``match(...).fits[0]``.
         changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
 
     Raises:
@@ -52,7 +62,7 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     """
     design: Design | None
     path = pattern_path(what) if isinstance(what, str | Path) else None
-    if isinstance(what, str | Path) and Path(what).is_dir():
+    if isinstance(what, str | Path) and os.path.isdir(what):
         design = load_design(what)
     elif path is not None and "tiles" not in read_toml(path):
         design = load_design(path)
@@ -63,12 +73,13 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     else:
         design = what if isinstance(what, Design) else getattr(what, "design", None)
     if not isinstance(design, Design):
+        hint = _INSTEAD.get(type(what).__name__, "")
         raise QuiltTypeError(
             f"design: found {shown(what)}; accepted: a design or its file, a pattern, its key or "
-            "its file, or a proposal"
+            f"its file, or what was made from one, such as a proposal or a preview{hint}"
         )
     if "fabrics" in changes:
-        changes["fabrics"] = {**design.fabrics, **worn_fabrics(changes["fabrics"])}
+        changes["fabrics"] = {**design.fabrics, **as_fabrics(changes["fabrics"])}
     if "size" in changes:
         changes = {"rows": None, "columns": None, "block_size": None} | changes
     elif changes.keys() & {"rows", "columns", "block_size"}:
@@ -76,23 +87,38 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
     return replace(design, **changes)
 
 
-def worn_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
+_INSTEAD = {
+    "Quilt": "; a laid-out quilt does not know its design: give what lay_out was given, such as "
+    "preview('gull-cove', rows=2)",
+    "Match": "; of a match one of its rows: match(...).fits[0]",
+    "Found": "; companions are cloths: preview('gull-cove', companions(...).fabrics)",
+}
+"""What was meant, by what was given."""
+
+
+def as_fabrics(cloths: Cloths | None) -> dict[str, Fabric]:
     """Cloths by role as fabrics.
 
     Raises:
         QuiltTypeError: one that is none; the message names its role.
 
-    >>> worn_fabrics({"accent": "#2f5d73"})["accent"].colour
+    >>> as_fabrics({"accent": "#2f5d73"})["accent"].colour
     '#2f5d73'
     """
     found = {}
     for role, cloth in (cloths or {}).items():
-        plain = isinstance(cloth, str) and cloth.startswith("#")
-        fabric = Fabric(cloth, colour=cloth) if plain else getattr(cloth, "fabric", cloth)
+        fabric: Any
+        if isinstance(cloth, str) and cloth.startswith("#"):
+            fabric = Fabric(cloth, colour=cloth)
+        elif isinstance(cloth, str | Path) and Path(cloth).suffix:
+            fabric = declared_fabric(Path(cloth).stem, image=Path(cloth))
+        else:
+            fabric = getattr(cloth, "fabric", cloth)
         if not isinstance(fabric, Fabric):
             raise QuiltTypeError(
-                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, a colour such as "
-                "'#2f5d73', or what was read from a photo"
+                f"fabrics: {role}: found {shown(cloth)}; accepted: a Fabric, such as "
+                "Fabric('kelp', 'kelp.jpg', width=12), a colour such as '#2f5d73', the file of a "
+                "picture that says how large it is, or what was read from a photo"
             )
         found[role] = fabric
     return found
@@ -108,18 +134,18 @@ def make_quilt(design: Design) -> Quilt:
     59.75
     """
     pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
-    asked: dict[str, Any] = {"name": design.title or None}
-    asked |= {"sashing": design.sashing, "units": design.units}
+    options: dict[str, Any] = {"name": design.title or None}
+    options |= {"sashing": design.sashing, "units": design.units}
     if design.size:
         chosen = fit_size(pattern, *design.size, ruler=RULERS[design.units])
     else:
-        asked |= {"rows": design.rows, "columns": design.columns}
+        options |= {"rows": design.rows, "columns": design.columns}
         chosen = metric_size(pattern) if design.units == "cm" and design.block_size is None else {}
         if design.block_size is not None:
             chosen["block_size"] = design.block_size
     if design.borders is not None:
         chosen["borders"] = design.borders
-    return lay_out(pattern, **asked, **chosen)
+    return lay_out(pattern, **options, **chosen)
 
 
 @dataclass(frozen=True, repr=False)
@@ -130,12 +156,14 @@ class Preview(Answer):
         mockup: the scene and the places of the pieces on their cloth.
         notes: adjustments and continuations, for people.
         as_cut: whether every patch shows the place of the cloth that it is cut from.
+        design: what is shown.
     """
 
     quilt: Quilt
     mockup: Mockup
     notes: tuple[str, ...]
     as_cut: bool = False
+    design: Design | None = None
 
     @property
     def scene(self) -> Scene:
@@ -176,13 +204,12 @@ def preview(
     *,
     style: Style = "cloth",
     seams: bool = False,
-    fussy: Sequence[str] = (),
     as_cut: Iterable[CutPatch] | None = None,
 ) -> Preview:
     """The true-scale mockup of a design.
 
     Args:
-        style, seams, fussy: see :func:`~quiltgeom.render.mockup.mockup`.
+        style, seams: see :func:`~quiltgeom.render.mockup.mockup`.
         as_cut: the patches of a cutting plan of this design: each then shows the place of the
             cloth that it is cut from.
 
@@ -198,9 +225,9 @@ def preview(
         style=style,
         seams=seams,
         seed=design.seed,
-        fussy=tuple(fussy) or design.fussy,
+        fussy=design.fussy,
         places=places,
         offsets=design.offsets if places is None else None,
     )
     notes = (*quilt.notes, *picture.notes, *kept_upright(design.fabrics))
-    return Preview(quilt, picture, notes, places is not None)
+    return Preview(quilt, picture, notes, places is not None, design)

@@ -1,20 +1,28 @@
-"""The scene: a flat list of things to draw, in inches. Every back end draws the same list."""
+"""The scene: a flat list of things to draw, in inches. Every back end draws the same list.
+
+Its cloth is made ready here, too: reduced to a resolution, in colour or in greys.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltgeom.fabric.cloth import Cloth
+from quiltgeom.colour import LUMINANCE, Floats, from_hex, linear_light, linear_to_srgb
+from quiltgeom.fabric.cloth import Cloth, tile_image
 from quiltgeom.geometry.outline import Outline, arc_of, rectangle
 from quiltgeom.geometry.placement import Matrix, matrix_multiply
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 Segment = tuple[str, tuple[float, ...]]
 """``("M", (x, y))``, ``("L", (x, y))``, ``("C", (x1, y1, x2, y2, x, y))`` cubic,
@@ -78,7 +86,7 @@ def path_of(*outlines: Outline) -> Path:
 
 def line_path(points: ArrayLike, *, closed: bool = False) -> Path:
     """A polyline through ``(n, 2)`` points."""
-    pts: NDArray[np.float64] = np.asarray(points, dtype=float).reshape(-1, 2)
+    pts: Floats = np.asarray(points, dtype=float).reshape(-1, 2)
     segments: list[Segment] = [
         ("L" if i else "M", (float(x), float(y))) for i, (x, y) in enumerate(pts)
     ]
@@ -118,6 +126,14 @@ class Fill:
 
     path: Path
     paint: Solid | ClothPaint
+
+    def moved(self, dx: float, dy: float, scale: float = 1.0) -> Fill:
+        """The fill scaled, then shifted, its cloth with it."""
+        paint = self.paint
+        if isinstance(paint, ClothPaint):
+            outer: Matrix = (scale, 0.0, 0.0, scale, dx, dy)
+            paint = replace(paint, matrix=matrix_multiply(outer, paint.matrix))
+        return Fill(self.path.moved(dx, dy, scale), paint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,14 +201,10 @@ def _placed_layer(layer: Layer, x: float, y: float, scale: float) -> Layer:
 
 
 def _placed(item: Item, x: float, y: float, scale: float) -> Item:
-    if isinstance(item, Stroke):
-        path, dash = item.path.moved(x, y, scale), tuple(d * scale for d in item.dash)
-        return replace(item, path=path, width=item.width * scale, dash=dash)
-    paint = item.paint
-    if isinstance(paint, ClothPaint):
-        outer: Matrix = (scale, 0.0, 0.0, scale, x, y)
-        paint = replace(paint, matrix=matrix_multiply(outer, paint.matrix))
-    return Fill(item.path.moved(x, y, scale), paint)
+    if isinstance(item, Fill):
+        return item.moved(x, y, scale)
+    path, dash = item.path.moved(x, y, scale), tuple(d * scale for d in item.dash)
+    return replace(item, path=path, width=item.width * scale, dash=dash)
 
 
 def cover_layer(items: Iterable[Fill], width: float, height: float, label: str = "") -> Layer:
@@ -203,3 +215,47 @@ def cover_layer(items: Iterable[Fill], width: float, height: float, label: str =
 def flat_items(layers: Sequence[Layer]) -> list[Item]:
     """All items of all layers in drawing order."""
     return [item for layer in layers for item in layer.items]
+
+
+TileKey = tuple[Cloth, bool]
+
+
+def scene_tiles(scene: Scene, ppi_per_scale: float) -> dict[TileKey, Image.Image]:
+    """One picture per cloth used in the scene, at ``ppi_per_scale`` pixels per scene inch.
+
+    Cloth that is drawn smaller than life gets correspondingly fewer pixels. Pictures are decoded
+    two at a time (decoding lets other threads run).
+    """
+    wanted: dict[TileKey, float] = {}
+    for item in flat_items(scene.layers):
+        if isinstance(item, Fill) and isinstance(item.paint, ClothPaint):
+            key = (item.paint.cloth, item.paint.grey)
+            a, b = item.paint.matrix[:2]
+            scale = (a * a + b * b) ** 0.5
+            wanted[key] = max(wanted.get(key, 0.0), scale * ppi_per_scale)
+    with ThreadPoolExecutor(2) as pool:
+        images = list(pool.map(lambda kv: tile_image(kv[0][0], kv[1]), wanted.items()))
+    return {
+        key: _grey_image(image) if key[1] else image
+        for key, image in zip(wanted, images, strict=True)
+    }
+
+
+def _grey_image(image: Image.Image) -> Image.Image:
+    from PIL import Image
+
+    return Image.fromarray(np.repeat(_grey(np.asarray(image))[..., None], 3, axis=2))
+
+
+def _grey(rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Greys of the same lightness: luminance added up in linear light, then coded as sRGB again."""
+    return np.rint(linear_to_srgb(linear_light(rgb) @ LUMINANCE) * 255).astype(np.uint8)
+
+
+def grey_colour(colour: str) -> str:
+    """The grey of the same lightness as ``#rrggbb``.
+
+    >>> grey_colour("#808080"), grey_colour("#ffff00")
+    ('#808080', '#f7f7f7')
+    """
+    return "#" + bytes([_grey(from_hex(colour))] * 3).hex()

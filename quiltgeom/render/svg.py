@@ -16,8 +16,19 @@ from typing import TYPE_CHECKING, Any
 from quiltgeom.files import write_whole
 from quiltgeom.geometry.placement import Matrix
 from quiltgeom.outputs.stamps import stamped
-from quiltgeom.render.scene import ClothPaint, Fill, Item, Layer, Path, Scene, Solid, Stroke
-from quiltgeom.render.tiles import TileKey, scene_tiles
+from quiltgeom.render.scene import (
+    ClothPaint,
+    Fill,
+    Item,
+    Layer,
+    Path,
+    Scene,
+    Segment,
+    Solid,
+    Stroke,
+    TileKey,
+    scene_tiles,
+)
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -183,20 +194,13 @@ def _repeated(image: Image.Image, across: int, down: int) -> Image.Image:
 
 def _merged(items: tuple[Item, ...]) -> list[Item]:
     """Fills that share a paint become one path: renderers decode a picture once per fill."""
-    out: dict[object, list[Item]] = {}
-    for number, item in enumerate(items):
-        key: object = item.paint if isinstance(item, Fill) else (number,)
-        out.setdefault(key, []).append(item)
-    if len({type(i) for i in items}) > 1:  # strokes among fills: the order matters
+    if not all(isinstance(i, Fill) for i in items):  # the order of strokes matters
         return list(items)
-    return [_joined(group) for group in out.values()]
-
-
-def _joined(group: list[Item]) -> Item:
-    if len(group) == 1 or not isinstance(group[0], Fill):
-        return group[0]
-    segments = tuple(s for item in group for s in item.path.segments)
-    return Fill(Path(segments), group[0].paint)
+    segments: dict[Solid | ClothPaint, list[Segment]] = {}
+    for item in items:
+        if isinstance(item, Fill):
+            segments.setdefault(item.paint, []).extend(item.path.segments)
+    return [Fill(Path(tuple(s)), paint) for paint, s in segments.items()]
 
 
 def _n(inches: float, digits: int = 4) -> str:

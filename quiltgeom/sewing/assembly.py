@@ -6,7 +6,7 @@ from quiltgeom.geometry.outline import Point
 from quiltgeom.piecing.quilt_plan import QuiltPlan, rows_of
 from quiltgeom.render.scene import Fill, Item, Scene, Stroke, path_of
 from quiltgeom.sewing.explode import exploded
-from quiltgeom.sewing.steps_picture import moved_fill, tag
+from quiltgeom.sewing.steps_picture import tag
 
 _EDGE = 0.3
 """Inches left free round the picture, for the numbers of the rows."""
@@ -34,7 +34,7 @@ def assembly_scene(top: QuiltPlan, fills: Sequence[Fill], width: float, height: 
     items: list[Item] = []
     for face, part in enumerate(top.parts):
         x, y = ((shifts[face][i] - (x0, y0)[i]) * k + _EDGE for i in (0, 1))
-        items += [moved_fill(fills[i], x, y, k) for i in part.pieces]
+        items += [fills[i].moved(x, y, k) for i in part.pieces]
         items.append(Stroke(path_of(part.outline).moved(x, y, k), 0.008, "#333333"))
     scene = scene.with_items(*items, label="assembly")
     if top.rows:

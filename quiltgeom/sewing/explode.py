@@ -90,11 +90,11 @@ def _in_a_row(
     plan: SewingPlan, node: Node, gap: float, corners: Sequence[np.ndarray]
 ) -> list[Point]:
     nx, ny = seam_middle(plan, node.joins[0])[1]
-    reach = [c @ np.array((nx, ny)) for c in corners]
-    if reach[0].mean() > reach[-1].mean():
-        nx, ny, reach = -nx, -ny, [-r for r in reach]
-    shifts, edge = [0.0], float(reach[0].max())
-    for r in reach[1:]:
+    extents = [c @ np.array((nx, ny)) for c in corners]
+    if extents[0].mean() > extents[-1].mean():
+        nx, ny, extents = -nx, -ny, [-r for r in extents]
+    shifts, edge = [0.0], float(extents[0].max())
+    for r in extents[1:]:
         shifts.append(edge + gap - float(r.min()))
         edge += gap + float(np.ptp(r))
     middle = (shifts[0] + shifts[-1]) / 2

@@ -1,16 +1,15 @@
 """Everything about sewing a block or a quilt: facts for programs, text for people, pictures."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from quiltgeom.cutting.letters import Letters
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltKeyError
 from quiltgeom.geometry.allowance import SEAM, check_seam
+from quiltgeom.geometry.outline import Outline
 from quiltgeom.geometry.placement import Placement, matrix_multiply, turn_cos_sin
 from quiltgeom.model.block import Block
 from quiltgeom.model.design import Design
@@ -20,19 +19,18 @@ from quiltgeom.model.quilt import Piece, Quilt
 from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.pressing import Pressing, press
-from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan
+from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, unit_outlines
 from quiltgeom.piecing.seam_check.sews_together import Sewn, sewn_quilt
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_block
 from quiltgeom.piecing.steps import Steps, sewing_steps
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import Mockup, mockup, role_colour
-from quiltgeom.render.scene import ClothPaint, Fill, Path, Scene, flat_items
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, Solid, flat_items, path_of
 from quiltgeom.render.text import text_items
 from quiltgeom.sewing.assembly import assembly_scene
 from quiltgeom.sewing.steps_picture import (
     Paint,
     StepPicture,
-    moved_fill,
     plain_paint,
     step_pictures,
     steps_scene,
@@ -117,11 +115,7 @@ class BlockSewing(Answer):
         lines.append(f"{len(p.joins)} seams, {', '.join(kinds) or 'all straight'}")
         if not self.plan.proven:
             lines.append("The number of partial seams is the fewest found, not proven fewest.")
-        lines += [
-            f"{s.number}. {s.text}{pressing_text(s.number, self.steps, self.pressing)}"
-            for s in self.steps
-        ]
-        return lines + self._foundation_text()
+        return lines + _step_lines(self.steps, self.pressing) + self._foundation_text()
 
     def _foundation_text(self) -> list[str]:
         f = self.foundation
@@ -154,6 +148,10 @@ def pressing_text(number: int, steps: Steps, pressing: Pressing) -> str:
     signs = [">" if side == k + 1 else "<" for k, side in enumerate(sides)]
     pairs = "".join(f" {sign} {part}" for sign, part in zip(signs, step.said[1:], strict=True))
     return f" Press {step.said[0]}{pairs}."
+
+
+def _step_lines(steps: Steps, pressing: Pressing) -> list[str]:
+    return [f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}" for s in steps]
 
 
 def _step_facts(steps: Steps, pressing: Pressing) -> list[dict[str, Any]]:
@@ -275,7 +273,8 @@ class QuiltSewing(Answer):
     def _unit_paint(self, part: QuiltPart) -> Paint:
         """The unit's cloth as in the quilt, the unit itself set upright."""
         pieces = [self.quilt.pieces[i] for i in part.pieces]
-        return lambda face: [_upright(self.fills[part.pieces[face]], pieces[face].placement)]
+        outlines, fills = unit_outlines(pieces), [self.fills[i] for i in part.pieces]
+        return lambda face: [_upright(outlines[face], fills[face].paint, pieces[face].placement)]
 
     def _top_paint(self) -> Paint:
         return lambda face: [self.fills[i] for i in self.top.parts[face].pieces]
@@ -330,39 +329,19 @@ class QuiltSewing(Answer):
         """As a person wants it, line by line."""
         lines = []
         for part, count, _, steps, pressing in self.blocks:
-            lines.append(self.title(part, count))
-            lines += [
-                f"{s.number}. {s.text}{pressing_text(s.number, steps, pressing)}" for s in steps
-            ]
-            lines.append("")
+            lines += [self.title(part, count), *_step_lines(steps, pressing), ""]
         lines.append(f"{self.quilt.name}: the top")
         lines += [f"   {label} = {patch}" for label, patch in self._single().items()]
-        for s in self.top.steps:
-            press_to = pressing_text(s.number, self.top.steps, self.top_pressing)
-            lines.append(f"{s.number}. {s.text}{press_to}")
-        return lines
+        return lines + _step_lines(self.top.steps, self.top_pressing)
 
 
-def _upright(fill: Fill, placement: Placement) -> Fill:
-    """A fill of the quilt in the frame of its block: shift and turn undone."""
-    c, s = turn_cos_sin(-placement.turn)
-    back = (c, s, -s, c, -c * placement.dx + s * placement.dy, -s * placement.dx - c * placement.dy)
-    angle = -math.radians(placement.degrees)
-    segments = []
-    for op, v in fill.path.segments:
-        points = v if op != "A" else (v[0], v[1], v[5], v[6])
-        moved = [
-            w
-            for x, y in zip(points[::2], points[1::2], strict=True)
-            for w in (back[0] * x + back[2] * y + back[4], back[1] * x + back[3] * y + back[5])
-        ]
-        if op == "A":
-            moved = [moved[0], moved[1], v[2], v[3] + angle, v[4], moved[2], moved[3]]
-        segments.append((op, tuple(moved)))
-    paint = fill.paint
+def _upright(outline: Outline, paint: Solid | ClothPaint, place: Placement) -> Fill:
+    """A patch in the frame of its block, its cloth as in the quilt: shift and turn undone."""
     if isinstance(paint, ClothPaint):
+        c, s = turn_cos_sin(-place.turn)
+        back = (c, s, -s, c, -c * place.dx + s * place.dy, -s * place.dx - c * place.dy)
         paint = replace(paint, matrix=matrix_multiply(back, paint.matrix))
-    return Fill(Path(tuple(segments)), paint)
+    return Fill(path_of(outline), paint)
 
 
 def block_paint(
@@ -384,15 +363,11 @@ def block_paint(
     quilt = Quilt(block.name, "", size, block.height * k, size, 1, 1, pieces, roles)
     drawn = mockup(quilt, {r: f for r, f in fabrics.items() if r in roles})
     fills = [i for i in flat_items(drawn.scene.layers[:1]) if isinstance(i, Fill)]
-    return lambda face: [moved_fill(fills[face], 0.0, 0.0, 1 / k)]
+    return lambda face: [fills[face].moved(0.0, 0.0, 1 / k)]
 
 
 def sew_quilt(
-    quilt: Quilt,
-    design: Design,
-    picture: Mockup | None = None,
-    letters: Letters | None = None,
-    sewn: Sewn | None = None,
+    quilt: Quilt, design: Design, picture: Mockup | None = None, sewn: Sewn | None = None
 ) -> QuiltSewing:
     """The order of sewing of a laid-out quilt.
 
@@ -400,8 +375,8 @@ def sew_quilt(
         design: gives the fabrics for the pictures.
         picture: the mockup to take the cloth from, if it was drawn before (as a cutting plan cuts
             it, say).
-        letters: of what is cut; if not given, as it is cut when the maker says nothing else.
-        sewn: the order itself, if it was found before.
+        sewn: the order itself, if it was found before; else what is cut is what is cut when the
+            maker says nothing else.
 
     >>> from quiltgeom.model.design import Design
     >>> from quiltgeom.render.preview import make_quilt
@@ -411,10 +386,10 @@ def sew_quilt(
     ([('Ohio Star (make 12)', 5)], 8)
     """
     seam = design.allowance
-    if letters is None and sewn is None:
+    if sewn is None:
         options = CutOptions.usual(RULERS[design.units], seam=seam)
-        letters = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options).letters
-    sewn = sewn or sewn_quilt(quilt, letters or Letters(), seam=seam)
+        units = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=options)
+        sewn = sewn_quilt(quilt, units.letters, seam=seam)
     blocks = tuple((*b, press(b[2], b[3])) for b in sewn.blocks)
     pressing = press(sewn.top.plan, sewn.top.steps, [len(p.pieces) for p in sewn.top.parts])
     return QuiltSewing(quilt, design, sewn.top, pressing, blocks, sewn.trims, picture)

@@ -3,7 +3,7 @@ that say which way each seam is pressed."""
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -11,7 +11,7 @@ import shapely
 from quiltgeom.geometry.outline import Point, rectangle
 from quiltgeom.piecing.sewing_plan import Join, Node, SewingPlan
 from quiltgeom.piecing.steps import Step, Steps
-from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
+from quiltgeom.render.scene import Fill, Item, Path, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, text_width, wrap_text
 from quiltgeom.sewing.explode import apart, seam_middle
 
@@ -79,13 +79,7 @@ def step_pictures(
 
 
 def steps_scene(
-    plan: SewingPlan,
-    steps: Steps,
-    paint: Paint,
-    *,
-    title: str,
-    columns: int = 3,
-    towards: Towards | None = None,
+    plan: SewingPlan, steps: Steps, paint: Paint, *, title: str, towards: Towards | None = None
 ) -> Scene:
     """All steps in reading order on one sheet, as large as it needs to be.
 
@@ -101,7 +95,7 @@ def steps_scene(
     True
     """
     cells = [step_cell(p) for p in step_pictures(plan, steps, paint, towards)]
-    columns = min(columns, max(1, len(cells)))
+    columns = min(3, max(1, len(cells)))
     rows = math.ceil(len(cells) / columns)
     heading = text_width(title, 18, "Bold") + 0.6
     width = max(columns * CELL[0] + 0.4, heading)
@@ -182,7 +176,7 @@ class _Frame:
     def patch(self, plan: SewingPlan, paint: Paint, face: int, part: int) -> list[Item]:
         """A patch with a fine line round it."""
         (x, y), k = self.at((0.0, 0.0), part), self.k
-        items: list[Item] = [moved_fill(fill, x, y, k) for fill in paint(face)]
+        items: list[Item] = [fill.moved(x, y, k) for fill in paint(face)]
         return [*items, Stroke(path_of(plan.outlines[face]).moved(x, y, k), 0.008, _INK)]
 
 
@@ -298,9 +292,13 @@ def _arrow(start: Point, direction: Point, length: float) -> list[Item]:
     return [*rim, Stroke(shaft, 0.28 * size, _MARK), Fill(wings, Solid(_MARK))]
 
 
+def _disc(p: Point, radius: float) -> Path:
+    disc = shapely.Point(p).buffer(radius, quad_segs=8)
+    return line_path(shapely.get_coordinates(disc)[:-1], closed=True)
+
+
 def _dot(p: Point) -> list[Item]:
-    disc = shapely.Point(p).buffer(0.035, quad_segs=8)
-    ring = line_path(shapely.get_coordinates(disc)[:-1], closed=True)
+    ring = _disc(p, 0.035)
     return [Stroke(ring, 0.03, "#ffffff"), Fill(ring, Solid("#000000"))]
 
 
@@ -320,21 +318,10 @@ def _moved_box(plan: SewingPlan, node: Node, shift: Point) -> tuple[float, float
     return min(left) + x, min(top) + y, max(right) + x, max(bottom) + y
 
 
-def moved_fill(fill: Fill, x: float, y: float, k: float) -> Fill:
-    """A fill scaled, then shifted, its cloth with it."""
-    paint = fill.paint
-    if not isinstance(paint, Solid):
-        a, b, c, d, e, f = paint.matrix
-        paint = replace(paint, matrix=(a * k, b * k, c * k, d * k, e * k + x, f * k + y))
-    return Fill(fill.path.moved(x, y, k), paint)
-
-
 def tag(text: str, x: float, y: float, points: float = 9.0) -> Sequence[Item]:
     """A label on a white disc: readable on any cloth."""
     r = max(0.09 * points / 9, text_width(text, points, "Bold") / 2 + 0.03)
-    disc = shapely.Point(x, y).buffer(r, quad_segs=8)
-    ring = line_path(shapely.get_coordinates(disc)[:-1], closed=True)
     return [
-        Fill(ring, Solid("#ffffff", 0.9)),
+        Fill(_disc((x, y), r), Solid("#ffffff", 0.9)),
         *text_items(text, x, y + 0.005 * points, points, font="Bold", anchor="middle"),
     ]

@@ -12,12 +12,14 @@ from quiltgeom.errors import Finding, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.congruence import plain_outline, same_shape
 from quiltgeom.geometry.outline import Outline, Point, arc_of
+from quiltgeom.geometry.planar import planar_map
 from quiltgeom.model.block import Block
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.planar import planar_map
-from quiltgeom.piecing.quilt_plan import unit_outlines
+from quiltgeom.piecing.quilt_plan import pieces_by_place, unit_outlines
+from quiltgeom.piecing.seam_check.sews import rectangle_sides
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.splits import connected_parts
+from quiltgeom.tolerance import SAME_CORNER, SAME_DEG, SLIVER
 from quiltgeom.tracing.trim import Trim, trim_tips, trims
 from quiltgeom.units import INCHES, Ruler
 
@@ -145,9 +147,8 @@ def block_templates(
     k = size / block.width
     roles = [p.role for p in block.patches]
     letters = shape_letters([p.outline for p in block.patches], roles)
-    group = _Group(
-        [_scaled(p.outline, k) for p in block.patches], roles, letters, [0.0] * len(roles), copies
-    )
+    outlines = [p.outline.moved(0, 0, k) for p in block.patches]
+    group = _Group(outlines, roles, letters, [0.0] * len(roles), copies)
     return _Builder(allowance, trim, one_sided, frozenset(directional)).run(block.name, [group])
 
 
@@ -172,12 +173,8 @@ def quilt_templates(
     235
     """
     letters = letters or wanted_units(quilt, {}).letters
-    frames: dict[object, list[Piece]] = {}
-    for piece in quilt:
-        place = piece.placement
-        frames.setdefault((piece.place, place.dx, place.dy, place.turn), []).append(piece)
     groups: dict[object, _Group] = {}
-    for pieces in frames.values():
+    for pieces in pieces_by_place(quilt):
         key = tuple(
             (
                 letters.pieces[p.index],
@@ -273,7 +270,7 @@ class _Builder:
             key = (group.letters[face], role, round(box[0], 6), round(box[1], 6))
             self.by_ruler[key] = self.by_ruler.get(key, 0) + group.count
             a, b, c, d = offset_outline(seam, self.allowance).bounds
-            upright = abs(x1 - x0 - box[0]) < 1e-6
+            upright = abs(x1 - x0 - box[0]) < SAME_CORNER
             more = 2 * self.allowance
             self.ruler_cuts[key] = (c - a, d - b) if upright else (box[0] + more, box[1] + more)
             return
@@ -315,30 +312,17 @@ class _Builder:
         dots = [plan.map.points[v] for v in dict.fromkeys(plan.map.corners[face])]
         place = tuple((x - x0, y - y0) for x, y in dots), _notches(cut, -x0, -y0)
         up = lie if role in self.directional else None
-        seam, cut = shifted(seam, -x0, -y0), shifted(cut, -x0, -y0)
-        return Template("", role, seam, cut, *place, 0.0, up, 0, 0)
-
-
-def shifted(outline: Outline, dx: float, dy: float) -> Outline:
-    """The outline moved."""
-    return Outline(tuple((x + dx, y + dy) for x, y in outline.points), outline.bulges)
-
-
-def _scaled(outline: Outline, k: float) -> Outline:
-    return Outline(tuple((x * k, y * k) for x, y in outline.points), outline.bulges)
+        shapes = seam.moved(-x0, -y0), cut.moved(-x0, -y0)
+        return Template("", role, *shapes, *place, 0.0, up, 0, 0)
 
 
 def _rectangle_sides(seam: Outline) -> tuple[float, float] | None:
     """Width and height if all four corners are square."""
     if len(seam.points) != 4 or not seam.is_straight:
         return None
-    a, b, c, d = seam.points
-    sides = math.dist(a, b), math.dist(b, c)
-    square = abs(math.dist(a, c) - math.hypot(*sides)) < 1e-6
-    parallel = abs(math.dist(a, b) - math.dist(c, d)) < 1e-6
-    if not (square and parallel and abs(seam.area - sides[0] * sides[1]) < 1e-6):
-        return None
-    return sides if abs(b[1] - a[1]) < abs(b[0] - a[0]) else (sides[1], sides[0])
+    box = rectangle_sides(seam.points)
+    filled = abs(seam.area - box.width * box.height) < SLIVER
+    return (box.width, box.height) if filled else None
 
 
 def _notches(cut: Outline, dx: float, dy: float) -> tuple[tuple[Point, float], ...]:
@@ -364,8 +348,8 @@ def _grain(plan: SewingPlan, face: int, axis: float) -> float:
         if edge.bulge:
             continue
         angle = math.degrees(edge.leave[0]) % 180.0
-        angle = 0.0 if angle > 180.0 - 1e-6 else angle
-        along = abs(math.remainder(angle - axis, 90.0)) < 1e-6
+        angle = 0.0 if angle > 180.0 - SAME_DEG else angle
+        along = abs(math.remainder(angle - axis, 90.0)) < SAME_DEG
         outside = len(edge.faces) == 1 and not (alone and not along)
         rank = 2 if outside else 1 if along else 0
         best = max(best, (rank, along, round(edge.length, 6), -angle))

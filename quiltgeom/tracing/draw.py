@@ -10,6 +10,7 @@ from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.render.scene import Fill, Item, Path, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import Font, text_items, text_width
+from quiltgeom.tolerance import COVER_AREA, SAME_POINT
 from quiltgeom.tracing.build import Template
 
 CUT_WIDTH = 0.02
@@ -80,7 +81,7 @@ def template_items(placed: Placed, *, room: Polygon | None = None) -> list[Item]
     room = placed.seam.polygon if room is None else room
     template, cut, seam = placed.template, placed.cut, placed.seam
     items: list[Item] = [Stroke(path_of(cut), CUT_WIDTH, _INK)]
-    if cut.area - seam.area > 1e-9:
+    if cut.area - seam.area > COVER_AREA:
         dash = () if template.window else DASH
         items.append(Stroke(path_of(seam), SEAM_WIDTH, _INK, dash=dash))
     items += [Fill(_disc(p, 0.03), Solid(_INK)) for p in placed.points(template.dots)]
@@ -94,7 +95,7 @@ def template_items(placed: Placed, *, room: Polygon | None = None) -> list[Item]
 def _disc(p: Point, r: float) -> Path:
     x, y = p
     ring: list[tuple[str, tuple[float, ...]]] = [("M", (x + r, y))]
-    ring.append(("A", (x, y, r, 0.0, 2 * math.pi - 1e-9, x + r, y)))
+    ring.append(("A", (x, y, r, 0.0, 2 * math.pi - SAME_POINT, x + r, y)))
     return Path((*ring, ("Z", ())))
 
 

@@ -9,6 +9,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltgeom.tolerance import SAME_SHARE
+
 STEP = 0.1
 """Inches: shapes are placed on this grid."""
 GAP = 0.06
@@ -48,7 +50,7 @@ def pack(
     >>> pack([box(0, 0, 9, 9)], 8, 8)
     [None]
     """
-    columns, rows = int(width / STEP + 1e-6), int(height / STEP + 1e-6)
+    columns, rows = int(width / STEP + SAME_SHARE), int(height / STEP + SAME_SHARE)
     empty = np.zeros((rows, columns), dtype=bool)
     for x, y, w, h in kept:
         down = slice(int(y / STEP), math.ceil((y + h) / STEP))
@@ -84,8 +86,8 @@ def _turned(shape: Polygon, quarter: int) -> Polygon:
 def _mask(shape: Polygon) -> NDArray[np.bool_]:
     """Cells touched by the shape and the gap round it."""
     _, _, w, h = shape.bounds
-    columns, rows = math.ceil((w + 2 * GAP) / STEP - 1e-9), math.ceil((h + 2 * GAP) / STEP - 1e-9)
-    middles = [(np.arange(count) + 0.5) * STEP - GAP for count in (columns, rows)]
+    counts = [math.ceil((side + 2 * GAP) / STEP - SAME_SHARE) for side in (w, h)]
+    middles = [(np.arange(count) + 0.5) * STEP - GAP for count in counts]
     x, y = np.meshgrid(*middles)
     wide = shape.buffer(GAP + STEP * 0.71)  # a cell's corner is 0.71 steps from its middle
     return np.asarray(shapely.contains_xy(wide, x, y))

@@ -11,6 +11,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
+from quiltgeom.tolerance import SAME_SHARE
 from quiltgeom.tracing.build import Template, TemplateSet
 from quiltgeom.tracing.draw import (
     CUT_WIDTH,
@@ -57,6 +58,17 @@ def paper_size(paper: str) -> tuple[float, float]:
         raise QuiltValueError(f"paper: found {paper!r}; accepted: {', '.join(PAPERS)}") from None
 
 
+def paper_room(
+    paper: str,
+) -> tuple[float, float, tuple[float, float], tuple[float, float, float, float]]:
+    """Width and height of a paper, those of the room below the heading, and the place of the check
+    squares in it (x, y, width, height): inches."""
+    width, height = paper_size(paper)
+    room = (width - 2 * MARGIN, height - 2 * MARGIN - HEAD)
+    square = FIVE_CM + 0.15
+    return width, height, room, (room[0] - square, room[1] - square, square, square)
+
+
 @dataclass(frozen=True)
 class _Sheet:
     """What goes on one page."""
@@ -79,16 +91,13 @@ def template_pages(templates: TemplateSet, paper: str = "letter") -> list[Scene]
     """
     if not templates.templates and not templates.by_ruler:
         raise QuiltValueError(f"templates of {templates.title}: found none to draw")
-    width, height = paper_size(paper)
-    room = (width - 2 * MARGIN, height - 2 * MARGIN - HEAD)
-    square = FIVE_CM + 0.15
-    corner = (room[0] - square, room[1] - square, square, square)
+    width, height, room, squares = paper_room(paper)
     outside = [label_outside(t) for t in templates.templates]
     shapes = [
         _with_label(t) if out else t.cut.polygon
         for t, out in zip(templates.templates, outside, strict=True)
     ]
-    spots = pack(shapes, *room, [corner], outside)
+    spots = pack(shapes, *room, [squares], outside)
     items: dict[int, list[Item]] = {}
     big: list[Template] = []
     for template, spot in zip(templates.templates, spots, strict=True):
@@ -214,8 +223,8 @@ def _tiled(template: Template, width: float, height: float) -> list[_Sheet]:
 
 def _count(template: Template, quarter: int, room: tuple[float, float]) -> tuple[int, int, int]:
     w, h = template.size if quarter == 0 else template.size[::-1]
-    columns = max(1, math.ceil((w - OVERLAP) / (room[0] - OVERLAP) - 1e-9))
-    rows = max(1, math.ceil((h - OVERLAP) / (room[1] - OVERLAP) - 1e-9))
+    columns = max(1, math.ceil((w - OVERLAP) / (room[0] - OVERLAP) - SAME_SHARE))
+    rows = max(1, math.ceil((h - OVERLAP) / (room[1] - OVERLAP) - SAME_SHARE))
     return columns, rows, columns * rows
 
 
@@ -268,14 +277,11 @@ def _glue_marks(
     c: int, r: int, columns: int, rows: int, room: tuple[float, float], dx: float, dy: float
 ) -> list[Item]:
     """A dotted line where the neighbour's edge comes to lie, and crosses that must coincide."""
-    items: list[Item] = []
-    x0, y0 = c * (room[0] - OVERLAP), r * (room[1] - OVERLAP)
-    x1, y1 = x0 + room[0], y0 + room[1]
-    lines = [((x0 + OVERLAP, y0), (x0 + OVERLAP, y1))] if c else []
-    lines += [((x1 - OVERLAP, y0), (x1 - OVERLAP, y1))] if c + 1 < columns else []
-    lines += [((x0, y0 + OVERLAP), (x1, y0 + OVERLAP))] if r else []
-    lines += [((x0, y1 - OVERLAP), (x1, y1 - OVERLAP))] if r + 1 < rows else []
-    items += [
+    x0, y0, x1, y1 = _window(c, r, room).bounds
+    across = [x0 + OVERLAP] * bool(c) + [x1 - OVERLAP] * (c + 1 < columns)
+    down = [y0 + OVERLAP] * bool(r) + [y1 - OVERLAP] * (r + 1 < rows)
+    lines = [((x, y0), (x, y1)) for x in across] + [((x0, y), (x1, y)) for y in down]
+    items: list[Item] = [
         Stroke(line_path([a, b]).moved(dx, dy), 0.006, _GREY, dash=(0.03, 0.06)) for a, b in lines
     ]
     middles_x = [x0 + OVERLAP / 2] * bool(c) + [x1 - OVERLAP / 2] * (c + 1 < columns)

@@ -9,7 +9,6 @@ from typing import Any
 
 from quiltgeom.errors import QuiltError
 from quiltgeom.files import safe_name, write_whole
-from quiltgeom.geometry.outline import Outline
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.outputs.stamps import stamped
 from quiltgeom.render.scene import Layer, Scene
@@ -86,8 +85,11 @@ def dxf_text(templates: TemplateSet) -> str:
     for t in templates.templates:
         placed = Placed(t, x, 0.0)
         for layer, outline in (("CUT", placed.cut), (inner, placed.seam)):
-            shape = {"format": "xyb", "close": True, "dxfattribs": {"layer": layer}}
-            space.add_lwpolyline(_vertices(outline), **shape)
+            # DXF's y points up: flipping it turns every arc the other way
+            corners = zip(outline.points, outline.bulges, strict=True)
+            vertices = [(x, -y, -b) for (x, y), b in corners]
+            attributes = {"layer": layer}
+            space.add_lwpolyline(vertices, format="xyb", close=True, dxfattribs=attributes)
         label = f"{t.label} {t.role} cut {t.count}"
         text = space.add_text(label, height=0.15, dxfattribs={"layer": "TEXT"})
         text.set_placement((x, -t.size[1] - 0.25))
@@ -95,11 +97,6 @@ def dxf_text(templates: TemplateSet) -> str:
     out = io.StringIO()
     document.write(out)
     return _without_clock(out.getvalue())
-
-
-def _vertices(outline: Outline) -> list[tuple[float, float, float]]:
-    """DXF's y points up: flipping it turns every arc the other way."""
-    return [(x, -y, -b) for (x, y), b in zip(outline.points, outline.bulges, strict=True)]
 
 
 def _without_clock(text: str) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.errors import QuiltKeyError, QuiltValueError, shown
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns, pattern_path
 from quiltgeom.model.block import Block
@@ -16,22 +16,21 @@ from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.answer import Answer
 from quiltgeom.render.pdf import write_pdf
-from quiltgeom.render.preview import DesignLike, as_design, make_quilt
+from quiltgeom.render.preview import DesignLike, as_design, is_kit, make_quilt
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing, sew_block, sew_quilt
+from quiltgeom.tracing.block_papers import class_sheet, foundation_pages
 from quiltgeom.tracing.build import Template, TemplateSet, block_templates, quilt_templates
-from quiltgeom.tracing.foundation_pages import foundation_pages
 from quiltgeom.tracing.pages import template_pages
 from quiltgeom.tracing.shape_files import write_dxf, write_template_svgs
-from quiltgeom.tracing.sheets import class_sheet
 from quiltgeom.units import RULERS, Units
 
 
 def find_subject(
     what: DesignLike, folders: Sequence[str | Path] = (), units: Units | None = None
 ) -> Block | tuple[Quilt, Design]:
-    """A block, pattern or design as itself, by the path of its file or by name; a block wins over
-    a pattern. ``units``, if given, instead of the design's.
+    """A block, pattern or design as itself, by the path of its file (or of a kit's folder) or by
+    name; a block wins over a pattern. ``units``, if given, instead of the design's.
 
     Raises:
         QuiltKeyError: neither a block nor a pattern; the message names the nearest of both.
@@ -42,19 +41,19 @@ def find_subject(
     if isinstance(what, Block):
         return what
     own = tuple(map(Path, folders))
-    if isinstance(what, str | Path) and not pattern_path(what):
+    if isinstance(what, str) and not pattern_path(what) and not is_kit(what):
         blocks = load_blocks(*map(str, folders))
         try:
-            return blocks.get(str(what))
+            return blocks.get(what)
         except QuiltKeyError as error:
-            if blocks.find(str(what)):
+            if blocks.find(what):
                 raise
             try:
                 load_patterns(blocks=own).get(what)
-            except QuiltKeyError:
+            except QuiltKeyError as other:
                 raise QuiltKeyError(
-                    f"{error}; nor a pattern of that name; accepted: a block, a pattern, or the "
-                    "path of a design or pattern file (.toml)"
+                    f"{error}; nor a {other}; accepted: a block, a pattern, the path of a design "
+                    "or pattern file (.toml), or the folder of a kit"
                 ) from None
     design = as_design(what)
     own = (*design.block_folders, *own)
@@ -64,13 +63,14 @@ def find_subject(
 
 def sewing_of(
     what: DesignLike,
-    size: float = 12.0,
+    size: float | None = None,
     folders: Sequence[str | Path] = (),
     fabrics: Mapping[str, Fabric] | None = None,
     seam: float | None = None,
     units: Units | None = None,
 ) -> BlockSewing | QuiltSewing:
-    """The order of sewing of a block, pattern or design; ``seam`` is the seam allowance, inches
+    """The order of sewing of a block, pattern or design; ``size`` is the finished size of a block,
+    inches (None: 12), ``seam`` is the seam allowance, inches
     (None: the design's, else the usual one), ``units`` those in which it is written (None: the
     design's, else inches).
 
@@ -79,14 +79,25 @@ def sewing_of(
     """
     subject, ruler = find_subject(what, folders, units), RULERS[units or "in"]
     if isinstance(subject, Block):
-        return sew_block(
-            subject, size, fabrics, seam=ruler.seam if seam is None else seam, ruler=ruler
-        )
+        seam, size = ruler.seam if seam is None else seam, 12.0 if size is None else size
+        return sew_block(subject, size, fabrics, seam=seam, ruler=ruler)
     quilt, design = subject
-    worn = {**design.fabrics, **(fabrics or {})}
+    _for_blocks(quilt.name, size=size)
+    cloths = {**design.fabrics, **(fabrics or {})}
     return sew_quilt(
-        quilt, replace(design, fabrics=worn, seam=design.seam if seam is None else seam)
+        quilt, replace(design, fabrics=cloths, seam=design.seam if seam is None else seam)
     )
+
+
+def _for_blocks(quilt: str, **given: object) -> None:
+    """Refuse of a quilt what is said of a block."""
+    for name, value in given.items():
+        if value is not None:
+            raise QuiltValueError(
+                f"{quilt}: {name}: found {shown(value)}, which is said of a block; accepted: a "
+                "block, or a quilt without it (its size is said by its design, as of lay_out: two "
+                "numbers)"
+            )
 
 
 @dataclass(frozen=True, repr=False)
@@ -202,12 +213,15 @@ def templates_of(
     if isinstance(subject, Block):
         made = block_templates(subject, size, copies=copies, directional=directional, **options)
     else:
-        if size is not None or copies != 1 or class_sheet or foundation:
-            raise QuiltValueError(
-                f"templates of {what}: found --size, --copies, --class-sheet or --foundation; "
-                "accepted: these for a block only (a design says its own size)"
-            )
         quilt, design = subject
+        several = None if copies == 1 else copies
+        _for_blocks(
+            quilt.name,
+            size=size,
+            copies=several,
+            class_sheet=class_sheet or None,
+            foundation=foundation or None,
+        )
         aimed = [r for r, f in design.fabrics.items() if f.direction == "one-way"]
         usual = CutOptions.usual(ruler)
         wanted = wanted_units(quilt, design.fabrics, fussy=design.fussy, options=usual)

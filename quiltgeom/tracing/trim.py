@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from quiltgeom.geometry.outline import Outline, Point, arc_of
 from quiltgeom.piecing.sewing_plan import SewingPlan
 from quiltgeom.piecing.splits import Chain
-
-_STRAIGHT = math.pi - 1e-6
+from quiltgeom.tolerance import SAME_CORNER, SAME_POINT, SMOOTH_RAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,24 +123,24 @@ def trims(plan: SewingPlan, allowance: float) -> list[Trim]:
 
 
 def _trims_at(plan: SewingPlan, end: SeamEnd, allowance: float) -> list[Trim]:
-    if max(end.angles) > _STRAIGHT:
+    if max(end.angles) > math.pi - SMOOTH_RAD:
         return []
-    own = [_reach(plan, end, k, allowance) for k in (0, 1)]
+    own = [_overhang(plan, end, k, allowance) for k in (0, 1)]
     if own[0] is None or own[1] is None:
         return []
-    reach = min(own[0], own[1])
-    if all(t < math.pi / 2 - 1e-9 for t in end.angles):  # the outer cutting line of the pair
-        reach = min(reach, *(allowance * math.tan(t / 2) for t in end.angles))
+    overhang = min(own[0], own[1])
+    if all(t < math.pi / 2 - SMOOTH_RAD for t in end.angles):  # the outer cutting line of the pair
+        overhang = min(overhang, *(allowance * math.tan(t / 2) for t in end.angles))
     corner = plan.map.points[end.corner]
     ux, uy = _past(plan, end)
-    tilt = 2 * math.atan2(allowance, reach)  # the line that also touches the allowance's circle
+    tilt = 2 * math.atan2(allowance, overhang)  # the line that also touches the allowance's circle
     start = (
         corner[0] + allowance / math.sin(tilt) * ux,
         corner[1] + allowance / math.sin(tilt) * uy,
     )
     out = []
     for k, face in enumerate(end.faces):
-        if not end.alone[k] or (own[k] or 0.0) < reach + 1e-9:
+        if not end.alone[k] or (own[k] or 0.0) < overhang + SAME_POINT:
             continue
         side = _outward(plan, face, end)
         nx, ny = side * -uy, side * ux
@@ -157,7 +156,7 @@ def _past(plan: SewingPlan, end: SeamEnd) -> Point:
     return -math.cos(direction), -math.sin(direction)
 
 
-def _reach(plan: SewingPlan, end: SeamEnd, k: int, allowance: float) -> float | None:
+def _overhang(plan: SewingPlan, end: SeamEnd, k: int, allowance: float) -> float | None:
     """How far past the corner the cut edge of a unit runs if its tip is left long: to its own
     other cutting line, which may be an arc; None if that arc does not come so far."""
     mitre = allowance / math.tan(end.angles[k] / 2)
@@ -197,7 +196,7 @@ def trim_tips(cut: Outline, seam: Outline, cuts: Sequence[Trim]) -> Outline:
     lines = {}
     for k, p in enumerate(seam.points):
         for c in cuts:
-            if math.dist(p, c.corner) < 1e-7:
+            if math.dist(p, c.corner) < SAME_CORNER:
                 lines[k] = c
     ends = {k: found for k, line in lines.items() if (found := _across(cut, k, line))}
     edges = [(p, q, b) for p, q, b in cut.edges()]
@@ -237,7 +236,7 @@ def _crossing(
     found: list[tuple[float, Point]] = []
     if not bulge:
         one, two = nx * p[0] + ny * p[1] - level, nx * q[0] + ny * q[1] - level
-        if abs(one - two) > 1e-12:
+        if abs(one - two) > SAME_POINT:
             t = one / (one - two)
             found.append((t, (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))))
     else:

@@ -28,8 +28,7 @@ def measure() -> None:
     def mark() -> None:
         marks.append({k: clock() for k, clock in CLOCKS.items()})
 
-    from quiltgeom.library.blocks import BlockLibrary
-    from quiltgeom.library.folders import block_folder
+    from quiltgeom.library.blocks import BlockLibrary, block_folder
 
     mark()
     BlockLibrary([block_folder()]).get("star-of-bethlehem")

@@ -31,9 +31,8 @@ from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.encode import pack_rows, png_of_bands
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.png import OVERSAMPLE, draw_pixels, png_bytes
-from quiltgeom.render.scene import ClothPaint, Fill, Scene, flat_items
+from quiltgeom.render.scene import ClothPaint, Fill, Scene, flat_items, scene_tiles
 from quiltgeom.render.svg import svg_text
-from quiltgeom.render.tiles import scene_tiles
 
 SIDE = 2400
 REPEATS = 5

@@ -26,7 +26,7 @@ from quiltgeom.fabric.reading.directions.direction_model import (
     FINENESS,
     MOST,
     DirectionModel,
-    nearness,
+    gaussian_kernel,
 )
 from quiltgeom.model.fabric import DIRECTIONS
 from tests.benchmarks.group_prints import MAKERS, group_print
@@ -38,7 +38,7 @@ from tests.reading.prints import photo
 BARS = ("stripe", "diagonal", "plaid", "gingham", "solid")  # found by rule, not by clues
 CUT = ("one-way", "two-way", "free")
 FOLDS, RIDGE = 8, 0.05
-LANDMARKS, REACH = 200, 0.005
+LANDMARKS, GAMMA = 200, 0.005
 COVERED, SURE = 0.75, 0.7  # so many prints are claimed above so much
 HALVES = ("tune", "held", "tune2", "held2", "held3", "held4")  # held ones were opened first
 WEIGHT = {"tile": 1.0, "drawn": 1.0, "made": 0.7}
@@ -71,7 +71,7 @@ def pictures(root: Path, icons: Path, done: set[str]) -> Iterator[Known]:
 
 
 def clues_of(rgb: np.ndarray) -> dict[str, float] | None:
-    """The clues that reading this picture weighs; None where it decides without."""
+    """The features that reading this picture weighs; None where it decides without."""
     from quiltgeom.fabric.reading.reading import read_array
 
     seen: list[dict[str, float]] = []
@@ -111,39 +111,39 @@ def fitted(
     allowed: np.ndarray,
     weight: np.ndarray,
     names: Sequence[str],
-    temper: float = 1.0,
+    temperature: float = 1.0,
 ) -> DirectionModel:
-    """A model of clues ``(n, clues)``; ``allowed`` marks the kinds that count as right."""
+    """A model of features ``(n, features)``; ``allowed`` marks the kinds that count as right."""
     mean, spread = raw.mean(axis=0).round(4), (raw.std(axis=0) + 1e-6).round(4)
     spread = np.maximum(spread, 1e-4)
     x = np.clip((raw - mean) / spread, -MOST, MOST)
     centres = kmeans2(x, LANDMARKS, minit="++", rng=np.random.default_rng(0))[0]
     landmarks = np.rint(centres * FINENESS) / FINENESS
     # principal directions of what the landmarks span, so that the ridge acts evenly
-    size, along = np.linalg.eigh(nearness(landmarks, landmarks, REACH))
+    size, along = np.linalg.eigh(gaussian_kernel(landmarks, landmarks, GAMMA))
     turn = along[:, size > 1e-4] / np.sqrt(size[size > 1e-4])
-    w = fit(nearness(x, landmarks, REACH) @ turn, allowed, weight)
+    w = fit(gaussian_kernel(x, landmarks, GAMMA) @ turn, allowed, weight)
     return DirectionModel(
         tuple(names),
         mean,
         spread,
         landmarks,
-        REACH,
+        GAMMA,
         w[:, 0].round(3),
         (w[:, 1:] @ turn.T).round(3),
-        temper,
+        temperature,
     )
 
 
-def pooled(scores: np.ndarray, temper: float) -> np.ndarray:
+def pooled(scores: np.ndarray, temperature: float) -> np.ndarray:
     """Chances of one-way, two-way and free."""
-    p = np.exp((scores - scores.max(axis=1, keepdims=True)) / temper)
+    p = np.exp((scores - scores.max(axis=1, keepdims=True)) / temperature)
     p /= p.sum(axis=1, keepdims=True)
     return np.column_stack([p[:, 0], p[:, 1], p[:, 2] + p[:, 3]])
 
 
 def fit(x: np.ndarray, allowed: np.ndarray, weight: np.ndarray) -> np.ndarray:
-    """Weights ``(4, 1 + clues)``; ``allowed`` marks the kinds that count as right."""
+    """Weights ``(4, 1 + features)``; ``allowed`` marks the kinds that count as right."""
     a = np.column_stack([np.ones(len(x)), x])
 
     def loss(flat: np.ndarray) -> tuple[float, np.ndarray]:
@@ -208,12 +208,12 @@ def report(rows: list[dict], p: np.ndarray, title: str) -> None:
 
 
 def honest(rows: list[dict], scores: np.ndarray) -> float:
-    """The temper by which ``COVERED`` of the left-out tiles are claimed above ``SURE``."""
+    """The temperature by which ``COVERED`` of the left-out tiles are claimed above ``SURE``."""
     tile = np.array([r["kind"] == "tile" for r in rows])
-    for temper in np.arange(1.0, 3.01, 0.05):
-        if (pooled(scores[tile], float(temper)).max(axis=1) > SURE).mean() <= COVERED:
+    for temperature in np.arange(1.0, 3.01, 0.05):
+        if (pooled(scores[tile], float(temperature)).max(axis=1) > SURE).mean() <= COVERED:
             break
-    return round(float(temper), 2)
+    return round(float(temperature), 2)
 
 
 def main() -> None:
@@ -235,8 +235,8 @@ def main() -> None:
     )
     weight = np.array([WEIGHT[r["kind"]] for r in rows])
     scores = left_out(rows, raw, allowed, weight)
-    temper = honest(rows, scores)
-    p = pooled(scores, temper)
+    temperature = honest(rows, scores)
+    p = pooled(scores, temperature)
     second = np.array([r["family"].startswith("tune2:") for r in rows])
     for title, here in (
         ("left-out tiles", np.array([r["kind"] == "tile" for r in rows])),
@@ -245,18 +245,18 @@ def main() -> None:
     ):
         report([r for r, h in zip(rows, here, strict=True) if h], p[here], title)
     first = fitted(raw[~second], allowed[~second], weight[~second], names)
-    unseen = pooled(first.scores(raw[second]), temper)
+    unseen = pooled(first.scores(raw[second]), temperature)
     report([r for r, h in zip(rows, second, strict=True) if h], unseen, "second collection, unseen")
     if args.write:
-        write(fitted(raw, allowed, weight, names, temper), len(rows))
+        write(fitted(raw, allowed, weight, names, temperature), len(rows))
 
 
 def write(model: DirectionModel, count: int) -> None:
     data = {
         "about": ABOUT.format(n=count, ridge=RIDGE, part=COVERED, above=SURE),
-        "temper": model.temper,
-        "reach": model.reach,
-        "clues": list(model.clues),
+        "temper": model.temperature,
+        "reach": model.gamma,
+        "clues": list(model.features),
         "mean": model.mean.tolist(),
         "spread": model.spread.tolist(),
         "constant": model.constant.tolist(),

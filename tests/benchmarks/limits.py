@@ -13,6 +13,7 @@ from collections.abc import Callable
 import scipy.optimize  # noqa: F401 (loading it is part of the program's start)
 
 from quiltgeom.cutting.cutting_plan import cut_plan
+from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand, Item
 from quiltgeom.cutting.solver.solve import shortest
 from quiltgeom.errors import QuiltError
@@ -59,7 +60,7 @@ def _lists() -> None:
         for limit in (2.0, 10.0):
 
             def plan(d: Demand = demand, w: int = width, s: float = limit) -> str:
-                made = shortest(d, w, seconds=s)
+                made = shortest(d, w, budget=Budget(s))
                 return (
                     f"{made.length / 8:,.1f} in, bound {made.bound / 8:,.1f} in, "
                     f"{100 * (made.bought / made.bound - 1):.2f} % over it"

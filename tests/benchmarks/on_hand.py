@@ -35,7 +35,7 @@ from quiltgeom.colour import to_hex
 from quiltgeom.demo.swatches import SWATCHES, write_swatches
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companions import companions_for
-from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 from tests.matching.shelves import made_up
@@ -57,7 +57,11 @@ def fill(path: Path, count: int) -> dict[str, object]:
             db.execute(
                 "INSERT INTO swatch (path, present, size, mtime_ns, digest, status, features) "
                 "VALUES (?, 1, 0, 0, ?, 'read', ?)",
-                (f"drawer-{k % 40:02d}/cloth-{k:05d}.jpg", f"{k:064x}", pack(features_of(data))),
+                (
+                    f"drawer-{k % 40:02d}/cloth-{k:05d}.jpg",
+                    f"{k:064x}",
+                    features_of(data).tobytes(),
+                ),
             )
             db.execute("INSERT INTO reading VALUES (last_insert_rowid(), ?)", (json.dumps(data),))
     return made_up(

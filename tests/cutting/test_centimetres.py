@@ -16,7 +16,7 @@ from quiltgeom.cli import cli
 from quiltgeom.cutting.buying.plain_list import ListedPiece, list_text, plan_pieces
 from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.cutting.cutting_plan import CutPlan
-from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.methods.squares import half_side
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.items import Demand
@@ -92,7 +92,7 @@ def test_a_nine_patch_of_15_cm_is_cut_from_squares_of_6_5_cm() -> None:
 @pytest.mark.parametrize(("finished", "cut"), [(10.0, 12.6), (5.0, 7.6), (12.5, 15.1)])
 def test_half_square_triangles_by_hand(finished: float, cut: float) -> None:
     """Finished + (2 + sqrt 2) x 0.75 = finished + 2.5607, up to the millimetre."""
-    side = half_side(finished * CM, seam=0.75 * CM, rule="exact", ruler=CENTIMETRES)
+    side = half_side(finished * CM, CutOptions.usual(CENTIMETRES))
     assert side / CM == pytest.approx(cut, abs=1e-9)
 
 
@@ -135,7 +135,7 @@ def test_no_document_speaks_inches(plan: CutPlan, drawn: list[str]) -> None:
         *drawn,
         page,
         plan_text(plan),
-        plan_markdown(plan),
+        plan_text(plan, markdown=True),
         plan_csv(plan),
         *kit.sewing.lines(),
         kit.sewing.seam_note,

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from quiltgeom.cli import cli
 from quiltgeom.cutting.buying.cloth_sizes import NAMED_CLOTH, parse_cloths
-from quiltgeom.cutting.buying.largest import _Asked, _Search, largest_version
+from quiltgeom.cutting.buying.largest import _Search, largest_version
 from quiltgeom.cutting.buying.terms import Terms, parse_step
 from quiltgeom.cutting.buying.yardage import squares_from
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.several_cloths import cut_from_cloths
 from quiltgeom.errors import QuiltError
@@ -198,7 +199,7 @@ def test_versions_that_are_ruled_out_do_not_fit() -> None:
     """The quick bound against whole plans: of the sizes just ruled out none can be planned."""
     pattern = load_patterns().get("gull-cove")
     have = {r: (20.0, 40.0) for r in pattern.roles}
-    search = _Search(pattern, {}, have, _Asked(40.0, CutOptions(), Terms(), None, ()), (0.3, 2))
+    search = _Search(pattern, {}, have, 40.0, CutOptions(), Terms(), None, (), Budget(0.3), 2)
     search.collect(0.5, 1.0)
     assert search.too_large
     known = {(v.rows, v.columns, v.size) for v in search.versions}

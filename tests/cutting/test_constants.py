@@ -20,8 +20,6 @@ def test_exact_additions() -> None:
     assert c.quarter_square_square(3, rule="exact") - 3 == pytest.approx((1 + math.sqrt(2)) / 2)
     eight = c.half_square_square(3, at_a_time=8, rule="exact")
     assert eight - 6 == pytest.approx(1.707107, abs=1e-6)
-    assert c.diamond_strip(3, 60)[1] - 3 == pytest.approx(math.sqrt(3) / 3)
-    assert c.diamond_strip(3, 45)[1] - 3 == pytest.approx(math.sqrt(2) / 2)
 
 
 @given(st.integers(4, 160))
@@ -86,11 +84,6 @@ def test_four_at_a_time_is_never_too_small(finished: float, square: float) -> No
     popular = (finished + 0.5) / 0.64
     exact = c.half_square_square(finished, at_a_time=4, rule="exact")
     assert (popular < exact) == (finished <= 2.5)
-
-
-def test_square_in_a_square() -> None:
-    assert [round(v, 4) for v in c.square_in_square(4, rule="exact")] == [3.3284, 2.8536]
-    assert c.square_in_square(4) == (3.375, 2.875)
 
 
 # floor division, derived; the starred columns also printed in guild lists for fat quarters

@@ -196,18 +196,18 @@ def test_binding_from_cloth_at_hand_is_no_longer_than_need_be() -> None:
 def test_every_join_across_goes_with_every_join_along() -> None:
     """One-way strips of 22 1/2 in on cloth 18 x 13: both kinds too long, each has three choices;
     the halves of a strip take an allowance more at each new end: 11 1/2, not 11 1/4."""
-    ways = thrifty_joins((18.0, 13.0), turn=False, longest=(22.5, 22.5), binding=0)
+    ways = thrifty_joins((18.0, 13.0), CutOptions(), turn=False, longest=(22.5, 22.5), binding=0)
     assert {(w.across, w.even, w.along, w.even_along) for w in ways} == set(
         (*a, *b)
         for a in ((18.0, True), (18.0, False), (9.0, True))
         for b in ((13.0, True), (13.0, False), (6.5, True))
     )
-    short = thrifty_joins((40.0, 36.0), turn=False, longest=(22.5, 0.0), binding=0)
+    short = thrifty_joins((40.0, 36.0), CutOptions(), turn=False, longest=(22.5, 0.0), binding=0)
     assert [w.across for w in short] == [40.0, 11.5]
 
 
 def test_ways_start_with_the_fewest_joins() -> None:
-    ways = thrifty_joins((40.0, 36.0), turn=True, longest=(62.0, 62.0), binding=2.5)
+    ways = thrifty_joins((40.0, 36.0), CutOptions(), turn=True, longest=(62.0, 62.0), binding=2.5)
     assert ways[0] == Joins(40.0, 36.0, bound=40.0, more=0)
     assert len(ways) == len(set(ways))
     assert {w.stand for w in ways} == {w.bound_along for w in ways} == {True, False}

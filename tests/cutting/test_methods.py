@@ -17,8 +17,8 @@ from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.pieces import cut_units
-from quiltgeom.cutting.methods.slanted import along_strip, lay_run, settle
-from quiltgeom.cutting.one_fabric import _Search
+from quiltgeom.cutting.methods.slanted import along_strip, common_lie, lay_run
+from quiltgeom.cutting.one_fabric import FabricSearch
 from quiltgeom.cutting.options import METHODS, CutOptions
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.errors import QuiltError
@@ -229,16 +229,16 @@ def diamonds(angle: float, side: float, count: int) -> list[CutShape]:
 @pytest.mark.parametrize("angle", [45, 60])
 def test_diamonds_from_strips(angle: float) -> None:
     """Derived: strip = height + 1/2; every further diamond takes side + 1/2 / sin(angle)."""
-    shapes = [settle(s, (0, 1, 2, 3), free=True) for s in diamonds(angle, 3, 12)]
+    shapes = [common_lie(s, (0, 1, 2, 3), free=True) for s in diamonds(angle, 3, 12)]
     assert {round(s.outline.bounds[2] - s.outline.bounds[0], 6) for s in shapes} == {
         round(3 + 3 * math.cos(math.radians(angle)), 6)
     }
     runs = lay_run(shapes, 40, 0.25, halves=True)
-    strip, step = c.diamond_strip(3, angle)
-    assert runs[0].height == pytest.approx(strip)
-    xs = [s.x for s in runs[0].slots]
-    assert all(b - a == pytest.approx(step) for a, b in itertools.pairwise(xs))
-    assert sum(len(r.slots) for r in runs) == 12
+    sine = math.sin(math.radians(angle))
+    assert runs[0].height == pytest.approx(3 * sine + 0.5)
+    xs = [s.x for s in runs[0].members]
+    assert all(b - a == pytest.approx(3 + 0.5 / sine) for a, b in itertools.pairwise(xs))
+    assert sum(len(r.members) for r in runs) == 12
     assert all(r.width <= 40 for r in runs)
 
 
@@ -251,9 +251,9 @@ def test_equilateral_triangles_interlock(side: float, count: int, halves: bool) 
     assert along_strip(outline)
     shapes = [CutShape(k, outline, 0.0) for k in range(count)]
     runs = lay_run(shapes, 40, 0.25, halves=halves)
-    assert runs[0].height == pytest.approx(c.equilateral_strip(h))
-    assert sum(len(r.slots) for r in runs) == count
-    slots = runs[0].slots
+    assert runs[0].height == pytest.approx(h + 0.75)
+    assert sum(len(r.members) for r in runs) == count
+    slots = runs[0].members
     if len(slots) > 2:
         two = slots[2].x - slots[0].x
         assert two == pytest.approx((1 if halves else 2) * (side + math.sqrt(3) / 2))
@@ -340,9 +340,9 @@ def test_no_list_beats_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     quilt, worn = _one_way()
     ways = wanted_units(quilt, worn).ways
     before = cut_plan(quilt, worn, effort=1).fabrics
-    low = _Search._low
-    monkeypatch.setattr(_Search, "_low", lambda self, demand: low(self, demand) - 1)
-    monkeypatch.setattr(_Search, "_raised", lambda self, lows: None)
+    low = FabricSearch._low
+    monkeypatch.setattr(FabricSearch, "_low", lambda self, demand: low(self, demand) - 1)
+    monkeypatch.setattr(FabricSearch, "_raised", lambda self, lows: None)
     after = cut_plan(quilt, worn, effort=1).fabrics
     open_ = [
         (f, g)

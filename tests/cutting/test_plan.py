@@ -15,7 +15,7 @@ from shapely import affinity
 from quiltgeom.cli import cli
 from quiltgeom.cutting.buying.largest import largest_version
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
-from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import CAUTION, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.methods.pieces import cut_units
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.layout.quilt_layout import lay_out
@@ -154,7 +154,7 @@ def test_lists_say_the_same_thing_in_every_form() -> None:
     total = sum(c["patches"] for f in data["fabrics"] for c in f["cuts"])
     assert total == len(plan.quilt)
     assert len(plan_csv(plan).splitlines()) == 1 + sum(len(f["cuts"]) for f in data["fabrics"])
-    for text in (plan_text(plan), plan_markdown(plan)):
+    for text in (plan_text(plan), plan_text(plan, markdown=True)):
         assert CAUTION in text
         assert all(str(f["role"]) in text for f in data["fabrics"])
 

@@ -21,8 +21,9 @@ from quiltgeom.cutting.listing import plan_backing, plan_csv, plan_data, plan_te
 from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.constants import Rule
 from quiltgeom.cutting.methods.cut_shapes import CutShape
-from quiltgeom.cutting.methods.slanted import lay_run, settle
+from quiltgeom.cutting.methods.slanted import common_lie, lay_run
 from quiltgeom.cutting.options import CutOptions
+from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt_layout import lay_out
@@ -107,10 +108,6 @@ def test_formulas_agree_with_the_table(k: int) -> None:
         assert size == pytest.approx(EXACT[name][k], abs=6e-5), name
     for name, size in formulas("trade", seam).items():
         assert size == CUT[name][k], name
-    for angle in (45, 60):
-        strip, along = c.diamond_strip(3, angle, seam=seam)
-        assert strip == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
-        assert along == pytest.approx(EXACT[f"diamond {angle}, along"][k], abs=6e-5)
 
 
 def plan_of(key: str, size: float, seam: float, rule: Rule = "trade", **methods: str) -> CutPlan:
@@ -180,10 +177,10 @@ def test_diamonds_side_by_side_agree_with_the_table(k: int, angle: int) -> None:
     outline = Outline(
         ((0, 0), (3, 0), (3 + 3 * math.cos(t), 3 * math.sin(t)), (3 * math.cos(t), 3 * math.sin(t)))
     )
-    shapes = [settle(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
+    shapes = [common_lie(CutShape(n, outline, 0.0), (0, 1, 2, 3), free=True) for n in range(6)]
     run = lay_run(shapes, 40, SEAMS[k], halves=True)[0]
     assert run.height == pytest.approx(EXACT[f"diamond {angle}, strip"][k], abs=6e-5)
-    steps = [b.x - a.x for a, b in itertools.pairwise(run.slots)]
+    steps = [b.x - a.x for a, b in itertools.pairwise(run.members)]
     assert steps == pytest.approx([EXACT[f"diamond {angle}, along"][k]] * 5, abs=6e-5)
 
 
@@ -282,7 +279,6 @@ def test_other_allowances_are_refused(seam: float) -> None:
         lambda: CutOptions(seam=seam),
         lambda: Design("gull-cove", seam=seam),
         lambda: c.half_square_square(3, seam=seam),
-        lambda: c.diamond_strip(3, 45, seam=seam),
         lambda: c.foundation_square(3, seam=seam),
         lambda: sew_block(load_blocks().get("pinwheel"), 6, seam=seam),
     ):
@@ -320,8 +316,8 @@ def test_larger_sizes_are_ruled_out_with_the_same_allowance() -> None:
     quilt = lay_out(pattern)
     need = {}
     for seam in (0.125, 1.0):
-        asked = largest._Asked(40.0, CutOptions(seam=seam), Terms(straighten=0), "", ())
-        search = largest._Search(pattern, {}, have, asked, (None, 1))
+        how = 40.0, CutOptions(seam=seam), Terms(straighten=0), "", ()
+        search = largest._Search(pattern, {}, have, *how, Budget(), 1)
         row = search._sums(quilt)["focus"]
         area, edge, n = row
         need[seam] = area + edge * seam + math.pi * seam**2 * n
@@ -357,7 +353,7 @@ def test_lists_say_the_allowance_in_use() -> None:
     for seam, words in said.items():
         plan = cut_plan(quilt, {}, effort=0, options=CutOptions(seam=seam))
         assert f"Sizes include {words} seam allowances" in plan_text(plan)
-        assert ("7/8" in rules("trade", seam)) == (seam == 0.25)
+        assert ("7/8" in rules(CutOptions(seam=seam))) == (seam == 0.25)
         assert plan_data(plan)["seam_allowance_in"] == seam
         column = [row.rsplit(",", 2)[1] for row in plan_csv(plan).splitlines()]
         assert column[0] == "seam allowance"

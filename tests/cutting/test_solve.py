@@ -11,7 +11,7 @@ import pytest
 
 from quiltgeom.cutting.solver.bounds import prove_impossible, width_bound
 from quiltgeom.cutting.solver.items import Demand, Item
-from quiltgeom.cutting.solver.reduction import pared
+from quiltgeom.cutting.solver.reduction import reduced
 from quiltgeom.cutting.solver.scales import capacity
 from quiltgeom.cutting.solver.solve import Solution, shortest
 from quiltgeom.cutting.solver.strips import first_fit, formula_rows, tidy
@@ -115,7 +115,7 @@ def test_no_bound_contradicts_exhaustive_search(seed: int) -> None:
     rows = Counter(rects)
     demand = Demand(tuple(Item(w, h, n, turn) for (w, h), n in sorted(rows.items())))
     assert prove_impossible(demand, [(width, length)]) is None
-    assert width_bound(demand, width)[0] <= length
+    assert width_bound(demand, width) <= length
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -135,7 +135,7 @@ def test_no_case_is_forgotten_in_a_proof(seed: int) -> None:
 
 def test_bounds_see_more_than_area() -> None:
     four = Demand.of([(11, 11, 4)])  # 4 squares over half the width: one below the other
-    assert width_bound(four, 21)[0] == 44
+    assert width_bound(four, 21) == 44
     proof = prove_impossible(four, [(21, 43)])
     assert proof is not None
     assert proof.holds(four)
@@ -148,7 +148,7 @@ def test_bounds_see_more_than_area() -> None:
 
 def test_pieces_that_leave_no_room_are_set_aside_with_their_strip() -> None:
     """Long strips that can stand only while the others are not there."""
-    rest, cloths = pared(
+    rest, cloths = reduced(
         Demand.of([(320, 36, 4), (196, 36, 4), (12, 12, 8)], may_turn=True), ((320, 300),)
     )
     assert cloths == ((320, 156),)

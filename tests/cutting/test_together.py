@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from quiltgeom.cli import cli
 from quiltgeom.cutting.buying.kits_together import (
-    JointCloth,
+    SharedCloth,
     Together,
     cut_together,
     sorting_csv,
@@ -107,7 +107,7 @@ def test_other_ways_widths_and_cloths_are_other_cloth() -> None:
         check(made)
 
 
-def focus(made: Together) -> JointCloth:
+def focus(made: Together) -> SharedCloth:
     return next(c for c in made.cloths if c.plan.role == "focus")
 
 

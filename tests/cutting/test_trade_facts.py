@@ -14,7 +14,7 @@ from quiltgeom.cutting.methods import constants as c
 from quiltgeom.cutting.methods.choose import choose_units
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.wanted import wanted_units
-from quiltgeom.geometry.allowance import offset_outline
+from quiltgeom.geometry.allowance import SEAM, offset_outline
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
@@ -55,7 +55,7 @@ def test_additions_of_other_shapes() -> None:
     triangle = offset_outline(Outline(((0, h), (3, h), (1.5, 0))), 0.25)
     x0, y0, x1, y1 = triangle.bounds
     assert x1 - x0 - 3 == pytest.approx(math.sqrt(3) / 2)
-    assert y1 - y0 == pytest.approx(c.equilateral_strip(h))
+    assert y1 - y0 == pytest.approx(h + 0.75)
     hexagon = Outline(
         tuple((math.cos(math.pi * k / 3), math.sin(math.pi * k / 3)) for k in range(6))
     )
@@ -69,10 +69,11 @@ def test_square_in_a_square_from_its_inner_square() -> None:
     """Published (corner-triangle page; a quilting forum): corners from c x 0.707 + 7/8; the
     outside is c x sqrt 2."""
     for inner in (2, 3, 4, 6, 8):
-        _, found = c.square_in_square(inner * math.sqrt(2))
+        leg = inner / math.sqrt(2)
+        found = c.half_square_square(leg, at_a_time=1)
         assert found - ceil_to(inner * 0.707 + 0.875, 0.125) in (0, 0.125)
-        exact = c.square_in_square(inner * math.sqrt(2), rule="exact")[1]
-        assert exact == pytest.approx(inner / math.sqrt(2) + (2 + math.sqrt(2)) / 4)
+        exact = c.half_square_square(leg, at_a_time=1, rule="exact")
+        assert exact == pytest.approx(leg + (2 + math.sqrt(2)) / 4)
 
 
 def test_units_from_five_and_ten_inch_squares() -> None:
@@ -159,7 +160,7 @@ def test_the_eight_pointed_star(
     assert ("square cut twice", up["triangle"], up["triangle"]) in found
     assert {h for m, _, h in found if m == "slanted strip"} == {up["strip"]}
     assert block / (2 + math.sqrt(2)) == pytest.approx(side, abs=5e-5)
-    assert c.diamond_strip(side, 45)[0] == pytest.approx(strip, abs=1e-4)
+    assert side * math.sin(math.pi / 4) + 0.5 == pytest.approx(strip, abs=1e-4)
     star = sum(
         p.area
         for p in quilt
@@ -182,7 +183,7 @@ def test_drunkards_path_cut_areas() -> None:
 def test_rows_of_patches_and_three_strips() -> None:
     """Published seam tests: three strips cut 1 1/2 sewn measure 3 1/2; three 2-inch squares 5."""
     for width, many, across in ((1.5, 3, 3.5), (2.0, 3, 5.0)):
-        assert many * width - (many - 1) * 2 * c.SEAM == across
+        assert many * width - (many - 1) * 2 * SEAM == across
 
 
 # derived by floor division: 1/2 yd @42, 1/4 yd @42, fat eighths 9x21, 9x22
@@ -368,7 +369,7 @@ def test_one_yard_arithmetic() -> None:
     strips = y.binding(44, 60).strips
     assert (strips, strips * 2.5 * 40) == (6, 600)
     for patch, loss in ((5, 0.21), (3, 0.3611)):
-        assert (patch + 2 * c.SEAM) ** 2 / patch**2 - 1 == pytest.approx(loss, abs=0.002)
+        assert (patch + 2 * SEAM) ** 2 / patch**2 - 1 == pytest.approx(loss, abs=0.002)
     assert pytest.approx(4193, abs=1) == 2640 * (3.5 / 3) ** 2 + 600
 
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.documents.corrected import write_corrected
+from quiltgeom.documents.reading_picture import write_corrected
 from quiltgeom.errors import QuiltError
 from quiltgeom.fabric.image import image_info
 

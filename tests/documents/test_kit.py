@@ -11,13 +11,13 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image
 
+import quiltgeom as qg
 from quiltgeom.cli import cli
 from quiltgeom.cutting.cutting_plan import cut_plan
 from quiltgeom.cutting.listing import finishing_rows, trimming
-from quiltgeom.documents.cautions import CARE
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.flow import MARGIN, Flow, on_paper
-from quiltgeom.documents.kit import kit_pages, role_rows
+from quiltgeom.documents.kit import CARE, kit_pages, role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.kit_html import kit_html
 from quiltgeom.documents.sheet import A4, LETTER
@@ -115,9 +115,8 @@ def test_the_folder_can_be_sent_on(design: Design, kit, tmp_path: Path) -> None:
     keep.write_text("mine", encoding="utf-8")
     steps: list[int] = []
     made = write_kit(
-        design,
+        kit,
         tmp_path / "kit",
-        kit=kit,
         paper="a4",
         progress=lambda _, done, total: steps.append(total - done),
     )
@@ -173,7 +172,7 @@ def test_the_command_cuts_as_it_is_told(design: Design, tmp_path: Path) -> None:
 
 def test_the_pdf_opens_in_another_library(design: Design, kit, tmp_path: Path) -> None:
     pdfium = pytest.importorskip("pypdfium2")
-    made = write_kit(design, tmp_path, kit=kit, paper="a4", templates=False)
+    made = write_kit(kit, tmp_path, paper="a4", templates=False)
     path = next(f for f in made.files if f.name == "kit.pdf")
     document = pdfium.PdfDocument(path)
     assert len(document) == len(kit_pages(kit, paper=A4))
@@ -187,15 +186,47 @@ def test_two_pictures_of_one_name_stay_two(design: Design, kit, tmp_path: Path) 
     Image.new("RGB", (30, 30), "#804020").save(other / "kelp.png")
     fabrics = {**design.fabrics, "background": Fabric("kelp", other / "kelp.png", width=3)}
     twin = Design(design.pattern, fabrics, rows=1, columns=2)
-    made = write_kit(twin, tmp_path / "kit", kit=propose(twin, plan=kit.plan), templates=False)
+    made = write_kit(propose(twin, plan=kit.plan), tmp_path / "kit", templates=False)
     copies = sorted(f.name for f in made.files if f.parent.name == "swatches")
     assert copies == ["kelp-2.png", "kelp.png"]
+
+
+def test_a_kit_of_one_s_own_pattern_is_made_again_from_its_own_folder(
+    design: Design, tmp_path: Path
+) -> None:
+    block = qg.make_block(
+        "Gable", grid=1, patch=[{"role": "focus", "at": [[0, 0], [1, 0], [1, 1], [0, 1]]}]
+    )
+    lane = qg.make_pattern(
+        "Gable Lane",
+        [block],
+        block="8 in",
+        rows=1,
+        columns=2,
+        cells=["A"],
+        tiles={"A": {"use": "gable"}},
+        roles={"focus": {"main": True}},
+    )
+    folder = tmp_path / "kit"
+    cloth = {"focus": design.fabrics["focus"]}
+    first = qg.kit(lane, cloth).save_folder(folder)
+    there = {p for p in folder.rglob("*") if p.is_file() and "manifest" not in p.name}
+    assert set(first.files) == there  # patterns and blocks, too
+    before = {p: p.read_bytes() for p in there}
+    again = qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder)
+    assert set(again.files) == there
+    assert {p: p.read_bytes() for p in there} == before
+    picture = folder / "swatches" / "kelp.png"
+    Image.new("RGB", (60, 60)).save(picture)
+    with pytest.raises(QuiltError, match="not as quiltgeom wrote it"):
+        qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder)
+    qg.kit(qg.load_design(folder / "design.toml")).save_folder(folder, force=True)
 
 
 def test_a_folder_that_cannot_be_written_is_said_so(design: Design, kit, tmp_path: Path) -> None:
     (tmp_path / "kit").write_text("a file", encoding="utf-8")
     with pytest.raises(QuiltError, match="found a file; accepted: a folder"):
-        write_kit(design, tmp_path / "kit", kit=kit)
+        write_kit(kit, tmp_path / "kit")
 
 
 def test_text_flows_over_pages_and_never_over_the_edge() -> None:

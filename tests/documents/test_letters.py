@@ -15,7 +15,7 @@ import pytest
 import quiltgeom
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.letters import Letters, line_key
-from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import cut_lines, plan_csv, plan_data, plan_text
 from quiltgeom.cutting.order import cut_order
 from quiltgeom.cutting.wanted import wanted_units
 from quiltgeom.demo.swatches import write_swatches
@@ -30,6 +30,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.piecing.quilt_plan import spoken
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt
 from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.sewing.sewing_sheet import QuiltSewing, sew_quilt
@@ -125,10 +126,10 @@ def twice(plan: CutPlan) -> list[str]:
     found = [label for label, n in Counter(n.label for n in lines).items() if n > 1]
     kinds: dict[str, set[object]] = {}
     for n in lines:
-        method = n.method.replace("half of a square cut twice", "square cut twice")
+        method = n.unit.method.replace("half of a square cut twice", "square cut twice")
         strips = method in ("slanted strip", "strip set", "square cut twice")
-        thick = (min(n.width, n.height),)
-        size = () if strips else thick if method == "joined strip" else (n.width, n.height)
+        w, h = n.unit.width, n.unit.height
+        size = () if strips else (min(w, h),) if method == "joined strip" else (w, h)
         kinds.setdefault(letter(n.label), set()).add((n.role, method, size))
     return found + [n for n, several in kinds.items() if len(several) > 1]
 
@@ -173,7 +174,7 @@ def test_every_document_has_the_same_letters(name: str, written: list[Mark], dem
     assert all(len(found) == 1 for found in truth.values())
     assert twice(plan) == []
     assert in_text(plan_text(plan), r"^  ([A-Z]+\d*) +(\d+)  ") == wanted
-    assert in_text(plan_markdown(plan), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
+    assert in_text(plan_text(plan, markdown=True), r"^\| ([A-Z]+\d*) \| (\d+) \|") == wanted
     assert in_text(plan_csv(plan), r"^[^,]*,[^,]*,(?=.*,([A-Z]+\d*)$)(\d+),") == wanted
     order = Counter[str]()
     for fabric in plan.fabrics:
@@ -256,7 +257,7 @@ def test_letters_run_in_the_order_of_fabrics_tallest_first() -> None:
     lines = [n for f in plan.fabrics for n in cut_lines(f)]
     assert "".join(dict.fromkeys(letter(n.label) for n in lines)) == "ABCDEFGHJK"
     for fabric in plan.fabrics:
-        heights = [n.height for n in cut_lines(fabric) if n.method != "binding"]
+        heights = [n.unit.high for n in cut_lines(fabric) if n.unit.method != "binding"]
         assert heights == sorted(heights, reverse=True)
 
 
@@ -327,7 +328,9 @@ def test_a_letter_that_sewing_or_templates_do_not_have_is_seen() -> None:
     swap = {named[0]: named[1], named[1]: named[0]}
     bad = wrong(plan, {k: swap.get(n, n) for k, n in plan.letters.pieces.items()})
     truth = on_plan(plan_data(plan))
-    sewn = in_sewing(sew_quilt(plan.quilt, design, letters=bad.letters))
+    sewn = in_sewing(
+        sew_quilt(plan.quilt, design, sewn=sewn_quilt(plan.quilt, bad.letters, seam=0.25))
+    )
     assert sewn != {k: truth[k] for k in sewn}
     assert on_plan(plan_data(bad)) != truth
     assert in_templates(templates_of("gull-cove").to_json()) != Counter(

@@ -11,7 +11,7 @@ from shapely.geometry import box
 
 from quiltgeom.cutting.buying.cloth_sizes import parse_cloths
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.methods.unit import CutUnit
 from quiltgeom.cutting.order import cut_order
 from quiltgeom.demo.swatches import write_swatches
@@ -52,7 +52,7 @@ def plans() -> dict[str, CutPlan]:
 
 def marks_of(plan: FabricPlan, scale: float) -> list[Mark]:
     """All words on the pieces, cloths side by side."""
-    labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
+    labels = plan.labels
 
     def on_page(pieces: list[PlacedUnit]) -> tuple[float, float, float, float]:
         x0, y0 = min(p.x + 100 * p.cloth for p in pieces), min(p.y for p in pieces)
@@ -87,7 +87,7 @@ def test_every_piece_lies_under_one_mark_with_its_letter(
     for key, plan in plans.items():
         for fabric in plan.fabrics:
             marks = marks_of(fabric, scale)
-            for p, label in zip(fabric.placed, piece_labels(fabric), strict=True):
+            for p, label in ((p, fabric.labels[p.number]) for p in fabric.placed):
                 x, y = (p.x + 100 * p.cloth + p.width / 2) * scale, (p.y + p.height / 2) * scale
                 over = [
                     m

@@ -17,7 +17,7 @@ import pytest
 from PIL import Image
 
 from quiltgeom.cutting.cutting_plan import cut_plan
-from quiltgeom.documents.proof_data import _jpeg_uri
+from quiltgeom.documents.proof_data import _cloth_uri
 from quiltgeom.documents.proof_page import ProofInput, proof_page_text, write_proof_page
 from quiltgeom.errors import QuiltError, QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Fabric
@@ -156,7 +156,7 @@ def test_a_picture_of_noise_is_embedded(tmp_path: Path) -> None:
     """Noise takes more than a byte a pixel, for which an optimised JPEG has no room."""
     noise = np.random.default_rng(7).integers(0, 256, (300, 300, 3)).astype(np.uint8)
     Image.fromarray(noise).save(tmp_path / "sand.png")
-    uri = _jpeg_uri(Fabric("sand", image=tmp_path / "sand.png", width=12.0), 40.0, 88)
+    uri = _cloth_uri(Fabric("sand", image=tmp_path / "sand.png", width=12.0), 40.0, 88)
     with Image.open(io.BytesIO(base64.b64decode(uri.split(",")[1]))) as found:
         assert found.format == "JPEG"
         assert found.size == (300, 300)

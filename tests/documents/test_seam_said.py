@@ -68,7 +68,7 @@ def test_a_whole_kit_says_one_allowance(
     seam: float, words: str, written: list[str], tmp_path: Path
 ) -> None:
     plan = plan_design(SMALL, options=CutOptions(seam=seam, binding="bias"))
-    made = write_kit(SMALL, tmp_path / "kit", kit=propose(SMALL, plan=plan))
+    made = write_kit(propose(SMALL, plan=plan), tmp_path / "kit")
     texts = {
         f.name: f.read_text("utf-8")
         for f in made.files

@@ -20,7 +20,7 @@ from PIL import Image
 
 import quiltgeom.documents.companion_sheet
 import quiltgeom.documents.cutting_pages.cutting_folder
-import quiltgeom.documents.proof
+import quiltgeom.jobs.choose_pattern
 import quiltgeom.proposal.proposal
 import quiltgeom.render.greyscale_check
 import quiltgeom.render.preview
@@ -42,7 +42,7 @@ PPI = 30.0
 DRAWING = [
     quiltgeom.documents.companion_sheet,
     quiltgeom.documents.cutting_pages.cutting_folder,
-    quiltgeom.documents.proof,
+    quiltgeom.jobs.choose_pattern,
     quiltgeom.proposal.proposal,
     quiltgeom.render.preview,
     quiltgeom.render.greyscale_check,
@@ -260,7 +260,6 @@ def doors(photo: Path, folder: Path) -> Iterator[tuple[str, Fabric]]:
     """The fabric that every door makes of a picture of which its own words say nothing."""
     from quiltgeom.cli.commands.preview_command import _focus
     from quiltgeom.cli.types import parse_fabric
-    from quiltgeom.documents.companion_sheet import fabric_of
     from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
     from quiltgeom.fabric.reading.reading import read_swatch
     from quiltgeom.matching.companions import Companion
@@ -271,7 +270,7 @@ def doors(photo: Path, folder: Path) -> Iterator[tuple[str, Fabric]]:
     yield "design file", load_design(file).fabrics["focus"]
     yield "--focus", _focus(words)["focus"]
     yield "--fabric", parse_fabric(f"focus={photo},width=2.4in")[1]
-    yield "companions", fabric_of(Companion(1, "a", photo, 2.4, (50, 0, 0), "accent", ()))
+    yield "companions", Companion(1, "a", photo, 2.4, (50, 0, 0), "accent", ()).fabric
     yield "match", fabric_from_reading("a", photo, read_swatch(photo, 2.4))
 
 

@@ -16,8 +16,7 @@ from PIL import Image
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.quick_reading import glance_swatch
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
 from quiltgeom.fabric.source import PictureBytes
 
 
@@ -208,10 +207,10 @@ HUGE = {
 MEASURE = """
 import resource, sys
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.quick_reading import glance_swatch
+from quiltgeom.fabric.reading.reading import read_quickly
 image_info(sys.argv[1])
 load_image(sys.argv[1])
-glance_swatch(sys.argv[1], 12.0)
+read_quickly(sys.argv[1], 12.0)
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 print(peak * (1 if sys.platform == "darwin" else 1024))
 """
@@ -233,7 +232,7 @@ def test_bytes_in_memory_are_read_as_the_file_is(tmp_path: Path) -> None:
     Image.fromarray(dots.astype(np.uint8)).save(path, dpi=(50, 50))
     source = PictureBytes("dots.png", path.read_bytes())
     assert image_info(source) == image_info(path)
-    for read in (read_swatch, glance_swatch):
+    for read in (read_swatch, read_quickly):
         assert read(source).to_json() == read(path).to_json()
     with pytest.raises(QuiltError, match=r"picture kelp\.jpg: found an empty file"):
         read_swatch(PictureBytes("kelp.jpg", b""), 6.0)

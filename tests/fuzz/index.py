@@ -10,7 +10,7 @@ from random import Random
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from tests.fuzz.mutate import damaged_bytes
 
@@ -30,7 +30,7 @@ def _whole() -> bytes:
                 db.execute(
                     "INSERT INTO swatch (id, path, present, size, mtime_ns, digest, status, name, "
                     "width_on_hand, features) VALUES (?, ?, 1, 9, 9, ?, 'read', ?, 40, ?)",
-                    (k, f"{name}.jpg", f"{k:064x}", name.title(), pack(features_of(reading))),
+                    (k, f"{name}.jpg", f"{k:064x}", name.title(), features_of(reading).tobytes()),
                 )
                 db.execute("INSERT INTO reading VALUES (?, ?)", (k, json.dumps(reading)))
         db.close()

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.quick_reading import glance_swatch
+from quiltgeom.fabric.reading.reading import read_quickly
 from tests.fuzz.cases import Kind
 from tests.fuzz.mutate import damaged_bytes, damaged_text
 
@@ -174,7 +174,7 @@ def _run(data: bytes, folder: Path) -> bool:
         if picture.mode != "RGB":
             raise TypeError(f"picture of mode {picture.mode}")
         if zlib.crc32(body) % 20 == 0:
-            glance_swatch(path, 12.0)
+            read_quickly(path, 12.0)
     finally:
         path.unlink(missing_ok=True)
     return True

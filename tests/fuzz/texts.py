@@ -23,18 +23,17 @@ from quiltgeom.cutting.buying.terms import Terms, parse_step
 from quiltgeom.cutting.listing import plan_data
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError
-from quiltgeom.fabric.reading.quick_reading import glance_array
-from quiltgeom.fabric.reading.reading import _corrected, load_corrections, load_reading
+from quiltgeom.fabric.reading.reading import _corrected, read_array
 from quiltgeom.layout.quilt_layout import fit_size, lay_out
 from quiltgeom.library.block_facts import block_facts
 from quiltgeom.library.block_file import check_block_file
-from quiltgeom.library.blocks import load_blocks
+from quiltgeom.library.blocks import block_folder, load_blocks, pattern_folder
+from quiltgeom.library.corrections import load_corrections, load_reading
 from quiltgeom.library.design_file import design_text, load_design, parse_size
-from quiltgeom.library.folders import block_folder, pattern_folder
 from quiltgeom.library.notation.expression import evaluate
 from quiltgeom.library.pattern_file import check_pattern_file
 from quiltgeom.model.design import Design
-from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.side_file import load_side_file
 from quiltgeom.outputs.manifest import MANIFEST, Manifest, load_manifest
 from quiltgeom.render.preview import make_quilt, preview
@@ -194,7 +193,7 @@ def _reading() -> Any:
 
     rgb = np.full((80, 90, 3), (190, 0, 50), dtype=np.uint8)
     rgb[20:40, 20:50] = (250, 240, 200)
-    return glance_array(rgb, 6.0)
+    return read_array(rgb, 6.0)
 
 
 @cache
@@ -215,7 +214,7 @@ def _saved(data: bytes, folder: Path) -> bool:
     _file(folder, "kelp.jpg.reading.json", data)
     said = load_corrections(folder / "kelp.jpg")
     json.dumps(_corrected(_reading(), said).to_json(), allow_nan=False).encode()
-    pack(features_of(load_reading(folder / "kelp.jpg") or {}))
+    features_of(load_reading(folder / "kelp.jpg") or {}).tobytes()
     return True
 
 

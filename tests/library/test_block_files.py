@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.library.block_file import check_block_file
-from quiltgeom.library.blocks import load_blocks
-from quiltgeom.library.folders import block_folder
+from quiltgeom.library.blocks import block_folder, load_blocks
 
 FILES = sorted(block_folder().glob("*.toml"))
 

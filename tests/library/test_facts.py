@@ -177,3 +177,9 @@ def test_smallest_edge_and_angle() -> None:
     assert facts.smallest_angle == pytest.approx(45)
     assert facts.meeting_points == 8  # four corners of the centre, four middles of hourglasses
     assert facts.shapes == (16, 5)
+
+
+def test_a_disc_has_no_edge_of_no_length() -> None:
+    """By its drawing: a disc of radius 2 in a square of side 6; four seams of 1 lead up to it."""
+    facts = block_facts(load_blocks().get("porthole"))
+    assert (facts.smallest_edge, facts.smallest_angle) == (1.0, 90.0)

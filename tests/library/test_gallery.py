@@ -11,7 +11,6 @@ import pytest
 from quiltgeom.documents.block_gallery.gallery import by_family, gallery_html
 from quiltgeom.documents.block_gallery.gallery_pages import gallery_pages, some_names
 from quiltgeom.documents.sheet import A4, LETTER
-from quiltgeom.library.block_facts import short_facts
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.render.scene import Scene
 from quiltgeom.render.text import text_width
@@ -21,7 +20,7 @@ SOME = [b for b in load_blocks() if b.family in ("octagon", "one-patch", "seven-
 
 @pytest.fixture(scope="module", params=[LETTER, A4], ids=["letter", "a4"])
 def pages(request: pytest.FixtureRequest) -> list[Scene]:
-    return gallery_pages(by_family(SOME), title="Some", describe=short_facts, paper=request.param)
+    return gallery_pages(by_family(SOME), title="Some", paper=request.param)
 
 
 def boxes(page: Scene, label: str) -> list[tuple[float, float, float, float]]:

@@ -26,6 +26,7 @@ from quiltgeom.model.block import Block, Patch
 from quiltgeom.model.pattern import Cell, RoleSpec, Tile
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.outputs.manifest import MANIFEST
+from quiltgeom.proposal.proposal import propose
 from quiltgeom.render.preview import make_quilt
 from quiltgeom.texts import parse_toml
 
@@ -195,7 +196,7 @@ def test_a_kit_carries_pattern_and_blocks(mine: Path, tmp_path: Path) -> None:
 
 def test_a_kit_of_a_pattern_made_in_python(tmp_path: Path) -> None:
     design = Design(knots("Knots & ropes/1"))
-    write_kit(design, tmp_path / "kit", templates=False)
+    write_kit(propose(design), tmp_path / "kit", templates=False)
     again = load_design(tmp_path / "kit" / "design.toml")
     assert again.pattern == tmp_path / "kit" / "patterns" / "Knots-ropes-1.toml"
     assert drawn(make_quilt(again)) == drawn(make_quilt(design))

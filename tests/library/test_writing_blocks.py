@@ -13,7 +13,7 @@ from quiltgeom.geometry.chains import covers_exactly
 from quiltgeom.geometry.cover import cover_faults
 from quiltgeom.library.block_file import block_from_data, check_block_file
 from quiltgeom.library.blocks import BlockLibrary, load_blocks
-from quiltgeom.library.generators import generator_names
+from quiltgeom.library.generators import GENERATORS
 from quiltgeom.library.notation.words import word_names
 from quiltgeom.library.pattern_file import pattern_from_data
 from quiltgeom.model.block import Block
@@ -76,7 +76,7 @@ def test_every_word_covers_its_cell_whichever_way_it_is_turned(word: str) -> Non
         assert block is not None
 
 
-@pytest.mark.parametrize("name", generator_names())
+@pytest.mark.parametrize("name", sorted(GENERATORS))
 def test_every_generator_draws_with_its_defaults_and_refuses_unknown_parameters(name: str) -> None:
     block, found = read(f"[make.{name}]")
     assert found == []

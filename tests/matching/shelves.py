@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.colour import from_hex, lab_to_lch, rgb_to_lab, to_hex
-from quiltgeom.onhand.features import FEATURES, features_of
-from quiltgeom.onhand.shelf import Shelf
+from quiltgeom.onhand.features import FEATURES, Shelf, features_of
 
 
 def made_up(

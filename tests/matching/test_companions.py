@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from quiltgeom.colour import delta_e_2000
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.matching.alike import something_like
-from quiltgeom.matching.companion_rules import Beside, judge_shelf
+from quiltgeom.matching.companion_rules import PrintAndShelf, judge_shelf
 from quiltgeom.matching.companions import Companion, cie94, companions_for
 from quiltgeom.onhand.features import SOLID, features_of
 from tests.matching.shelves import made_up, random_shelf, shelf_of
@@ -160,8 +160,8 @@ def test_enough_cloth_where_the_need_is_known() -> None:
         '120" on hand; 40" x 54" wanted',
     )
     narrow = replace(shelf, width_on_hand=np.array([np.nan, 22.0, np.nan]))
-    beside = Beside(features_of(PRINT), narrow)
-    outcomes = judge_shelf(beside, "background", need=need["background"])
+    both = PrintAndShelf(features_of(PRINT), narrow)
+    outcomes = judge_shelf(both, "background", need=need["background"])
     assert outcomes[-1].outcomes.tolist() == [2, 2, 1]
 
 

@@ -93,7 +93,7 @@ def test_turning_the_photo_changes_nothing_and_a_little_light_not_much(
     """The photo half round; and a fiftieth brighter than the swatches' photos."""
     from PIL import Image, ImageEnhance
 
-    from quiltgeom.fabric.reading.quick_reading import glance_swatch
+    from quiltgeom.fabric.reading.reading import read_quickly
 
     with open_index(folder) as index, Image.open(index.find("moult").path) as photo:
         others = [index.find(p).digest for p in PRINTS]
@@ -101,7 +101,7 @@ def test_turning_the_photo_changes_nothing_and_a_little_light_not_much(
         ImageEnhance.Brightness(photo).enhance(1.02).save(tmp_path / "brighter.png")
         paths = (index.find("moult").path, tmp_path / "turned.png", tmp_path / "brighter.png")
         first, turned, brighter = (
-            companions_for(glance_swatch(p, 12.0), index, leave_out=others) for p in paths
+            companions_for(read_quickly(p, 12.0), index, leave_out=others) for p in paths
         )
     pairs = [[(p.background.name, p.accent.name) for p in c.pairs] for c in (first, turned)]
     assert pairs[0] == pairs[1]

@@ -15,10 +15,9 @@ from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.patterns import load_patterns
-from quiltgeom.matching.facts import PrintFacts, quilt_facts
+from quiltgeom.matching.facts import PrintFacts, quilt_facts, window_inches
 from quiltgeom.matching.rank import fit_pattern, rank_patterns
 from quiltgeom.matching.rules import Wish, judge
-from quiltgeom.matching.window import window_inches
 from quiltgeom.piecing.difficulty import WORDS
 
 PATTERNS = list(load_patterns())

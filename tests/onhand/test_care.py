@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
-from quiltgeom.onhand.export import csv_cell, export_index
+from quiltgeom.files import csv_cell
+from quiltgeom.onhand.export import export_index
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.repair.check import check_index
@@ -119,7 +120,7 @@ def test_neither_backup_nor_export_replaces_a_file_unasked(folder: Path, tmp_pat
     ):
         target = tmp_path / name
         target.write_text("somebody's own")
-        with pytest.raises(QuiltFileError, match="--force"):
+        with pytest.raises(QuiltFileError, match="force=True"):
             work(folder, target)
         assert target.read_text() == "somebody's own"
         work(folder, target, force=True)

@@ -17,7 +17,8 @@ from quiltgeom.errors import ContentError, QuiltError, QuiltFileError, QuiltKeyE
 from quiltgeom.fabric.reading.reading import read_swatch, save_reading
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import INDEX_NAME, open_index
-from quiltgeom.onhand.indexing import IndexReport, index_folder
+from quiltgeom.onhand.indexing import index_folder
+from quiltgeom.onhand.stock import IndexReport
 from quiltgeom.onhand.swatch_reader import Task, read_task
 from tests.onhand.cloths import cloth, write_cloths
 

@@ -15,9 +15,9 @@ import pytest
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.onhand import scan
 from quiltgeom.onhand.index import INDEX_NAME, open_index
-from quiltgeom.onhand.indexing import IndexReport, index_folder
+from quiltgeom.onhand.indexing import index_folder
 from quiltgeom.onhand.scan import printable, read_bytes, survey
-from quiltgeom.onhand.stock import take_stock
+from quiltgeom.onhand.stock import IndexReport, take_stock
 from tests.onhand.cloths import cloth, write_cloths
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="names of POSIX file systems")

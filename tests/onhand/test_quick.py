@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.fabric.reading.quick_reading import glance_swatch
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 
@@ -24,12 +23,12 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_glance_sees_what_a_reading_sees(shelf: Path, name: str) -> None:
-    glance, full = (f(shelf / f"{name}.jpg", 12.0) for f in (glance_swatch, read_swatch))
-    assert glance.loudness == pytest.approx(full.loudness, abs=0.05)
-    assert glance.value.munsell == pytest.approx(full.value.munsell, abs=0.1)
-    assert glance.palette[0].share == pytest.approx(full.palette[0].share, abs=0.1)
-    assert glance.direction.confidence == 0
-    assert glance.repeat.vectors_in == ()
+    quick, full = (f(shelf / f"{name}.jpg", 12.0) for f in (read_quickly, read_swatch))
+    assert quick.loudness == pytest.approx(full.loudness, abs=0.05)
+    assert quick.value.munsell == pytest.approx(full.value.munsell, abs=0.1)
+    assert quick.palette[0].share == pytest.approx(full.palette[0].share, abs=0.1)
+    assert quick.direction.confidence == 0
+    assert quick.repeat.vectors_in == ()
 
 
 def test_a_later_run_reads_the_rest(shelf: Path, tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from quiltgeom.onhand.features import features_of, pack
+from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.scan import digest_of
 from tests.matching.shelves import made_up
 
@@ -65,7 +65,9 @@ def write_version_1(path: Path, rows: str = ROWS) -> dict[str, object]:
     with closing(sqlite3.connect(path)) as db:
         db.executescript(TABLES + rows)
         if rows == ROWS:
-            db.execute("UPDATE swatch SET features = ? WHERE id = 1", (pack(features_of(reading)),))
+            db.execute(
+                "UPDATE swatch SET features = ? WHERE id = 1", (features_of(reading).tobytes(),)
+            )
             db.execute("INSERT INTO reading VALUES (1, ?)", (json.dumps(reading),))
         db.commit()
     return reading

@@ -56,7 +56,7 @@ def test_a_file_that_was_changed_or_is_not_ours_is_not_replaced(tmp_path: Path) 
     kit = tmp_path / "kit"
     fill(kit, {"a": "1", "b": "1"})
     (kit / "a").write_text("changed by hand")
-    with pytest.raises(QuiltFileError, match=r"would replace a, which is not as .* --force"):
+    with pytest.raises(QuiltFileError, match=r"would replace a, which is not as .* force=True"):
         fill(kit, {"a": "2", "b": "2"})
     assert texts(kit) == {"a": "changed by hand", "b": "1"}
     (kit / "a").write_text("1")

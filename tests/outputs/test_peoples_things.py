@@ -30,8 +30,9 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.onhand.index import open_index
-from quiltgeom.onhand.scan import look_through
+from quiltgeom.onhand.scan import survey
 from quiltgeom.outputs.manifest import MANIFEST, load_manifest
+from quiltgeom.proposal.proposal import propose
 
 FEW = [load_patterns().get("harbour-windows")]
 
@@ -136,7 +137,7 @@ def test_somebody_elses_picture_is_replaced_by_force_only(tmp_path: Path) -> Non
 
 def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
     photo = cloth(shelf / "print.png", (180, 60, 70))
-    ours = {s.path for s in look_through(shelf)}
+    ours = {s.path for s in survey(shelf).files}
     result = run(
         "advise", photo, "--swatches", shelf, "--pattern", "harbour-windows", "-o", shelf / "kelp"
     )
@@ -146,20 +147,20 @@ def test_output_among_the_swatches_is_no_swatch(shelf: Path) -> None:
     drawn = shelf / "quilt.svg"
     assert run("preview", "--pattern", "harbour-windows", "-o", drawn).exit_code == 0
     shutil.copy(shelf / "kelp" / "quilt.png", shelf / "renamed.png")
-    assert {s.path for s in look_through(shelf)} == ours
+    assert {s.path for s in survey(shelf).files} == ours
     told = run("companions", photo, "--from", shelf, "--json")
     assert told.exit_code == 0
     assert "kelp" not in told.stdout
     cloth(shelf / "kelp" / "new-cloth.png", (10, 90, 90))  # somebody's, in our folder
-    assert {s.path for s in look_through(shelf)} == {*ours, shelf / "kelp" / "new-cloth.png"}
+    assert {s.path for s in survey(shelf).files} == {*ours, shelf / "kelp" / "new-cloth.png"}
 
 
 def test_the_swatches_of_the_demo_are_cloth(tmp_path: Path) -> None:
     assert run("demo", "-o", tmp_path / "demo", "--px", "100").exit_code == 0
-    inside = look_through(tmp_path / "demo" / "swatches")
+    inside = survey(tmp_path / "demo" / "swatches").files
     assert len(inside) >= 10
-    assert [s.path for s in look_through(tmp_path / "demo")] == [s.path for s in inside]
-    assert [s.path for s in look_through(tmp_path)] == [s.path for s in inside]
+    assert [s.path for s in survey(tmp_path / "demo").files] == [s.path for s in inside]
+    assert [s.path for s in survey(tmp_path).files] == [s.path for s in inside]
 
 
 # ---------------------------------------------------------------- no print disappears
@@ -178,8 +179,8 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     def advise(brief: Brief, folder: Path, *, patterns: object = None) -> None:
         done.append(brief.photo)
         reading = read_swatch(brief.photo)
-        made_of = many.advised_of(brief)
-        options = many.asked(brief, FEW)
+        made_of = many.input_digests(brief)
+        options = many.wishes_data(brief, FEW)
         with many.output_folder(
             folder,
             "advice",
@@ -353,7 +354,7 @@ def test_a_kit_opens_anywhere_with_blocks_of_ones_own(tmp_path: Path) -> None:
     blocks.mkdir(parents=True)
     (blocks / "mine.toml").write_bytes(Path("blocks/four-patch.toml").read_bytes())
     design = Design("harbour-windows", rows=1, columns=1, block_folders=(blocks,))
-    write_kit(design, tmp_path / "kit", templates=False)
+    write_kit(propose(design), tmp_path / "kit", templates=False)
     shutil.move(tmp_path / "kit", tmp_path / "sent")
     shutil.rmtree(tmp_path / "private")
     again = load_design(tmp_path / "sent" / "design.toml")

@@ -28,7 +28,7 @@ from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Direction, Fabric
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.piecing.seam_check.sews_together import sewn_quilt, sews_together, with_trims
+from quiltgeom.piecing.seam_check.sews_together import sewn_quilt, with_trims
 from quiltgeom.sewing.sewing_sheet import sew_quilt
 from tests.cutting.test_every_plan import random_quilt
 
@@ -98,7 +98,7 @@ def test_thirds_of_five_inches_do_not_fit_as_cut() -> None:
     """1 2/3" is cut 2 1/4" and sews to 1 3/4": three make 5 1/4", eight blocks 42" beside 40"."""
     quilt = keep_with_thirds()
     letters = wanted_units(quilt, {}).letters
-    found = [str(f) for f in sews_together(quilt, letters, seam=0.25, trimming=False)]
+    found = [str(f) for f in sewn_quilt(quilt, letters, seam=0.25, trimming=False).faults]
     assert any(
         f.startswith("the top, step") and "40.000 in and 42.000 in, 2.000 in apart" in f
         for f in found
@@ -136,7 +136,7 @@ def test_a_wrong_cut_size_is_found(wrong: int) -> None:
         )
 
     units = {role: [cut(u) for u in us] for role, us in wanted.units.items()}
-    found = sews_together(quilt, cut_letters(quilt, units), seam=0.25)
+    found = list(sewn_quilt(quilt, cut_letters(quilt, units), seam=0.25).faults)
     assert found
     assert any(abs(f.difference - abs(wrong) / 8) < 1e-6 for f in found)
     assert all("step" in f.place and f"{f.one:.3f} in" in str(f) for f in found)
@@ -204,7 +204,7 @@ def test_list_and_sewing_say_the_same_trims(key: str, size: float | None) -> Non
     design = Design(key, block_size=size)
     quilt = lay_out(load_patterns().get(key), block_size=size)
     plan = with_trims(cut_plan(quilt, {}, effort=0))
-    made = sew_quilt(quilt, design, letters=plan.letters)
+    made = sew_quilt(quilt, design, sewn=sewn_quilt(quilt, plan.letters, seam=design.allowance))
     assert plan.trims == made.trims != ()
     text = "\n".join(made.lines())
     for trim in plan.trims:

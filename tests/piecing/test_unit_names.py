@@ -6,8 +6,8 @@ from quiltgeom.geometry.outline import Outline, rectangle
 from quiltgeom.layout.quilt_layout import lay_out
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.patterns import load_patterns
+from quiltgeom.piecing.measures import unit_name
 from quiltgeom.piecing.quilt_plan import plan_quilt
-from quiltgeom.piecing.unit_names import unit_name
 
 
 def triangles(*corners):

@@ -13,8 +13,7 @@ import numpy as np
 import pytest
 
 from quiltgeom.cutting.listing import plan_csv, plan_data, plan_text
-from quiltgeom.demo.run import design_folder
-from quiltgeom.demo.swatches import write_swatches
+from quiltgeom.demo.swatches import design_folder, write_swatches
 from quiltgeom.documents.kit import role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, proof_data
@@ -104,7 +103,7 @@ def test_every_document_tells_the_same(name: str, folder: Path) -> None:
 def test_the_kit_draws_one_picture(name: str, folder: Path, tmp_path: Path) -> None:
     """Quilt, as-cut picture and the page's first picture, in pixels and in the SVG's places."""
     proposal = made(name, folder)
-    kit = write_kit(proposal.design, tmp_path / "kit", kit=proposal, templates=False)
+    kit = write_kit(proposal, tmp_path / "kit", templates=False)
     assert kit.kit is proposal
     svg = (tmp_path / "kit" / "quilt.svg").read_text()
     plain = svg_text(proposal.picture.scene)
@@ -137,7 +136,7 @@ def test_a_persons_word_stands_against_a_verdict(folder: Path, tmp_path: Path) -
     assert made.outcome == "pass"
     assert len(made.remarks) == len(doubts)
     assert all("your word: she likes it so" in r for r in made.remarks)
-    kit = write_kit(again, tmp_path / "kit", kit=made, templates=False)
+    kit = write_kit(made, tmp_path / "kit", templates=False)
     assert "she likes it so" in (tmp_path / "kit" / "kit.html").read_text()
     assert load_design(tmp_path / "kit" / "design.toml").overruled == words
     assert kit.files

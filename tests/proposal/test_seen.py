@@ -202,3 +202,27 @@ def test_seams_of_one_cloth_are_unknown_only_where_motifs_are(
     assert made.seen.joined
     said = {v.rule: v.outcome for v in made.verdicts}
     assert said["one-cloth-seams"] == said["whole-motifs"] == outcome
+
+
+def test_patches_that_lie_partly_outside_a_large_photo_are_not_called_larger(
+    tmp_path: Path,
+) -> None:
+    """A print of known repeat is laid anywhere: not one of its patches need be larger."""
+    image, motif = drawn("disc", 1.0, (4.0, 3.0), False)
+    image.save(tmp_path / "print.png")
+    fabric = Fabric("print", image=tmp_path / "print.png", width=SWATCH, repeat=Repeat(4.0, 3.0))
+    design = Design("harbour-windows", {"focus": fabric}, rows=3, columns=2)
+    made = propose(design, planned=False, readings={"focus": read_as(image, motif)})
+    patches = made.patches_of("focus")
+    out = sum(made.picture.places[p.index].beyond for p in patches)
+    assert out > 0
+    words = f"{out} of {len(patches)} patches lie partly outside the photo"
+    note = next(n for n in made.picture.notes if "by its repeat" in n)
+    assert f"{words}; there the print goes on by its repeat" in note
+    said = next(v for v in made.verdicts if v.rule == "guessed")
+    assert (said.outcome, words in said.sentence) == ("pass", True)
+    centred = replace(design, fussy=("focus",))
+    off = replace(fabric, repeat=None, motif=(1.0, 1.0))
+    made = propose(replace(centred, fabrics={"focus": off}), planned=False)
+    assert any("lie partly outside the photo; there we guessed" in n for n in made.picture.notes)
+    assert not any("smaller" in n for n in made.picture.notes)

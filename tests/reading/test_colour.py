@@ -6,11 +6,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from quiltgeom.fabric.photo.calibrate import even_light
 
 from quiltgeom import colour
-from quiltgeom.fabric.reading.calibrate import even_light
-from quiltgeom.fabric.reading.names import colour_name, standard_names
-from quiltgeom.fabric.reading.palette import PaletteColour, read_palette
+from quiltgeom.fabric.reading.palette import PaletteColour, colour_name, read_palette
 from quiltgeom.fabric.reading.value import read_chroma, read_value, value_name
 from tests.reading.prints import photo
 
@@ -68,7 +67,7 @@ def test_oklab_round_trip_over_the_cube() -> None:
 
 def test_names_follow_the_standards_own_order_of_lightness() -> None:
     """NBS Circular 553: very dark < dark < moderate < light < very light within a hue."""
-    from quiltgeom.fabric.reading.names import _table
+    from quiltgeom.fabric.reading.palette import _table
 
     names, colours = _table()
     lightness = dict(zip(names, colour.rgb_to_lab(colours)[:, 0], strict=True))
@@ -82,7 +81,7 @@ def test_names_follow_the_standards_own_order_of_lightness() -> None:
         pairs += len(row) - 1
         assert row == sorted(row), hue
     assert pairs == 62
-    assert len(set(standard_names())) == 267
+    assert len(set(names)) == 267
 
 
 @pytest.mark.parametrize(

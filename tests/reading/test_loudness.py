@@ -10,7 +10,7 @@ from statistics import median
 import numpy as np
 
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch
-from quiltgeom.fabric.reading.loudness import read_loudness
+from quiltgeom.fabric.reading.value import read_loudness
 
 JUDGED = tomllib.loads(Path(__file__).with_name("judged_loudness.toml").read_text("utf-8"))
 ORDER = ("solid", "texture", "blender", "small", "loud")

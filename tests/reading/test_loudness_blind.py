@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch
-from quiltgeom.fabric.reading.loudness import read_loudness
+from quiltgeom.fabric.reading.value import read_loudness
 
 # judged_blind.toml says how its swatches were shown and judged; its tiles are not in this project.
 JUDGED = tomllib.loads(Path(__file__).with_name("judged_blind.toml").read_text("utf-8"))["demo"]

@@ -4,32 +4,28 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
 from PIL import Image
-
-from quiltgeom.cli import cli
-from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.calibrate import (
+from quiltgeom.fabric.photo.calibrate import (
     balance_white,
     even_light,
     homography,
     rectify,
     width_from_points,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
-from quiltgeom.fabric.reading.motif import print_scale
-from quiltgeom.fabric.reading.reading import (
-    load_reading,
-    read_array,
-    read_swatch,
-    reading_path,
-    save_reading,
-)
+
+from quiltgeom.cli import cli
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
+from quiltgeom.fabric.reading.reading import facts, read_array, read_swatch, save_reading
 from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
+from quiltgeom.fabric.reading.value import read_loudness
+from quiltgeom.library.corrections import load_corrections, load_reading, reading_path
 from tests.benchmarks.read_bench import same_but_turned, same_lattice
 from tests.reading.prints import SIDE, make, photo
 
@@ -119,12 +115,6 @@ def test_loudness_rises_from_solid_to_print() -> None:
     assert loud[0] < 0.02 < loud[1] < 0.2 < 0.4 < loud[2]
 
 
-def test_print_scale_depends_on_the_patch() -> None:
-    assert print_scale(2.0) == "medium"
-    assert print_scale(2.0, patch_in=8.0) == "small"
-    assert print_scale(2.0, patch_in=1.5) == "large"
-
-
 def test_users_word_wins_and_is_kept(tmp_path: Path) -> None:
     path = tmp_path / "kelp.png"
     Image.fromarray(make("tossed-small", 1).rgb[:600, :600]).save(path)
@@ -138,9 +128,62 @@ def test_users_word_wins_and_is_kept(tmp_path: Path) -> None:
     assert sorted(p.name for p in tmp_path.iterdir()) == ["kelp.png", "kelp.png.reading.json"]
 
 
+@pytest.mark.parametrize("kind", ["straight", "half-drop", "brick"])
+def test_a_repeat_typed_back_as_it_is_told_is_the_same_cloth(kind: str, tmp_path: Path) -> None:
+    wide, high = {"straight": (80, 80), "half-drop": (44, 120), "brick": (120, 40)}[kind]
+    y, x = np.mgrid[0:480, 0:480]
+    if kind == "half-drop":
+        y = y + x // wide % 2 * (high // 2)
+    if kind == "brick":
+        x = x + y // high % 2 * (wide // 2)
+    leaf = (abs(x % wide - 20) + 2 * abs(y % high - 20) < 18) | (
+        abs(x % wide - 30) + abs(y % high - 12) < 8
+    )
+    path = tmp_path / "leaves.png"
+    Image.fromarray(np.stack([np.where(leaf, 60, 210).astype(np.uint8)] * 3, axis=-1)).save(path)
+    found = read_swatch(path, 12.0)
+    fabric = fabric_from_reading("leaves", path, found)
+    assert fabric.repeat is not None
+    told = dict(facts(found))["Repeat"]
+    said = re.fullmatch(r"([a-z-]+) ([0-9.]+) x ([0-9.]+) in", told)
+    assert said, told
+    assert (said[1], float(said[2]), float(said[3])) == (
+        kind,
+        pytest.approx(wide / 40, abs=0.02),
+        pytest.approx(high / 40, abs=0.02),
+    )
+    size: dict[str, str | float] = {
+        "repeat_width_in": float(said[2]),
+        "repeat_height_in": float(said[3]),
+    }
+    for words in (size, size | {"repeat_kind": said[1]}):
+        again = read_swatch(path, 12.0, corrections=words)
+        repeat = fabric_from_reading("leaves", path, again).repeat
+        assert repeat is not None
+        assert (repeat.kind, repeat.width) == (kind, pytest.approx(fabric.repeat.width, abs=0.01))
+        assert repeat.height == pytest.approx(fabric.repeat.height, abs=0.01)
+        lattice = np.linalg.solve(np.array(found.repeat.vectors_in), again.repeat.vectors_in)
+        assert np.allclose(lattice, np.rint(lattice), atol=0.1)
+    other = read_swatch(path, 12.0, corrections=size | {"repeat_kind": "straight"})
+    assert dict(facts(other))["Repeat"] == f"straight {said[2]} x {said[3]} in"
+
+
+def test_a_repeat_saved_before_there_were_kinds_is_straight(tmp_path: Path) -> None:
+    saved = {"corrections": {"repeat_width_in": 4.0, "repeat_height_in": 3.0}}
+    (tmp_path / "kelp.png.reading.json").write_text(json.dumps(saved), encoding="utf-8")
+    assert load_corrections(tmp_path / "kelp.png")["repeat_kind"] == "straight"
+
+
 @pytest.mark.parametrize(
     "wrong",
-    [{"direction": "sideways"}, {"colour": "red"}, {"motif_in": -1.0}, {"repeat_width_in": 2.0}],
+    [
+        {"direction": "sideways"},
+        {"colour": "red"},
+        {"motif_in": -1.0},
+        {"repeat_width_in": 2.0},
+        {"repeat_width_in": 2.0, "repeat_height_in": 3.0, "repeat_kind": "wavy"},
+        {"repeat_kind": "brick"},
+    ],
 )
 def test_wrong_corrections_are_refused(wrong: dict[str, str | float]) -> None:
     with pytest.raises(QuiltValueError, match="accepted"):
@@ -153,7 +196,7 @@ def test_density_that_lies_is_noted(tmp_path: Path) -> None:
     assert read_swatch(path).width_in == pytest.approx(1.0, abs=1e-3)
     assert "300 pixels per inch" in read_swatch(path, 12.0).notes[0]
     Image.fromarray(np.full((300, 300, 3), 90, np.uint8)).save(path, dpi=(72, 72))
-    with pytest.raises(QuiltValueError, match="--width"):
+    with pytest.raises(QuiltValueError, match="a width, such as width=12"):
         read_swatch(path)
 
 

@@ -86,9 +86,9 @@ def test_checks_that_the_edge_cuts_are_no_whole_ones() -> None:
 def test_a_print_unlike_any_known_one_is_unsure() -> None:
     """Far from all typical prints the model has its constant only."""
     model = shipped_model()
-    assert model.landmarks.shape[1] == len(model.clues) == len(model.mean) == len(model.spread)
+    assert model.landmarks.shape[1] == len(model.features) == len(model.mean) == len(model.spread)
     assert model.weights.shape == (len(DIRECTIONS), len(model.landmarks))
-    strange = np.where(np.arange(len(model.clues)) % 2, 1.5, -1.5)[None]
-    score = model.scores(strange)[0] / model.temper
+    strange = np.where(np.arange(len(model.features)) % 2, 1.5, -1.5)[None]
+    score = model.scores(strange)[0] / model.temperature
     chance = np.exp(score - score.max())
     assert (chance / chance.sum()).max() < 0.7

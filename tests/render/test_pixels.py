@@ -18,8 +18,7 @@ from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.png import draw_pixels, png_bytes
-from quiltgeom.render.scene import Scene
-from quiltgeom.render.tiles import grey_colour
+from quiltgeom.render.scene import Scene, grey_colour
 
 PATTERNS = list(load_patterns())
 

@@ -10,8 +10,8 @@ from click.testing import CliRunner
 from quiltgeom.cli import cli
 from quiltgeom.library.blocks import load_blocks
 from quiltgeom.sewing.sewing_sheet import sew_block
+from quiltgeom.tracing.block_papers import foundation_pages
 from quiltgeom.tracing.build import block_templates
-from quiltgeom.tracing.foundation_pages import foundation_pages
 from quiltgeom.tracing.shape_files import dxf_text, write_template_svgs
 
 BLOCKS = load_blocks()

@@ -7,10 +7,21 @@ from typing import Any
 
 import click
 
+import quiltgeom as qg
 from quiltgeom.cli.cutting_options import seam_option
-from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS
-from quiltgeom.cli.types import DEGREES, FOLDER, LENGTH, PLACE, SIZE, Parsed, opt
-from quiltgeom.library.design_file import parse_size
+from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS, bar
+from quiltgeom.cli.report import in_options
+from quiltgeom.cli.types import (
+    DEGREES,
+    FOLDER,
+    LENGTH,
+    PLACE,
+    SIZE,
+    Parsed,
+    corrections,
+    opt,
+    parse_size,
+)
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
@@ -53,16 +64,12 @@ def command(**options: Any) -> None:
         --level comfortable --have 36inx40in -o herons
       quiltgeom advise new-prints --width 12in --swatches on-hand -o proofs
     """
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise import Brief, advise
-    from quiltgeom.library.patterns import load_patterns
 
     folders = options["pattern_folders"]
-    patterns = list(load_patterns(*folders)) if folders else None
-    words = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
-    said = {k: options[name] for k, name in words.items() if options[name] is not None}
+    patterns = list(qg.load_patterns(*folders)) if folders else None
     own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
-    brief = Brief(corrections=said, **own)
+    brief = Brief(corrections=corrections(options), **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return
@@ -83,11 +90,10 @@ def command(**options: Any) -> None:
         return
     folder: Path = options["output"]
     kit = f" and {folder / 'kit'}" if (folder / "kit" / "kit.pdf") in advice.files else ""
-    click.echo(f"{advice}\nwrote {folder / 'proof.html'}{kit}")
+    click.echo(f"{in_options(str(advice))}\nwrote {folder / 'proof.html'}{kit}")
 
 
 def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.advise_many import advise_many
 
     with bar("prints") as step:
@@ -95,13 +101,13 @@ def _many(brief: Any, folder: Path, patterns: Any, *, as_json: bool) -> None:
     if as_json:
         rows: list[dict[str, Any]] = [
             {"photo": str(p.photo), "folder": str(p.folder)}
-            | {"error": p.error or None, "kept": p.kept}
+            | {"error": in_options(p.error) or None, "kept": p.kept}
             for p in made.prints
         ]
         click.echo(json.dumps({"prints": rows, "overview": str(made.overview)}, indent=2))
     else:
         for p in made.prints:
-            click.echo(f"{p.photo.name}: {p.error or ('kept' if p.kept else 'done')}")
+            click.echo(f"{p.photo.name}: {in_options(p.error) or ('kept' if p.kept else 'done')}")
         click.echo(f"wrote {made.overview}")
     if made.failed:
         raise click.exceptions.Exit(2)

@@ -1,11 +1,10 @@
 """``quiltgeom alike``."""
 
-import json
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FROM
+from quiltgeom.cli.output_options import FROM, bar, say
 from quiltgeom.cli.types import LENGTH, PLACE, opt
 
 
@@ -23,18 +22,9 @@ def command(**options: Any) -> None:
     Example:
       quiltgeom alike sold-out.jpg --width 12in --from swatches
     """
-    from quiltgeom.cli.progress import bar
     from quiltgeom.jobs.companion_search import find_alike
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
 
     with bar("reading swatches") as step:
         names = ("photo", "place", "width", "swatch_width", "most")
         found = find_alike(progress=step, **{name: options[name] for name in names})
-    if options["as_json"]:
-        data = {"swatches": [c.to_json() for c in found]}
-        click.echo(json.dumps(data, indent=2, ensure_ascii=False))
-        return
-    for place, chosen in enumerate(found, 1):
-        click.secho(f"{place}  {chosen.name}", bold=True, nl=False)
-        click.echo(f": {OUTCOME_WORDS[chosen.outcome]}")
-        click.echo("\n".join(chosen.lines()))
+    say(found, options, bold=r"^\d+  .*(?=: )", ascii=False)

@@ -1,22 +1,26 @@
 """``quiltgeom blocks``."""
 
-import json
 import re
-from collections.abc import Sequence
-from dataclasses import asdict
-from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, PAPER, check_outputs, tell_findings
+from quiltgeom.cli.output_options import (
+    BLOCK_FOLDERS,
+    FORCE,
+    PAPER,
+    bar,
+    check_outputs,
+    say,
+    say_findings,
+)
 from quiltgeom.cli.types import FILE, FOLDER, PLACE, Number, opt
-from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
+from quiltgeom.errors import QuiltValueError, shown
 
 
 @click.command(name="blocks")
 @click.argument("name", required=False)
-@opt("--search TEXT", "Only blocks whose names or family hold this text.")
+@opt("--search text TEXT", "Only blocks whose names or family hold this text.", default="")
 @opt("--family NAME", "Only blocks of this family.", default="")
 @opt("--patches LOW-HIGH", "Only blocks with so many patches, e.g. 1-19.", default="")
 @opt("--set-in/--no-set-in set_in", "Only blocks with, or without, set-in seams.", default=None)
@@ -48,7 +52,7 @@ from quiltgeom.errors import Finding, QuiltFileError, QuiltValueError, shown
 )
 @FORCE
 @opt("--json as_json", "Print facts as JSON.")
-def command(name: str | None, output: Path | None, as_json: bool, **options: Any) -> None:
+def command(**options: Any) -> None:
     """List the blocks, show one, or check block files.
 
     \b
@@ -62,38 +66,35 @@ def command(name: str | None, output: Path | None, as_json: bool, **options: Any
       quiltgeom blocks --gallery gallery/
       quiltgeom blocks --check my-blocks/
     """
-    from quiltgeom.library.block_facts import search_blocks
-    from quiltgeom.library.blocks import load_blocks, name_key
+    from quiltgeom.jobs.content_checks import check_blocks
+    from quiltgeom.jobs.library_lists import list_blocks
 
-    sheet, paper, force = options["sheet"], options["paper"], options["force"]
-    check_outputs([output, sheet], [options["check"]], force=force)
+    output, sheet = options["output"], options["sheet"]
+    check_outputs([output, sheet], [options["check"]], force=options["force"])
     if options["check"]:
-        _check(options["check"], as_json, output)
+        checked = check_blocks(options["check"])
+        if output and checked.blocks:
+            if checked.files > 1:
+                raise QuiltValueError(f"--check -o: found {checked.files} files; accepted: one")
+            checked.save(output, px=1000)
+            click.echo(f"wrote {output}", err=True)
+        say_findings(checked, checked.findings, options)
         return
-    library = load_blocks(*options["folders"])
-    chosen = list(library.find(name)) if name else list(library)
-    if name and not chosen:
-        library.get(name)  # raises, and names the nearest
-    wanted = {key: options[key] for key in ("family", "set_in", "curved")}
-    wanted |= {"text": options["search"] or "", "centre_at_least": options["centre"]}
-    chosen = search_blocks(chosen, patches=_span(options["patches"]), **wanted)
-    if how := options["recolour"]:
-        chosen = [b.inverted() if how == "negative" else b.in_four_values() for b in chosen]
-    by_key = [b for b in chosen if name and b.key == name_key(name)]  # a key means one drawing
+    names = "folders text family set_in curved centre recolour paper".split()
+    wanted = {name: options[name] for name in names}
+    found = list_blocks(options["name"] or "", patches=_span(options["patches"]), **wanted)
     if sheet:
-        _sheet(by_key or chosen, sheet, paper)
-        return
-    if options["gallery"]:
-        _gallery(chosen, options["gallery"], paper, force)
-        return
-    if as_json:
-        click.echo(json.dumps({"blocks": [_facts(b) for b in chosen]}, indent=2))
+        click.echo(f"wrote {found.save_sheet(sheet)}")
+    elif folder := options["gallery"]:
+        with bar("drawing blocks") as step:
+            written = found.save_folder(folder, force=options["force"], progress=step)
+        for path in written:
+            click.echo(f"wrote {path}")
     else:
-        for block in chosen:
-            _show(_facts(block), whole=bool(name))
-    if output:
-        _draw(by_key or chosen, output)
-        click.echo(f"wrote {output}", err=as_json)
+        say(found, options, bold=r"^\S.*?(?= \(also |$)")
+        if output:
+            found.save(output, px=900)
+            click.echo(f"wrote {output}", err=options["as_json"])
 
 
 def _span(text: str) -> tuple[int, int] | None:
@@ -105,119 +106,3 @@ def _span(text: str) -> tuple[int, int] | None:
             f"--patches: found {shown(text)}; accepted: a count or LOW-HIGH, e.g. 1-19"
         )
     return int(found[1]), int(found[2] or found[1])
-
-
-def _facts(block: Any) -> dict[str, Any]:
-    from quiltgeom.library.block_facts import block_facts
-
-    facts = asdict(block_facts(block))
-    facts.pop("area_share")
-    return {
-        "key": block.key,
-        "name": block.name,
-        "aliases": list(block.aliases),
-        "family": block.family,
-        "grid": [block.width, block.height],
-        "patches": len(block.patches),
-        "area_share": {role: round(share, 6) for role, share in block.area_share.items()},
-        **{k: round(v, 6) if isinstance(v, float) else v for k, v in facts.items()},
-        "source": block.source,
-        "notes": block.notes,
-    }
-
-
-def _show(row: dict[str, Any], *, whole: bool) -> None:
-    also = f" (also {', '.join(row['aliases'])})" if row["aliases"] else ""
-    shares = ", ".join(f"{role} {share:.0%}" for role, share in row["area_share"].items())
-    click.secho(row["name"], bold=True, nl=False)
-    click.echo(also)
-    w, h = row["grid"]
-    click.echo(
-        f"  {row['key']}: {row['family']}, {w:g} x {h:g}, {row['patches']} patches; {shares}"
-    )
-    seams = "curved seams" if row["curved"] else "straight seams"
-    set_in = f", {row['set_in_points']} set-in points" if row["set_in_points"] else ""
-    click.echo(
-        f"  {len(row['shapes'])} shapes, symmetry {row['symmetry']}, {seams}{set_in}, "
-        f"smallest angle {row['smallest_angle']:.3g} degrees"
-    )
-    if whole:
-        shapes = " + ".join(str(n) for n in row["shapes"])
-        click.echo(
-            f"  patches of each shape {shapes}; symmetry without colours {row['symmetry_plain']}; "
-            f"{row['meeting_points']} points where seams meet; smallest edge "
-            f"{row['smallest_edge']:.4g}, square centre {row['centre_share']:.0%}"
-        )
-        for text in (row["notes"], row["source"]):
-            if text:
-                click.echo(click.wrap_text(text, 96, "  ", "  "))
-
-
-def _one(chosen: Sequence[Any], option: str) -> Any:
-    if len(chosen) != 1:
-        keys = ", ".join(b.key for b in chosen[:8])
-        raise QuiltValueError(
-            f"blocks {option}: found {len(chosen)} blocks ({keys}); accepted: one"
-        )
-    return chosen[0]
-
-
-def _draw(chosen: Sequence[Any], output: Path) -> None:
-    from quiltgeom.render.answer import save_scene
-    from quiltgeom.render.mockup import block_scene
-
-    save_scene(block_scene(_one(chosen, "-o"), 6.0), output, px=900)
-
-
-def _size(paper: str) -> tuple[float, float]:
-    from quiltgeom.documents.sheet import A4, LETTER
-
-    return A4 if paper == "a4" else LETTER
-
-
-def _sheet(chosen: Sequence[Any], output: Path, paper: str) -> None:
-    from quiltgeom.documents.block_gallery.block_pages import drawing_sheet
-    from quiltgeom.render.answer import save_scene
-
-    page = drawing_sheet(_one(chosen, "--sheet"), _size(paper))
-    click.echo(f"wrote {save_scene(page, output)}")
-
-
-def _gallery(chosen: Sequence[Any], folder: Path, paper: str, force: bool) -> None:
-    from quiltgeom.cli.progress import bar
-    from quiltgeom.documents.block_gallery.gallery import write_gallery
-    from quiltgeom.library.block_facts import describe_block, short_facts
-
-    with bar("drawing blocks") as step:
-        written = write_gallery(
-            chosen,
-            folder,
-            paper=_size(paper),
-            describe=describe_block,
-            short=short_facts,
-            force=force,
-            progress=step,
-        )
-    for path in written:
-        click.echo(f"wrote {path}")
-
-
-def _check(path: Path, as_json: bool, output: Path | None) -> None:
-    from quiltgeom.library.block_file import check_block_file
-
-    files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
-    if not files or not path.exists():
-        raise QuiltFileError(f"check {path}: found no block file; accepted: a .toml file or folder")
-    findings: list[Finding] = []
-    for file in files:
-        block, found, faults = check_block_file(file)
-        findings += found
-        if output and block is not None:
-            from quiltgeom.documents.block_gallery.block_pages import fault_scene
-            from quiltgeom.render.answer import save_scene
-
-            if len(files) > 1:
-                raise QuiltValueError(f"--check -o: found {len(files)} files; accepted: one")
-            save_scene(fault_scene(block, faults), output, px=1000)
-            click.echo(f"wrote {output}", err=True)
-    tell_findings(findings, len(files), "block", as_json=as_json)

@@ -1,15 +1,22 @@
 """``quiltgeom companions``."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, FROM, GROUND, check_outputs
-from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, pictures
+import quiltgeom as qg
+from quiltgeom.cli.output_options import (
+    FORCE,
+    FROM,
+    GROUND,
+    bar,
+    check_outputs,
+    check_pictures,
+    say,
+)
+from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, parse_size, pictures
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.library.design_file import parse_size
 
 
 def _need(text: str) -> tuple[str, tuple[float, float]]:
@@ -47,18 +54,13 @@ def command(**options: Any) -> None:
       quiltgeom companions herons.jpg --width 12in --from swatches
       quiltgeom companions herons.jpg --width 12in --from swatches --ground dark -o trios.png
     """
-    from quiltgeom.cli.progress import bar
-    from quiltgeom.jobs.companion_search import companions
-    from quiltgeom.render.answer import check_suffix, save_scene
-
-    for output in options["outputs"]:
-        check_suffix(output)
+    check_pictures(options["outputs"])
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
-    names = ("width", "swatch_width", "ground", "most")
+    names = ("width", "swatch_width", "ground", "most", "pattern")
     with bar("reading swatches") as step:
-        found = companions(
+        found = qg.companions(
             options["photo"],
             place,
             need=dict(options["need"]),
@@ -66,10 +68,6 @@ def command(**options: Any) -> None:
             **{name: options[name] for name in names},
         )
     for output in options["outputs"]:
-        ppi = 180 if output.suffix.lower() == ".png" else None
-        save_scene(found.scenes(options["pattern"])[0], output, ppi=ppi)
+        found.save(output, ppi=180)
         click.echo(f"wrote {output}", err=True)
-    if options["as_json"]:
-        click.echo(json.dumps(found.to_json(), indent=2, ensure_ascii=False))
-    else:
-        click.echo(str(found))
+    say(found, options, ascii=False)

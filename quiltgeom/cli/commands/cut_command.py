@@ -7,12 +7,11 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cutting_options import as_asked, buying, cutting_options, planning
-from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT
-from quiltgeom.cli.progress import slow_bar
+import quiltgeom as qg
+from quiltgeom.cli.cutting_options import buying_list, cutting_options, planning, with_options
+from quiltgeom.cli.output_options import FORCE, PATTERN, VARIANT, slow_bar
 from quiltgeom.cli.types import FILE, FOLDER, PLACE, opt
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.design import Design
 
 
 @click.command(name="cut")
@@ -102,11 +101,9 @@ def _refuse(options: dict[str, Any], what: str, names: Sequence[str]) -> None:
             )
 
 
-def _design(path: Path | None, options: dict[str, Any]) -> Design:
+def _design(path: Path | None, options: dict[str, Any]) -> qg.Design:
     """The design of a file, or the pattern, as the options have it."""
-    from quiltgeom.library.design_file import load_design
-
-    return as_asked(load_design(path) if path else Design(options["pattern"]), options)
+    return with_options(qg.load_design(path) if path else qg.Design(options["pattern"]), options)
 
 
 def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any) -> None:
@@ -126,42 +123,33 @@ def _say(made: Any, options: dict[str, Any], inputs: Sequence[Path], **more: Any
         click.echo(f"wrote {path}")
 
 
-def _cut_one(design: Design, options: dict[str, Any]) -> None:
-    from quiltgeom.documents.cutting_pages.put_back_words import put_back
-    from quiltgeom.jobs.cut import cut
-
-    asked = planning(options, design.units)
-    asked |= {name: options[name] for name in ("paper", "largest", "tries")}
+def _cut_one(design: qg.Design, options: dict[str, Any]) -> None:
+    arguments = planning(options, design.units)
+    arguments |= {name: options[name] for name in ("paper", "largest", "tries")}
     with slow_bar("planning the cutting") as step:
-        made = cut(design, progress=step, **asked)
+        made = qg.cut(design, progress=step, **arguments)
     more: dict[str, Any] = {}
     if options["index"]:
-        back = put_back(made.plan, design.fabrics, options["index"])
+        back = made.put_back(options["index"])
         more["put_back"] = [
             {"swatch": b.swatch.name, "left_in": b.left, "said": b.said} for b in back
         ]
     _say(made, options, options["designs"], **more)
 
 
-def _cut_together(designs: Sequence[Design], options: dict[str, Any]) -> None:
-    from quiltgeom.jobs.cut import cut_together
-
-    asked = planning(options, designs[0].units)
-    made = cut_together(designs, kits=options["kits"], paper=options["paper"], **asked)
+def _cut_together(designs: Sequence[qg.Design], options: dict[str, Any]) -> None:
+    arguments = planning(options, designs[0].units)
+    made = qg.cut_together(designs, kits=options["kits"], paper=options["paper"], **arguments)
     _say(made, options, options["designs"])
 
 
 def _cut_list(options: dict[str, Any]) -> None:
-    from quiltgeom.cutting.buying.widths import width_of
-    from quiltgeom.jobs.cut import cut_list
-
     path, widths = options["pieces"], dict(options["widths"])
     for role in [*widths, *(r for r, _ in options["have"])]:
         if role not in ("", "*"):
             raise QuiltValueError(f"cut: found {role}= with --list; accepted: no role")
-    terms = buying(options, options["units"] or "in")
-    asked = {name: options[name] for name in ("paper", "seconds", "spare")}
+    arguments = {name: options[name] for name in ("paper", "seconds", "spare")}
     cloths = tuple(c for _, cloths in options["have"] for c in cloths)
-    width = width_of(widths, "*", terms.ruler)
-    made = cut_list(path, width=width, cloths=cloths, terms=terms, **asked)
+    terms, width = buying_list(options)
+    made = qg.cut_list(path, width=width, cloths=cloths, terms=terms, **arguments)
     _say(made, options, [path])

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from quiltgeom.cli.output_options import FORCE
+from quiltgeom.cli.output_options import FORCE, bar
 from quiltgeom.cli.types import FOLDER, opt
 
 
@@ -29,13 +29,8 @@ def command(output: Path, px: int, *, every: bool, force: bool) -> None:
       quiltgeom demo -o /tmp/demo
       quiltgeom demo --all -o /tmp/demo
     """
-    from quiltgeom.cli.progress import bar
-    from quiltgeom.demo.run import run_demo
+    from quiltgeom.jobs.run_demo import run_demo
 
     with bar("drawing") as step:
-        result = run_demo(output, px=px, every=every, force=force, progress=step)
-    click.echo(f"swatches:      {result.swatches}")
-    for design in result.designs:
-        click.echo(f"design:        {design.file}")
-        click.echo(f"               {', '.join(p.name for p in design.pictures)} beside it")
-    click.echo(f"contact sheet: {result.contact_sheet}")
+        made = run_demo(output, px=px, every=every, force=force, progress=step)
+    click.echo(str(made))

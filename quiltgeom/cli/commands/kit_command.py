@@ -5,10 +5,10 @@ from typing import Any
 
 import click
 
-from quiltgeom.cli.cutting_options import as_asked, cutting_options, planning
-from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT
+import quiltgeom as qg
+from quiltgeom.cli.cutting_options import cutting_options, planning, with_options
+from quiltgeom.cli.output_options import FORCE, PAPER, VARIANT, bar
 from quiltgeom.cli.types import FILE, FOLDER, opt
-from quiltgeom.library.design_file import load_design
 
 
 @click.command(name="kit")
@@ -27,13 +27,10 @@ def command(**options: Any) -> None:
       quiltgeom kit designs/harbour.toml -o harbour-kit --paper a4
       quiltgeom kit designs/harbour.toml -o harbour-kit --have "accent=4*fat-quarter" --bias
     """
-    from quiltgeom.cli.progress import bar
-    from quiltgeom.jobs.make import kit
-
-    design = as_asked(load_design(options["design"]), options)
+    design = with_options(qg.load_design(options["design"]), options)
     with bar("kit") as step:
         step(0, 7)
-        made = kit(design, paper=options["paper"], **planning(options, design.units))
+        made = qg.kit(design, paper=options["paper"], **planning(options, design.units))
         files = made.save_folder(
             options["output"],
             inputs=[options["design"]],

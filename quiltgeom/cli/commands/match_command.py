@@ -1,13 +1,13 @@
 """``quiltgeom match``."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, fabric_option, opt
+import quiltgeom as qg
+from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, say
+from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, corrections, fabric_option, opt
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.piecing.difficulty import WORDS
 
@@ -34,19 +34,14 @@ def command(**options: Any) -> None:
       quiltgeom match herons.jpg --width 12in --direction one-way --motif 5in \\
         --size 44inx60in --level comfortable -o best.png
     """
-    from quiltgeom.jobs.choose_pattern import match
-    from quiltgeom.jobs.read_print import read
-    from quiltgeom.library.patterns import load_patterns
-
     photo: Path = options["photo"]
     inputs = [photo, *(f.image for _, f in options["fabrics"])]
     check_outputs([options["output"]], inputs, force=options["force"])
-    said = {"direction": options["direction"], "motif_in": options["motif"]}
-    swatch = read(photo, options["width"], **{k: v for k, v in said.items() if v is not None})
+    swatch = qg.read(photo, options["width"], **corrections(options))
     wishes = {name: options[name] for name in ("size", "level", "loudness")}
-    patterns = list(load_patterns(*options["pattern_folders"]))
-    found = match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)
-    click.echo(json.dumps(found.to_json(), indent=2) if options["as_json"] else str(found))
+    patterns = list(qg.load_patterns(*options["pattern_folders"]))
+    found = qg.match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)
+    say(found, options)
     if options["output"]:
         found.save(options["output"], ppi=180)
         click.echo(f"wrote {options['output']}", err=options["as_json"])

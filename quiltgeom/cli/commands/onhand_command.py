@@ -7,9 +7,11 @@ from typing import Any
 
 import click
 
+from quiltgeom.cli.output_options import bar, say
+from quiltgeom.cli.report import in_options
 from quiltgeom.cli.types import FILE, LENGTH, PLACE, Parsed, opt
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.units import format_inches, parse_length
+from quiltgeom.units import parse_length
 
 AMOUNT = Parsed("length", lambda t: parse_length(t, what="amount", allow_zero=True))
 
@@ -47,21 +49,16 @@ def command(**options: Any) -> None:
     if _only(options):
         _take_care(options)
         return
-    from quiltgeom.cli.progress import bar
-    from quiltgeom.onhand.index import open_index
-    from quiltgeom.onhand.indexing import index_folder
+    from quiltgeom.jobs.cloth_on_hand import on_hand
 
     _check_note(options)
     with bar("reading swatches") as step:
-        how = {name: options[name] for name in ("width", "workers", "quick", "again")}
-        report = index_folder(options["folder"], options["index"], progress=step, **how)
-    with open_index(report.index) as index:
-        if options["which"]:
-            index.say(index.find(options["which"]), **_said(options))
-        if options["as_json"]:
-            click.echo(json.dumps(index.to_json(), indent=2, ensure_ascii=False))
-        else:
-            _show(index, report)
+        names = ("folder", "index", "width", "workers", "quick", "again")
+        how = {name: options[name] for name in names}
+        found = on_hand(swatch=options["which"], notes=_notes(options), progress=step, **how)
+    say(found, options, ascii=False)
+    for note in () if options["as_json"] else found.notes():
+        click.echo(in_options(note), err=True)
 
 
 _ONLY = ("check", "backup", "repair", "export")
@@ -71,11 +68,11 @@ _READING = ("width", "workers", "quick", "again", "which")
 def _only(options: dict[str, Any]) -> bool:
     """Whether one of the options is given that read no pictures."""
     chosen = [o for o in _ONLY if options[o]]
-    beside = [o for o in _READING if options[o]]
+    others = [o for o in _READING if options[o]]
     allowed = {"force": ("backup", "export"), "as_json": ("check", "")}
-    beside += [o for o, ways in allowed.items() if options[o] and (chosen or [""])[0] not in ways]
-    if len(chosen) > 1 or (chosen and (beside or _said(options))) or "force" in beside:
-        found = " and ".join(f"--{_NAMES.get(o, o)}" for o in chosen + beside) or "--say"
+    others += [o for o, ways in allowed.items() if options[o] and (chosen or [""])[0] not in ways]
+    if len(chosen) > 1 or (chosen and (others or _notes(options))) or "force" in others:
+        found = " and ".join(f"--{_NAMES.get(o, o)}" for o in chosen + others) or "--say"
         raise QuiltValueError(
             f"onhand: found {found} together; accepted: one of --check (with --json), --backup or "
             "--export (with --force), --repair; or none of them"
@@ -87,8 +84,7 @@ _NAMES = {"which": "note", "as_json": "json"}
 
 
 def _take_care(options: dict[str, Any]) -> None:
-    from quiltgeom.onhand.export import export_index
-    from quiltgeom.onhand.repair.index_care import backup_index
+    from quiltgeom.jobs.cloth_on_hand import backup_index, export_index
 
     place, force = options["index"] or options["folder"], options["force"]
     if options["check"]:
@@ -103,7 +99,7 @@ def _take_care(options: dict[str, Any]) -> None:
 
 
 def _check(place: Path, as_json: bool) -> None:
-    from quiltgeom.onhand.repair.check import check_index
+    from quiltgeom.jobs.cloth_on_hand import check_index
 
     report = check_index(place)
     if as_json:
@@ -118,7 +114,7 @@ def _check(place: Path, as_json: bool) -> None:
 
 
 def _repair(place: Path) -> None:
-    from quiltgeom.onhand.repair.index_care import repair_index
+    from quiltgeom.jobs.cloth_on_hand import repair_index
 
     report = repair_index(place)
     if report.copy is None:
@@ -137,38 +133,17 @@ def _repair(place: Path) -> None:
     )
 
 
-def _said(options: dict[str, Any]) -> dict[str, Any]:
+def _notes(options: dict[str, Any]) -> dict[str, Any]:
     keys = ("name", "length_on_hand", "width_on_hand", "notes", "picture_width")
     values = (options[o] for o in ("call", "length", "across", "say", "picture_width"))
     return {k: v for k, v in zip(keys, values, strict=True) if v is not None}
 
 
 def _check_note(options: dict[str, Any]) -> None:
-    said = _said(options)
-    if bool(said) != bool(options["which"]):
+    notes = _notes(options)
+    if bool(notes) != bool(options["which"]):
         what = "--note alone" if options["which"] else "something to note"
         raise QuiltValueError(
             f"onhand: found {what}; accepted: --note NAME with --call, --length, --across, --say "
             "or --picture-width"
         )
-
-
-def _show(index: Any, report: Any) -> None:
-    for swatch in index.swatches():
-        if swatch.status != "read":
-            continue
-        amounts = (swatch.width_on_hand, swatch.length_on_hand)
-        amount = " x ".join(format_inches(v) for v in amounts if v is not None)
-        row = [f"{swatch.name:<24}", f"{amount:<16}", index.gist(swatch), swatch.notes]
-        click.echo("  ".join(row).rstrip())
-    for path, reason in report.unreadable:
-        click.echo(f"not read: {path}: {reason}", err=True)
-    for before, after in report.moved:
-        click.echo(f"followed: {before} -> {after}", err=True)
-    numbers = [f"{report.found} found", f"{report.read} read now", f"{report.missing} gone"]
-    numbers.append(f"{len(report.unreadable)} unreadable")
-    if report.waiting:
-        numbers.append(f"{report.waiting} left for the next run")
-    if report.older:
-        numbers.append(f"{report.older} read by an earlier version (--again reads them anew)")
-    click.echo(f"{report.index}: " + ", ".join(numbers), err=True)

@@ -1,16 +1,19 @@
 """``quiltgeom preview``."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import click
 
+import quiltgeom as qg
 from quiltgeom.cli.output_options import (
     FORCE,
     PATTERN,
     VARIANT,
     check_outputs,
+    check_pictures,
     design_inputs,
     file_or_pattern,
 )
@@ -22,16 +25,14 @@ from quiltgeom.cli.types import (
     PLACE,
     SIZE,
     Number,
+    declared_fabric,
     fabric_option,
     opt,
     pictures,
 )
 from quiltgeom.cutting.buying.yardage import BEDS, bed_quilt
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.library.corrections import declared_fabric
-from quiltgeom.model.design import Design
-from quiltgeom.model.fabric import DIRECTIONS, Fabric
-from quiltgeom.render.mockup import Style
+from quiltgeom.model.fabric import DIRECTIONS
 
 
 @click.command(name="preview")
@@ -90,24 +91,15 @@ def command(**options: Any) -> None:
         --fabric focus=photo.jpg,width=12in,direction=one-way \\
         --fabric background=#f3ead8 --fabric accent=#2f5d73 -o quilt.pdf
     """
-    from quiltgeom.files import write_whole
-    from quiltgeom.jobs.show import preview
-    from quiltgeom.library.design_file import design_text
-    from quiltgeom.render.answer import check_suffix
-
-    for path in options["outputs"]:
-        check_suffix(path)
+    check_pictures(options["outputs"])
     design = _design(options)
     inputs = design_inputs(design, options["design"], options["as_cut"])
     check_outputs([*options["outputs"], options["save"]], inputs, force=options["force"])
-    as_cut, sizes = _as_cut(options["as_cut"], design), ("px", "ppi", "cloth_ppi")
-    style = cast(Style, options["style"])
-    made = preview(design, style=style, seams=options["seams"], as_cut=as_cut)
+    made = qg.preview(design, **{name: options[name] for name in ("style", "seams", "as_cut")})
     for path in options["outputs"]:
-        made.save(path, **{name: options[name] for name in sizes})
+        made.save(path, **{name: options[name] for name in ("px", "ppi", "cloth_ppi")})
     if options["save"]:
-        target: Path = options["save"]
-        write_whole(target, design_text(design, target.parent).encode("utf-8"))
+        qg.write_design(design, options["save"])
     if options["as_json"]:
         data = made.to_json() | {"files": [str(p) for p in options["outputs"]]}
         click.echo(json.dumps(data, indent=2))
@@ -119,18 +111,8 @@ def command(**options: Any) -> None:
         click.echo(f"wrote {path}")
 
 
-def _as_cut(path: Path | None, design: Design) -> list[Any] | None:
-    if path is None:
-        return None
-    from quiltgeom.documents.cutting_pages.cutting_folder import read_patches
-
-    return list(read_patches(path, design))
-
-
-def _design(options: dict[str, Any]) -> Design:
+def _design(options: dict[str, Any]) -> qg.Design:
     """The design file, or one made of the options; given options win over the file."""
-    from dataclasses import replace
-
     design = file_or_pattern("preview", options).in_variant(options["variant"])
     fabrics = {**design.fabrics, **dict(options["fabrics"]), **_focus(options)}
     names = ("rows", "columns", "size", "borders", "sashing", "seed")
@@ -149,11 +131,12 @@ def _design(options: dict[str, Any]) -> Design:
     return replace(design, fabrics=fabrics, **given)
 
 
-def _focus(options: dict[str, Any]) -> dict[str, Fabric]:
+def _focus(options: dict[str, Any]) -> dict[str, qg.Fabric]:
     photo: Path | None = options["focus"]
     if photo is None:
         if options["width"] is not None:
             raise QuiltValueError("--width: found no --focus; accepted: --focus PHOTO --width 12in")
         return {}
-    said = {"width": options["width"], "direction": options["direction"], "up_deg": options["up"]}
-    return {"focus": declared_fabric(photo.stem, image=photo, **said)}
+    declared = {"direction": options["direction"], "up_deg": options["up"]}
+    fabric = declared_fabric(photo.stem, image=photo, width=options["width"], **declared)
+    return {"focus": fabric}

@@ -1,15 +1,25 @@
 """``quiltgeom read``."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import click
 
-from quiltgeom.cli.output_options import FORCE, check_outputs
-from quiltgeom.cli.types import DEGREES, FILE, LENGTH, PLACE, SIZE, Parsed, opt, pictures
+import quiltgeom as qg
+from quiltgeom.cli.output_options import FORCE, check_outputs, say
+from quiltgeom.cli.types import (
+    DEGREES,
+    FILE,
+    LENGTH,
+    PLACE,
+    SIZE,
+    Parsed,
+    corrections,
+    opt,
+    pictures,
+)
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.model.fabric import DIRECTIONS, REPEATS
 from quiltgeom.units import about_inches
 
 
@@ -66,7 +76,8 @@ _AREA = _numbers(4, "X0,Y0 X1,Y1")
 @opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
 @opt("--motif", "Size of its motif, if you measured it.", LENGTH)
 @opt("--repeat", "Its repeat.", LENGTH, metavar="WIDTH HEIGHT", nargs=2)
-def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **said: Any) -> None:
+@opt("--repeat-kind", "Half-drop: WIDTH of a column; brick: HEIGHT of a row.", REPEATS)
+def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **options: Any) -> None:
     """Read a swatch: repeat, direction, motif size, loudness, colours and value.
 
     \b
@@ -77,42 +88,38 @@ def command(photo: Path, outputs: tuple[Path, ...], corrected: Path | None, **sa
       quiltgeom read table.jpg --width 12in --even-light --corrected kelp.jpg
       quiltgeom read table.jpg --points "410,300 1610,300" --apart 6in --white "40,40 180,160"
     """
-    from quiltgeom.jobs.read_print import read
-
-    names = {"direction": said["direction"], "up_deg": said["up"], "motif_in": said["motif"]}
-    if said["repeat"]:
-        names["repeat_width_in"], names["repeat_height_in"] = said["repeat"]
-    corrections = {k: v for k, v in names.items() if v is not None}
-    check_outputs([*outputs, corrected], [photo], force=said["force"])
-    swatch = read(photo, said["width"], calibration=_calibration(said), **corrections)
+    words = corrections(options)
+    if options["repeat_kind"]:
+        words["repeat_kind"] = options["repeat_kind"]
+    if options["repeat"]:
+        words["repeat_width_in"], words["repeat_height_in"] = options["repeat"]
+    check_outputs([*outputs, corrected], [photo], force=options["force"])
+    swatch = qg.read(photo, options["width"], calibration=_calibration(options), **words)
     for output in outputs:
         swatch.save(output)
-    if said["save"]:
+    if options["save"]:
         swatch.keep()
     if corrected is not None:
-        from quiltgeom.documents.corrected import write_corrected
-
-        wide = swatch.reading.width_in
-        write_corrected(photo, corrected, wide, swatch.calibration)
-        click.echo(f"wrote {corrected}, {about_inches(wide)} wide", err=True)
-    click.echo(json.dumps(swatch.to_json(), indent=2) if said["as_json"] else str(swatch))
+        swatch.save_corrected(corrected)
+        wide = about_inches(swatch.reading.width_in)
+        click.echo(f"wrote {corrected}, {wide} wide", err=True)
+    say(swatch, options)
 
 
-def _calibration(said: dict[str, Any]) -> Any:
-    from quiltgeom.fabric.reading.prepare import Calibration
+def _calibration(options: dict[str, Any]) -> qg.Calibration:
 
     def pairs(v: tuple[float, ...] | None) -> Any:
         return None if v is None else tuple(zip(v[::2], v[1::2], strict=True))
 
-    auto = said["white"] == "auto"
-    white = None if auto or said["white"] is None else tuple(round(v) for v in said["white"])
-    return Calibration(
-        corners=pairs(said["corners"]),
-        rectangle_in=said["size"],
-        points=pairs(said["points"]),
-        apart_in=said["apart"],
+    auto = options["white"] == "auto"
+    white = None if auto or options["white"] is None else tuple(round(v) for v in options["white"])
+    return qg.Calibration(
+        corners=pairs(options["corners"]),
+        rectangle_in=options["size"],
+        points=pairs(options["points"]),
+        apart_in=options["apart"],
         white=white,
-        reflectance=said["reflectance"],
-        even=said["even_light"],
+        reflectance=options["reflectance"],
+        even=options["even_light"],
         find_white=auto,
     )

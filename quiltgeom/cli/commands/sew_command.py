@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+import quiltgeom as qg
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.types import FILE, LENGTH, fabric_option, opt
@@ -13,7 +14,7 @@ from quiltgeom.cli.types import FILE, LENGTH, fabric_option, opt
 
 @click.command(name="sew")
 @click.argument("what", metavar="BLOCK|PATTERN|DESIGN.toml")
-@opt("--size", "Finished block size (12in).", LENGTH, default=12.0)
+@opt("--size", "Finished size of a block (12in).", LENGTH)
 @fabric_option("Fabric of a role, for the pictures; keys as for preview.")
 @seam_option()
 @UNITS
@@ -35,11 +36,9 @@ def command(what: str, output: Path | None, force: bool, as_json: bool, **option
       quiltgeom sew ohio-star --fabric accent=kelp.jpg,width=12in -o steps.png
       quiltgeom sew designs/harbour.toml -o order-of-sewing.pdf
     """
-    from quiltgeom.jobs.make import sew
-
     fabrics = dict(options.pop("fabrics"))
     check_outputs([output], [Path(what), *(f.image for f in fabrics.values())], force=force)
-    sewing = sew(what, fabrics=fabrics, **options)
+    sewing = qg.sew(what, fabrics=fabrics, **options)
     if output:
         sewing.save(output)
     note = "" if as_json else f"\n\n{sewing.seam_note}"

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+import quiltgeom as qg
 from quiltgeom.cli.cutting_options import UNITS, seam_option
 from quiltgeom.cli.output_options import BLOCK_FOLDERS, FORCE, check_outputs
 from quiltgeom.cli.types import FILE, FOLDER, LENGTH, opt
@@ -42,8 +43,6 @@ def command(as_json: bool, **options: Any) -> None:
       quiltgeom templates log-cabin --size 6in --foundation -o papers.pdf
       quiltgeom templates drunkards-path --seam 0 --svg shapes/
     """
-    from quiltgeom.jobs.make import templates
-
     what, force = options.pop("what"), options.pop("force")
     output, svg, dxf = (options.pop(name) for name in ("output", "svg", "dxf"))
     if output and output.suffix.lower() != ".pdf":
@@ -51,7 +50,7 @@ def command(as_json: bool, **options: Any) -> None:
             f"output {output}: file ending: found {output.suffix!r}; accepted: .pdf"
         )
     check_outputs([output, dxf], [Path(what)], force=force)
-    made = templates(what, **options)
+    made = qg.templates(what, **options)
     files = [made.save(output)] if output else []
     files += made.save_shapes(svg, force=force) if svg else []
     files += [made.save(dxf)] if dxf else []

@@ -1,6 +1,5 @@
 """``quiltgeom values``."""
 
-import json
 from typing import Any
 
 import click
@@ -11,9 +10,9 @@ from quiltgeom.cli.output_options import (
     check_outputs,
     design_inputs,
     file_or_pattern,
+    say,
 )
 from quiltgeom.cli.types import FILE, fabric_option, opt, pictures
-from quiltgeom.matching.verdicts import MARKS
 
 
 @click.command(name="values")
@@ -31,24 +30,13 @@ def command(**options: Any) -> None:
       quiltgeom values herons.toml -o greys.png
       quiltgeom values --pattern gull-cove --fabric background=#f3ead8 --fabric accent=#e9d5a6
     """
-    from quiltgeom.matching.verdicts import OUTCOME_WORDS
-    from quiltgeom.render.answer import save_scene
-    from quiltgeom.render.greyscale_check import separation
+    from quiltgeom.jobs.show import values
 
-    design = file_or_pattern("values", options)
+    design, outputs = file_or_pattern("values", options), options["outputs"]
     design.fabrics.update(dict(options["fabrics"]))
-    check_outputs(
-        options["outputs"], design_inputs(design, options["design"]), force=options["force"]
-    )
-    found = separation(design)
-    for output in options["outputs"]:
-        save_scene(found.scene, output)
+    check_outputs(outputs, design_inputs(design, options["design"]), force=options["force"])
+    found = values(design)
+    for output in outputs:
+        found.save(output, px=1500)
         click.echo(f"wrote {output}", err=True)
-    if options["as_json"]:
-        click.echo(json.dumps(found.to_json(), indent=2))
-        return
-    click.secho(OUTCOME_WORDS[found.outcome], bold=True)
-    for seam in found.seams:
-        click.echo(f"  {MARKS[seam.outcome]} {seam.sentence}")
-    for one, other in found.same:
-        click.echo(f"  {one} and {other} are one cloth: nothing is to be seen between them")
+    say(found, options, bold=r"\A.*")

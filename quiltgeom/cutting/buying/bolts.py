@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from quiltgeom.cutting.buying.offers import Bolt, Offer
-from quiltgeom.cutting.buying.widths import Widths, width_of
+from quiltgeom.cutting.buying.terms import Widths, width_of
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
 from quiltgeom.cutting.fabric_plan import FabricPlan
 from quiltgeom.cutting.options import CutOptions
@@ -60,25 +60,25 @@ def cheapest_plan(
     def planned(chosen: Mapping[str, Bolt]) -> CutPlan:
         ruler = options.ruler if options else INCHES
         widths = {r: width_of(width, r, ruler) for r in quilt.roles}
-        asked = cutting | {"width": widths | {r: b.width for r, b in chosen.items()}}
-        return cut_plan(quilt, fabrics, have=have, seconds=share, options=options, **asked)
+        how = cutting | {"width": widths | {r: b.width for r, b in chosen.items()}}
+        return cut_plan(quilt, fabrics, have=have, seconds=share, options=options, **how)
 
     widest = {role: max(found) for role, found in choices.items()}
-    seen = [(widest, planned(widest))]
+    tried = [(widest, planned(widest))]
     offers: dict[str, list[Offer]] = {}
     for role, found in choices.items():
         for bolt in found:
             chosen = widest | {role: bolt}
             try:
-                plan = seen[0][1] if bolt == widest[role] else planned(chosen)
-                seen.append((chosen, plan))
+                plan = tried[0][1] if bolt == widest[role] else planned(chosen)
+                tried.append((chosen, plan))
                 offer = _offer(_fabric(plan, role), bolt)
             except QuiltValueError as e:
                 offer = Offer(bolt, None, float("inf"), str(e).partition("; accepted")[0])
             offers.setdefault(role, []).append(offer)
     cheapest = {role: min(found, key=lambda o: o.key).bolt for role, found in offers.items()}
-    seen.append((cheapest, planned(cheapest)))
-    chosen, best = min(seen, key=lambda s: _total(*s))
+    tried.append((cheapest, planned(cheapest)))
+    chosen, best = min(tried, key=lambda s: _total(*s))
     return replace(best, fabrics=tuple(_with(f, offers.get(f.role), chosen) for f in best.fabrics))
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, plan_list
 from quiltgeom.cutting.letters import SPARE, Letters, letter
-from quiltgeom.cutting.listing import CAUTION, csv_text, fabric_data, fabric_text, piece_labels
+from quiltgeom.cutting.listing import CAUTION, csv_text, fabric_data, fabric_text
 from quiltgeom.cutting.methods.unit import CutUnit, Member
 from quiltgeom.cutting.order_lines import named
 from quiltgeom.cutting.solver.solve import EFFORT
@@ -29,7 +29,7 @@ class Owner:
 
 
 @dataclass(frozen=True)
-class JointCloth:
+class SharedCloth:
     """One cloth from which pieces of several kits are cut.
 
     Attributes:
@@ -55,8 +55,8 @@ class JointCloth:
     @property
     def sentence(self) -> str:
         """Together against one by one."""
-        said = self.plan.terms.said if self.plan.have is None else self.plan.ruler.text
-        return f" Cut one by one the kits would take {said(self.singly)}."
+        amount = self.plan.terms.said if self.plan.have is None else self.plan.ruler.text
+        return f" Cut one by one the kits would take {amount(self.singly)}."
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ class Together:
 
     plans: tuple[CutPlan, ...]
     kits: int
-    cloths: tuple[JointCloth, ...]
+    cloths: tuple[SharedCloth, ...]
 
     @property
     def fits(self) -> bool:
@@ -124,19 +124,18 @@ def cut_together(
         raise QuiltValueError(
             f"kits: found {kits} of {len(plans)} designs; accepted: 1 to {_MOST} kits in all"
         )
-    worn = fabrics or [{}] * len(plans)
+    by_design = fabrics or [{}] * len(plans)
     groups: dict[object, list[tuple[int, FabricPlan]]] = {}
     for d, plan in enumerate(plans):
         for f in plan.fabrics:
-            groups.setdefault(_cloth_key(f, worn[d].get(f.role)), []).append((d, f))
-    counts = tuple(len(p.quilt) + 1 for p in plans)
+            groups.setdefault(_cloth_key(f, by_design[d].get(f.role)), []).append((d, f))
     names: list[str] = []
     cloths = []
     for group in groups.values():
         d, first = group[0]
         names.append(first.name if names.count(first.name) == 0 else f"{first.name} {len(names)}")
-        fabric = worn[d].get(first.role)
-        cloths.append(_joint(names[-1], fabric, group, _Numbers(counts, kits), (seconds, effort)))
+        fabric = by_design[d].get(first.role)
+        cloths.append(_shared_cloth(names[-1], fabric, group, plans, kits, (seconds, effort)))
     return Together(tuple(plans), kits, tuple(cloths))
 
 
@@ -149,53 +148,35 @@ def _cloth_key(plan: FabricPlan, fabric: Fabric | None) -> tuple[object, ...]:
     return *cloth, plan.direction, plan.sold, plan.given, plan.terms
 
 
-@dataclass(frozen=True)
-class _Numbers:
-    """Patches of all kits numbered through, so that each tells whose it is; after the patches of a
-    kit comes a number for its pieces without patches, the binding."""
-
-    counts: tuple[int, ...]
-    kits: int
-
-    def base(self, design: int, kit: int) -> int:
-        """The number of a kit's first patch."""
-        return sum(self.counts[:design]) * self.kits + self.counts[design] * kit
-
-    def owner(self, unit: CutUnit) -> Owner:
-        """Whose a rectangle is."""
-        if not unit.members:
-            return Owner(0, 0)
-        number = unit.members[0].piece
-        for design, count in enumerate(self.counts):
-            if number < count * self.kits:
-                return Owner(design + 1, number // count + 1)
-            number -= count * self.kits
-        return Owner(0, 0)
-
-
-def _joint(
+def _shared_cloth(
     name: str,
     fabric: Fabric | None,
     group: Sequence[tuple[int, FabricPlan]],
-    numbers: _Numbers,
+    plans: Sequence[CutPlan],
+    kits: int,
     limits: tuple[float | None, int],
-) -> JointCloth:
-    """All pieces of one cloth as one list, the first kit's first."""
+) -> SharedCloth:
+    """All pieces of one cloth as one list, the first kit's first. Their patches are numbered
+    through, so that each tells whose it is; after the patches of a kit comes a number for its
+    pieces without patches, the binding."""
     units, spares = list[CutUnit](), list[CutUnit]()
     letters: dict[int, str] = {}
-    for kit in range(numbers.kits):
+    owner_of: dict[int, Owner] = {}
+    numbers = max(len(p.quilt) for p in plans) + 1  # of one kit
+    for kit in range(kits):
         for d, plan in group:
-            base = numbers.base(d, kit)
+            base = (kit * len(plans) + d) * numbers
             for unit in (p.unit for p in plan.placed):
                 if unit.method == "spare strip":
                     spares.append(unit)
                     continue
                 mine = tuple(replace(m, piece=base + m.piece) for m in unit.members) or (
-                    Member(base + numbers.counts[d] - 1, 0.0, 0.0, 0.0, part=0),
+                    Member(base + numbers - 1, 0.0, 0.0, 0.0, part=0),
                 )
                 units.append(replace(unit, members=mine))
-                head = f"{_design_letter(d)}-" if len(numbers.counts) > 1 else ""
+                head = f"{_design_letter(d)}-" if len(plans) > 1 else ""
                 letters |= {m.piece: head + plan.letters.of(unit) for m in mine}
+                owner_of |= {m.piece: Owner(d + 1, kit + 1) for m in mine}
     first = group[0][1]
     made = plan_list(
         name,
@@ -208,9 +189,10 @@ def _joint(
         terms=first.terms,
         letters=Letters(letters),
     )
-    owners = tuple(numbers.owner(p.unit) for p in made.placed)
-    singly = sum(_amount(f) for _, f in group) * numbers.kits
-    return JointCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
+    members = (p.unit.members for p in made.placed)
+    owners = tuple(owner_of[m[0].piece] if m else Owner(0, 0) for m in members)
+    singly = sum(_amount(f) for _, f in group) * kits
+    return SharedCloth(made, fabric, owners, tuple((d + 1, f.role) for d, f in group), singly)
 
 
 def _amount(plan: FabricPlan) -> float:
@@ -258,9 +240,9 @@ def sorting_csv(made: Together) -> str:
     rows: list[list[object]] = [["cloth", "number", "piece", "design", "kit", "across", "along"]]
     for cloth in made.cloths:
         plan = cloth.plan
-        for placed, label, owner in zip(plan.placed, piece_labels(plan), cloth.owners, strict=True):
+        for placed, owner in zip(plan.placed, cloth.owners, strict=True):
             whose = made.plans[owner.design - 1].quilt.name if owner.design else SPARE
             size = [plan.ruler.text(v, unit=False) for v in (placed.unit.wide, placed.unit.high)]
-            cells = [csv_cell(plan.role), placed.number, label, csv_cell(whose)]
-            rows.append([*cells, owner.kit or "", *size])
+            piece = placed.number, plan.labels[placed.number]
+            rows.append([csv_cell(plan.role), *piece, csv_cell(whose), owner.kit or "", *size])
     return csv_text(rows)

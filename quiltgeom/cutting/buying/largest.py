@@ -2,27 +2,26 @@
 
 import itertools
 import math
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
-from typing import Any
 
 from quiltgeom.cutting.buying.cloth_sizes import Cloths, as_cloths
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths, usable_widths
+from quiltgeom.cutting.buying.terms import Terms, Widths, usable_widths
 from quiltgeom.cutting.buying.yardage import binding_length
 from quiltgeom.cutting.cutting_plan import CutPlan, cut_plan
+from quiltgeom.cutting.fabric_plan import demand_of
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.bounds import prove_impossible
 from quiltgeom.cutting.solver.budget import Budget, Progress
-from quiltgeom.cutting.variants import Variant, variants
-from quiltgeom.cutting.wanted import wanted_units
+from quiltgeom.cutting.wanted import Variant, usual_binding, variants, wanted_units
 from quiltgeom.errors import QuiltError
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.layout.quilt_layout import block_step, finished_size, lay_out
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import Pattern
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import COVER_AREA, SLIVER
 
 Have = Mapping[str, tuple[float, float] | Cloths]
 
@@ -116,9 +115,9 @@ def largest_version(
     options = options or CutOptions()
     ruler = options.ruler
     terms = replace(terms, ruler=ruler) if terms else Terms.usual(ruler)
-    asked = _Asked(width, options, terms, binding_role, fussy)
     budget = Budget(seconds, progress=progress)
-    search = _Search(pattern, fabrics, have, asked, (budget, effort))
+    how = width, options, terms, binding_role, fussy
+    search = _Search(pattern, fabrics, have, *how, budget, effort)
     search.collect(least, most)
     low, high, best = 0, len(search.versions), None
     while low < high and not budget.over:
@@ -152,55 +151,41 @@ class _Version:
     area: float
 
 
-@dataclass(frozen=True)
-class _Asked:
+@lru_cache(maxsize=4096)
+def _is_convex(outline: Outline) -> bool:
+    polygon = outline.polygon
+    return bool(polygon.convex_hull.area - polygon.area < COVER_AREA)
+
+
+@dataclass
+class _Search:
+    """Versions of a pattern, largest first, with what is known of each."""
+
+    pattern: Pattern
+    fabrics: Mapping[str, Fabric]
+    have: Have
     width: Widths
     options: CutOptions
     terms: Terms
     binding_role: str | None
     fussy: Collection[str]
-
-    def binding(self, roles: Sequence[str]) -> str:
-        """Role of the binding, ``""`` without one."""
-        if self.binding_role is not None:
-            return self.binding_role
-        return "accent" if "accent" in roles else roles[-1]
-
-
-@lru_cache(maxsize=4096)
-def _is_convex(outline: Outline) -> bool:
-    polygon = outline.polygon
-    return bool(polygon.convex_hull.area - polygon.area < 1e-9 * polygon.area)
-
-
-class _Search:
-    """Versions of a pattern, largest first, with what is known of each."""
-
-    def __init__(
-        self,
-        pattern: Pattern,
-        fabrics: Mapping[str, Fabric],
-        have: Have,
-        asked: _Asked,
-        limits: tuple[Budget, int],
-    ) -> None:
-        self.pattern, self.fabrics, self.have = pattern, fabrics, have
-        self.asked, self.limits = asked, limits
-        self.versions: list[_Version] = []
-        self.too_large = 0
-        self.proved: set[int] = set()
-        self.open: set[int] = set()
+    budget: Budget
+    effort: int
+    versions: list[_Version] = field(default_factory=list)
+    too_large: int = 0
+    proved: set[int] = field(default_factory=set)
+    open: set[int] = field(default_factory=set)
 
     @cached_property
     def cloths(self) -> dict[str, Cloths]:
         """What can be used of the cloth at hand, one or several pieces alike."""
-        use = self.asked.terms.cloth
+        use = self.terms.cloth
         return {role: tuple(map(use, as_cloths(given))) for role, given in self.have.items()}
 
     def collect(self, least: float, most: float) -> None:
         """All versions but those whose patches and allowances alone are more than the cloth."""
         p = self.pattern
-        step = block_step(self.asked.options.ruler)
+        step = block_step(self.options.ruler)
         low, high = (round(p.block_size * share / step) for share in (least, most))
         for rows, columns in itertools.product(
             range(max(1, p.rows - 2), p.rows + 3), range(max(1, p.columns - 2), p.columns + 3)
@@ -236,14 +221,15 @@ class _Search:
         """However they are cut, patches lie two allowances apart: a convex one takes at least all
         that is within one allowance of it, A + P s + pi s^2 (of others A is counted, which is
         less). The binding takes its length times its width."""
-        options = self.asked.options
-        seam, bound = options.seam, self.asked.binding([*sums])
+        seam, bound = self.options.seam, self.binding_role
+        if bound is None:
+            bound = usual_binding([*sums])
         for role, cloths in self.cloths.items():
             area, edge, n = sums.get(role, (0.0, 0.0, 0))
             need = area * times**2 + edge * times * seam + math.pi * seam**2 * n
             if role == bound:
-                need += binding_length(w, h) * options.binding_strip
-            if need > sum(length * across for length, across in cloths) + 1e-6:
+                need += binding_length(w, h) * self.options.binding_strip
+            if need > sum(length * across for length, across in cloths) + SLIVER:
                 return True
         return False
 
@@ -259,43 +245,56 @@ class _Search:
             self.proved.add(k)
             return None
         given = {r: c for r, c in self.have.items() if quilt.count_by_role.get(r)}
-        if self._impossible(quilt, {r: self.cloths[r] for r in given}):
+        cloths = {r: self.cloths[r] for r in given}
+        if all(self._proved(quilt, cloths, v) for v in variants(quilt, self.options, cloths)):
             self.proved.add(k)
             return None
         if not more:
             self.open.add(k)
             return None
-        asked: dict[str, Any] = {f.name: getattr(self.asked, f.name) for f in fields(self.asked)}
-        asked |= {"budget": self.limits[0].part(0, _SHARES), "effort": self.limits[1]}
-        made = cut_plan(quilt, self.fabrics, have=given, whole=False, **asked)
+        made = cut_plan(
+            quilt,
+            self.fabrics,
+            width=self.width,
+            have=given,
+            binding_role=self.binding_role,
+            effort=self.effort,
+            options=self.options,
+            terms=self.terms,
+            fussy=self.fussy,
+            budget=self.budget.part(0, _SHARES),
+            whole=False,
+        )
         if any(f.status == "impossible" for f in made.fabrics):
             self.proved.add(k)
         elif not made.fits:
             self.open.add(k)
         return made if made.fits else None
 
-    def _impossible(self, quilt: Quilt, given: Mapping[str, Cloths]) -> bool:
-        every = variants(quilt, self.asked.options, given)
-        return all(self._proved(quilt, given, v) for v in every)
-
     def _proved(self, quilt: Quilt, given: Mapping[str, Cloths], some: Variant) -> bool:
         """Whether a quick proof tells that one choice of methods does not do, however strips are
         joined."""
-        a = self.asked
-        asked: dict[str, Any] = {"binding_role": a.binding_role, "fussy": a.fussy}
-        asked |= {"width": usable_widths(a.width, quilt, a.terms), "narrow": some.narrow}
         try:
-            wanted = wanted_units(quilt, self.fabrics, cloths=given, options=some.options, **asked)
+            wanted = wanted_units(
+                quilt,
+                self.fabrics,
+                width=usable_widths(self.width, quilt, self.terms),
+                cloths=given,
+                binding_role=self.binding_role,
+                options=some.options,
+                fussy=self.fussy,
+                narrow=some.narrow,
+            )
         except QuiltError:
             if not some.words:
                 raise
             return True  # nothing is to be cut that way
         for role, cloths in given.items():
             way = self.fabrics[role].direction if role in self.fabrics else "non-directional"
-            down = a.options.ruler.down
+            down = self.options.ruler.down
             sizes = [(down(w), down(n)) for n, w in cloths]
-            budget = self.limits[0].part(0, _SHARES, work=_PROOF)
-            every = wanted.demands(role, way)
+            budget = self.budget.part(0, _SHARES, work=_PROOF)
+            every = [demand_of(w.units, way) for w in wanted.ways[role]]
             if all(prove_impossible(d, sizes, rounds=1, budget=budget) for d in every):
                 return True
         return False

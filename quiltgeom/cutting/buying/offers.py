@@ -7,6 +7,7 @@ from typing import Any
 
 from quiltgeom.cutting.buying.terms import Terms
 from quiltgeom.errors import QuiltValueError, shown
+from quiltgeom.tolerance import EQUAL_SCORE
 from quiltgeom.units import parse_length
 
 
@@ -87,18 +88,18 @@ def offers_text(offers: Sequence[Offer], terms: Terms) -> str:
         return ""
     mine, *others = offers
     per = "metre" if terms.metric else "yard"
-    said = [f"At {mine.bolt.price:.2f} a {per} it comes to {_money(mine.cost)}"]
+    parts = [f"At {mine.bolt.price:.2f} a {per} it comes to {_money(mine.cost)}"]
     for o in others:
         price = f"{terms.ruler.text(o.bolt.width)} wide at {o.bolt.price:.2f}"
         amount = f"cannot be cut ({o.why})"
         if o.length is not None:
             amount = f"{terms.said(o.length)}, {_money(o.cost)}"
-        said.append(f"{price}: {amount}")
-    return f" {'; '.join(said)}."
+        parts.append(f"{price}: {amount}")
+    return f" {'; '.join(parts)}."
 
 
 def _money(cost: float) -> str:
-    return f"{math.floor(cost * 100 + 0.5 + 1e-9) / 100:.2f}"
+    return f"{math.floor(cost * 100 + 0.5 + EQUAL_SCORE) / 100:.2f}"
 
 
 def offers_data(offers: Sequence[Offer]) -> list[dict[str, Any]]:

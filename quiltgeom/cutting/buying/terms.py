@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from quiltgeom.checks import guard, number
+from quiltgeom.checks import guard, number, spelled
 from quiltgeom.cutting.buying.cloth_sizes import ClothSize
-from quiltgeom.errors import QuiltValueError
-from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, format_inches, parse_length
+from quiltgeom.errors import QuiltKeyError, QuiltValueError
+from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.units import INCH_IN_CM, INCHES, Ruler, ceil_to, format_inches, parse_length
 
 _SQUARE = 10.0
 """Pieces of cloth up to this length need no straightening, inches: precut squares and strips, and
 what is no longer than those, are squared as they are."""
 
 
+Widths = float | Mapping[str, float] | None
+"""Usable width of the cloth to buy, inches: one for all roles, or by role; ``"*"`` stands for every
+role that is left out. None: the usual one."""
+
+
+@spelled
 @dataclass(frozen=True, slots=True)
 class Terms:
     """Steps and allowances for buying.
@@ -53,12 +61,12 @@ class Terms:
     @property
     def metric(self) -> bool:
         """Whether cloth is sold in metres: the step is one of whole centimetres."""
-        return self.ruler.metric or abs(self.step * 2.54 - round(self.step * 2.54)) < 1e-6
+        return self.ruler.metric or abs(self.step * 2.54 - round(self.step * 2.54)) < RULER_SLACK
 
     def buy(self, length: float) -> float:
         """Length to buy for a cutting need, inches."""
         need = length * (1 + self.shrink) + self.straighten
-        return math.ceil(need / self.step - 1e-9) * self.step
+        return ceil_to(need, self.step)
 
     def usable(self, bought: float) -> float:
         """The longest cutting need that a length bought is enough for, inches.
@@ -101,7 +109,7 @@ class Terms:
 
     def lost(self, cloth: ClothSize) -> float:
         """What squaring up the end of a piece of cloth takes, inches."""
-        return 0.0 if cloth.length <= _SQUARE + 1e-9 else self.straighten
+        return 0.0 if cloth.length <= _SQUARE + RULER_SLACK else self.straighten
 
     def cost(self, price: float, length: float) -> float:
         """What a length costs at a price per yard, or per metre where cloth is sold in centimetres.
@@ -155,3 +163,26 @@ def parse_step(text: str) -> float:
     (4.5, 3.937008)
     """
     return parse_length(text, what="step")
+
+
+def width_of(width: Widths, role: str, ruler: Ruler = INCHES) -> float:
+    """The width for a role, inches.
+
+    >>> width_of(42.0, "focus"), width_of({"focus": 54.0}, "focus"), width_of({"*": 42.0}, "accent")
+    (42.0, 54.0, 42.0)
+    """
+    if isinstance(width, Mapping):
+        return width.get(role, width.get("*", ruler.width))
+    return ruler.width if width is None else width
+
+
+def usable_widths(width: Widths, quilt: Quilt, terms: Terms) -> dict[str, float]:
+    """What can be used of the width of each role's cloth after washing, inches.
+
+    Raises:
+        QuiltKeyError: a width for a role that the quilt does not have.
+    """
+    for role in width if isinstance(width, Mapping) else ():
+        if role not in ("*", *quilt.roles):
+            raise QuiltKeyError(f"width: found role {role!r}; accepted: {', '.join(quilt.roles)}")
+    return {role: terms.across(width_of(width, role, terms.ruler)) for role in quilt.roles}

@@ -6,6 +6,7 @@ from typing import Literal
 
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.geometry.allowance import SEAM
+from quiltgeom.tolerance import RULER_SLACK
 from quiltgeom.units import ceil_to
 
 YARD_STEP = 4.5
@@ -26,7 +27,7 @@ def squares_from(length: float, width: float, side: float) -> int:
     """
     if min(length, width, side) <= 0:
         raise QuiltValueError(f"squares: found {length} x {width}, side {side}; accepted: positive")
-    return math.floor(length / side + 1e-9) * math.floor(width / side + 1e-9)
+    return math.floor(length / side + RULER_SLACK) * math.floor(width / side + RULER_SLACK)
 
 
 BEDS: dict[str, tuple[float, float]] = {
@@ -55,6 +56,9 @@ def bed_quilt(bed: str, *, drop: float = 12.0, tuck: float = 0.0) -> tuple[float
     return width + 2 * drop, length + drop + tuck
 
 
+Seams = Literal["none", "vertical", "horizontal"]
+
+
 @dataclass(frozen=True, slots=True)
 class Backing:
     """Cloth for the back.
@@ -71,7 +75,7 @@ class Backing:
 
     length: float
     panels: int
-    seams: Literal["none", "vertical", "horizontal"]
+    seams: Seams
     size: tuple[float, float]
     need: float = 0.0
     places: tuple[float, ...] = ()
@@ -95,15 +99,13 @@ def backing(
         raise QuiltValueError(f"backing: found {width} x {height} on {cloth}; accepted: positive")
     w, h = width + 2 * around, height + 2 * around
     options = []
-    for across, along, name in ((w, h, "vertical"), (h, w, "horizontal")):
-        panels = max(1, math.ceil((across - seam) / (cloth - seam) - 1e-9))
-        places = _seam_places(across, panels, cloth - seam)
-        options.append((ceil_to(panels * along, YARD_STEP), panels, name, panels * along, places))
-    length, panels, name, need, places = min(options, key=lambda o: (o[0], o[1]))
-    seams: Literal["none", "vertical", "horizontal"] = (
-        "none" if panels == 1 else "vertical" if name == "vertical" else "horizontal"
-    )
-    return Backing(length, panels, seams, (w, h), need, places)
+    ways: tuple[tuple[float, float, Seams], ...] = ((w, h, "vertical"), (h, w, "horizontal"))
+    for across, along, seams in ways:
+        panels = max(1, math.ceil((across - seam) / (cloth - seam) - RULER_SLACK))
+        need, places = panels * along, _seam_places(across, panels, cloth - seam)
+        length, way = ceil_to(need, YARD_STEP), seams if panels > 1 else "none"
+        options.append(Backing(length, panels, way, (w, h), need, places))
+    return min(options, key=lambda back: (back.length, back.panels))
 
 
 def _seam_places(across: float, panels: int, most: float) -> tuple[float, ...]:
@@ -159,7 +161,7 @@ def binding(
             f"binding: found cloth {cloth:g} in wide; accepted: wider than its strips, {strip:g} "
             f"in, where they are joined on the diagonal: {need:g} in from up to {_MOST_STRIPS:,}"
         )
-    strips = max(1, math.ceil((need - taken) / (cloth - taken) - 1e-9))
+    strips = max(1, math.ceil((need - taken) / (cloth - taken) - RULER_SLACK))
     return Binding(strips, strip, ceil_to(strips * strip, YARD_STEP))
 
 
@@ -211,14 +213,14 @@ def bias_squares(
     >>> bias_squares(250, 2, 40), bias_squares(1500, 2.5, 40)
     ((1, 23.0), (3, 36.0))
     """
-    side = math.floor(cloth / step + 1e-9) * step
+    side = math.floor(cloth / step + RULER_SLACK) * step
     most = bias_length(side, strip, seams=True, seam=seam) if side > 0 else 0.0
     if length > _MOST_STRIPS * most:
         raise QuiltValueError(
             f"bias binding: found cloth {cloth:g} in wide; accepted: wide enough for {length:g} in "
             f"from at most {_MOST_STRIPS} squares"
         )
-    number = max(1, math.ceil(length / most - 1e-9))
+    number = max(1, math.ceil(length / most - RULER_SLACK))
     return number, bias_square(length / number, strip, seams=True, seam=seam, step=step)
 
 
@@ -234,7 +236,7 @@ def fussy_length(
     (20.5, 28.5)
     """
     rx, ry = repeat
-    across = math.floor((cloth - window) / rx + 1e-9) + 1
+    across = math.floor((cloth - window) / rx + RULER_SLACK) + 1
     if across < 1 or window > cloth:
         raise QuiltValueError(f"fussy cut: found a window of {window} in on {cloth} in of cloth")
     rows = math.ceil(count / across)

@@ -1,11 +1,11 @@
 """Which method cuts which patch: the whole quilt to rectangles of cloth, by role."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from quiltgeom.cutting.methods.cut_shapes import CutShape, in_block, on_cloth, triangle_kind
-from quiltgeom.cutting.methods.paired import Made, Together, eights, flips, fours, geese, pairs
-from quiltgeom.cutting.methods.pieced import Pieced, pieced_units
+from quiltgeom.cutting.methods.paired import Made, UnitShapes, eights, flips, fours, geese, pairs
+from quiltgeom.cutting.methods.pieced import Kind, Pieced, pieced_units
 from quiltgeom.cutting.methods.pieces import cut_units
 from quiltgeom.cutting.methods.stripsets import StripSet, slices, strip_sets
 from quiltgeom.cutting.methods.unit import CutUnit
@@ -14,16 +14,21 @@ from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
 
-_KIND = dict.fromkeys(("pairs", "fours", "eights"), "half-square")
-_KIND |= {"geese": "goose", "flip": "corners"}
-_NEEDS = {
-    "pairs": "half-square triangles of two fabrics whose prints may lie square to the block",
-    "fours": "half-square triangles of two fabrics without direction",
-    "eights": "half-square triangles of two fabrics whose prints may lie square to the block",
-    "geese": "flying geese whose prints may lie square to the block",
-    "flip": "rectangles with corners at 45 degrees, their prints square to the block",
-    "strips": "rows or columns of rectangles right across a block, their prints along them",
+_SQUARE = "half-square triangles of two fabrics whose prints may lie square to the block"
+_PIECED: dict[str, tuple[Kind, Callable[..., Made], str]] = {
+    "pairs": ("half-square", pairs, _SQUARE),
+    "fours": ("half-square", fours, "half-square triangles of two fabrics without direction"),
+    "eights": ("half-square", eights, _SQUARE),
+    "geese": ("goose", geese, "flying geese whose prints may lie square to the block"),
+    "flip": (
+        "corners",
+        flips,
+        "rectangles with corners at 45 degrees, their prints square to the block",
+    ),
 }
+"""By method: the units that it makes, how, and what it needs, in words."""
+
+_STRIPS = "rows or columns of rectangles right across a block, their prints along them"
 
 
 @dataclass(frozen=True)
@@ -78,15 +83,17 @@ def choose_units(
             raise QuiltKeyError(f"method: found role {role!r}; accepted: {', '.join(roles)}")
     made, done = _together(quilt, ways, options, skip)
     sets: list[StripSet] = []
-    strip_roles = [r for r in roles if _in_strips(quilt, r, options)]
+    methods = {r: options.method(r) for r in roles}
+    sliced = {r for r in roles if methods[r] == "auto" and quilt.roles[r].cut == "strip"}
+    strip_roles = [r for r in roles if methods[r] == "strips" or r in sliced]
     if strip_roles:
         left = {p.index for p in quilt if p.index not in done}
         rows = [s for s in slices(quilt.pieces, ways, strip_roles) if left.issuperset(s.pieces)]
-        sets, strips, used = strip_sets(rows, widths, seam=options.seam, ruler=options.ruler)
+        sets, strips, used = strip_sets(rows, widths, options)
         made, done = made + strips, done | used
         if not used:
-            asked = [r for r in strip_roles if options.method(r) == "strips"]
-            _refuse("strips", asked, quilt)
+            chosen_for = [r for r in strip_roles if r not in sliced]
+            _refuse("strips", chosen_for, quilt, _STRIPS)
     units: dict[str, list[CutUnit]] = {}
     strips_of: dict[str, list[CutShape]] = {}
     for role in roles:
@@ -103,11 +110,6 @@ def tallest_first(units: Iterable[CutUnit]) -> list[CutUnit]:
     return sorted(units, key=lambda u: (-u.height, -u.width, u.method, u.note, u.members[0].piece))
 
 
-def _in_strips(quilt: Quilt, role: str, options: CutOptions) -> bool:
-    method = options.method(role)
-    return method == "strips" or (method == "auto" and quilt.roles[role].cut == "strip")
-
-
 def _together(
     quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions, skip: Collection[int]
 ) -> tuple[Made, set[int]]:
@@ -115,45 +117,46 @@ def _together(
     made: Made = []
     done: set[int] = set(skip)
     role = {p.index: p.role for p in quilt}
-    wanted = [m for m in _KIND if m in options.methods.values()]
+    wanted = [m for m in _PIECED if m in options.methods.values()]
     directional = any(w in ("one-way", "two-way") for w in ways.values())
     units = pieced_units(quilt.pieces) if wanted or directional else []
     units.sort(key=lambda u: (-quilt.pieces[u.pieces[0]].area, u.pieces))
     for method in [*wanted, "auto"]:
-        mine: list[Together] = []
+        kind, make, needs = _PIECED["flip" if method == "auto" else method]
+        mine: list[UnitShapes] = []
         for unit in units:
-            if unit.kind != _KIND.get(method, "corners") or done.intersection(unit.pieces):
+            if unit.kind != kind or done.intersection(unit.pieces):
                 continue
             roles = {role[k] for k in unit.pieces}
             if _applies(method, unit, quilt, roles, ways, options):
                 shapes = [in_block(quilt.pieces[k], ways[role[k]]) for k in unit.pieces]
                 if all(shapes):
-                    mine.append(Together(tuple(s for s in shapes if s)))
+                    mine.append(UnitShapes(tuple(s for s in shapes if s)))
                     done.update(unit.pieces)
         if method != "auto" and not mine:
-            asked = [r for r, m in options.methods.items() if m == method]
-            _refuse(method, asked, quilt)
+            chosen_for = [r for r, m in options.methods.items() if m == method]
+            _refuse(method, chosen_for, quilt, needs)
         if method == "auto":
             folded = _sparing(mine, quilt, ways, options)
             done -= {s.piece for u in mine for s in u.shapes}
             done |= {s.piece for u in folded for s in u.shapes}
             mine = folded
-        made += _make(method, mine, ways, options)
+        made += make(mine, ways, options)
     return made, done
 
 
 def _sparing(
-    found: list[Together], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
-) -> list[Together]:
+    found: list[UnitShapes], quilt: Quilt, ways: Mapping[str, Direction], options: CutOptions
+) -> list[UnitShapes]:
     """Of units that could be folded, those that then take less cloth than patch by patch."""
-    groups: dict[tuple[object, ...], list[Together]] = {}
+    groups: dict[tuple[object, ...], list[UnitShapes]] = {}
     for u in found:
         bounds = u.shapes[0].outline.bounds
         size = (round(bounds[2] - bounds[0], 4), round(bounds[3] - bounds[1], 4))
         groups.setdefault((size, *sorted({s.role for s in u.shapes})), []).append(u)
     out = []
     for group in groups.values():
-        made = flips(group, options)
+        made = flips(group, ways, options)
         folded = sum(u.width * u.height for _, u in made)
         alone = 0
         for role in sorted({s.role for u in group for s in u.shapes}):
@@ -177,7 +180,7 @@ def _applies(
         upright = ways[base.role] in ("one-way", "two-way")
         if not upright or any(options.method(r) != "auto" for r in roles):
             return False
-        return triangle_kind(_shape(quilt, unit.pieces[0]).outline)[0] != "half"
+        return triangle_kind(base.patch.outline)[0] != "half"
     if not any(options.method(r) == method for r in roles):
         return False
     if method in ("pairs", "fours", "eights") and len(roles) != 2:
@@ -191,25 +194,9 @@ def _applies(
     return True
 
 
-def _shape(quilt: Quilt, index: int) -> CutShape:
-    shape = in_block(quilt.pieces[index], "non-directional")
-    if shape is None:
-        raise QuiltValueError(f"patch {index}: found no way to lie on its cloth")
-    return shape
-
-
-def _make(
-    method: str, units: list[Together], ways: Mapping[str, Direction], options: CutOptions
-) -> Made:
-    if method in ("flip", "auto"):
-        return flips(units, options)
-    make = {"pairs": pairs, "fours": fours, "eights": eights, "geese": geese}[method]
-    return make(units, ways, options)
-
-
-def _refuse(method: str, asked: list[str], quilt: Quilt) -> None:
-    if asked:
+def _refuse(method: str, chosen_for: list[str], quilt: Quilt, needs: str) -> None:
+    if chosen_for:
         raise QuiltValueError(
-            f"method of {asked[0]}: found {method!r}, but {quilt.name} has nothing in "
-            f"{asked[0]} to be cut that way; accepted where there are {_NEEDS[method]}"
+            f"method of {chosen_for[0]}: found {method!r}, but {quilt.name} has nothing in "
+            f"{chosen_for[0]} to be cut that way; accepted where there are {needs}"
         )

@@ -17,22 +17,6 @@ from quiltgeom.geometry.allowance import SEAM, check_seam
 from quiltgeom.tolerance import RULER, RULER_SLACK
 from quiltgeom.units import ceil_to
 
-__all__ = [
-    "SEAM",
-    "Rule",
-    "corner_triangle_square",
-    "diamond_strip",
-    "equilateral_strip",
-    "foundation_rectangle",
-    "foundation_square",
-    "geese_no_waste",
-    "half_square_square",
-    "has_trade_constants",
-    "quarter_square_square",
-    "side_triangle_square",
-    "square_in_square",
-]
-
 _ROOT2 = math.sqrt(2)
 Rule = Literal["exact", "trade"]
 
@@ -137,20 +121,6 @@ def geese_no_waste(
     )
 
 
-def square_in_square(
-    outer: float, *, rule: Rule = "trade", seam: float = SEAM
-) -> tuple[float, float]:
-    """Cut side of the inner square, and of the two squares (cut once) for its corners.
-
-    >>> square_in_square(4)
-    (3.375, 2.875)
-    """
-    f = _positive(outer, "finished size", seam)
-    inner = f / _ROOT2 + 2 * seam
-    corner = half_square_square(f / 2, at_a_time=1, rule=rule, seam=seam)
-    return (inner if rule == "exact" else ceil_to(inner, RULER)), corner
-
-
 def foundation_rectangle(width: float, height: float, *, seam: float = SEAM) -> tuple[float, float]:
     """What to cut for a patch that is sewn on a foundation and trimmed there: 1 in more each way.
 
@@ -175,26 +145,3 @@ def foundation_square(leg: float, *, seam: float = SEAM) -> float:
     """
     more = 2.0 + (2 + _ROOT2) * (seam - SEAM)
     return ceil_to(_positive(leg, "finished leg", seam) + more, RULER)
-
-
-def equilateral_strip(height: float, *, seam: float = SEAM) -> float:
-    """Strip for equilateral triangles of finished ``height`` (points untrimmed): + 3 s.
-
-    >>> equilateral_strip(3)
-    3.75
-    """
-    return _positive(height, "finished height", seam) + 3 * seam
-
-
-def diamond_strip(side: float, angle: float, *, seam: float = SEAM) -> tuple[float, float]:
-    """Strip width, and cut length along the strip, of a diamond with finished ``side``.
-
-    Args:
-        angle: its sharp angle in degrees (45 or 60 as a rule).
-        seam: seam allowance, inches.
-
-    >>> [round(v, 6) for v in diamond_strip(3, 45)]
-    [2.62132, 3.707107]
-    """
-    sine = math.sin(math.radians(angle))
-    return _positive(side, "finished side", seam) * sine + 2 * seam, side + 2 * seam / sine

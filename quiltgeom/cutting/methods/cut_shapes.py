@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.geometry.placement import Placement
+from quiltgeom.geometry.placement import Placement, turn_cos_sin
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
-
-CLOSE = 1e-6
-"""Inches: far below a thread, far above rounding noise of a placed patch."""
+from quiltgeom.tolerance import SAME_LENGTH, SMOOTH_RAD
 
 TURNS: dict[Direction, tuple[int, ...]] = {
     "one-way": (0,),
@@ -62,16 +60,30 @@ def in_block(piece: Piece, direction: Direction) -> CutShape | None:
     Cloth without direction follows the block; other cloth lies as the quilt says, where that is a
     quarter turn from the block.
     """
-    degrees = piece.placement.degrees
+    degrees, shape = piece.placement.degrees, on_cloth(piece)
     if direction != "non-directional":
-        if abs((piece.lie_deg - degrees) / 90 - round((piece.lie_deg - degrees) / 90)) > CLOSE:
-            return None
-        return on_cloth(piece)
-    placement = Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
-    outline = piece.patch.outline.placed(placement)
-    return CutShape(
-        piece.index, outline, degrees, piece.block, piece.role, piece.in_border, piece.in_block
+        return None if quarter_turns(piece.lie_deg - degrees) is None else shape
+    return replace(shape, outline=block_outline(piece), lie=degrees)
+
+
+def block_outline(piece: Piece) -> Outline:
+    """A piece's finished outline in its block, before the block is turned and shifted."""
+    return piece.patch.outline.placed(
+        Placement(scale=piece.placement.scale, mirror=piece.placement.mirror)
     )
+
+
+def quarter_turns(degrees: float) -> int | None:
+    """How many quarter turns an angle is; None if it is no whole number of them."""
+    turns = round(degrees / 90)
+    return turns if abs(math.radians(degrees - 90 * turns)) < SMOOTH_RAD else None
+
+
+def turned_point(point: Point, degrees: float) -> Point:
+    """A point turned clockwise about the origin; exact at quarter turns."""
+    quarters, angle = quarter_turns(degrees), math.radians(degrees)
+    c, s = (math.cos(angle), math.sin(angle)) if quarters is None else turn_cos_sin(6 * quarters)
+    return c * point[0] - s * point[1], s * point[0] + c * point[1]
 
 
 def is_rectangle(outline: Outline) -> bool:
@@ -81,7 +93,7 @@ def is_rectangle(outline: Outline) -> bool:
     True
     """
     x0, y0, x1, y1 = outline.bounds
-    return outline.is_straight and abs(outline.area - (x1 - x0) * (y1 - y0)) < CLOSE
+    return outline.is_straight and abs(outline.area - (x1 - x0) * (y1 - y0)) < SAME_LENGTH
 
 
 def corners(outline: Outline) -> list[Point]:
@@ -91,9 +103,20 @@ def corners(outline: Outline) -> list[Point]:
     for k, p in enumerate(pts):
         a, b = pts[k - 1], pts[(k + 1) % len(pts)]
         cross = (p[0] - a[0]) * (b[1] - p[1]) - (p[1] - a[1]) * (b[0] - p[0])
-        if abs(cross) > CLOSE:
+        if abs(cross) > SAME_LENGTH:
             out.append(p)
     return out
+
+
+def sides(outline: Outline) -> list[tuple[Point, Point]]:
+    """From corner to corner of a straight outline, in its order."""
+    found = corners(outline)
+    return list(zip(found, [*found[1:], *found[:1]], strict=True))
+
+
+def box_corners(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
+    """Corners of a rectangle along the threads, clockwise from the top left."""
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
 def triangle_kind(outline: Outline) -> tuple[str, float, int]:
@@ -112,17 +135,17 @@ def triangle_kind(outline: Outline) -> tuple[str, float, int]:
         return "", 0.0, 0
     x0, y0, x1, y1 = outline.bounds
     w, h = x1 - x0, y1 - y0
-    box = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
-    hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < CLOSE for p in points)]
-    if len(hit) == 3 and abs(w - h) < CLOSE:
+    box = box_corners(x0, y0, x1, y1)
+    hit = [k for k, c in enumerate(box) if any(math.dist(c, p) < SAME_LENGTH for p in points)]
+    if len(hit) == 3 and abs(w - h) < SAME_LENGTH:
         missing = ({0, 1, 2, 3} - set(hit)).pop()
         return "half", w, (missing + 2) % 4
     if len(hit) == 2 and (hit[1] - hit[0]) % 2 == 1:
         side = hit[0] if hit != [0, 3] else 3
         long, short = (w, h) if side % 2 == 0 else (h, w)
-        tip = next(p for p in points if all(math.dist(box[k], p) > CLOSE for k in hit))
+        tip = next(p for p in points if all(math.dist(box[k], p) > SAME_LENGTH for k in hit))
         middle = (x0 + x1) / 2 if side % 2 == 0 else (y0 + y1) / 2
-        if abs(long - 2 * short) < CLOSE and abs(tip[side % 2] - middle) < CLOSE:
+        if abs(long - 2 * short) < SAME_LENGTH and abs(tip[side % 2] - middle) < SAME_LENGTH:
             return "quarter", long, side
     return "", 0.0, 0
 
@@ -133,7 +156,7 @@ def with_the_threads(shape: CutShape) -> CutShape:
     if not edges:
         return shape
     angles = [math.degrees(math.atan2(q[1] - p[1], q[0] - p[0])) for _, p, q in edges]
-    if any(abs(a / 90 - round(a / 90)) < CLOSE for a in angles):
+    if any(quarter_turns(a) is not None for a in angles):
         return shape
     longest = max(range(len(edges)), key=lambda k: (round(edges[k][0], 6), -k))
     return shape.turned(-angles[longest])

@@ -4,19 +4,20 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import takewhile
+from typing import NamedTuple
 
 import numpy as np
 
-from quiltgeom.cutting.methods.cut_shapes import is_rectangle, on_cloth
-from quiltgeom.cutting.methods.unit import CutUnit, Member
+from quiltgeom.cutting.methods.cut_shapes import on_cloth, turned_point
+from quiltgeom.cutting.methods.pieces import held
+from quiltgeom.cutting.methods.unit import CutUnit
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
-from quiltgeom.units import INCHES, Ruler
+from quiltgeom.tolerance import SAME_LENGTH, SAME_POINT
 
-_TOUCH = 1e-9
 _WORK = 10**9
 """The search may count so much work unless the caller has a budget."""
 
@@ -40,7 +41,7 @@ class Lattice:
         """After so much of the cloth's length the print repeats straight below itself, inches."""
         area = abs(self.a[0] * self.b[1] - self.a[1] * self.b[0])
         across = [abs(i * self.a[0] + j * self.b[0]) for i in range(3) for j in range(3)]
-        columns = min((x for x in across if x > _TOUCH), default=1.0)
+        columns = min((x for x in across if x > SAME_POINT), default=1.0)
         return area / columns
 
     def inside(self, width: float, length: float) -> list[tuple[float, float]]:
@@ -81,16 +82,7 @@ def motif_lattice(fabric: Fabric) -> Lattice | None:
         "half-drop": ((repeat.width, repeat.height / 2), (0.0, repeat.height)),
         "brick": ((repeat.width, 0.0), (repeat.width / 2, repeat.height)),
     }[repeat.kind]
-    return Lattice(*(_turned(v, -fabric.up_deg) for v in (motif, a, b)))
-
-
-def _turned(v: tuple[float, float], degrees: float) -> tuple[float, float]:
-    quarter = round(degrees / 90)
-    if abs(degrees / 90 - quarter) < 1e-12:
-        c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter % 4]
-    else:
-        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))  # type: ignore[assignment]
-    return float(c * v[0] - s * v[1]), float(s * v[0] + c * v[1])
+    return Lattice(*(turned_point(v, -fabric.up_deg) for v in (motif, a, b)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,15 +130,15 @@ def fussy_plan(
     """
     length = _enough(windows, lattice, width)
     spots = _greedy(windows, _places(windows, lattice, width, length))
-    best = max(y + windows[k].height for k, _, y in spots)
+    best = max(s.bottom for s in spots)
     places = _places(windows, lattice, width, best)
-    ends = sorted({round(y + windows[k].height, 9) for k, _, y in places})
+    ends = sorted({round(s.bottom, 9) for s in places})
     area = sum(w.width * w.height * w.count for w in windows) / width
-    low = next(i for i, e in enumerate(ends) if e >= area - 1e-6)
+    low = next(i for i, e in enumerate(ends) if e >= area - SAME_LENGTH)
     high, proved, budget = len(ends) - 1, low, budget or Budget(work=_WORK)
     while low < high:
         middle = (low + high) // 2
-        here = [p for p in places if p[2] + windows[p[0]].height <= ends[middle] + 1e-6]
+        here = [s for s in places if s.bottom <= ends[middle] + SAME_LENGTH]
         try:
             found, sure = _most(windows, here, budget)
         except Stopped:
@@ -157,18 +149,18 @@ def fussy_plan(
             if sure and low == proved:
                 proved = middle + 1
             low = middle + 1
-    length = max(y + windows[k].height for k, _, y in spots)
-    ordered = sorted(spots, key=lambda s: (round(s[2], 6), s[1]))
-    return FussyPlan(tuple(ordered), length, min(ends[proved], length))
+    length = max(s.bottom for s in spots)
+    ordered = sorted(spots, key=lambda s: (round(s.top, 6), s.left))
+    return FussyPlan(tuple(s[:3] for s in ordered), length, min(ends[proved], length))
 
 
-def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) -> list[CutUnit]:
+def fussy_units(quilt: Quilt, role: str, options: CutOptions) -> list[CutUnit]:
     """Windows for the patches of a role (its borders are cut as usual): the patch in the middle.
 
     >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
-    >>> [(u.wide, u.high) for u in fussy_units(quilt, "focus", seam=0.25)]
+    >>> [(u.wide, u.high) for u in fussy_units(quilt, "focus", CutOptions())]
     [(8.5, 8.5)]
     """
     units = []
@@ -176,12 +168,8 @@ def fussy_units(quilt: Quilt, role: str, *, seam: float, ruler: Ruler = INCHES) 
         shape = on_cloth(piece)
         if piece.role != role or shape.is_border:
             continue
-        x0, y0, x1, y1 = shape.outline.bounds
-        a0, b0, a1, b1 = x0 - seam, y0 - seam, x1 + seam, y1 + seam
-        if not is_rectangle(shape.outline):
-            a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
-        member = Member(piece.index, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-        units.append(CutUnit.of("fussy cut", a1 - a0, b1 - b0, [member], ruler=ruler, fixed=True))
+        w, h, member = held(shape, options.seam)
+        units.append(CutUnit.of("fussy cut", w, h, [member], ruler=options.ruler, fixed=True))
     return units
 
 
@@ -194,17 +182,28 @@ def windows_of(units: Sequence[CutUnit]) -> list[tuple[Window, list[CutUnit]]]:
     return [(Window(w, h, x, y, len(g)), g) for (w, h, x, y), g in sorted(groups.items())]
 
 
-_Spot = tuple[int, float, float]
+class _Spot(NamedTuple):
+    """A window on a motif: its index, and its edges on the cloth."""
+
+    window: int
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
 _Spots = list[_Spot]
 
 
 def _places(windows: Sequence[Window], lattice: Lattice, width: float, length: float) -> _Spots:
     motifs = lattice.inside(width, length)
     every = [(k, w, x - w.x, y - w.y) for k, w in enumerate(windows) for x, y in motifs]
+    spots = (_Spot(k, x, y, x + w.width, y + w.height) for k, w, x, y in every)
+    slack = SAME_LENGTH
     return [
-        (k, x, y)
-        for k, w, x, y in every
-        if min(x, y) >= -1e-6 and x + w.width <= width + 1e-6 and y + w.height <= length + 1e-6
+        s
+        for s in spots
+        if min(s.left, s.top) >= -slack and s.right <= width + slack and s.bottom <= length + slack
     ]
 
 
@@ -212,7 +211,7 @@ def _enough(windows: Sequence[Window], lattice: Lattice, width: float) -> float:
     """A length on which one window of each kind after the other certainly fits."""
     total = 2 * max(w.height for w in windows) + 2 * lattice.rise
     for k, w in enumerate(windows):
-        if not any(p[0] == k for p in _places(windows, lattice, width, total)):
+        if not any(p.window == k for p in _places(windows, lattice, width, total)):
             raise QuiltValueError(
                 f"fussy cut: found a window of {w.width:g} x {w.height:g} in; accepted: windows "
                 f"for which a motif lies far enough inside {width:g} in of cloth"
@@ -224,11 +223,11 @@ def _enough(windows: Sequence[Window], lattice: Lattice, width: float) -> float:
 def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     left = [w.count for w in windows]
     out: _Spots = []
-    for p in sorted(places, key=lambda p: (round(p[2] + windows[p[0]].height, 6), p[1])):
-        near = _reaching(windows, out, p[2] - 1e-5)
-        if left[p[0]] and not any(_overlap(windows, p, q) for q in near):
+    for p in sorted(places, key=lambda p: (round(p.bottom, 6), p.left)):
+        near = _ending_below(out, p.top - SAME_LENGTH)
+        if left[p.window] and not any(_overlap(p, q) for q in near):
             out.append(p)
-            left[p[0]] -= 1
+            left[p.window] -= 1
     if any(left):
         raise QuiltValueError(
             f"fussy cut: found {sum(left)} windows too many for the cloth that was looked at; "
@@ -237,18 +236,14 @@ def _greedy(windows: Sequence[Window], places: _Spots) -> _Spots:
     return out
 
 
-def _reaching(windows: Sequence[Window], spots: _Spots, top: float) -> Iterator[_Spot]:
-    """Of windows ordered by where they end, those that end below a line."""
-    return takewhile(lambda s: s[2] + windows[s[0]].height > top, reversed(spots))
+def _ending_below(spots: _Spots, line: float) -> Iterator[_Spot]:
+    return takewhile(lambda s: s.bottom > line, reversed(spots))
 
 
-def _overlap(windows: Sequence[Window], p: _Spot, q: _Spot) -> bool:
-    a, b = windows[p[0]], windows[q[0]]
-    return bool(
-        p[1] < q[1] + b.width - 1e-7
-        and q[1] < p[1] + a.width - 1e-7
-        and p[2] < q[2] + b.height - 1e-7
-        and q[2] < p[2] + a.height - 1e-7
+def _overlap(p: _Spot, q: _Spot) -> bool:
+    return (
+        max(p.left, q.left) < min(p.right, q.right) - SAME_LENGTH
+        and max(p.top, q.top) < min(p.bottom, q.bottom) - SAME_LENGTH
     )
 
 
@@ -260,9 +255,9 @@ def _most(windows: Sequence[Window], places: _Spots, budget: Budget) -> tuple[_S
     wanted = sum(w.count for w in windows)
     if len(places) < wanted:
         return None, True
-    rows = [[i for i, p in enumerate(places) if p[0] == k] for k in range(len(windows))]
+    rows = [[i for i, p in enumerate(places) if p.window == k] for k in range(len(windows))]
     limits = [float(w.count) for w in windows]
-    cliques = sorted(_cliques(windows, places, budget))
+    cliques = sorted(_cliques(places, budget))
     data = [(r, i) for r, row in enumerate([*rows, *cliques]) for i in row]
     where = np.array(data, dtype=np.int32).T  # older releases of scipy's solver take no others
     shape = len(rows) + len(cliques), len(places)
@@ -278,20 +273,18 @@ def _most(windows: Sequence[Window], places: _Spots, budget: Budget) -> tuple[_S
     return None, bool(bound is not None and -bound < wanted - 0.5)
 
 
-def _cliques(windows: Sequence[Window], places: _Spots, budget: Budget) -> set[tuple[int, ...]]:
+def _cliques(places: _Spots, budget: Budget) -> set[tuple[int, ...]]:
     """Sets of places that share a point: rectangles that overlap pairwise always share one, at the
     left edge of one of them and the top edge of one of them."""
-    x0, y0 = (np.array([p[k] for p in places]) for k in (1, 2))
-    x1 = x0 + np.array([windows[p[0]].width for p in places])
-    y1 = y0 + np.array([windows[p[0]].height for p in places])
+    _, x0, y0, x1, y1 = np.array(places).T
     found: set[tuple[int, ...]] = set()
     for i in range(len(places)):
         budget.spend(8 * len(places))
-        beside = (x0 < x1[i] - 1e-7) & (x1 > x0[i] + 1e-7)
-        near = np.flatnonzero(beside & (y0 < y1[i] - 1e-7) & (y1 > y0[i] + 1e-7))
+        overlap = (x0 < x1[i] - SAME_LENGTH) & (x1 > x0[i] + SAME_LENGTH)
+        near = np.flatnonzero(overlap & (y0 < y1[i] - SAME_LENGTH) & (y1 > y0[i] + SAME_LENGTH))
         for y in sorted({*y0[near].tolist()}):
-            across = (x0[near] <= x0[i] + 1e-7) & (x1[near] > x0[i] + 1e-7)
-            hit = near[across & (y0[near] <= y + 1e-7) & (y1[near] > y + 1e-7)]
+            across = (x0[near] <= x0[i] + SAME_LENGTH) & (x1[near] > x0[i] + SAME_LENGTH)
+            hit = near[across & (y0[near] <= y + SAME_LENGTH) & (y1[near] > y + SAME_LENGTH)]
             if len(hit) > 1:
                 found.add(tuple(int(h) for h in hit))
     return found

@@ -12,12 +12,12 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from quiltgeom.cutting.buying.yardage import bias_squares, binding, binding_length
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, TURNS, CutShape
+from quiltgeom.cutting.methods.cut_shapes import TURNS, CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.geometry.allowance import SEAM
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Quilt
+from quiltgeom.tolerance import SAME_LENGTH
 from quiltgeom.units import INCH_IN_CM, INCHES, Ruler
 
 _A = TypeVar("_A")
@@ -52,7 +52,7 @@ class Joins:
     bound_along: bool = False
     more: int | None = None
 
-    def strips_said(self, ruler: Ruler = INCHES) -> str:
+    def strips_text(self, ruler: Ruler = INCHES) -> str:
         """How long strips are cut, in words."""
         long, way = (self.along, "along") if self.stand else (self.across, "across")
         even = self.even_along if self.stand else self.even
@@ -63,7 +63,7 @@ class Joins:
             words += f", upright ones up to {ruler.about(self.along)}"
         return words
 
-    def binding_said(self, ruler: Ruler = INCHES) -> str:
+    def binding_text(self, ruler: Ruler = INCHES) -> str:
         """How binding is cut, in words."""
         way = "along" if self.bound_along else "across"
         more = ", one strip more" if self.more else ""
@@ -72,33 +72,31 @@ class Joins:
 
 def thrifty_joins(
     cloth: tuple[float, float],
+    options: CutOptions,
     *,
     turn: bool,
     longest: tuple[float, float],
     binding: float,
-    seam: float = SEAM,
-    reach: float = INCHES.reach,
 ) -> list[Joins]:
     """The ways that are tried for a fabric, those with the fewest joins first.
 
     Args:
         cloth: usable width, and length (infinite where it is bought), inches.
+        options: seam allowance and ruler.
         turn: whether the print lets a strip lie either way.
         longest: the longest strips as they must lie, across and along the cloth, inches; if they
             may turn, their greatest length twice.
         binding: width of the strips of binding that are cut from it, inches; 0 without. From cloth
             at hand they are no longer than need be, and one more is tried: longer cloth should
             not refuse what shorter cloth can do.
-        seam: seam allowance, inches.
-        reach: what a long ruler measures, inches.
 
     >>> [(j.across, j.even) for j in thrifty_joins(
-    ...     (40, math.inf), turn=False, longest=(60, 0), binding=0)]
+    ...     (40, math.inf), CutOptions(), turn=False, longest=(60, 0), binding=0)]
     [(40, True), (40, False), (20.0, True)]
     """
     width, length = cloth
-    across = _limits(width, longest[0], seam)
-    along = _limits(length, longest[1], seam, reach)
+    across = _limits(width, longest[0], options.seam)
+    along = _limits(length, longest[1], options.seam, options.ruler.reach)
     if turn:
         ways = [Joins(a, length, even=even) for a, even in across]
         if longest[1]:
@@ -123,16 +121,14 @@ def _pairs(first: Sequence[_A], second: Sequence[_B]) -> list[tuple[_A, _B]]:
     return [(first[i], second[j]) for i, j in sorted(pairs, key=lambda p: (sum(p), p))]
 
 
-def easy_joins(
-    cloth: tuple[float, float], longest: float, seam: float = SEAM, reach: float = INCHES.reach
-) -> list[Joins]:
+def easy_joins(cloth: tuple[float, float], longest: float, options: CutOptions) -> list[Joins]:
     """Strips right across the cloth, in equal lengths or not, or halves where some must be joined
     anyway; those that must stand, no longer than a ruler. See :func:`thrifty_joins`."""
     width, length = cloth
     return [
-        Joins(across, min(length, reach), False, even, even, width)
-        for across, even in _limits(width, longest, seam)
-        if across == width or longest > width + CLOSE
+        Joins(across, min(length, options.ruler.reach), False, even, even, width)
+        for across, even in _limits(width, longest, options.seam)
+        if across == width or longest > width + SAME_LENGTH
     ]
 
 
@@ -142,12 +138,12 @@ def _limits(
     """Lengths to which strips are cut, and whether into equal parts: as long as there is room,
     as a ruler, half the room or the halves of the longest."""
     out = [(room, True)]
-    if longest > room + CLOSE:
+    if longest > room + SAME_LENGTH:
         out.append((room, False))
     if reach and reach < min(room, longest):
         out += [(reach, True), (reach, False)]
     half = min(room / 2, longest / 2 + seam)  # two halves take four allowances
-    if longest > half + CLOSE and half >= _LEAST:
+    if longest > half + SAME_LENGTH and half >= _LEAST:
         out.append((half, True))
     return out
 
@@ -175,15 +171,15 @@ def _strip(shape: CutShape, joins: Joins, options: CutOptions, turn: bool) -> li
     if mitred:  # no less than the tips of the allowance: (1 + sqrt 2) s beyond the finished side
         more = max(options.mitre_extra, 2 * math.sqrt(2) * seam)
         w, h = (w + more, h) if w >= h else (w, h + more)
-    asked = shape.is_border and shape.role in options.lengthwise and (h >= w or turn)
-    stand = asked or (joins.stand if turn else h > w)
+    lengthwise = shape.is_border and shape.role in options.lengthwise and (h >= w or turn)
+    stand = lengthwise or (joins.stand if turn else h > w)
     if turn and stand != (h > w) and w != h:
         shape, w, h = shape.turned(90.0), h, w
-    limit = math.inf if asked else joins.along if stand else joins.across
+    limit = math.inf if lengthwise else joins.along if stand else joins.across
     method: Method = "mitred border" if mitred else "rectangle"
-    if asked:
+    if lengthwise:
         method = "lengthwise border"
-    fixed = turn and (shape.is_border or max(w, h) > limit + CLOSE)
+    fixed = turn and (shape.is_border or max(w, h) > limit + SAME_LENGTH)
     even = joins.even_along if stand else joins.even
     cuts = _lengths(max(w, h) - 2 * seam, limit, even, options)
     return _parts(shape, (w, h), cuts, options, method, fixed)
@@ -195,9 +191,9 @@ def _lengths(long: float, limit: float, even: bool, options: CutOptions) -> list
     no longer than they must be."""
     both, ruler = 2 * options.seam, options.ruler
     most = (limit if math.isinf(limit) else ruler.floor(limit)) - both
-    if long <= most + CLOSE or most < _LEAST:
+    if long <= most + SAME_LENGTH or most < _LEAST:
         return [long]
-    count = math.ceil(long / most - CLOSE)
+    count = math.ceil(long / most - SAME_LENGTH)
     if even or long - (count - 1) * most < _LEAST:
         most = min(most, ruler.ceil(long / count + both) - both)
     return [*[most] * (count - 1), long - (count - 1) * most]

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.constants import half_square_square
+from quiltgeom.cutting.methods.constants import geese_no_waste, half_square_square
 from quiltgeom.cutting.methods.cut_shapes import TURNS, CutShape, triangle_kind
 from quiltgeom.cutting.methods.squares import (
     Waiting,
     diagonals,
+    fill_slots,
     half_side,
     half_spots,
-    quarter_side,
     quarter_spots,
 )
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
@@ -24,19 +24,14 @@ Made = list[tuple[str, CutUnit]]
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class UnitShapes:
     """A unit of two fabrics: its patches as they lie on their cloths, the large one first."""
 
     shapes: tuple[CutShape, ...]
 
-    def turned(self, quarters: int) -> Together:
+    def turned(self, degrees: float) -> UnitShapes:
         """The whole unit turned on its cloths."""
-        return Together(tuple(s.turned(90.0 * quarters) for s in self.shapes))
-
-    @property
-    def way(self) -> int:
-        """Corner of the right angle, or side of the long edge, of the first patch."""
-        return _way(self.shapes[0])
+        return UnitShapes(tuple(s.turned(degrees) for s in self.shapes))
 
     @property
     def size(self) -> float:
@@ -50,44 +45,42 @@ class Together:
         return round(self.size * 1e6), first.role, *others
 
 
-def _grouped(units: Iterable[Together]) -> list[list[Together]]:
-    groups: dict[tuple[object, ...], list[Together]] = {}
+def _grouped(units: Iterable[UnitShapes]) -> list[list[UnitShapes]]:
+    groups: dict[tuple[object, ...], list[UnitShapes]] = {}
     for unit in units:
         groups.setdefault(unit.key(), []).append(unit)
     return list(groups.values())
 
 
-def _turns(unit: Together, directions: Mapping[str, Direction]) -> list[int]:
-    allowed = [TURNS[directions[s.role]] for s in unit.shapes]
-    return [t for t in range(4) if all(t in a for a in allowed)]
-
-
-def _take(pool: Waiting[Together], slot: int, turns: Sequence[int]) -> Together | None:
-    found = pool.take(slot, turns)
-    return found and (found[0].turned(found[1]) if found[1] else found[0])
-
-
-def _waiting(units: Iterable[Together]) -> Waiting[Together]:
-    return Waiting((u.way, u) for u in units)
+def _squares(
+    units: Iterable[UnitShapes],
+    directions: Mapping[str, Direction],
+    slots: Callable[[int], Iterable[int]],
+) -> Iterator[list[tuple[int, UnitShapes]]]:
+    """What one square of each fabric gives: units with their corners or sides, as far as their
+    prints allow; ``slots`` says which of those there are when the first unit has this one."""
+    for pool in _grouped(units):
+        allowed = [TURNS[directions[s.role]] for s in pool[0].shapes]
+        turns = [t for t in range(4) if all(t in a for a in allowed)]
+        waiting = Waiting((_way(u.shapes[0]), u) for u in pool)
+        while (first := waiting.first) is not None:
+            yield fill_slots(waiting, slots(first), turns)
 
 
 def pairs(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles two at a time: two squares face to face, sewn on both sides of a
     diagonal, cut on it."""
     out: Made = []
-    for pool in _grouped(units):
-        leg = pool[0].size
-        side = half_side(leg, seam=options.seam, rule=options.rule, ruler=options.ruler)
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while (first := waiting.first) is not None:
-            both = [u for u in (_take(waiting, s, turns) for s in (first, (first + 2) % 4)) if u]
-            spots = half_spots(side, leg, options.seam)
-            for shapes in zip(*(u.shapes for u in both), strict=True):
-                members = [Member(s.piece, *spots[_way(s)], s.lie) for s in shapes]
-                lines = diagonals(side, _way(shapes[0]))
-                out.append(_square("pair of squares", shapes, side, members, lines, options))
+    for both in _squares(units, directions, lambda first: (first, (first + 2) % 4)):
+        leg = both[0][1].size
+        side = half_side(leg, options)
+        spots = half_spots(side, leg, options.seam)
+        for shapes in zip(*(u.shapes for _, u in both), strict=True):
+            members = [Member(s.piece, *spots[_way(s)], s.lie) for s in shapes]
+            lines = diagonals(side, _way(shapes[0]))
+            out.append(_square("pair of squares", shapes, side, members, lines, options))
     return out
 
 
@@ -108,7 +101,7 @@ def _square(
 
 
 def fours(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles four at a time: sewn all round, cut on both diagonals; the cloth lies
     at 45 degrees, so that only cloth without direction will do. Their edges are on the bias."""
@@ -132,20 +125,16 @@ def fours(
 
 
 def eights(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Half-square triangles eight at a time: sewn on both sides of both diagonals, cut into four
     squares, those cut on their diagonals."""
     out: Made = []
-    for pool in _grouped(units):
-        leg = pool[0].size
+    for eight in _squares(units, directions, lambda _: (*range(4), *range(4))):
+        leg = eight[0][1].size
         side = half_square_square(leg, at_a_time=8, rule=options.rule, seam=options.seam)
-        side = options.ruler.ceil(side)
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while waiting.first is not None:
-            eight = [u for u in (_take(waiting, s % 4, turns) for s in range(8)) if u]
-            for shapes in zip(*(u.shapes for u in eight), strict=True):
-                out.append(_of_eight(shapes, side, leg, options))
+        for shapes in zip(*(u.shapes for _, u in eight), strict=True):
+            out.append(_of_eight(shapes, options.ruler.ceil(side), leg, options))
     return out
 
 
@@ -168,46 +157,36 @@ def _of_eight(
 
 
 def geese(
-    units: Sequence[Together], directions: Mapping[str, Direction], options: CutOptions
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
 ) -> Made:
     """Flying geese four at a time: a large square and four small ones, no waste."""
     out: Made = []
-    for pool in _grouped(units):
-        long, seam = pool[0].size, options.seam
-        large = quarter_side(long, seam=seam, rule=options.rule, ruler=options.ruler)
-        small = half_side(long / 2, seam=seam, rule=options.rule, ruler=options.ruler)
-        turns, waiting = _turns(pool[0], directions), _waiting(pool)
-        while waiting.first is not None:
-            four = {s: u for s in range(4) if (u := _take(waiting, s, turns)) is not None}
-            spots = quarter_spots(large, long, seam)
-            tops = [u.shapes[0] for u in four.values()]
-            members = [Member(s.piece, *spots[k], s.lie) for k, s in zip(four, tops, strict=True)]
-            lines = diagonals(large)
-            out.append(_square("no-waste geese", tops, large, members, lines, options))
-            out += _skies([u.shapes[1:] for u in four.values()], small, long / 2, options)
+    for four in _squares(units, directions, lambda _: range(4)):
+        long, seam = four[0][1].size, options.seam
+        large, small = map(options.ruler.ceil, geese_no_waste(long, rule=options.rule, seam=seam))
+        spots = quarter_spots(large, long, seam)
+        patches, lines = [u.shapes[0] for _, u in four], diagonals(large)
+        members = [Member(u.shapes[0].piece, *spots[k], u.shapes[0].lie) for k, u in four]
+        out.append(_square("no-waste geese", patches, large, members, lines, options))
+        out += _skies([s for _, u in four for s in u.shapes[1:]], small, long / 2, options)
     return out
 
 
-def _skies(
-    skies: Sequence[Sequence[CutShape]], small: float, leg: float, options: CutOptions
-) -> Made:
+def _skies(skies: Sequence[CutShape], small: float, leg: float, options: CutOptions) -> Made:
     """Four small squares, each cut once; both of its triangles have opposite corners."""
-    waiting = [s for pair in skies for s in pair]
+    waiting = Waiting((_way(s), s) for s in skies)
     spots, out = half_spots(small, leg, options.seam), []
-    while waiting:
-        corner = _way(waiting[0])
-        chosen = [waiting.pop(0)]
-        for k, s in enumerate(waiting):
-            if _way(s) == (corner + 2) % 4:
-                chosen.append(waiting.pop(k))
-                break
-        members = [Member(s.piece, *spots[_way(s)], s.lie) for s in chosen]
-        lines = diagonals(small, corner)
+    while (corner := waiting.first) is not None:
+        both = fill_slots(waiting, (corner, (corner + 2) % 4), (0,))
+        members = [Member(s.piece, *spots[slot], s.lie) for slot, s in both]
+        chosen, lines = [s for _, s in both], diagonals(small, corner)
         out.append(_square("no-waste skies", chosen, small, members, lines, options))
     return out
 
 
-def flips(units: Sequence[Together], options: CutOptions) -> Made:
+def flips(
+    units: Sequence[UnitShapes], directions: Mapping[str, Direction], options: CutOptions
+) -> Made:
     """Stitch and flip: the large patch as a whole rectangle, a square sewn over every corner."""
     out: Made = []
     seam = options.seam

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, corners, triangle_kind
+from quiltgeom.cutting.methods.cut_shapes import box_corners, sides, triangle_kind
 from quiltgeom.geometry.outline import Outline, Point
 from quiltgeom.geometry.placement import Placement
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import SAME_LENGTH
 
 Kind = Literal["half-square", "goose", "corners"]
 _Box = tuple[int, int, int, int]
@@ -100,27 +101,22 @@ def _cut_corners(outline: Outline) -> list[tuple[tuple[float, float, float, floa
         return []
     x0, y0, x1, y1 = outline.bounds
     missing = []
-    pts = corners(outline)
-    for p, q in zip(pts, [*pts[1:], *pts[:1]], strict=True):
+    for p, q in sides(outline):
         dx, dy = abs(p[0] - q[0]), abs(p[1] - q[1])
-        if min(dx, dy) < CLOSE:
+        if min(dx, dy) < SAME_LENGTH:
             if not _on_side(p, q, (x0, y0, x1, y1)):
                 return []
             continue
         box = (min(p[0], q[0]), min(p[1], q[1]), max(p[0], q[0]), max(p[1], q[1]))
-        both = enumerate(zip(_square(x0, y0, x1, y1), _square(*box), strict=True))
-        met = [(k, b) for k, (c, b) in both if math.dist(c, b) < CLOSE]
-        at = [k for k, b in met if min(math.dist(b, p), math.dist(b, q)) > CLOSE]
-        if abs(dx - dy) > CLOSE or len(at) != 1:
+        both = enumerate(zip(box_corners(x0, y0, x1, y1), box_corners(*box), strict=True))
+        met = [(k, b) for k, (c, b) in both if math.dist(c, b) < SAME_LENGTH]
+        at = [k for k, b in met if min(math.dist(b, p), math.dist(b, q)) > SAME_LENGTH]
+        if abs(dx - dy) > SAME_LENGTH or len(at) != 1:
             return []
         missing.append((box, at[0]))
     return missing
 
 
-def _square(x0: float, y0: float, x1: float, y1: float) -> tuple[Point, ...]:
-    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
-
-
 def _on_side(p: Point, q: Point, box: tuple[float, float, float, float]) -> bool:
     sides = zip((0, 1, 0, 1), box, strict=True)
-    return any(abs(p[i] - v) < CLOSE and abs(q[i] - v) < CLOSE for i, v in sides)
+    return any(abs(p[i] - v) < SAME_LENGTH and abs(q[i] - v) < SAME_LENGTH for i, v in sides)

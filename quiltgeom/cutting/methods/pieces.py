@@ -12,17 +12,22 @@ from quiltgeom.cutting.methods.cut_shapes import (
     triangle_kind,
     with_the_threads,
 )
-from quiltgeom.cutting.methods.slanted import Run, along_strip, lay_run, look, settle, slant_note
+from quiltgeom.cutting.methods.slanted import (
+    Run,
+    along_strip,
+    common_lie,
+    lay_run,
+    shift_key,
+    slant_note,
+    transposed,
+)
 from quiltgeom.cutting.methods.squares import Pool, half_side, halves, quarter_side, quarters
 from quiltgeom.cutting.methods.unit import CutUnit, Member, Method
 from quiltgeom.cutting.options import CutOptions
 from quiltgeom.geometry.allowance import offset_outline
-from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
 from quiltgeom.units import Ruler
-
-__all__ = ["CutUnit", "Member", "Method", "cut_units"]
 
 
 def cut_units(
@@ -68,9 +73,7 @@ class _Cutter:
         self.short = short
         self.free = direction == "non-directional"
         self.single: list[CutUnit] = []
-        self.halves: dict[tuple[int, bool], Pool] = {}
-        self.quarters: dict[tuple[int, bool], Pool] = {}
-        self.corners: dict[int, Pool] = {}
+        self.triangles: dict[tuple[str, int, bool], Pool] = {}
         self.slanted: dict[object, list[CutShape]] = {}
 
     def add(self, shape: CutShape, method: str) -> None:
@@ -79,55 +82,47 @@ class _Cutter:
             shape = with_the_threads(shape)
         template, setting = method == "templates", shape.block == "setting-triangle"
         kind, size, way = ("", 0.0, 0) if template else triangle_kind(shape.outline)
-        if method == "foundation" and shape.in_block:
-            if kind == "half":
-                self.corners.setdefault(round(size * 1e6), []).append((way, shape))
-            else:
-                self.single.append(_oversize(shape, self.options))
-        elif kind == "half":
-            self.halves.setdefault((round(size * 1e6), setting), []).append((way, shape))
-        elif kind == "quarter":
-            self.quarters.setdefault((round(size * 1e6), setting), []).append((way, shape))
+        foundation = method == "foundation" and shape.in_block
+        if foundation and kind != "half":
+            self.single.append(_oversize(shape, self.options))
+        elif kind:
+            key = "foundation" if foundation else kind, round(size * 1e6), setting
+            self.triangles.setdefault(key, []).append((way, shape))
         elif template or is_rectangle(shape.outline):
             self.single.append(_single(shape, self.options))
         else:
-            shape = settle(shape, self.turns, free=self.free)
-            self.slanted.setdefault(look(shape.outline), []).append(shape)
+            shape = common_lie(shape, self.turns, free=self.free)
+            self.slanted.setdefault(shift_key(shape.outline), []).append(shape)
 
     def units(self) -> list[CutUnit]:
         """Every rectangle."""
-        out, rule, seam = list(self.single), self.options.rule, self.options.seam
-        ruler = self.options.ruler
-        for (size, setting), group in sorted(self.halves.items()):
-            leg = size / 1e6
-            side = half_side(leg, seam=seam, setting=setting, rule=rule, ruler=ruler)
-            out += halves(group, leg, self.turns, side, seam=seam, ruler=ruler)
-        for size, corners in sorted(self.corners.items()):
-            leg = size / 1e6
-            side = foundation_square(leg, seam=seam)
-            out += halves(corners, leg, self.turns, side, seam=seam, oversize=True, ruler=ruler)
-        for (size, setting), group in sorted(self.quarters.items()):
-            long = size / 1e6
-            side = quarter_side(long, seam=seam, setting=setting, rule=rule, ruler=ruler)
-            out += quarters(group, long, self.turns, side, seam=seam, ruler=ruler)
+        out, options = list(self.single), self.options
+        for (kind, size, setting), group in sorted(self.triangles.items()):
+            finished, foundation = size / 1e6, kind == "foundation"
+            if kind == "quarter":
+                side = quarter_side(finished, options, setting=setting)
+                out += quarters(group, finished, self.turns, side, options)
+            else:
+                side = half_side(finished, options, setting=setting)
+                side = foundation_square(finished, seam=options.seam) if foundation else side
+                out += halves(group, finished, self.turns, side, options, oversize=foundation)
         for shapes in self.slanted.values():
             out += self._slanted(shapes)
         return out
 
     def _slanted(self, shapes: list[CutShape]) -> list[CutUnit]:
         seam, ruler, outline = self.options.seam, self.options.ruler, shapes[0].outline
-        standing = Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
-        for upright, seen in ((True, outline), (False, standing)):
-            if len(shapes) > 1 and along_strip(seen):
-                lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
-                return [_strip(r, ruler) for r in lay(shapes, self.cloth, seam, upright=upright)]
+        lay = partial(lay_run, halves=2 in self.turns, short=self.short, ruler=ruler)
+        for upright, laid in ((True, outline), (False, transposed(outline))):
+            if len(shapes) > 1 and along_strip(laid):
+                runs = lay(shapes, self.cloth, seam, upright=upright)
+                return [_strip(r, ruler) for r in runs]
         return [_single(s, self.options) for s in shapes]
 
 
 def _strip(run: Run, ruler: Ruler) -> CutUnit:
-    members = [Member(s.shape.piece, s.x, s.y, s.shape.lie) for s in run.slots]
-    size, note = (run.width, run.height), slant_note(run)
-    return CutUnit.of("slanted strip", *size, members, run.lines, note=note, ruler=ruler)
+    size, inside = (run.width, run.height), (run.members, run.lines)
+    return CutUnit.of("slanted strip", *size, *inside, note=slant_note(run), ruler=ruler)
 
 
 def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
@@ -140,12 +135,18 @@ def _oversize(shape: CutShape, options: CutOptions) -> CutUnit:
 
 def _single(shape: CutShape, options: CutOptions) -> CutUnit:
     """A patch by itself: never joined, however large it is."""
-    seam, ruler = options.seam, options.ruler
+    method: Method = "rectangle" if is_rectangle(shape.outline) else "template"
+    w, h, member = held(shape, options.seam)
+    return CutUnit.of(method, w, h, [member], ruler=options.ruler)
+
+
+def held(shape: CutShape, seam: float) -> tuple[float, float, Member]:
+    """Width and height of the smallest upright rectangle that holds a patch with its allowance,
+    inches, and the patch in it."""
     x0, y0, x1, y1 = shape.outline.bounds
     if is_rectangle(shape.outline):
         w, h = x1 - x0 + 2 * seam, y1 - y0 + 2 * seam
-        member = Member(shape.piece, w / 2, h / 2, shape.lie)
-        return CutUnit.of("rectangle", w, h, [member], ruler=ruler)
+        return w, h, Member(shape.piece, w / 2, h / 2, shape.lie)
     a0, b0, a1, b1 = offset_outline(shape.outline, seam).bounds
-    member = Member(shape.piece, (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0, shape.lie)
-    return CutUnit.of("template", a1 - a0, b1 - b0, [member], ruler=ruler)
+    middle = (x0 + x1) / 2 - a0, (y0 + y1) / 2 - b0
+    return a1 - a0, b1 - b0, Member(shape.piece, *middle, shape.lie)

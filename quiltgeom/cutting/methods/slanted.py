@@ -5,22 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, CutShape, corners
-from quiltgeom.cutting.methods.unit import Line
+from quiltgeom.cutting.methods.cut_shapes import CutShape, corners, sides
+from quiltgeom.cutting.methods.unit import Line, Member
 from quiltgeom.geometry.allowance import offset_outline
 from quiltgeom.geometry.outline import Outline, Point
-from quiltgeom.tolerance import RULER_SLACK
+from quiltgeom.tolerance import RULER_SLACK, SAME_LENGTH
 from quiltgeom.units import INCHES, Ruler
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """A patch in a run: middle of its finished bounding box, inches from the run's top left."""
-
-    shape: CutShape
-    x: float
-    y: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,19 +21,19 @@ class Run:
 
     Attributes:
         width, height: of the rectangle of cloth, inches (across and along the cloth).
-        slots: the patches.
+        members: the patches.
         lines: slanted cuts inside it, ``(x, y, x, y)``.
         upright: whether the strip runs across the cloth.
     """
 
     width: float
     height: float
-    slots: tuple[Slot, ...]
+    members: tuple[Member, ...]
     lines: tuple[Line, ...]
     upright: bool = True
 
 
-def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
+def common_lie(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
     """The one way in which congruent patches lie, as far as their print lets them turn.
 
     Args:
@@ -50,22 +42,19 @@ def settle(shape: CutShape, turns: Sequence[int], *, free: bool) -> CutShape:
     """
     options = [shape.turned(90.0 * t) if t else shape for t in turns]
     if free:
-        pts = corners(shape.outline)
-        edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
-        angles = [math.atan2(q[1] - p[1], q[0] - p[0]) for p, q in edges]
+        angles = [math.atan2(q[1] - p[1], q[0] - p[0]) for p, q in sides(shape.outline)]
         options += [shape.turned(-math.degrees(a)) for a in angles]
         most = max(_on_thread(o.outline) for o in options)
-        options = [o for o in options if _on_thread(o.outline) > most - 1e-4]
-    return min(options, key=lambda o: (not along_strip(o.outline), look(o.outline)))
+        options = [o for o in options if _on_thread(o.outline) > most - SAME_LENGTH]
+    return min(options, key=lambda o: (not along_strip(o.outline), shift_key(o.outline)))
 
 
 def _on_thread(outline: Outline) -> float:
-    pts = corners(outline)
-    edges = zip(pts, [*pts[1:], *pts[:1]], strict=True)
-    return sum(math.dist(p, q) for p, q in edges if min(abs(p[0] - q[0]), abs(p[1] - q[1])) < CLOSE)
+    edges = ((abs(p[0] - q[0]), abs(p[1] - q[1])) for p, q in sides(outline))
+    return sum(math.hypot(w, h) for w, h in edges if min(w, h) < SAME_LENGTH)
 
 
-def look(outline: Outline) -> tuple[tuple[int, int], ...]:
+def shift_key(outline: Outline) -> tuple[tuple[int, int], ...]:
     """Equal for outlines that differ by a shift alone."""
     x0, y0, _, _ = outline.bounds
     points = ((round((x - x0) * 1e4), round((y - y0) * 1e4)) for x, y in corners(outline))
@@ -83,8 +72,8 @@ def along_strip(outline: Outline) -> bool:
         return False
     pts = corners(outline)
     y0, y1 = outline.bounds[1], outline.bounds[3]
-    top = sum(abs(p[1] - y0) < CLOSE for p in pts)
-    bottom = sum(abs(p[1] - y1) < CLOSE for p in pts)
+    top = sum(abs(p[1] - y0) < SAME_LENGTH for p in pts)
+    bottom = sum(abs(p[1] - y1) < SAME_LENGTH for p in pts)
     return len(pts) in (3, 4) and top + bottom == len(pts) and min(top, bottom) >= 1
 
 
@@ -98,7 +87,7 @@ def lay_run(
     short: float = 0.0,
     ruler: Ruler = INCHES,
 ) -> list[Run]:
-    """Lay congruent patches (all as :func:`settle` leaves them) into runs no longer than ``room``.
+    """Lay congruent patches (all laid as by :func:`common_lie`) into runs no longer than ``room``.
 
     Args:
         halves: whether the print allows half turns, so that every other patch may stand on its
@@ -108,20 +97,16 @@ def lay_run(
             a cloth ``room`` wide, and no longer than so many inches; 0: as long as ``room``.
     """
     shapes = list(shapes)
-    first = shapes[0].outline if upright else _swapped(shapes[0].outline)
+    first = shapes[0].outline if upright else transposed(shapes[0].outline)
     ways = [_Cut(first, seam), _Cut(first.turned(180, (0, 0)), seam)]
     flip = halves and ways[0].next_to(ways[1]) + ways[1].next_to(ways[0]) < (
-        2 * ways[0].next_to(ways[0]) - CLOSE
+        2 * ways[0].next_to(ways[0]) - SAME_LENGTH
     )
-    sequence: list[_Cut] = []
-    ends: list[float] = []
-    starts = [0.0]
-    for k in range(len(shapes)):
-        way = k % 2 if flip else 0
-        if k:
-            starts.append(starts[-1] + sequence[-1].next_to(ways[way]))
-        sequence.append(ways[way])
-        ends.append(max(starts[j] + sequence[j].width for j in range(k + 1)))
+    sequence = [ways[k % 2 if flip else 0] for k in range(len(shapes))]
+    steps = (a.next_to(b) for a, b in pairwise(sequence))
+    starts = list(accumulate(steps, initial=0.0))
+    rights = (start + cut.width for start, cut in zip(starts, sequence, strict=True))
+    ends = list(accumulate(rights, max))
     most = max(1, sum(e <= room + RULER_SLACK for e in ends))
     if short and not upright and most > 1:
         columns = max(1, ruler.down(room + RULER_SLACK) // ruler.up(sequence[0].height))
@@ -146,9 +131,9 @@ def _side_by_side(ends: Sequence[float], count: int, columns: int) -> int:
     return min(range(2, len(ends) + 1), key=lambda n: (round(length(n), 6), -n))
 
 
-def _swapped(outline: Outline) -> Outline:
+def transposed(outline: Outline) -> Outline:
     """Across and along exchanged."""
-    return Outline(tuple((y, x) for x, y in outline.points))
+    return Outline(tuple((y, x) for x, y in outline.points), outline.bulges)
 
 
 class _Cut:
@@ -161,8 +146,8 @@ class _Cut:
         a0, b0, a1, b1 = outline.bounds
         self.middle = ((a0 + a1) / 2 - x0, (b0 + b1) / 2 - y0)
         points = [(x - x0, y - y0) for x, y in corners(cut)]
-        top = sorted(x for x, y in points if y < CLOSE)
-        bottom = sorted(x for x, y in points if y > self.height - CLOSE)
+        top = sorted(x for x, y in points if y < SAME_LENGTH)
+        bottom = sorted(x for x, y in points if y > self.height - SAME_LENGTH)
         self.left = (top[0], bottom[0])
         self.right = (top[-1], bottom[-1])
 
@@ -178,16 +163,16 @@ def _run(
     ends: Sequence[float],
     upright: bool,
 ) -> Run:
-    slots, lines = [], []
+    members, lines = [], []
     for k, shape in enumerate(group):
         x, y = starts[k] + sequence[k].middle[0], sequence[k].middle[1]
-        slots.append(Slot(shape, x, y) if upright else Slot(shape, y, x))
+        members.append(Member(shape.piece, *((x, y) if upright else (y, x)), shape.lie))
         (a, b), h = sequence[k].right, sequence[k].height
         p: Point = (starts[k] + a, 0.0)
         q: Point = (starts[k] + b, h)
         lines.append((*p, *q) if upright else (p[1], p[0], q[1], q[0]))
     w, h = ends[len(group) - 1], sequence[0].height
-    return Run(*((w, h) if upright else (h, w)), tuple(slots), tuple(lines), upright)
+    return Run(*((w, h) if upright else (h, w)), tuple(members), tuple(lines), upright)
 
 
 def slant_note(run: Run) -> str:
@@ -200,4 +185,4 @@ def slant_note(run: Run) -> str:
     slants = [math.atan2(y, x) if run.upright else math.atan2(x, y) for x, y in steps]
     found = {round(math.degrees(a), 1) for a in slants}
     angles = " and ".join(f"{a:g}" for a in sorted(found))
-    return f"{len(run.slots)} patches, cut at {angles} degrees"
+    return f"{len(run.members)} patches, cut at {angles} degrees"

@@ -3,10 +3,9 @@
 import math
 from collections import deque
 from collections.abc import Iterable, Sequence
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, Self, TypeVar
 
 from quiltgeom.cutting.methods.constants import (
-    Rule,
     corner_triangle_square,
     half_square_square,
     quarter_square_square,
@@ -14,40 +13,47 @@ from quiltgeom.cutting.methods.constants import (
 )
 from quiltgeom.cutting.methods.cut_shapes import CutShape
 from quiltgeom.cutting.methods.unit import CutUnit, Line, Member, Method
-from quiltgeom.units import INCHES, Ruler
+from quiltgeom.cutting.options import CutOptions
+
+
+class Turnable(Protocol):
+    """What can be turned on its cloth."""
+
+    def turned(self, degrees: float) -> Self:
+        """Turned clockwise."""
+
 
 T = TypeVar("T")
+S = TypeVar("S", bound=Turnable)
 
 Pool = list[tuple[int, CutShape]]
 """Triangles with the corner of their right angle, or the side of their long edge."""
 
 
-def half_side(
-    leg: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
-) -> float:
+def half_side(leg: float, options: CutOptions, *, setting: bool = False) -> float:
     """Square to cut once for triangles with this finished leg (``setting``: corners on point), up
     to the next mark of the ruler: what is cut, not what would do.
 
-    >>> half_side(3, seam=0.25)
+    >>> half_side(3, CutOptions())
     3.875
     """
+    rule, seam, up = options.rule, options.seam, options.ruler.ceil
     if setting:
-        return ruler.ceil(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
-    return ruler.ceil(half_square_square(leg, rule=rule, seam=seam))
+        return up(corner_triangle_square(leg * math.sqrt(2), rule=rule, seam=seam))
+    return up(half_square_square(leg, rule=rule, seam=seam))
 
 
-def quarter_side(
-    long: float, *, seam: float, setting: bool = False, rule: Rule = "trade", ruler: Ruler = INCHES
-) -> float:
+def quarter_side(long: float, options: CutOptions, *, setting: bool = False) -> float:
     """Square to cut twice for triangles with this long side (``setting``: sides on point), up to
     the next mark of the ruler.
 
-    >>> quarter_side(4, seam=0.25), quarter_side(10 * 2**0.5, seam=0.25, setting=True)
+    >>> quarter_side(4, CutOptions()), quarter_side(10 * 2**0.5, CutOptions(), setting=True)
     (5.25, 15.5)
     """
+    rule, seam, up = options.rule, options.seam, options.ruler.ceil
     if setting:
-        return ruler.ceil(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
-    return ruler.ceil(quarter_square_square(long, rule=rule, seam=seam))
+        return up(side_triangle_square(long / math.sqrt(2), rule=rule, seam=seam))
+    return up(quarter_square_square(long, rule=rule, seam=seam))
 
 
 class Waiting(Generic[T]):
@@ -79,9 +85,11 @@ class Waiting(Generic[T]):
         return None
 
 
-def _take(pool: Waiting[CutShape], slot: int, turns: Sequence[int]) -> CutShape | None:
-    found = pool.take(slot, turns)
-    return found and (found[0].turned(90.0 * found[1]) if found[1] else found[0])
+def fill_slots(pool: Waiting[S], slots: Iterable[int], turns: Sequence[int]) -> list[tuple[int, S]]:
+    """What comes to these corners or sides of a square, turned to lie there, as far as there is
+    any; each with its corner or side."""
+    found = [(slot, taken) for slot in slots if (taken := pool.take(slot, turns))]
+    return [(slot, one.turned(90.0 * turn) if turn else one) for slot, (one, turn) in found]
 
 
 def half_spots(side: float, leg: float, seam: float) -> list[tuple[float, float]]:
@@ -101,26 +109,22 @@ def halves(
     leg: float,
     turns: Sequence[int],
     side: float,
+    options: CutOptions,
     *,
-    seam: float,
     oversize: bool = False,
-    ruler: Ruler = INCHES,
 ) -> list[CutUnit]:
     """Squares cut once, two triangles from each as far as their print allows.
 
     ``oversize``: larger than needed, to be trimmed on a foundation; as much is left on all sides.
     """
-    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else seam
+    margin = (side - leg) / (2 + math.sqrt(2)) if oversize else options.seam
     method: Method = "foundation triangles" if oversize else "square cut once"
     pool, units, spots = Waiting(group), [], half_spots(side, leg, margin)
-    full = ruler.ceil(side)
     while (first := pool.first) is not None:
-        members = []
-        for slot in (first, (first + 2) % 4):
-            shape = _take(pool, slot, turns)
-            if shape is not None:
-                members.append(Member(shape.piece, *spots[slot], shape.lie))
-        units.append(CutUnit.of(method, side, side, members, diagonals(full, first), ruler=ruler))
+        both = fill_slots(pool, (first, (first + 2) % 4), turns)
+        members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in both]
+        lines = diagonals(options.ruler.ceil(side), first)
+        units.append(CutUnit.of(method, side, side, members, lines, ruler=options.ruler))
     return units
 
 
@@ -131,31 +135,28 @@ def quarter_spots(side: float, long: float, seam: float) -> list[tuple[float, fl
 
 
 def quarters(
-    group: Pool, long: float, turns: Sequence[int], side: float, *, seam: float, ruler: Ruler
+    group: Pool, long: float, turns: Sequence[int], side: float, options: CutOptions
 ) -> list[CutUnit]:
     """Squares cut twice, four triangles from each as far as their print allows; one triangle
     alone comes from half a square."""
-    pool, units, spots = Waiting(group), [], quarter_spots(side, long, seam)
+    pool, units, spots = Waiting(group), [], quarter_spots(side, long, options.seam)
     while pool.first is not None:
-        members, ways = [], []
-        for slot in range(4):
-            shape = _take(pool, slot, turns)
-            if shape is not None:
-                members.append(Member(shape.piece, *spots[slot], shape.lie))
-                ways.append(slot)
-        if len(members) == 1:
-            units.append(_lone_quarter(members[0], ways[0], side, long, seam, ruler))
+        four = fill_slots(pool, range(4), turns)
+        if len(four) == 1:
+            units.append(_lone_quarter(*four[0], side, long, options))
             continue
-        lines = diagonals(ruler.ceil(side))
-        units.append(CutUnit.of("square cut twice", side, side, members, lines, ruler=ruler))
+        members = [Member(shape.piece, *spots[slot], shape.lie) for slot, shape in four]
+        size, lines = (side, side), diagonals(options.ruler.ceil(side))
+        units.append(CutUnit.of("square cut twice", *size, members, lines, ruler=options.ruler))
     return units
 
 
 def _lone_quarter(
-    member: Member, way: int, side: float, long: float, seam: float, ruler: Ruler
+    way: int, shape: CutShape, side: float, long: float, options: CutOptions
 ) -> CutUnit:
     """One triangle of a square cut twice needs only half of it: cut from the middle of one side."""
-    w, h, near = ruler.ceil(side), ruler.ceil(side / 2), seam + long / 4
+    ruler, near = options.ruler, options.seam + long / 4
+    w, h = ruler.ceil(side), ruler.ceil(side / 2)
     if way % 2 == 0:
         y, base, tip = (near, 0.0, h) if way == 0 else (h - near, h, 0.0)
         spot, size = (side / 2, y), (w, h)
@@ -164,5 +165,5 @@ def _lone_quarter(
         x, base, tip = (near, 0.0, h) if way == 3 else (h - near, h, 0.0)
         spot, size = (x, side / 2), (h, w)
         lines = ((base, 0.0, tip, w / 2), (tip, w / 2, base, w))
-    members = [Member(member.piece, *spot, member.lie_deg)]
+    members = [Member(shape.piece, *spot, shape.lie)]
     return CutUnit.of("half of a square cut twice", *size, members, lines, ruler=ruler)

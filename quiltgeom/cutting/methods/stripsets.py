@@ -4,12 +4,13 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from quiltgeom.cutting.methods.cut_shapes import CLOSE, TURNS, is_rectangle
+from quiltgeom.cutting.methods.cut_shapes import TURNS, block_outline, is_rectangle, quarter_turns
 from quiltgeom.cutting.methods.pieced import placed_blocks
 from quiltgeom.cutting.methods.unit import CutUnit, Member
-from quiltgeom.geometry.placement import Placement
+from quiltgeom.cutting.options import CutOptions
 from quiltgeom.model.fabric import Direction
 from quiltgeom.model.quilt import Piece
+from quiltgeom.tolerance import SAME_LENGTH
 from quiltgeom.units import INCHES, Ruler
 
 
@@ -81,8 +82,7 @@ def slices(
 def _lines(
     group: Sequence[Piece], directions: Mapping[str, Direction], wanted: set[str], column: bool
 ) -> list[Slice]:
-    place = Placement(scale=group[0].placement.scale, mirror=group[0].placement.mirror)
-    outlines = [p.patch.outline.placed(place) for p in group]
+    outlines = [block_outline(p) for p in group]
     along = 1 if column else 0
     low = min(o.bounds[along] for o in outlines)
     high = max(o.bounds[along + 2] for o in outlines)
@@ -97,7 +97,7 @@ def _lines(
         chain.sort(key=lambda k: outlines[k].bounds[along])
         ends = [low, *(outlines[k].bounds[along + 2] for k in chain)]
         starts = [*(outlines[k].bounds[along] for k in chain), high]
-        whole = all(abs(a - b) < CLOSE for a, b in zip(ends, starts, strict=True))
+        whole = all(abs(a - b) < SAME_LENGTH for a, b in zip(ends, starts, strict=True))
         if whole and len(chain) > 1:
             boxes = [outlines[k].bounds for k in chain]
             widths = [c[along + 2] - c[along] for c in boxes]
@@ -130,22 +130,24 @@ def _slice(
 def _allowed(piece: Piece, lie: float, direction: Direction) -> bool:
     if direction == "non-directional":
         return True
-    quarter = ((lie - piece.lie_deg) % 360.0) / 90.0
-    return abs(quarter - round(quarter)) < CLOSE and round(quarter) % 4 in TURNS[direction]
+    quarters = quarter_turns(lie - piece.lie_deg)
+    return quarters is not None and quarters % 4 in TURNS[direction]
 
 
 def strip_sets(
-    found: Sequence[Slice], cloth: Mapping[str, float], *, seam: float, ruler: Ruler = INCHES
+    found: Sequence[Slice], cloth: Mapping[str, float], options: CutOptions
 ) -> tuple[list[StripSet], list[tuple[str, CutUnit]], set[int]]:
     """Strips for slices: as many slices from a set as the narrowest cloth is wide.
 
     Args:
         found: slices, see :func:`slices`.
         cloth: usable width by role, inches.
+        options: seam allowance and ruler.
 
     Returns:
         The sets; the strips, each with its role; the pieces that they give.
     """
+    seam, ruler = options.seam, options.ruler
     groups: dict[tuple[object, ...], list[Slice]] = {}
     for s in found:
         groups.setdefault((s.strips, s.across), []).append(s)
@@ -156,7 +158,7 @@ def strip_sets(
         first = alike[0]
         step = ruler.ceil(first.across + 2 * seam)
         room = min(cloth[role] for role, _ in first.strips)
-        most = math.floor(room / step + CLOSE)
+        most = math.floor(room / step + SAME_LENGTH)
         if most < 2 or len(alike) < 2:
             continue
         runs = [alike[k : k + most] for k in range(0, len(alike), most)]

@@ -125,20 +125,20 @@ class _Run:
             where, strips = np.flatnonzero(first == k), self.holding[k]
             self.budget.spend(2 * len(where) * len(strips) * len(self.order))
             rest = np.maximum(left[where][:, None, :] - self.uses[strips][None], 0)
-            reach = taken[where][:, None] + self.cost[strips][None] + rest @ self.prices
-            a, b = np.nonzero(reach <= limit)
-            parts.append((where[a], strips[b], rest[a, b], reach[a, b]))
-        parents, strips, rest, reach = (np.concatenate(p) for p in zip(*parts, strict=True))
+            bound = taken[where][:, None] + self.cost[strips][None] + rest @ self.prices
+            a, b = np.nonzero(bound <= limit)
+            parts.append((where[a], strips[b], rest[a, b], bound[a, b]))
+        parents, strips, rest, bound = (np.concatenate(p) for p in zip(*parts, strict=True))
         if not len(parents):
             return None
-        best = np.argsort(self._score(reach, rest), kind="stable")[: 6 * self.beam.width]
+        best = np.argsort(self._score(bound, rest), kind="stable")[: 6 * self.beam.width]
         _, once = np.unique(rest[best] @ self.hash, return_index=True)
         best = best[np.sort(once)][: self.beam.width]
         spent = taken[parents[best]] + self.cost[strips[best]]
         return parents[best], strips[best], rest[best], spent
 
-    def _score(self, reach: np.ndarray, rest: np.ndarray) -> np.ndarray:
-        loss = (reach - self.least).astype(float)
+    def _score(self, bound: np.ndarray, rest: np.ndarray) -> np.ndarray:
+        loss = (bound - self.least).astype(float)
         if self.beam.careful:
             loss = (loss + 0.01 * self.least) / np.maximum(self.least - rest @ self.prices, 1)
         if self.noise is not None:

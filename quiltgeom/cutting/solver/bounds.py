@@ -10,12 +10,12 @@ the proof does not trust them: any whole numbers give a valid bound.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.items import Demand
-from quiltgeom.cutting.solver.reduction import Cloths, halves_of, pared, ways_on
+from quiltgeom.cutting.solver.reduction import Cloths, halves_of, reduced, ways_on
 from quiltgeom.cutting.solver.scales import (
     Weights,
     best_scale,
@@ -36,7 +36,7 @@ _WORK = 10**9
 class Certificate:
     """A proof that a list of pieces does not fit: check it with :meth:`holds`.
 
-    The weights speak of what :func:`pared` leaves of the list and the cloth.
+    The weights speak of what :func:`reduced` leaves of the list and the cloth.
 
     Attributes:
         cloths: ``(width, length)`` of every piece of cloth, eighths.
@@ -51,21 +51,15 @@ class Certificate:
     along: Weights
     cases: tuple[Certificate, ...] = ()
 
-    def load(self, demand: Demand) -> int:
-        """Weighted area of the pieces, each lying the way that costs least."""
-        return self._sums(demand)[0]
-
-    def room(self, demand: Demand) -> int:
-        """Most weighted area that the cloth can hold."""
-        return self._sums(demand)[1]
-
-    def _sums(self, demand: Demand) -> tuple[int, int]:
-        rest, cloths = pared(demand, self.cloths)
+    def sums(self, demand: Demand) -> tuple[int, int]:
+        """Weighted area of the pieces, each lying the way that costs least, and the most weighted
+        area that the cloth can hold."""
+        rest, cloths = reduced(demand, self.cloths)
         if rest is None:
             return 1, 0
         f, g = dict(self.across), dict(self.along)
         least: dict[int, int] = {}
-        for k, w, h, _ in rest.poses:
+        for k, w, h in rest.poses:
             load = f.get(w, 0) * g.get(h, 0)
             least[k] = min(load, least.get(k, load))
         load = sum(rest.items[k].count * n for k, n in least.items())
@@ -76,8 +70,9 @@ class Certificate:
     def holds(self, demand: Demand) -> bool:
         """Whether this proves that ``demand`` cannot be cut from the cloths."""
         if not self.cases:
-            return self.load(demand) > self.room(demand)
-        rest, left = pared(demand, self.cloths)
+            load, room = self.sums(demand)
+            return load > room
+        rest, left = reduced(demand, self.cloths)
         if rest is None:
             return True
         lists = halves_of(rest, left) or ()
@@ -98,7 +93,7 @@ class Certificate:
             return f"the pieces need {100 * need / have:.1f} % of the cloth's area"
         if self.cases:
             return f"all {self.ways} ways of laying its long pieces need more than it has"
-        load, room = self.load(demand), self.room(demand)
+        load, room = self.sums(demand)
         plain = all(s == w for s, w in (*self.across, *self.along))
         kind = "area" if plain else "weighted area (conservative scales)"
         if not room and any(not ways_on(i, self.cloths) for i in demand.items):
@@ -106,7 +101,7 @@ class Certificate:
         if not room:
             return "pieces that leave no room beside them need more than the whole cloth"
         share = f"{100 * load / room:.1f} %"
-        if pared(demand, self.cloths)[1] != self.cloths:
+        if reduced(demand, self.cloths)[1] != self.cloths:
             others = "beside and below its widest pieces the others"
             return f"{others} need {share} of the {kind} that is left"
         return f"the pieces need {share} of the cloth's {kind}"
@@ -117,35 +112,27 @@ def area_bound(demand: Demand, width: int) -> int:
     return -(-demand.area // width)
 
 
-def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> tuple[int, Weights]:
-    """Shortest length that the widths allow, with the scale that proves it.
+def width_bound(demand: Demand, width: int, budget: Budget | None = None) -> int:
+    """Shortest length that the widths allow, eighths.
 
     Every thread across the cloth is filled like a one-dimensional cutting problem; the best
-    scale is its dual linear programme.
-
-    Returns:
-        Length in eighths and the weights across; the length is
-        ``ceil(weighted area / capacity)``.
+    scale is its dual linear programme: the length is ``ceil(weighted area / capacity)``.
 
     Raises:
         Stopped: the budget was used up.
     """
     high = 10**7
-    rest, ((_, left),) = pared(demand, ((width, high),))
+    rest, ((_, left),) = reduced(demand, ((width, high),))
     if rest is None or not rest.items:
-        return high - left, ()
-    along = identity(rest)
-    best, proof = area_bound(rest, width), along
-    weights = best_scale(rest, dict(along), width, 0, budget)
+        return high - left
+    weights = best_scale(rest, dict(identity(rest)), width, 0, budget)
     across, copies = dict(weights), copies_of(rest, 0)
     ways = [ways_on(i, ((width, high),)) for i in rest.items]
     least = (min(across[w] * h for w, h in some) for some in ways)
     load = sum(i.count * n for i, n in zip(rest.items, least, strict=True))
     room = capacity(weights, width, copies)
-    if room and -(-load // room) > best:
-        best, proof = -(-load // room), weights
-    shortest = max(min(h for _, h in some) for some in ways)
-    return high - left + max(best, shortest), proof
+    bounds = [area_bound(rest, width), max(min(h for _, h in some) for some in ways)]
+    return high - left + max(bounds + ([-(-load // room)] if room else []))
 
 
 def prove_impossible(
@@ -193,7 +180,7 @@ class _Cases:
         plain = None if tried else _by_scales(demand, cloths, 1, self.budget)
         if plain is not None or self.left < 0:
             return plain
-        rest, left = pared(demand, cloths)
+        rest, left = reduced(demand, cloths)
         lists = halves_of(rest, left) if rest is not None else None
         if lists is None:
             return None if tried else _by_scales(demand, cloths, 3, self.budget)
@@ -208,26 +195,27 @@ class _Cases:
 
 def _by_scales(demand: Demand, cloths: Cloths, rounds: int, budget: Budget) -> Certificate | None:
     budget.spend()
-    rest, left = pared(demand, cloths)
+    rest, left = reduced(demand, cloths)
     if rest is None:
         return Certificate(cloths, (), ())
-    if not rest.items:
-        return None
-    plain = identity(rest)
-    if Certificate(cloths, plain, plain).holds(demand):
-        return Certificate(cloths, plain, plain)
-    width, length = max(w for w, _ in left), max(h for _, h in left)
-    along = best_scale(rest, dict(plain), length, 1, budget)
-    if Certificate(cloths, plain, along).holds(demand):
-        return Certificate(cloths, plain, along)
-    starts = thresholds(rest, length) if rounds > 1 else [dict(plain)]
+    pairs = _scales(rest, left, rounds, budget) if rest.items else ()
+    proofs = (Certificate(cloths, across, along) for across, along in pairs)
+    return next((proof for proof in proofs if proof.holds(demand)), None)
+
+
+def _scales(
+    demand: Demand, cloths: Cloths, rounds: int, budget: Budget
+) -> Iterator[tuple[Weights, Weights]]:
+    """Scales across and along the cloth, the plain ones first."""
+    plain = identity(demand)
+    yield plain, plain
+    width, length = max(w for w, _ in cloths), max(h for _, h in cloths)
+    yield plain, best_scale(demand, dict(plain), length, 1, budget)
+    starts = thresholds(demand, length) if rounds > 1 else [dict(plain)]
     for k, start in enumerate(starts):
         along = tuple(sorted(start.items()))
         for _ in range(1 if k else rounds):  # plain sizes lead to the best scales nearly always
-            across = best_scale(rest, dict(along), width, 0, budget)
-            if Certificate(cloths, across, along).holds(demand):
-                return Certificate(cloths, across, along)
-            along = best_scale(rest, dict(across), length, 1, budget)
-            if Certificate(cloths, across, along).holds(demand):
-                return Certificate(cloths, across, along)
-    return None
+            across = best_scale(demand, dict(along), width, 0, budget)
+            yield across, along
+            along = best_scale(demand, dict(across), length, 1, budget)
+            yield across, along

@@ -27,7 +27,7 @@ class _Common:
 
     def __init__(self, progress: Progress | None, clock: Callable[[], float]) -> None:
         self.progress, self.clock = progress, clock
-        self.spent, self.shown, self.told = 0, 0.0, False
+        self.spent, self.furthest, self.cancelled = 0, 0.0, False
 
 
 class Budget:
@@ -80,10 +80,10 @@ class Budget:
         common = self._common
         if common.spent > self._most:
             return True
-        if not common.told and common.progress is not None:
-            common.shown = max(common.shown, self._at)
-            common.told = common.progress(common.shown, self._text) is True
-        if common.told or (self._end < math.inf and common.clock() >= self._end):
+        if not common.cancelled and common.progress is not None:
+            common.furthest = max(common.furthest, self._at)
+            common.cancelled = common.progress(common.furthest, self._text) is True
+        if common.cancelled or (self._end < math.inf and common.clock() >= self._end):
             self._mark()
             return True
         return False

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from quiltgeom.cutting.solver.easy_strips import EasyFiller
 from quiltgeom.cutting.solver.fill import PRICE_UNIT, Filler
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.strips import Stack, Strip, keep
+from quiltgeom.tolerance import EQUAL_SCORE
 
 if TYPE_CHECKING:
     from scipy.optimize import OptimizeResult
@@ -39,11 +41,8 @@ class Pool:
 
     def content(self, strip: Strip) -> tuple[np.ndarray, int]:
         """Pieces of each item in a strip, and the height that they take."""
-        times: dict[Stack, int] = {}
-        for stack in strip.stacks:
-            times[stack] = times.get(stack, 0) + 1
         use, height = np.zeros(len(self.need), dtype=np.int64), 0
-        for stack, n in times.items():
+        for stack, n in Counter(strip.stacks).items():
             if stack not in self._known:
                 alone = Strip(strip.height, (stack,))
                 self._known[stack] = alone.use(self.demand), stack.height(self.demand)
@@ -92,7 +91,7 @@ class Pool:
         """Strips as often as the linear programme over the pool takes them, times a share, rounded
         down."""
         result = self._programme(budget)
-        times = np.floor(np.asarray(result.x) * share + 1e-9).astype(int)
+        times = np.floor(np.asarray(result.x) * share + EQUAL_SCORE).astype(int)
         return np.repeat(np.arange(len(times)), times).tolist()
 
     def _programme(self, budget: Budget) -> OptimizeResult:

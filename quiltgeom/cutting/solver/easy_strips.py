@@ -54,7 +54,7 @@ class EasyFiller:
     def __init__(self, demand: Demand, width: int, loose: bool) -> None:
         self.width, self.loose = width, loose
         poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
-        self.heights = np.array(sorted({h for _, _, _, h, _ in poses}))
+        self.heights = np.array(sorted({h for _, _, _, h in poses}))
         both = [(a, b) for a in poses for b in poses if a[2] == b[2] and a[1] != b[1]]
         pairs = [(a, b) for a, b in both if a[3] + b[3] <= self.heights[-1]]
         self.kinds = [(a, a) for a in poses] + pairs[:_PAIRS]
@@ -123,7 +123,7 @@ class EasyFiller:
             left = self._counts[c][v, h].copy()
             for _ in range(n):
                 rows = []
-                for pose, item, _, _, _ in (a, *[b] * (int(self.held[t, h, b[1]]) - (a is b))):
+                for pose, item, _, _ in (a, *[b] * (int(self.held[t, h, b[1]]) - (a is b))):
                     if left[item] > 0:
                         left[item] -= 1
                         rows.append((pose,))

@@ -11,13 +11,11 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget
 from quiltgeom.cutting.solver.items import Demand
-from quiltgeom.cutting.solver.packed_counters import Tally
+from quiltgeom.cutting.solver.knapsack import NEVER, Limits, Packing, knapsack, taken_sizes
 from quiltgeom.cutting.solver.strips import Row, Stack, Strip
 
 PRICE_UNIT = 1 << 14
 """Prices are whole multiples of 1/16384 of an eighth of an inch of strip height."""
-
-_NEVER = -(1 << 30)
 
 _MOST_STACKS = 40
 """Stacks are as wide as one piece or as two side by side, at most so many widths."""
@@ -28,7 +26,7 @@ _MOST_HEIGHTS = 60
 _PAIRS = 130
 """Strips as high as two pieces one below the other are always tried up to 16 1/4 inches."""
 
-_MOST_BESIDE = 12
+_MOST_LEFT_OVER = 12
 """Stacks as wide as what long standing pieces leave of the cloth, at most so many widths."""
 
 _SETS = 8
@@ -56,7 +54,7 @@ class Filler:
 
     def __init__(self, demand: Demand, width: int, tallest: int) -> None:
         self.width = width
-        self.tally = Tally(demand.counts)
+        self.packing = Packing(demand.counts)
         self.poses = [(p, *pose) for p, pose in enumerate(demand.poses) if pose[1] <= width]
         single = sorted({q[3] for q in self.poses})
         pairs = {a + b for a in single for b in single if a + b <= _PAIRS}
@@ -65,8 +63,8 @@ class Filler:
         self.row_heights = np.array(single)
         self.piece_widths = np.array(sorted({q[2] for q in self.poses}))
         widths = set(self.piece_widths.tolist())
-        beside = _beside_standing(self.poses, demand, width, min(widths)) - widths
-        widths |= set(_thinned(beside, _MOST_BESIDE))
+        left_over = _left_beside_long(self.poses, demand, width, min(widths)) - widths
+        widths |= set(_thinned(left_over, _MOST_LEFT_OVER))
         doubles = {a + b for a in widths for b in widths if a + b <= width} - widths
         widths |= set(_thinned(doubles, _MOST_STACKS - len(widths)))
         self.stack_widths = np.array(sorted(widths))
@@ -89,7 +87,7 @@ class Filler:
             (self.top, self._kinds * len(self.stack_widths), rows),
             (self.width, high, self._kinds * len(self.stack_widths)),
         )
-        words = self.tally.words
+        words = self.packing.words
         memory = sum((room + 4 * n) * columns * (6 + 8 * words) for room, columns, n in parts)
         work = sum(room * columns * n * (2 + words) for room, columns, n in parts)
         return min(_SETS, _MEMORY // memory, max(1, _WORK // work) if work < _WORK * 20 else 0)
@@ -122,19 +120,19 @@ class Filler:
             :meth:`strip` gives the strips themselves.
         """
         sets, budget = len(prices), budget or Budget()
-        limits = _Limits(self.tally, np.tile(most, (self._kinds, 1)), prices)
+        limits = Limits(self.packing, np.tile(most, (self._kinds, 1)), prices)
         best = [self._best_pieces(prices, some) for some in self._allowed]
         gain, use, self._piece = (np.concatenate(part, axis=1) for part in zip(*best, strict=True))
         room = int(self.stack_widths[-1])
-        value, self._row, use = _knapsack(self.piece_widths, gain, use, room, limits, budget)
+        value, self._row, use = knapsack(self.piece_widths, gain, use, room, limits, budget)
         gain, use = _turned(value[self.stack_widths]), _turned(use[self.stack_widths])
-        value, self._rows, use = _knapsack(self.row_heights, gain, use, self.top, limits, budget)
+        value, self._rows, use = knapsack(self.row_heights, gain, use, self.top, limits, budget)
         self.heights = self._promising(value[:, :sets])
         gain, use = self._both(value[self.heights], sets), self._both(use[self.heights], sets)
-        limits = _Limits(self.tally, most, prices, np.isin(self.heights, self._long))
+        limits = Limits(self.packing, most, prices, np.isin(self.heights, self._long))
         widths = np.repeat(self.stack_widths, self._kinds)
-        value, self._stacks, use = _knapsack(widths, gain, use, self.width, limits, budget)
-        return value[self.width], self.tally.counts(use[self.width])
+        value, self._stacks, use = knapsack(widths, gain, use, self.width, limits, budget)
+        return value[self.width], self.packing.counts(use[self.width])
 
     def _both(self, table: np.ndarray, sets: int) -> np.ndarray:
         """Stacks of each width, with scarce pieces and without, next to each other."""
@@ -147,16 +145,16 @@ class Filler:
     ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """For each piece width, price set and row height the best piece that is not higher."""
         shape = len(self.piece_widths), len(prices), len(self.row_heights)
-        value = np.full(shape, _NEVER, dtype=np.int32)
+        value = np.full(shape, NEVER, dtype=np.int32)
         choice = np.zeros(shape, dtype=np.int64)
         for k in allowed:
-            _, item, w, h, _ = self.poses[k]
+            _, item, w, h = self.poses[k]
             o = int(np.searchsorted(self.piece_widths, w))
             high = self.row_heights >= h
             better = (prices[:, item] > 0)[:, None] & (prices[:, item][:, None] > value[o]) & high
             value[o] = np.where(better, prices[:, item][:, None], value[o])
             choice[o][better] = k
-        return value, self.tally.units[self._item[choice]], choice
+        return value, self.packing.units[self._item[choice]], choice
 
     def _promising(self, stacks: np.ndarray) -> np.ndarray:
         """The usual heights, and those whose best stack is worth most for its area."""
@@ -174,7 +172,7 @@ class Filler:
         A strip as high as a long piece may hold more of a piece than was counted.
         """
         height, sets = int(self.heights[h]), self._stacks.shape[1]
-        choices = _taken(self._stacks[:, v, h], np.repeat(self.stack_widths, self._kinds))
+        choices = taken_sizes(self._stacks[:, v, h], np.repeat(self.stack_widths, self._kinds))
         known: dict[int, Stack] = {}
         for c in choices:
             if c not in known:
@@ -184,32 +182,21 @@ class Filler:
 
     def _stack(self, v: int, c: int, height: int) -> Stack:
         width = int(self.stack_widths[c])
-        rows = _taken(self._rows[: height + 1, v, c], self.row_heights)
+        rows = taken_sizes(self._rows[: height + 1, v, c], self.row_heights)
         return Stack(width, tuple(self._pieces(v, r, width) for r in rows))
 
     def _pieces(self, v: int, r: int, width: int) -> Row:
-        row = _taken(self._row[: width + 1, v, r], self.piece_widths)
+        row = taken_sizes(self._row[: width + 1, v, r], self.piece_widths)
         return tuple(self.poses[int(self._piece[o, v, r])][0] for o in row)
 
 
-def _taken(last: np.ndarray, sizes: np.ndarray) -> list[int]:
-    """The choices of a knapsack, from the last one that was taken in its whole room."""
-    x, out = len(last) - 1, []
-    while x > 0:
-        choice = int(last[x])
-        if choice >= 0:
-            out.append(choice)
-        x -= int(sizes[choice]) if choice >= 0 else 1
-    return out
-
-
-def _beside_standing(
-    poses: Sequence[tuple[int, int, int, int, bool]], demand: Demand, width: int, least: int
+def _left_beside_long(
+    poses: Sequence[tuple[int, int, int, int]], demand: Demand, width: int, least: int
 ) -> set[int]:
     """What is left of the cloth's width beside long pieces that stand: a few of one kind, or of
     two kinds."""
     sums: list[set[int]] = []
-    for _, item, w, h, _ in poses:
+    for _, item, w, h in poses:
         if h > _PAIRS:
             most = min(demand.items[item].count, width // w)
             sums.append({w * n for n in range(1, most + 1)})
@@ -231,93 +218,3 @@ def _thinned(sizes: set[int], most: int) -> list[int]:
     if len(ordered) <= most:
         return ordered
     return [ordered[i * (len(ordered) - 1) // max(most - 1, 1)] for i in range(max(most, 0))]
-
-
-class _Limits:
-    """How many of each item a part may hold, and what is lost where it holds more.
-
-    Args:
-        tally: how contents are packed.
-        most: limits, shape ``(sets, items)``.
-        prices: of the same shape.
-        clip: columns in which a part may hold more, the surplus counting nothing (so that the last
-            pieces of a kind can stand beside long ones); elsewhere such a part is left out.
-    """
-
-    def __init__(
-        self, tally: Tally, most: np.ndarray, prices: np.ndarray, clip: np.ndarray | None = None
-    ) -> None:
-        self.tally, self.most, self.prices = tally, np.asarray(most), np.asarray(prices)
-        self.clip = np.zeros(1, dtype=bool) if clip is None else clip
-        self._packed = tally.limit(most)[:, None, :]
-
-    def kept(self, held: np.ndarray) -> np.ndarray:
-        """Whether packed contents, shape ``(..., sets, columns, words)``, keep to the limits."""
-        guards = self.tally.guards
-        one = [(self._packed[..., w] - held[..., w]) & g == g for w, g in enumerate(guards)]
-        return np.asarray(np.logical_and.reduce(one) if len(one) > 1 else one[0])
-
-    def clipped(self, held: np.ndarray, sets: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Contents, shape ``(n, words)``, without what is too much, and what that takes away."""
-        counts = self.tally.counts(held)
-        few = np.minimum(counts, self.most[sets])
-        return few @ self.tally.units, ((counts - few) * self.prices[sets]).sum(axis=1)
-
-
-def _knapsack(
-    sizes: np.ndarray, gain: np.ndarray, use: np.ndarray, room: int, limits: _Limits, budget: Budget
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Best total gain for every room up to ``room``; a size may repeat.
-
-    Args:
-        sizes: ascending, shape ``(k,)``.
-        gain: shape ``(k, sets, columns)``.
-        use: packed content of each choice, shape ``(k, sets, columns, words)``.
-        room: the whole room.
-        limits: for each of the sets.
-        budget: asked for every room.
-
-    Returns:
-        Values and the last size taken (-1: none), both of shape ``(room + 1, sets, columns)``,
-        and packed contents of shape ``(room + 1, sets, columns, words)``.
-    """
-    best = np.zeros((room + 1, *gain.shape[1:]), dtype=np.int32)
-    taken = np.full(best.shape, -1, dtype=np.int16)
-    content = np.zeros((room + 1, *use.shape[1:]), dtype=np.int64)
-    fitting: Sequence[int] = np.searchsorted(sizes, np.arange(room + 1), side="right").tolist()
-    v, c = np.ogrid[: gain.shape[1], : gain.shape[2]]
-    clip = np.flatnonzero(limits.clip)
-    cells = int(best[0].size) * (2 + use.shape[-1])
-    for x in range(int(sizes[0]), room + 1):
-        n = fitting[x]
-        budget.spend(n * cells)
-        rest = x - sizes[:n]
-        options = best[rest] + gain[:n]
-        held = content[rest] + use[:n]
-        kept = limits.kept(held)
-        if len(clip):
-            _clip(options, held, kept, best[x - 1], clip, limits)
-        options[~kept] = _NEVER
-        last = options.argmax(axis=0)
-        most = options[last, v, c]
-        better = most > best[x - 1]
-        best[x] = np.where(better, most, best[x - 1])
-        taken[x][better] = last[better]
-        content[x] = np.where(better[..., None], held[last, v, c], content[x - 1])
-    return best, taken, content
-
-
-def _clip(
-    options: np.ndarray,
-    held: np.ndarray,
-    kept: np.ndarray,
-    least: np.ndarray,
-    columns: np.ndarray,
-    limits: _Limits,
-) -> None:
-    """Take from parts that hold more than they may what is too much, if they are still worth it."""
-    k, v, c = np.nonzero(~kept[:, :, columns] & (options[:, :, columns] > least[:, columns]))
-    at = k, v, columns[c]
-    held[at], lost = limits.clipped(held[at], v)
-    options[at] -= lost.astype(options.dtype)
-    kept[at] = True

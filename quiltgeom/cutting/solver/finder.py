@@ -1,7 +1,7 @@
 """The search for a plan of one list of pieces: what is kept from one try to the next."""
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 
 import numpy as np
@@ -14,7 +14,14 @@ from quiltgeom.cutting.solver.easy_strips import EasyFiller
 from quiltgeom.cutting.solver.fill import Filler
 from quiltgeom.cutting.solver.items import Demand
 from quiltgeom.cutting.solver.simplify import simplify
-from quiltgeom.cutting.solver.strips import Strip, first_fit, formula_rows, place, tidy
+from quiltgeom.cutting.solver.strips import (
+    Strip,
+    first_fit,
+    formula_rows,
+    place,
+    tidy,
+    total_height,
+)
 from quiltgeom.errors import QuiltValueError
 
 _TALLEST = 400
@@ -39,10 +46,6 @@ _CROSSWISE = 6
 
 _LONGEST = 600
 """Strips along the cloth are tried up to 75 inches, or half as long again as a piece is."""
-
-
-def _total(strips: Sequence[Strip]) -> int:
-    return sum(s.height for s in strips)
 
 
 class Finder:
@@ -78,7 +81,7 @@ class Finder:
         self.demand, self.width, self.usable, self.step = demand, width, usable, step
         starts = [first_fit(demand, width), formula_rows(demand, width)]
         plans = [tidy(s, demand) for s in starts if s]
-        self.best = min(plans, key=_total)
+        self.best = min(plans, key=total_height)
         self.pool = Pool(demand, width)
         for plan in plans:
             self.pool.extend(plan)
@@ -93,10 +96,10 @@ class Finder:
     @property
     def length(self) -> int:
         """The best length so far, eighths."""
-        return _total(self.best) if self.along is None else self.along.reach
+        return total_height(self.best) if self.along is None else self.along.used_length
 
     @property
-    def reach(self) -> int:
+    def used_length(self) -> int:
         """How far the pieces reach along the strips, eighths."""
         return max(s.x + s.width for s in place(self.best, self.demand))
 
@@ -116,7 +119,7 @@ class Finder:
         return between.start + bisect_left(between, length, key=self.usable)
 
     @property
-    def settled(self) -> bool:
+    def is_optimal(self) -> bool:
         """Whether no plan can be better."""
         return self.length <= self.usable(self.steps)
 
@@ -136,12 +139,12 @@ class Finder:
         self.steps = self.steps_for(area_bound(self.demand, self.width))
         for budget in (Budget(work=_AT_ONCE), self.budget):
             with suppress(Stopped):
-                self.steps = self.steps_for(width_bound(self.demand, self.width, budget)[0])
+                self.steps = self.steps_for(width_bound(self.demand, self.width, budget))
                 return
 
     def _search(self, tries: int) -> None:
         for k in range(tries):
-            if self.settled:
+            if self.is_optimal:
                 break
             self.budget.show(k / tries)
             if not self.ready:
@@ -149,7 +152,7 @@ class Finder:
             self.attempt(k)
             if k == 1:
                 self._prove()
-            if k == 3 and not self.settled and not self.easy:
+            if k == 3 and not self.is_optimal and not self.easy:
                 self._crosswise()
 
     def _simplify(self) -> None:
@@ -182,35 +185,33 @@ class Finder:
         """One search; from the third on with more strips than the one before."""
         if k >= 2 and k % 2 == 0:
             widen(self.pool, self.filler, self.prices, k, self.budget)
-            refill(self.pool, self.filler, self.prices, self._indices(), k, self.budget)
+            known = {s: i for i, s in enumerate(self.pool.strips)}
+            plan = [known[s] for s in self.best if s in known]
+            refill(self.pool, self.filler, self.prices, plan, k, self.budget)
             self.prices = self.pool.prices(self.budget)
         ways = orders([(i.width, i.height, i.count) for i in self.demand.items])
         beam = Beam(200, ways[k // 2 % len(ways)], k % 2 == 1, k if k > 1 else None)
         target = self.length - 1
         if k % 4 == 3:
             target = self.usable(self.steps_for(self.length) - 1)
-        sure = self._sure()
+        certain = self._certain_strips()
         heights, uses = self.pool.heights, self.pool.uses
-        need = np.maximum(self.pool.need - uses[sure].sum(axis=0), 0)
-        target -= int(heights[sure].sum())
+        need = np.maximum(self.pool.need - uses[certain].sum(axis=0), 0)
+        target -= int(heights[certain].sum())
         found = search(heights, uses, need, self.prices, target, beam, self.budget)
         if found is not None:
-            self.best = tidy([self.pool.strips[i] for i in [*sure, *found]], self.demand)
+            self.best = tidy([self.pool.strips[i] for i in [*certain, *found]], self.demand)
             self.along = None
             self.pool.extend(self.best)
 
-    def _sure(self) -> list[int]:
+    def _certain_strips(self) -> list[int]:
         """Of very many pieces, the strips that most of them surely come from: the search is for
         the last few hundred."""
         pieces = self.demand.pieces
         return self.pool.whole(1 - _REST / pieces, self.budget) if pieces > _MANY else []
 
-    def _indices(self) -> list[int]:
-        known = {s: i for i, s in enumerate(self.pool.strips)}
-        return [known[s] for s in self.best if s in known]
-
     def _prove(self) -> None:
-        while not self.settled:
+        while not self.is_optimal:
             cloth = self.width, self.usable(self.steps)
             proof = prove_impossible(self.demand, [cloth], budget=self.budget)
             if proof is None:
@@ -235,9 +236,9 @@ class Finder:
                     continue
                 raise
             for k in range(_CROSSWISE):
-                if other.settled:
+                if other.is_optimal:
                     break
                 other.attempt(k)
-            if other.settled:
+            if other.is_optimal:
                 self.along = other
                 return

@@ -37,8 +37,8 @@ class Item:
 class Spot:
     """Where one piece lies on the cloth, in steps from its top left corner.
 
-    ``item`` is the index of its :class:`Item`; ``turned`` tells whether it lies a quarter turn
-    round, so that its width runs along the cloth; ``cloth`` is the number of the piece of cloth.
+    ``item`` is the index of its :class:`Item`; ``width`` is across the cloth as it lies; ``cloth``
+    is the number of the piece of cloth.
     """
 
     item: int
@@ -46,7 +46,6 @@ class Spot:
     y: int
     width: int
     height: int
-    turned: bool
     cloth: int = 0
 
 
@@ -91,11 +90,11 @@ class Demand:
         return Demand(tuple(Item(i.height, i.width, i.count, i.may_turn) for i in self.items))
 
     @cached_property
-    def poses(self) -> tuple[tuple[int, int, int, bool], ...]:
-        """``(item, width, height, turned)`` of every way in which an item may lie."""
+    def poses(self) -> tuple[tuple[int, int, int], ...]:
+        """``(item, width, height)`` of every way in which an item may lie."""
         out = []
         for k, i in enumerate(self.items):
-            out.append((k, i.width, i.height, False))
+            out.append((k, i.width, i.height))
             if i.may_turn and i.width != i.height:
-                out.append((k, i.height, i.width, True))
+                out.append((k, i.height, i.width))
         return tuple(out)

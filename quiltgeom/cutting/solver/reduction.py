@@ -35,7 +35,7 @@ def halves_of(demand: Demand, cloths: Cloths) -> tuple[Demand, Demand] | None:
     return half(lying, most), half(standing, i.count - most - 1)
 
 
-def pared(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:
+def reduced(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:
     """The same question with fewer pieces, less cloth and fewer ways to lie.
 
     A piece that fits one way only lies that way. On a single cloth, a piece so wide that no other
@@ -47,7 +47,7 @@ def pared(demand: Demand, cloths: Cloths) -> tuple[Demand | None, Cloths]:
         What is left of the list (None: a piece fits no cloth) and of the cloth.
 
     >>> four = Demand.of([(320, 36, 4), (196, 36, 4)], may_turn=True)
-    >>> rest, cloth = pared(four, ((320, 252),))
+    >>> rest, cloth = reduced(four, ((320, 252),))
     >>> rest, cloth  # the long strips can no longer stand, so they need 36 too much
     (None, ((320, -36),))
     """

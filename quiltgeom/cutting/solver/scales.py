@@ -6,6 +6,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget, linear_programme
 from quiltgeom.cutting.solver.items import Demand
+from quiltgeom.tolerance import EQUAL_SCORE, LP_SLACK
 
 Weights = tuple[tuple[int, int], ...]
 """Sorted ``(size, weight)`` pairs."""
@@ -20,7 +21,7 @@ _ROUNDS = 40
 def copies_of(demand: Demand, axis: int) -> dict[int, int]:
     """How many pieces can show each size in this direction (a cut line meets a piece once)."""
     out: dict[int, int] = {}
-    for k, *size, _ in demand.poses:
+    for k, *size in demand.poses:
         out[size[axis]] = out.get(size[axis], 0) + demand.items[k].count
     return out
 
@@ -54,7 +55,7 @@ def bundles(most: int) -> Iterator[int]:
 
 def identity(demand: Demand) -> Weights:
     """Every size weighs itself."""
-    sizes = sorted({s for _, w, h, _ in demand.poses for s in (w, h)})
+    sizes = sorted({s for _, w, h in demand.poses for s in (w, h)})
     return tuple((s, s) for s in sizes)
 
 
@@ -73,12 +74,13 @@ def best_scale(
     if not sizes:
         return tuple((s, 0) for s in every)
     gain, bound_rows = _gain_rows(demand, other, sizes, axis)
-    fillings = [_single(s, sizes, room, copies) for s in sizes]
+    most = {s: min(room // s, copies[s]) for s in sizes}
+    fillings = [tuple(most[s] if s == size else 0 for s in sizes) for size in sizes]
     values = np.zeros(len(sizes))
     for _ in range(_ROUNDS):
         values = _solve_scale(gain, bound_rows, np.array(fillings), len(sizes), budget)
         filling, weight = _heaviest(values, sizes, room, copies, budget)
-        if weight <= 1 + 1e-7 or filling in fillings:
+        if weight <= 1 + LP_SLACK or filling in fillings:
             break
         fillings.append(filling)
     found = {s: int(v * _SCALE + 1e-4) for s, v in zip(sizes, values, strict=True)}
@@ -92,17 +94,13 @@ def _gain_rows(
     n, m = len(sizes), len(demand.items)
     top = max([*other.values(), 1])
     rows = []
-    for k, *way, _ in demand.poses:
+    for k, *way in demand.poses:
         if way[axis] in sizes:
             row = np.zeros(n + m)
             row[n + k] = 1.0
             row[sizes.index(way[axis])] = -other[way[1 - axis]] / top
             rows.append(row)
     return np.array([float(i.count) for i in demand.items]), rows
-
-
-def _single(size: int, sizes: Sequence[int], room: int, copies: dict[int, int]) -> tuple[int, ...]:
-    return tuple(min(room // s, copies[s]) if s == size else 0 for s in sizes)
 
 
 def _solve_scale(
@@ -126,13 +124,13 @@ def _heaviest(
     best = np.zeros(room + 1)
     steps: list[tuple[int, int, int, np.ndarray]] = []
     for k, size in enumerate(sizes):
-        most = min(copies[size], room // size) if values[k] > 1e-12 else 0
+        most = min(copies[size], room // size) if values[k] > EQUAL_SCORE else 0
         for bundle in bundles(most):
             span = size * bundle
             budget.spend(room)
             lifted = best.copy()
             lifted[span:] = np.maximum(best[span:], best[: room + 1 - span] + values[k] * bundle)
-            steps.append((k, bundle, span, lifted > best + 1e-12))
+            steps.append((k, bundle, span, lifted > best + EQUAL_SCORE))
             best = lifted
     counts, at = [0] * len(sizes), room
     for k, bundle, span, taken in reversed(steps):

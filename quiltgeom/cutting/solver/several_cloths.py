@@ -7,6 +7,7 @@ import numpy as np
 
 from quiltgeom.cutting.solver.budget import Budget, Stopped
 from quiltgeom.cutting.solver.items import Demand, Spot
+from quiltgeom.tolerance import EQUAL_SCORE
 
 _WORK = 4 * 10**9
 """All tries together may count so much work, a minute or so."""
@@ -78,8 +79,8 @@ def _fill_all(
             height, stacks = found
             x = 0
             for pose, count in stacks:
-                item, w, h, turned = demand.poses[pose]
-                spots += [Spot(item, x, y + i * h, w, h, turned, c) for i in range(count)]
+                item, w, h = demand.poses[pose]
+                spots += [Spot(item, x, y + i * h, w, h, c) for i in range(count)]
                 left[item] -= count
                 x += w
             y += height
@@ -91,11 +92,11 @@ def _best_strip(
 ) -> tuple[int, list[tuple[int, int]]] | None:
     """Height and stacks ``(pose, pieces)`` of the strip with most value for its height."""
     poses = enumerate(demand.poses)
-    usable = [p for p, (k, w, h, _) in poses if left[k] > 0 and w <= width and h <= room]
+    usable = [p for p, (k, w, h) in poses if left[k] > 0 and w <= width and h <= room]
     best: tuple[float, int, list[tuple[int, int]]] | None = None
     for height in sorted({demand.poses[p][2] for p in usable}, reverse=True):
         worth, stacks = _fill_strip(demand, width, height, usable, left, value, budget)
-        if stacks and (best is None or worth / height > best[0] + 1e-9):
+        if stacks and (best is None or worth / height > best[0] + EQUAL_SCORE):
             best = (worth / height, height, stacks)
     return (best[1], best[2]) if best else None
 
@@ -113,7 +114,7 @@ def _fill_strip(
     there are pieces for it."""
     stacks: list[tuple[int, int]] = []
     for p in usable:
-        item, w, h, _ = demand.poses[p]
+        item, w, h = demand.poses[p]
         deep = height // h
         if deep:
             most = min(width // w, math.ceil(left[item] / deep))

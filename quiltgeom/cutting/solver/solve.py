@@ -78,7 +78,6 @@ def shortest(
     width: int,
     *,
     step: int = 36,
-    seconds: float | None = None,
     tries: int = EFFORT,
     usable: Callable[[int], int] | None = None,
     budget: Budget | None = None,
@@ -96,13 +95,13 @@ def shortest(
             that follows.
         width: usable width of the cloth.
         step: the shop's step (36 eighths = an eighth of a yard).
-        seconds: time after which the best plan so far is returned with its gap, marked
-            ``cut_short``. None: no limit, and the same plan on every machine.
         tries: number of searches, the measure of effort; fewer than 4 leave the plan as found,
             with more different strips than need be. The work of a search is counted and limited,
             too, so that lists of any size end, with the same plan for equal input.
         usable: length that can be used of so many of the shop's steps; all of it unless given.
-        budget: instead of ``seconds``: time, and somebody who may stop the search.
+        budget: time after which the best plan so far is returned with its gap, marked
+            ``cut_short``, and somebody who may stop the search. None: no limit, and the same plan
+            on every machine.
         easy: 1: only plans that are easy to cut, long pieces across the cloth, see
             :mod:`~quiltgeom.cutting.solver.easy_strips`; 2: the same, strips being wider than all
             that they hold, too.
@@ -116,7 +115,7 @@ def shortest(
     (152.0, 'optimal')
     """
     _check_widths(demand, width)
-    budget = (budget or Budget(seconds)).part(0, 1, work=_WORK * max(tries, 1))
+    budget = (budget or Budget()).part(0, 1, work=_WORK * max(tries, 1))
     if easy:
         demand = easy_demand(demand, width, reach)
     finder = Finder(demand, width, usable or (lambda steps: steps * step), step, budget, easy)
@@ -140,8 +139,8 @@ def _solution(finder: Finder) -> Solution:
         finder.along is not None,
         finder.proof,
         cut_count(strips, used.demand, used.width),
-        finder.budget.stopped and not finder.settled,
-        finder.too_large and not finder.settled,
+        finder.budget.stopped and not finder.is_optimal,
+        finder.too_large and not finder.is_optimal,
     )
 
 

@@ -1,7 +1,7 @@
 """Strips across the cloth, as a person cuts: strip, subcut, stack, row, trim; first-fit strips."""
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,35 +54,28 @@ def keep(strip: Strip, demand: Demand, left: np.ndarray) -> Strip | None:
 
     ``left`` (pieces still wanted of each item) is lowered by what is kept.
     """
-    stacks = []
+    poses, stacks = demand.poses, []
+
+    def width(row: Row) -> int:
+        return sum(poses[p][1] for p in row)
+
     for stack in strip.stacks:
-        rows = []
+        rows: list[Row] = []
         for row in stack.rows:
             kept = []
             for p in row:
-                if left[demand.poses[p][0]] > 0:
-                    left[demand.poses[p][0]] -= 1
+                if left[poses[p][0]] > 0:
+                    left[poses[p][0]] -= 1
                     kept.append(p)
             if kept:
-                rows.append(_ordered_row(kept, demand))
+                rows.append(tuple(sorted(kept, key=lambda p: (-poses[p][2], -poses[p][1], p))))
         if rows:
-            width = max(sum(demand.poses[p][1] for p in row) for row in rows)
-            stacks.append(Stack(width, _ordered_rows(rows, demand)))
+            rows.sort(key=lambda row: (-width(row), -_row_height(row, demand), row))
+            stacks.append(Stack(width(rows[0]), tuple(rows)))
     if not stacks:
         return None
     stacks.sort(key=lambda s: (len(s.poses), -_row_height(s.rows[0], demand), -s.width, s.rows))
     return Strip(max(s.height(demand) for s in stacks), tuple(stacks))
-
-
-def _ordered_row(row: list[int], demand: Demand) -> Row:
-    return tuple(sorted(row, key=lambda p: (-demand.poses[p][2], -demand.poses[p][1], p)))
-
-
-def _ordered_rows(rows: list[Row], demand: Demand) -> tuple[Row, ...]:
-    def key(row: Row) -> tuple[int, int, Row]:
-        return (-sum(demand.poses[p][1] for p in row), -_row_height(row, demand), row)
-
-    return tuple(sorted(rows, key=key))
 
 
 def tidy(strips: Sequence[Strip], demand: Demand) -> list[Strip]:
@@ -93,9 +86,9 @@ def tidy(strips: Sequence[Strip], demand: Demand) -> list[Strip]:
     return sorted(left_over, key=lambda s: (-s.height, [k.rows for k in s.stacks]))
 
 
-def place(strips: Sequence[Strip], demand: Demand, *, cloth: int = 0, top: int = 0) -> list[Spot]:
-    """Positions of the pieces of strips laid one below the other from ``top``."""
-    spots, y = [], top
+def place(strips: Sequence[Strip], demand: Demand) -> list[Spot]:
+    """Positions of the pieces of strips laid one below the other."""
+    spots, y = [], 0
     for strip in strips:
         x = 0
         for stack in strip.stacks:
@@ -103,8 +96,8 @@ def place(strips: Sequence[Strip], demand: Demand, *, cloth: int = 0, top: int =
             for row in stack.rows:
                 along = x
                 for p in row:
-                    item, w, h, turned = demand.poses[p]
-                    spots.append(Spot(item, along, below, w, h, turned, cloth))
+                    item, w, h = demand.poses[p]
+                    spots.append(Spot(item, along, below, w, h))
                     along += w
                 below += _row_height(row, demand)
             x += stack.width
@@ -145,7 +138,7 @@ def formula_rows(demand: Demand, width: int) -> list[Strip] | None:
     """
     out = []
     for k, item in enumerate(demand.items):
-        poses = [(p, w, h) for p, (i, w, h, _) in enumerate(demand.poses) if i == k]
+        poses = [(p, w, h) for p, (i, w, h) in enumerate(demand.poses) if i == k]
         ways = [(p, width // w, h) for p, w, h in poses if w <= width]
         if not ways:
             return None
@@ -165,44 +158,29 @@ def first_fit(demand: Demand, width: int) -> list[Strip]:
     >>> [s.height for s in first_fit(d, 320)]
     [28, 28]
     """
-    best: list[Strip] = []
-    for way in (_lying, _standing, _listed):
-        strips = _first_fit(demand, width, way)
-        if strips is not None and (not best or _total(strips) < _total(best)):
-            best = strips
-    return best
+    ways = (_first_fit(demand, width, sign) for sign in (1, -1, 0))
+    return min((strips for strips in ways if strips), key=total_height, default=[])
 
 
-def _total(strips: Sequence[Strip]) -> int:
+def total_height(strips: Sequence[Strip]) -> int:
+    """Length of cloth that strips take one below the other, steps."""
     return sum(s.height for s in strips)
 
 
-def _lying(ways: Sequence[int], demand: Demand) -> int:
-    return min(ways, key=lambda p: demand.poses[p][2])
-
-
-def _standing(ways: Sequence[int], demand: Demand) -> int:
-    return max(ways, key=lambda p: demand.poses[p][2])
-
-
-def _listed(ways: Sequence[int], demand: Demand) -> int:
-    return ways[0]
-
-
-def _first_fit(
-    demand: Demand, width: int, way: Callable[[Sequence[int], Demand], int]
-) -> list[Strip] | None:
+def _first_fit(demand: Demand, width: int, sign: int) -> list[Strip] | None:
+    """Strips with every piece lying (``sign`` 1), standing (-1) or as listed (0)."""
     chosen: list[tuple[int, int]] = []
     for k, ways in itertools.groupby(range(len(demand.poses)), key=lambda p: demand.poses[p][0]):
         usable = [p for p in ways if demand.poses[p][1] <= width]
         if not usable:
             return None
-        chosen.append((way(usable, demand), demand.items[k].count))
+        lowest = min(usable, key=lambda p: sign * demand.poses[p][2])
+        chosen.append((lowest, demand.items[k].count))
     chosen.sort(key=lambda c: (-demand.poses[c[0]][2], -demand.poses[c[0]][1], c[0]))
     rows: list[tuple[int, list[Stack]]] = []
     room: list[int] = []
     for p, count in chosen:  # equal pieces at once: what is full for one is full for the next
-        _, w, h, _ = demand.poses[p]
+        _, w, h = demand.poses[p]
         for i, (_, stacks) in enumerate(rows):
             fit = min(room[i] // w, count)
             stacks += [Stack(w, ((p,),))] * fit

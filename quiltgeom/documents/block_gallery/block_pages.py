@@ -22,6 +22,7 @@ from quiltgeom.render.scene import (
     region_path,
 )
 from quiltgeom.render.text import text_items, wrap_text
+from quiltgeom.tolerance import SAME_POINT
 
 _SPREAD = 0.2  # what the whole block grows by when it is taken apart, as a share
 
@@ -94,7 +95,7 @@ def _on_grid(block: Block, size: float) -> Scene:
     for along, across in ((block.width, block.height), (block.height, block.width)):
         step = max(1, math.ceil(along / 16))
         sideways = across is block.width and along is block.height and bool(lines)
-        for i in range(2 * math.floor(along / step + 1e-9) + 1):
+        for i in range(2 * math.floor(along / step + SAME_POINT) + 1):
             at, end = i * step / 2 * k, across * k
             ends = [(0.0, at), (end, at)] if sideways else [(at, 0.0), (at, end)]
             weight = 0.008 if i % 2 == 0 else 0.004

@@ -7,16 +7,15 @@ from itertools import groupby
 from pathlib import Path
 
 from quiltgeom.documents.block_gallery.gallery_pages import gallery_pages
-from quiltgeom.documents.policy import policy_meta
+from quiltgeom.documents.html_parts import policy_meta
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.files import write_whole
+from quiltgeom.library.block_facts import describe_block
 from quiltgeom.model.block import Block
 from quiltgeom.outputs.folder import output_folder
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.pdf import write_pdf
 from quiltgeom.render.svg import svg_text
-
-Describe = Callable[[Block], str]
 
 TITLE = "Traditional blocks"
 
@@ -65,18 +64,8 @@ def _headline(family: str) -> str:
     return family[:1].upper() + family[1:]
 
 
-def plain_facts(block: Block) -> str:
-    """Grid, patch count and shares by role in one line."""
-    shares = ", ".join(f"{role} {share:.0%}" for role, share in block.area_share.items())
-    return f"{block.width:.4g} × {block.height:.4g} grid, {len(block.patches)} patches; {shares}"
-
-
 def gallery_html(
-    blocks: Sequence[Block],
-    *,
-    title: str = TITLE,
-    describe: Describe = plain_facts,
-    progress: Callable[[int, int], None] | None = None,
+    blocks: Sequence[Block], *, progress: Callable[[int, int], None] | None = None
 ) -> str:
     """One HTML page with everything in it: pictures, names, facts, and a box to search in."""
     families = by_family(blocks)
@@ -87,8 +76,8 @@ def gallery_html(
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         policy_meta(_STYLE, _SCRIPT),
-        f"<title>{html.escape(title)}</title><style>{_STYLE}</style></head><body>",
-        f"<h1>{html.escape(title)}</h1><p>{len(blocks)} blocks, each proven to cover its outline "
+        f"<title>{TITLE}</title><style>{_STYLE}</style></head><body>",
+        f"<h1>{TITLE}</h1><p>{len(blocks)} blocks, each proven to cover its outline "
         "without gap or overlap.</p>",
         f'<nav aria-label="Families">{links}</nav>',
         '<p><label>Find <input id="find" type="search" placeholder="star, nine-patch, chain …">'
@@ -99,7 +88,7 @@ def gallery_html(
         heading = f"{html.escape(_headline(family))} <small>{len(members)}</small>"
         parts.append(f'<section id="f{i}"><h2>{heading}</h2><ul>')
         for block in members:
-            parts.append(_card(block, describe))
+            parts.append(_card(block))
             done += 1
             if progress:
                 progress(done, len(blocks))
@@ -108,7 +97,7 @@ def gallery_html(
     return "".join(parts)
 
 
-def _card(block: Block, describe: Describe) -> str:
+def _card(block: Block) -> str:
     svg = base64.b64encode(svg_text(block_scene(block, 2.0)).encode()).decode()
     names = html.escape(", ".join(block.aliases))
     also = f'<p class="also">also {names}</p>' if names else ""
@@ -116,7 +105,7 @@ def _card(block: Block, describe: Describe) -> str:
     return (
         f'<li><img alt="{html.escape(block.name)}, drawing" src="data:image/svg+xml;base64,{svg}">'
         f"<h3>{html.escape(block.name)}</h3>{also}"
-        f'<p class="facts">{html.escape(describe(block))}</p>'
+        f'<p class="facts">{html.escape(describe_block(block))}</p>'
         f"<code>{html.escape(block.key)}</code>"
         f"<details><summary>About</summary>{html.escape(about)}</details></li>"
     )
@@ -127,22 +116,18 @@ def write_gallery(
     folder: str | Path,
     *,
     paper: tuple[float, float] = LETTER,
-    describe: Describe = plain_facts,
-    short: Describe = plain_facts,
     force: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> list[Path]:
     """Write ``gallery.html`` and ``gallery.pdf`` into a folder.
 
     Args:
-        describe: the line of facts under each block on the page.
-        short: the same, shorter, in print.
         force: replace files that are not ours or were changed.
         progress: called with (blocks done, blocks in all).
     """
     with output_folder(folder, "gallery", force=force) as filling:
-        page = gallery_html(blocks, describe=describe, progress=progress)
-        pages = gallery_pages(by_family(blocks), title=TITLE, describe=short, paper=paper)
+        page = gallery_html(blocks, progress=progress)
+        pages = gallery_pages(by_family(blocks), title=TITLE, paper=paper)
         files = [
             write_whole(filling.path / "gallery.html", page.encode("utf-8")),
             write_pdf(pages, filling.path / "gallery.pdf", title=TITLE),

@@ -1,9 +1,10 @@
 """The gallery on paper: families one after another, as many to a page as there is room for."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.documents.sheet import LETTER
+from quiltgeom.library.block_facts import short_facts
 from quiltgeom.model.block import Block
 from quiltgeom.render.mockup import block_scene
 from quiltgeom.render.scene import Item, Scene, Stroke, line_path
@@ -65,7 +66,6 @@ def gallery_pages(
     families: Sequence[tuple[str, Sequence[Block]]],
     *,
     title: str,
-    describe: Callable[[Block], str],
     paper: tuple[float, float] = LETTER,
 ) -> list[Scene]:
     """Pages of blocks in rows of four under the headings of their families.
@@ -79,7 +79,7 @@ def gallery_pages(
     for family, blocks in families:
         rows = [blocks[i : i + _COLUMNS] for i in range(0, len(blocks), _COLUMNS)]
         for number, row in enumerate(rows):
-            captions = [_caption(b, flow.cell, describe) for b in row]
+            captions = [_caption(b, flow.cell) for b in row]
             picture = max(_size(b)[1] for b in row)
             height = picture + max(c.height for c in captions)
             if number == 0:
@@ -94,10 +94,10 @@ def _size(block: Block) -> tuple[float, float]:
     return block.width * k, block.height * k
 
 
-def _caption(block: Block, width: float, describe: Callable[[Block], str]) -> _Caption:
+def _caption(block: Block, width: float) -> _Caption:
     size = fit_text(block.name, width, _NAME, "Semibold")
     also = some_names(block.aliases, width, _SMALL, 3)
-    return _Caption(block.name, size, also, wrap_text(describe(block), width, _SMALL))
+    return _Caption(block.name, size, also, wrap_text(short_facts(block), width, _SMALL))
 
 
 class _Flow:

@@ -4,7 +4,7 @@ pieces with letter and size, leftovers."""
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit, piece_labels
+from quiltgeom.cutting.fabric_plan import FabricPlan, PlacedUnit
 from quiltgeom.cutting.listing import cut_lines
 from quiltgeom.cutting.order import CutStrip, Leftover, cut_order, leftovers
 from quiltgeom.documents.cutting_pages.piece_marks import best_mark, piece_marks
@@ -12,6 +12,7 @@ from quiltgeom.geometry.outline import rectangle
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import ClothPaint, Fill, Item, Path, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import fit_text, text_items
+from quiltgeom.tolerance import SAME_POINT
 from quiltgeom.units import Ruler
 
 TINTS = ("#f6e3c5", "#d5e5ea", "#e4dcee", "#dcead3", "#f3d9d3", "#e9e6d8", "#cfe0d8", "#efe0e8")
@@ -75,7 +76,7 @@ def _rows(
         h = above + length * scale + BELOW
         if x and x + w > room[0]:
             x, y, tall = 0.0, y + tall, 0.0
-        if x + w > room[0] + 1e-9 or y + h > room[1] + 1e-9:
+        if x + w > room[0] + SAME_POINT or y + h > room[1] + SAME_POINT:
             return None
         out.append(ClothBox(k, x + MARKS + SELVAGE, y + above, length, width))
         x, tall = x + w, max(tall, h)
@@ -88,7 +89,7 @@ def draw_cloths(
     """Cloth and drawing of every piece of cloth: two lists, one to lie on the other."""
     ground: list[Item] = []
     items: list[Item] = []
-    labels = {p.number: n for p, n in zip(plan.placed, piece_labels(plan), strict=True)}
+    labels = plan.labels
     tints = {n.label: TINTS[k % len(TINTS)] for k, n in enumerate(cut_lines(plan))}
     real = fabric is not None and fabric.image is not None
     rest, strips = leftovers(plan), cut_order(plan)

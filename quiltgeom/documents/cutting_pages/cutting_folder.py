@@ -8,16 +8,12 @@ from typing import Any
 
 from quiltgeom.cutting.as_cut import CutPatch, patches_from_data
 from quiltgeom.cutting.buying.bolts import cheapest_plan
-from quiltgeom.cutting.buying.cloth_sizes import Cloths
 from quiltgeom.cutting.buying.kits_together import Together, cut_together
 from quiltgeom.cutting.buying.largest import Largest, largest_version
 from quiltgeom.cutting.buying.offers import Bolt
-from quiltgeom.cutting.buying.terms import Terms
-from quiltgeom.cutting.buying.widths import Widths
 from quiltgeom.cutting.cutting_plan import CutPlan, FabricPlan, cut_plan
-from quiltgeom.cutting.listing import plan_csv, plan_data, plan_markdown, plan_text
+from quiltgeom.cutting.listing import plan_csv, plan_data, plan_text
 from quiltgeom.cutting.options import CutOptions
-from quiltgeom.cutting.solver.budget import Progress
 from quiltgeom.documents.cutting_pages.cutting_sheet import cutting_sheets
 from quiltgeom.documents.cutting_pages.finishing_sheet import finishing_sheet
 from quiltgeom.documents.sheet import LETTER
@@ -94,37 +90,19 @@ def plan_together(designs: Sequence[Design], *, kits: int = 1, **cutting: Any) -
     )
 
 
-def plan_largest(
-    design: Design,
-    *,
-    have: Mapping[str, tuple[float, float] | Cloths],
-    width: Widths = None,
-    binding_role: str | None = None,
-    seconds: float | None = None,
-    tries: int = 40,
-    options: CutOptions | None = None,
-    terms: Terms | None = None,
-    progress: Progress | None = None,
-) -> Largest:
-    """The largest version of a design's pattern that the cloth at hand makes; see
-    :func:`~quiltgeom.cutting.buying.largest.largest_version`.
+def plan_largest(design: Design, *, options: CutOptions | None = None, **cutting: Any) -> Largest:
+    """The largest version of a design's pattern that the cloth at hand makes.
+
+    Args:
+        cutting: ``have``, ``tries``, ... as of
+            :func:`~quiltgeom.cutting.buying.largest.largest_version`.
 
     Raises:
         QuiltValueError: no version was found.
     """
     pattern = load_patterns(blocks=design.block_folders).get(design.pattern)
     found = largest_version(
-        pattern,
-        design.fabrics,
-        have,
-        width=width,
-        options=cut_options(design, options),
-        terms=terms,
-        fussy=design.fussy,
-        binding_role=binding_role,
-        seconds=seconds,
-        tries=tries,
-        progress=progress,
+        pattern, design.fabrics, options=cut_options(design, options), fussy=design.fussy, **cutting
     )
     if found is None:
         raise QuiltValueError(
@@ -171,9 +149,24 @@ def write_cutting(
 
     ``inputs`` and ``force`` as of :func:`~quiltgeom.outputs.folder.output_folder`.
     """
-    pictures = [f.image for f in fabrics.values() if f.image]
-    with output_folder(folder, "cutting", inputs=[*inputs, *pictures], force=force) as filling:
-        return [filling.final(p) for p in _write_cutting(plan, fabrics, filling.path, paper)]
+    finish, (quilt, places) = finishing_sheet(plan, paper), plan.as_cut()
+    return write_lists(
+        [(f, fabrics.get(f.role)) for f in plan.fabrics],
+        plan.quilt.name,
+        {
+            "cutting.txt": plan_text(plan),
+            "cutting.md": plan_text(plan, markdown=True),
+            "cutting.csv": plan_csv(plan),
+            "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
+        },
+        folder,
+        paper,
+        seam=plan.options.seam,
+        pictures={f"finishing{suffix}": finish for suffix in (".svg", ".pdf", ".png")}
+        | {"as-cut.png": mockup(quilt, fabrics, places=places).scene},
+        inputs=[*inputs, *(f.image for f in fabrics.values() if f.image)],
+        force=force,
+    )
 
 
 def write_lists(
@@ -183,50 +176,23 @@ def write_lists(
     folder: Path,
     paper: tuple[float, float] = LETTER,
     *,
+    seam: float | None = None,
+    pictures: Mapping[str, Scene] | None = None,
     inputs: Sequence[Path] = (),
     force: bool = False,
 ) -> list[Path]:
-    """Write plans that are not of one quilt: diagrams as of :func:`write_cutting`, and texts by
-    file name."""
-    pictures = [f.image for _, f in sheets if f and f.image]
-    with output_folder(folder, "cutting", inputs=[*inputs, *pictures], force=force) as filling:
-        written = _write_sheets(sheets, title, filling.path, paper, None)
-        written += [write_whole(filling.path / n, t.encode("utf-8")) for n, t in texts.items()]
-        return [filling.final(p) for p in written]
-
-
-def _write_sheets(
-    sheets: Sequence[tuple[FabricPlan, Fabric | None]],
-    title: str,
-    folder: Path,
-    paper: tuple[float, float],
-    seam: float | None,
-) -> list[Path]:
+    """Write plans that need not be of one quilt: diagrams as of :func:`write_cutting`, further
+    pictures and texts by file name; ``seam``: the allowance that the diagrams name."""
+    cloths = [f.image for _, f in sheets if f and f.image]
     written: list[Path] = []
     names: list[str] = []
-    for plan, fabric in sheets:
-        for scene in cutting_sheets(plan, title, fabric, paper, seam=seam):
-            names.append(free_name(f"cut-{safe_name(plan.role)}", names))
-            for suffix in (".svg", ".pdf", ".png"):
-                written.append(save_scene(scene, folder / f"{names[-1]}{suffix}", px=1600))
-    return written
-
-
-def _write_cutting(
-    plan: CutPlan, fabrics: Mapping[str, Fabric], folder: Path, paper: tuple[float, float]
-) -> list[Path]:
-    sheets = [(f, fabrics.get(f.role)) for f in plan.fabrics]
-    written = _write_sheets(sheets, plan.quilt.name, folder, paper, plan.options.seam)
-    texts = {
-        "cutting.txt": plan_text(plan),
-        "cutting.md": plan_markdown(plan),
-        "cutting.csv": plan_csv(plan),
-        "plan.json": json.dumps(plan_data(plan), indent=2) + "\n",
-    }
-    finish = finishing_sheet(plan, paper)
-    for suffix in (".svg", ".pdf", ".png"):
-        written.append(save_scene(finish, folder / f"finishing{suffix}", px=1600))
-    quilt, places = plan.as_cut()
-    picture = mockup(quilt, fabrics, places=places)
-    written.append(save_scene(picture.scene, folder / "as-cut.png", px=1600))
-    return written + [write_whole(folder / n, t.encode("utf-8")) for n, t in texts.items()]
+    with output_folder(folder, "cutting", inputs=[*inputs, *cloths], force=force) as filling:
+        for plan, fabric in sheets:
+            for scene in cutting_sheets(plan, title, fabric, paper, seam=seam):
+                names.append(free_name(f"cut-{safe_name(plan.role)}", names))
+                for suffix in (".svg", ".pdf", ".png"):
+                    file = filling.path / f"{names[-1]}{suffix}"
+                    written.append(save_scene(scene, file, px=1600))
+        written += [save_scene(s, filling.path / n, px=1600) for n, s in (pictures or {}).items()]
+        written += [write_whole(filling.path / n, t.encode("utf-8")) for n, t in texts.items()]
+    return [filling.final(p) for p in written]

@@ -1,5 +1,6 @@
 """Cutting sheets: one page per fabric, the diagram to scale with its list and order of cuts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltgeom.cutting.cutting_plan import FabricPlan, PlacedUnit
@@ -13,12 +14,14 @@ from quiltgeom.documents.cutting_pages.cutting_diagram import (
     arrange,
     draw_cloths,
 )
+from quiltgeom.documents.cutting_pages.piece_marks import Box
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.render.scene import Item, Scene
 from quiltgeom.render.text import Font, text_items, wrap_text
 
-_EDGE = 0.6
+EDGE = 0.6
+"""Margin of a page, inches."""
 _COLUMNS = (2.55, 3.2)
 """Widths of the list where it stands beside the diagram, inches."""
 _POINTS = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0)
@@ -62,22 +65,40 @@ def cutting_sheets(
 
 def _sheet(
     plan: FabricPlan, title: str, words: list[str], paper: tuple[float, float]
-) -> tuple[Scene, tuple[float, float, float, float]]:
+) -> tuple[Scene, Box]:
     """A page with its heading and the caution, and the room between them."""
-    width, height = paper
     about = f"Cutting diagram of {plan.name}: {plan.why}."
-    scene = Scene(width, height, title=f"{title}: cutting {plan.name}", description=about)
-    items: list[Item] = [*text_items(f"{title}: {plan.role}", _EDGE, 0.85, 18, font="Semibold")]
-    top = 1.1
-    for text in words:
-        rows = wrap_text(text, width - 2 * _EDGE, 10)
-        items += text_items(rows, _EDGE, top, 10)
-        top += 0.18 * len(rows)
-    caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
-    foot = height - 0.45 - 0.145 * (len(caution) - 1)
-    items += text_items(caution, _EDGE, foot, 8)
-    room = _EDGE, top, width - 2 * _EDGE, foot - 0.3 - top
+    scene = Scene(*paper, title=f"{title}: cutting {plan.name}", description=about)
+    items, top, foot = frame(f"{title}: {plan.role}", words, paper)
+    room = EDGE, top, paper[0] - 2 * EDGE, foot - 0.3 - top
     return scene.with_items(*items, label="cutting"), room
+
+
+def frame(
+    heading: str,
+    words: Sequence[str],
+    paper: tuple[float, float],
+    top: float = 1.1,
+    apart: float = 0.0,
+) -> tuple[list[Item], float, float]:
+    """A page's heading, words below it and the caution at its foot.
+
+    Args:
+        top: where the words begin, inches.
+        apart: room between two of them, inches.
+
+    Returns:
+        The items, where the words end, and where the caution begins.
+    """
+    width = paper[0] - 2 * EDGE
+    items: list[Item] = [*text_items(heading, EDGE, 0.85, 18, font="Semibold")]
+    for text in words:
+        rows = wrap_text(text, width, 10)
+        items += text_items(rows, EDGE, top, 10)
+        top += 0.18 * len(rows) + apart
+    caution = wrap_text(CAUTION, width, 8)
+    foot = paper[1] - 0.45 - 0.145 * (len(caution) - 1)
+    return [*items, *text_items(caution, EDGE, foot, 8)], top, foot
 
 
 def _set(
@@ -115,7 +136,7 @@ class _Page:
     rows: list[str]
 
 
-def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
+def _page(plan: FabricPlan, room: Box) -> _Page:
     """List beside the diagram or below it, whichever lets the diagram be larger."""
     left, top, width, height = room
     options = []
@@ -123,8 +144,10 @@ def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
         for points in _POINTS:
             rows = _rows(plan, column, points)
             tall = (len(rows) + 1.2) * points / 72 * _LEADING
-            beside = column < width
-            space = (width - column - 0.25, height) if beside else (width, height - tall - 0.2)
+            side_by_side = column < width
+            space = (
+                (width - column - 0.25, height) if side_by_side else (width, height - tall - 0.2)
+            )
             if tall > height or min(space) < 1.5:
                 continue
             if page := _laid(plan, room, space, points, rows):
@@ -138,11 +161,7 @@ def _page(plan: FabricPlan, room: tuple[float, float, float, float]) -> _Page:
 
 
 def _laid(
-    plan: FabricPlan,
-    room: tuple[float, float, float, float],
-    space: tuple[float, float],
-    points: float,
-    rows: list[str],
+    plan: FabricPlan, room: Box, space: tuple[float, float], points: float, rows: list[str]
 ) -> _Page | None:
     """The diagram in its space, the list in what is left of the room."""
     left, top, width, _ = room

@@ -4,13 +4,14 @@ import itertools
 
 from quiltgeom.cutting.buying.yardage import batting, binding_length
 from quiltgeom.cutting.cutting_plan import CutPlan
-from quiltgeom.cutting.listing import CAUTION, batting_text, plan_backing, seams_text
+from quiltgeom.cutting.listing import batting_text, plan_backing, seams_text
+from quiltgeom.documents.cutting_pages.cutting_sheet import EDGE, frame
+from quiltgeom.documents.cutting_pages.piece_marks import Box
 from quiltgeom.documents.sheet import LETTER
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
-from quiltgeom.render.text import text_items, wrap_text
+from quiltgeom.render.text import text_items
 
-_EDGE = 0.6
 _INK = "#333333"
 
 
@@ -24,20 +25,10 @@ def finishing_sheet(plan: CutPlan, paper: tuple[float, float] = LETTER) -> Scene
     >>> finishing_sheet(cut_plan(quilt, {})).width
     8.5
     """
-    width, height = paper
     title = f"{plan.quilt.name}: back, batting, binding"
-    items: list[Item] = [*text_items(title, _EDGE, 0.85, 18, font="Semibold")]
-    y = 1.15
-    for text in _words(plan):
-        rows = wrap_text(text, width - 2 * _EDGE, 10)
-        items += text_items(rows, _EDGE, y, 10)
-        y += 0.18 * len(rows) + 0.06
-    caution = wrap_text(CAUTION, width - 2 * _EDGE, 8)
-    foot = height - 0.45 - 0.145 * (len(caution) - 1)
-    items += text_items(caution, _EDGE, foot, 8)
-    items += _back(plan, (_EDGE + 0.35, y + 0.3, width - 2 * _EDGE - 0.7, foot - 0.6 - y))
-    about = "The back of the quilt with its seams."
-    scene = Scene(width, height, title=title, description=about)
+    items, y, foot = frame(title, _words(plan), paper, top=1.15, apart=0.06)
+    items += _back(plan, (EDGE + 0.35, y + 0.3, paper[0] - 2 * EDGE - 0.7, foot - 0.6 - y))
+    scene = Scene(*paper, title=title, description="The back of the quilt with its seams.")
     return scene.with_items(*items, label="finishing")
 
 
@@ -67,7 +58,7 @@ def _words(plan: CutPlan) -> list[str]:
     return lines
 
 
-def _back(plan: CutPlan, room: tuple[float, float, float, float]) -> list[Item]:
+def _back(plan: CutPlan, room: Box) -> list[Item]:
     back = plan_backing(plan)
     x0, y0, w, h = room
     scale = min(w / back.size[0], h / back.size[1])

@@ -36,7 +36,7 @@ def put_back(
     used = [f for f in plan.fabrics if f.have is not None]
     if not used or not plan.fits:
         found = "a plan that does not fit" if used else "no cloth at hand"
-        raise QuiltValueError(f"put back: found {found}; accepted: --have with enough cloth")
+        raise QuiltValueError(f"put back: found {found}; accepted: have= with enough cloth")
     with open_index(place) as index:
         cuts: dict[int, on_hand.CutCloth] = {}
         for f in used:

@@ -210,8 +210,8 @@ function beyondNote(role, look) {
   const kinds = new Set(look.laid.places.map((p) => p[0]));
   const how = kinds.has("repeat") ? "there the print goes on by its repeat"
     : "there we guessed the cloth: it will look different";
-  return `${capital(role.name)} (${look.name}): your photo is smaller than ${look.laid.beyond} of ` +
-    `${look.laid.of.length} patches; ${how}.`;
+  return `${capital(role.name)} (${look.name}): ${look.laid.beyond} of ${look.laid.of.length} patches ` +
+    `lie partly outside the photo; ${how}.`;
 }
 
 new Page(JSON.parse(byId("data").textContent)).start();

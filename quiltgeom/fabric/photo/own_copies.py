@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 
-_SIDE = 700
+_SIDE = 600
 """Pixels of the longer side at which copies are compared."""
 
-_MOST, _FEWEST = 48, 3
+_MOST, _FEWEST = 15, 3
 """Copies of a place that are looked at, and from which a median means anything."""
 
 _LIGHT_IN = 0.35
@@ -94,18 +94,22 @@ def _steps(vectors: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.f
 def _median(lab: Floats, steps: NDArray[np.float64]) -> tuple[Floats, NDArray[np.int_]]:
     """The median of all copies of every place, and how many there are."""
     h, w = lab.shape[:2]
-    stack = np.full((len(steps), h, w, 3), np.nan, np.float32)
+    stack = np.full((len(steps), h, w, 3), np.inf, np.float32)
     for out, (x, y) in zip(stack, steps, strict=True):
         move = np.array([[1, 0, -x], [0, 1, -y]], np.float32)
         moved = cv2.warpAffine(lab, move, (w, h), flags=cv2.INTER_LINEAR)
         there = cv2.warpAffine(np.ones((h, w), np.float32), move, (w, h), flags=cv2.INTER_LINEAR)
         out[there > 0.999] = moved[there > 0.999]
-    return np.nanmedian(stack, axis=0), np.isfinite(stack[..., 0]).sum(axis=0)
+    count = np.isfinite(stack[..., 0]).sum(axis=0)
+    stack.sort(axis=0)  # what is not there comes last
+    middle = np.maximum(count - 1, 0)[None, :, :, None]
+    halves = [np.take_along_axis(stack, k // 2, axis=0)[0] for k in (middle, middle + 1)]
+    return (halves[0] + halves[1]) / 2, count
 
 
 def _light(lab: Floats, median: Floats, ppi: float) -> Floats:
     """By how much each place is darker than its copies, smoothed where it is the same print."""
-    like = np.exp(-(np.linalg.norm(lab[..., 1:] - median[..., 1:], axis=2) / 8) ** 2)
+    like = np.exp(-((np.linalg.norm(lab[..., 1:] - median[..., 1:], axis=2) / 8) ** 2))
     weight = (like * np.maximum(median[..., 0], 1)).astype(np.float32)
     sigma = _LIGHT_IN * ppi
     over = cv2.GaussianBlur(weight, (0, 0), sigma)
@@ -142,6 +146,8 @@ def _applied(
     full[..., 0] = np.clip(full[..., 0] * cv2.resize(gain, (w, h)), 0, 100)
     hidden = cv2.resize(foreign.astype(np.float32), (w, h))[..., None]
     copies = cv2.resize(median, (w, h), interpolation=cv2.INTER_CUBIC)
-    out = cv2.cvtColor((full * (1 - hidden) + copies * hidden).astype(np.float32), cv2.COLOR_LAB2RGB)
+    out = cv2.cvtColor(
+        (full * (1 - hidden) + copies * hidden).astype(np.float32), cv2.COLOR_LAB2RGB
+    )
     result: Pixels = np.rint(np.clip(out, 0, 1) * 255).astype(np.uint8)
     return result

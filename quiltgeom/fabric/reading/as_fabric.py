@@ -2,11 +2,14 @@
 
 import math
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
+from quiltgeom.fabric.photo.own_copies import mended
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
 from quiltgeom.fabric.reading.reading import Reading
-from quiltgeom.model.fabric import Direction, Fabric, Repeat
+from quiltgeom.files import picture_file
+from quiltgeom.model.fabric import REPEATS, Direction, Fabric, Repeat
 
 SURE_REPEAT = 0.6
 SOLID = 0.05
@@ -20,23 +23,15 @@ twelve inches the error would be an eighth of an inch."""
 def known_repeat(reading: Reading) -> Repeat | None:
     """The repeat as a fabric states it, where the reading is sure of one.
 
-    A half-drop is one column wide, a brick one row high, so that the reading's rectangle with
-    both motifs is two of them.
-
     >>> from quiltgeom.fabric.reading.reading import read_array
     >>> import numpy as np
     >>> known_repeat(read_array(np.full((64, 64, 3), 90, dtype=np.uint8), 6.0)) is None
     True
     """
     found = reading.repeat
-    if found.cell_in is None or found.confidence < SURE_REPEAT or abs(found.turn_deg) > _TURN:
+    if found.size_in is None or found.confidence < SURE_REPEAT or abs(found.turn_deg) > _TURN:
         return None
-    width, height = found.cell_in
-    if found.kind == "straight":
-        return Repeat(width, height)
-    if found.kind == "half-drop":
-        return Repeat(width / 2, height, "half-drop")
-    return Repeat(width, height / 2, "brick") if found.kind == "brick" else None
+    return Repeat(*found.size_in, cast(Any, found.kind)) if found.kind in REPEATS else None
 
 
 def careful_direction(reading: Reading) -> tuple[Direction, str]:
@@ -56,10 +51,16 @@ def careful_direction(reading: Reading) -> tuple[Direction, str]:
     return "one-way", words
 
 
-def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
+def fabric_from_reading(
+    name: str, photo: Path, reading: Reading, known: Calibration = AS_TAKEN
+) -> Fabric:
     """A fabric with the size, direction, up, repeat and a motif to centre, as read.
 
-    A direction that the reading is not sure of counts as undeclared.
+    A direction that the reading is not sure of counts as undeclared. Of cloth that was found on a
+    table the picture is the cloth alone, mended by its own copies where its repeat is known.
+
+    Args:
+        known: what the photo was read with.
     """
     repeat = known_repeat(reading)
     if repeat and (repeat.width > reading.width_in or repeat.height > reading.height_in):
@@ -68,7 +69,7 @@ def fabric_from_reading(name: str, image: Path, reading: Reading) -> Fabric:
     direction, doubt = careful_direction(reading)
     return Fabric(
         name,
-        image=image,
+        image=swatch_picture(photo, reading, known),
         width=reading.width_in,
         direction=direction,
         declared=not doubt,
@@ -87,3 +88,12 @@ def middle_motif(reading: Reading) -> tuple[float, float] | None:
     middle = (reading.width_in / 2, reading.height_in / 2)
     centres = [(x + w / 2, y + h / 2) for x, y, w, h in large]
     return min(centres, key=lambda c: math.dist(c, middle))
+
+
+def swatch_picture(photo: Path, reading: Reading, known: Calibration = AS_TAKEN) -> Path:
+    """The picture of a cloth as it is drawn: the photo itself where nothing was done to it."""
+    alone, vectors = cloth_picture(photo, known), reading.repeat.vectors_in
+    if not reading.corners_px or len(vectors) != 2 or reading.repeat.confidence < SURE_REPEAT:
+        return alone
+    better = mended(prepare_file(photo, known).rgb, reading.width_in, vectors)
+    return picture_file(better.rgb, photo.stem) if better else alone

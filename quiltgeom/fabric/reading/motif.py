@@ -5,11 +5,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import from_hex, rgb_to_lab
+from quiltgeom.colour import Floats, from_hex, rgb_to_lab
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
-Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 Hull = tuple[tuple[float, float], ...]
 
@@ -40,19 +39,13 @@ class MotifReading:
     outlines: tuple[Hull, ...] = ()
 
 
-def print_scale(motif_in: float, patch_in: float | None = None) -> str:
-    """``small``, ``medium`` or ``large``.
+def print_scale(motif_in: float) -> str:
+    """``small`` under 1 in, ``medium`` to 3 in, ``large`` (a proposal: the trade has no standard).
 
-    On its own: under 1 in, to 3 in, above (a proposal: the trade has no standard). Against the
-    main patch of a pattern: a motif under a third of the patch is small in it; one that does not
-    fit inside is large.
-
-    >>> print_scale(0.5), print_scale(2), print_scale(4), print_scale(2, patch_in=1.5)
-    ('small', 'medium', 'large', 'large')
+    >>> print_scale(0.5), print_scale(2), print_scale(4)
+    ('small', 'medium', 'large')
     """
-    if patch_in is None:
-        return "small" if motif_in < 1 else ("medium" if motif_in <= 3 else "large")
-    return "small" if motif_in < patch_in / 3 else ("medium" if motif_in <= patch_in else "large")
+    return "small" if motif_in < 1 else ("medium" if motif_in <= 3 else "large")
 
 
 def read_motifs(

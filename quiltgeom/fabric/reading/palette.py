@@ -1,18 +1,31 @@
-"""The colours of a print: a palette with area shares, stable against noise and picture size."""
+"""The colours of a print: a palette with area shares, stable against noise and picture size.
+
+They are named by a published standard: ISCC-NBS (NBS Circular 553 and SP 440).
+"""
 
 from dataclasses import dataclass
+from functools import cache
+from importlib import resources
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from quiltgeom.colour import delta_e_2000, oklab_to_rgb, rgb_to_lab, rgb_to_oklab, to_hex
-from quiltgeom.fabric.reading.names import colour_name
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-
-Floats = NDArray[np.float64]
+from quiltgeom.colour import (
+    Floats,
+    delta_e_2000,
+    from_hex,
+    oklab_to_rgb,
+    rgb_to_lab,
+    rgb_to_oklab,
+    to_hex,
+)
+from quiltgeom.fabric.reading.pixels import check_rgb, local_spread, shrink
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 SIDE = 720
 """Pixels: a 12-inch swatch keeps 1/60 inch, so that thin lines show some of their ink."""
+COLOURS = 8
+"""A palette has at most this many."""
 _BIN = 0.02  # OKLab units: about two just-noticeable steps
 _SEED_APART = 0.06  # OKLab distance between starting colours
 _SEEDS = 16
@@ -40,7 +53,7 @@ class PaletteColour:
     name: str
 
 
-def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColour, ...]:
+def read_palette(rgb: NDArray[np.uint8]) -> tuple[PaletteColour, ...]:
     """The main colours of a picture, largest share first.
 
     Colours are found among pixels away from edges (edge pixels are mixtures), by weighted k-means
@@ -48,10 +61,9 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
-        most: at most this many colours (a plain cloth gives one).
 
     Returns:
-        1 to ``most`` colours; shares add up to 1.
+        1 (a plain cloth) to 8 colours; shares add up to 1.
 
     Raises:
         QuiltValueError: not a picture.
@@ -70,11 +82,11 @@ def read_palette(rgb: NDArray[np.uint8], *, most: int = 8) -> tuple[PaletteColou
     centres = _without_mixtures(
         centres, _shares(everything, areas, centres), _shares(calm_points, calm_weights, centres)
     )
-    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
-    calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, 1e-9)
+    centres, shares = _merge(centres, _shares(everything, areas, centres))
+    calmness = _shares(calm_points, calm_weights, centres) / np.maximum(shares, LEAST_DIVISOR)
     thin = (shares < _THIN) & (calmness < _CALM)
     centres = _inks_of_thin_lines(centres, thin, shares, everything, areas)
-    centres, shares = _merge(centres, _shares(everything, areas, centres), most)
+    centres, shares = _merge(centres, _shares(everything, areas, centres))
     shares = _shares(everything, areas, centres)
     colours = oklab_to_rgb(centres)
     found = [
@@ -95,10 +107,7 @@ def _away_from_edges(lab: Floats) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]
     """Calm pixels, and the middles of things too small to have any."""
     from scipy.ndimage import maximum_filter, minimum_filter
 
-    spread = np.zeros(lab.shape[:2])
-    for c in range(3):
-        plane = lab[..., c]
-        spread = np.maximum(spread, maximum_filter(plane, 3) - minimum_filter(plane, 3))
+    spread = local_spread(lab)
     # a busy print has few calm pixels: keep at least the calmest third
     limit = max(0.03, float(np.quantile(spread, 0.35)))
     # the middle of a dot too small to have calm pixels is its least mixed one
@@ -206,8 +215,8 @@ def _shares(points: Floats, weights: Floats, centres: Floats) -> Floats:
     return np.asarray(total / total.sum())
 
 
-def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
-    """Join near-equal colours, drop specks, and reduce to ``most``."""
+def _merge(centres: Floats, shares: Floats) -> tuple[Floats, Floats]:
+    """Join near-equal colours, drop specks, and reduce to the most there may be."""
     centres, shares = centres.copy(), shares.copy()
     while len(centres) > 1:
         lab = rgb_to_lab(oklab_to_rgb(centres))
@@ -216,7 +225,7 @@ def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
         i, j = divmod(int(np.argmin(apart)), len(centres))
         small = int(np.argmin(shares))
         if apart[i, j] >= _SAME:
-            if shares[small] >= _LEAST_SHARE and len(centres) <= most:
+            if shares[small] >= _LEAST_SHARE and len(centres) <= COLOURS:
                 break
             # too many, or a speck: the least share times distance is missed least
             i = int(np.argmin(shares * np.minimum(apart.min(axis=1), 40.0)))
@@ -229,3 +238,28 @@ def _merge(centres: Floats, shares: Floats, most: int) -> tuple[Floats, Floats]:
         shares[big] += shares[gone]
         centres, shares = np.delete(centres, gone, axis=0), np.delete(shares, gone)
     return centres, shares
+
+
+@cache
+def _table() -> tuple[tuple[str, ...], NDArray[np.uint8]]:
+    text = resources.files(__package__).joinpath("iscc_nbs.tsv").read_text("utf-8")
+    rows = [r.split("\t") for r in text.splitlines() if r and not r.startswith("#")][1:]
+    colours = np.stack([from_hex(hex_code) for _, hex_code in rows])
+    colours.setflags(write=False)
+    return tuple(name for name, _ in rows), colours
+
+
+def colour_name(rgb: ArrayLike) -> str:
+    """The ISCC-NBS name whose centroid is nearest (CIEDE2000) to one sRGB colour.
+
+    Args:
+        rgb: three components, uint8 in 0..255 or float in 0..1.
+
+    >>> colour_name(np.array([190, 0, 50], dtype=np.uint8))
+    'vivid red'
+    >>> colour_name(np.array([250, 250, 248], dtype=np.uint8))
+    'white'
+    """
+    names, colours = _table()
+    distance = delta_e_2000(rgb_to_lab(rgb), rgb_to_lab(colours))
+    return names[int(np.argmin(distance))]

@@ -7,17 +7,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.errors import QuiltValueError
 
 if TYPE_CHECKING:
     from PIL import Image
 
 
-def check_rgb(rgb: object, *, least: int = 16) -> NDArray[np.uint8]:
+_LEAST = 16
+
+
+def check_rgb(rgb: object) -> NDArray[np.uint8]:
     """The picture as ``(h, w, 3)`` uint8, or one clear error.
 
     Raises:
-        QuiltValueError: another shape or type, or fewer than ``least`` pixels on a side.
+        QuiltValueError: another shape or type, or fewer than 16 pixels on a side.
 
     >>> check_rgb(np.zeros((20, 30, 3), dtype=np.uint8)).shape
     (20, 30, 3)
@@ -28,16 +32,16 @@ def check_rgb(rgb: object, *, least: int = 16) -> NDArray[np.uint8]:
             f"swatch picture: found an array {a.shape} of {a.dtype}; accepted: (height, width, 3) "
             "of uint8"
         )
-    check_size(a.shape[1], a.shape[0], least=least)
+    check_size(a.shape[1], a.shape[0])
     return a
 
 
-def check_size(width: int, height: int, *, least: int = 16) -> None:
-    """One clear error if a picture has fewer than ``least`` pixels on a side."""
-    if min(width, height) < least:
+def check_size(width: int, height: int) -> None:
+    """One clear error if a picture has fewer than 16 pixels on a side."""
+    if min(width, height) < _LEAST:
         raise QuiltValueError(
             f"swatch picture: found {width} x {height} pixels; accepted: at least "
-            f"{least} pixels each way (200 or more to read a print)"
+            f"{_LEAST} pixels each way (200 or more to read a print)"
         )
 
 
@@ -66,7 +70,15 @@ def shrink_picture(picture: Image.Image, long_side: int) -> Image.Image:
     return picture.resize(size, Image.Resampling.BOX, reducing_gap=2.0)
 
 
-def blur(plane: NDArray[np.float64], sigma: float) -> NDArray[np.float64]:
+def local_spread(planes: Floats) -> Floats:
+    """Largest difference between neighbours, of all the channels of an ``(h, w, c)`` picture."""
+    from scipy.ndimage import maximum_filter, minimum_filter
+
+    each = [maximum_filter(p, 3) - minimum_filter(p, 3) for p in np.moveaxis(planes, -1, 0)]
+    return np.asarray(np.max(each, axis=0))
+
+
+def blur(plane: Floats, sigma: float) -> Floats:
     """Gaussian blur; a wide one is done on a smaller copy, which looks the same and is quick.
 
     >>> float(blur(np.full((40, 40), 3.0), 9.0).round(6).max())

@@ -2,7 +2,6 @@
 
 import json
 import math
-import os
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -12,40 +11,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.checks import brief
-from quiltgeom.errors import QuiltFileError, QuiltValueError
-from quiltgeom.fabric.image import image_info
-from quiltgeom.fabric.reading.calibrate import even_light
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
+from quiltgeom.fabric.photo.calibrate import even_light
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare, prepare_file
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
     DirectionReading,
     read_direction,
 )
-from quiltgeom.fabric.reading.loudness import read_loudness
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
-from quiltgeom.fabric.reading.prepare import AS_TAKEN, Calibration, prepare_file
-from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
-from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_value
+from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat, stated_repeat
+from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
-from quiltgeom.library.corrections import (
-    check_corrections,
-    load_corrections,
-    load_reading,
-    reading_path,
-)
-
-__all__ = [
-    "Reading",
-    "describe",
-    "facts",
-    "load_corrections",
-    "load_reading",
-    "read_array",
-    "read_swatch",
-    "reading_path",
-    "save_reading",
-]
+from quiltgeom.files import write_whole
+from quiltgeom.library.corrections import check_corrections, load_corrections, reading_path
+from quiltgeom.model.fabric import REPEATS
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -119,7 +102,14 @@ def _rounded(data: Any) -> Any:
     return [_rounded(v) for v in data] if isinstance(data, list | tuple) else data
 
 
-_FAINT = 0.12
+_FAINT = 0.12  # loudness
+_SHIFTS = {
+    "half-drop": "half-drop: the width is that of one column; each next is half a height lower",
+    "brick": "brick: the height is that of one row; each next is shifted by half the width",
+}
+
+QUICK_SIDE = 360
+"""Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
 
 
 def read_array(
@@ -134,7 +124,8 @@ def read_array(
     Args:
         rgb: ``(h, w, 3)`` uint8, upright, the cloth filling the picture.
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
-            with ``repeat_height_in``. It wins over what was found.
+            with ``repeat_height_in`` and ``repeat_kind`` (left out: as found, else straight), in
+            the numbers of a :class:`~quiltgeom.model.fabric.Repeat`. It wins over what was found.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -144,8 +135,7 @@ def read_array(
     ('plain', 'vivid red', 'dark')
     """
     rgb = check_rgb(rgb)
-    if not 0 < width_in <= 1000:
-        raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
+    _check_width(width_in)
     repeat = read_repeat(rgb, width_in)
     # a print that repeats (or none) has no slow change of its own: what there is, is the light
     flat = repeat.vectors_in or repeat.kind == "plain"
@@ -162,6 +152,11 @@ def read_array(
     read = repeat, direction, motif, loudness, palette, read_value(rgb), read_chroma(palette)
     reading = Reading(width_in, height, *read, notes)
     return _corrected(reading, dict(corrections or {}))
+
+
+def _check_width(width_in: float) -> None:
+    if not 0 < width_in <= 1000:
+        raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
 
 
 def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading:
@@ -184,7 +179,9 @@ def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading
         motif = replace(motif, typical=size, largest=max(size, motif.largest or 0), confidence=1.0)
     if "repeat_width_in" in corrections:
         w, h = (float(corrections[f"repeat_{k}_in"]) for k in ("width", "height"))
-        repeat = RepeatReading("straight", ((w, 0.0), (0.0, h)), (w, h), 0.0, 1.0, "by the user")
+        found = repeat.kind if repeat.kind in REPEATS else "straight"
+        kind = str(corrections.setdefault("repeat_kind", found))
+        repeat = stated_repeat(w, h, kind)
     kept = tuple(sorted(corrections.items()))
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
 
@@ -229,6 +226,36 @@ def read_swatch(
     return replace(read, corners_px=ready.corners)
 
 
+def read_quickly(path: Source, width_in: float | None = None) -> Reading:
+    """Colours, value, loudness and motif size alone, without repeat and direction.
+
+    It is what choosing among many swatches needs; the few that are chosen are then read in full.
+
+    Args:
+        width_in: real width; None takes the density that the file states.
+
+    Raises:
+        QuiltFileError: missing or damaged file, not a picture.
+        QuiltValueError: no width given and none stated; picture too small.
+    """
+    info, picture = image_info(path), load_image(path, min_size=(QUICK_SIDE, QUICK_SIDE))
+    check_size(*picture.size)
+    ready = prepare(np.asarray(shrink_picture(picture, QUICK_SIDE)), AS_TAKEN, info.lens_mm)
+    width_in, _ = _width(path, width_in, alone=bool(ready.corners))
+    _check_width(width_in)
+    small = ready.rgb
+    palette = read_palette(even_light(small))
+    why = "not looked for in a quick reading"
+    repeat = RepeatReading("none", confidence=0.0, reason=why)
+    direction = DirectionReading("one-way", confidence=0.0, reason=f"unsure: {why}")
+    seen = read_motifs(small, width_in, palette), read_loudness(small, width_in), palette
+    value, notes = read_value(small), ("a quick reading: repeat and direction were not looked for",)
+    h, w = small.shape[:2] if ready.corners else picture.size[::-1]
+    height = width_in * h / w
+    chroma = read_chroma(palette)
+    return Reading(width_in, height, repeat, direction, *seen, value, chroma, notes)
+
+
 def _width(path: Source, given: float | None, *, alone: bool) -> tuple[float, list[str]]:
     """The real width, and a remark if the file states another (of a photo with a table in it, it
     states nothing that could be used)."""
@@ -237,8 +264,7 @@ def _width(path: Source, given: float | None, *, alone: bool) -> tuple[float, li
     if given is None:
         if stated is None:
             raise QuiltValueError(
-                f"picture {path}: found no believable density in it; accepted: a width, "
-                "such as --width 12in"
+                f"picture {path}: {NO_WIDTH}; accepted: a width, such as width=12"
             )
         return stated, []
     if stated is None or abs(stated - given) <= 0.1 * given:
@@ -251,21 +277,14 @@ def _width(path: Source, given: float | None, *, alone: bool) -> tuple[float, li
 
 def save_reading(reading: Reading, picture: str | Path) -> Path:
     """Save a reading beside its picture (whole or not at all)."""
-    target = reading_path(picture)
     text = json.dumps(reading.to_json(), indent=2, ensure_ascii=False) + "\n"
-    partial = target.with_name(target.name + ".part")
-    try:
-        partial.write_text(text, encoding="utf-8")
-        os.replace(partial, target)
-    except OSError as e:
-        raise QuiltFileError(f"reading {target}: cannot be written ({e.strerror})") from e
-    return target
+    return write_whole(reading_path(picture), text.encode("utf-8"))
 
 
 def facts(reading: Reading) -> list[tuple[str, str]]:
     """The reading as (heading, words) for people."""
     r, d, m = reading.repeat, reading.direction, reading.motif
-    size = f" {r.cell_in[0]:.2f} x {r.cell_in[1]:.2f} in" if r.cell_in else ""
+    size = f" {r.size_in[0]:.2f} x {r.size_in[1]:.2f} in" if r.size_in else ""
     if r.kind == "stripe":
         size = f" every {math.hypot(*r.vectors_in[0]):.2f} in"
     motif = "none found"
@@ -290,4 +309,5 @@ def describe(reading: Reading) -> list[str]:
     for head, why in (("repeat", reading.repeat.reason), ("direction", reading.direction.reason)):
         if why:
             lines.append(f"Why ({head}): {why}")
-    return lines + [f"Note: {n}" for n in reading.notes]
+    means = _SHIFTS.get(reading.repeat.kind)
+    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.notes)]

@@ -1,4 +1,4 @@
-"""Value (light, medium, dark), chroma (clear, muted) and temperature of a print."""
+"""Value (light, medium, dark), chroma (clear, muted), temperature and loudness of a print."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import (
+    Floats,
     from_hex,
     lab_to_lch,
     luminance,
@@ -16,13 +17,19 @@ from quiltgeom.colour import (
     rgb_to_oklab,
 )
 from quiltgeom.fabric.reading.palette import PaletteColour
-from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 
 # Munsell's scale in three parts; the middle part is where most shop prints lie
 _DARK_BELOW, _LIGHT_FROM = 4.0, 7.0
 _GREY = 8.0  # CIELAB chroma below which a colour is a grey, black or white
 _CLEAR = 0.55  # part of the chroma that sRGB allows at this lightness and hue
 _WARM_HUE = 50.0  # CIELAB hue of orange; its opposite, 230, is the cool pole
+
+_PPI = 40.0  # an eye at arm's length sees little beyond this
+_BANDS = (0.06, 0.12, 0.25, 0.5, 1.0, 2.0)  # inches: smoothing radii, each twice the last
+_WEIGHTS = (0.30, 0.55, 0.8, 1.0, 1.0)  # fine grain reads as solid, motifs carry across a room
+_CHROMA_WEIGHT = 0.6  # colour contrast without value contrast is the quieter of the two
+_FULL = 26.0  # weighted contrast (CIELAB units) that makes a print loud
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +106,7 @@ def read_chroma(palette: Sequence[PaletteColour]) -> Chroma:
     return Chroma(mean, purity, "clear" if purity >= _CLEAR else "muted", _warmth(weight, hue))
 
 
-def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
+def _warmth(weight: Floats, hue: Floats) -> str:
     tilt = np.cos(np.radians(hue - _WARM_HUE))
     balance = float((weight * tilt).sum() / weight.sum())
     if balance > 0.25:
@@ -107,14 +114,40 @@ def _warmth(weight: NDArray[np.float64], hue: NDArray[np.float64]) -> str:
     return "cool" if balance < -0.25 else "mixed"
 
 
-def _purity(rgb: NDArray[np.uint8]) -> NDArray[np.float64]:
+def _purity(rgb: NDArray[np.uint8]) -> Floats:
     """OKLab chroma over the largest chroma inside sRGB at the same lightness and hue."""
     lab = rgb_to_oklab(rgb)
-    own = np.hypot(lab[:, 1], lab[:, 2])
     low, high = np.ones(len(lab)), np.full(len(lab), 40.0)
     for _ in range(24):
         mid = (low + high) / 2
         light = oklab_to_linear(np.column_stack([lab[:, 0], lab[:, 1] * mid, lab[:, 2] * mid]))
         inside = ((light > -1e-4) & (light < 1.0001)).all(axis=1)
         low, high = np.where(inside, mid, low), np.where(inside, high, mid)
-    return np.where(own > 1e-6, 1.0 / low, 0.0)
+    return 1.0 / low
+
+
+def read_loudness(rgb: NDArray[np.uint8], width_in: float) -> float:
+    """0 (a solid) to 1 (a loud print), from contrast, its edges and their scale.
+
+    Contrast in CIELAB is split into bands by scale in inches; edges count because a hard-edged
+    motif is louder than a cloud of the same contrast.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8.
+
+    >>> read_loudness(np.full((100, 100, 3), 90, dtype=np.uint8), 5.0)
+    0.0
+    """
+    from scipy.ndimage import sobel
+
+    small = shrink(check_rgb(rgb), max(64, min(640, round(_PPI * width_in))))
+    per_inch = small.shape[1] / width_in
+    lab = np.moveaxis(rgb_to_lab(small), -1, 0)
+    lab[1:] *= _CHROMA_WEIGHT
+    steps = [np.stack([blur(p, r * per_inch) for p in lab]) for r in _BANDS]
+    power = 0.0
+    for weight, fine, coarse in zip(_WEIGHTS, steps, steps[1:], strict=False):
+        power += weight**2 * float(((fine - coarse) ** 2).sum(axis=0).mean())
+    slope = np.sqrt(sum(sobel(p, a) ** 2 for p in steps[0] for a in (0, 1))) / 8 * per_inch
+    edges = float(np.quantile(slope, 0.9)) * _BANDS[0]
+    return round(float(1 - np.exp(-(0.75 * np.sqrt(power) + 0.25 * edges) / _FULL * 2.2)), 4)

@@ -10,6 +10,7 @@ from quiltgeom.library.notation.drawing import MOST_PATCHES, Drawing, fitted
 from quiltgeom.library.notation.words import LETTERS, Shape, word_names, word_shapes
 from quiltgeom.library.typed_reader import Reader
 from quiltgeom.model.block import Patch
+from quiltgeom.tolerance import SAME_POINT, SAME_SHARE
 
 _WORD = re.compile(
     r"(?P<base>[A-Za-z0-9_]+)(?:=(?P<colours>[A-Z-]+))?(?P<mirror>~?)(?P<turn>>{0,3})"
@@ -171,7 +172,7 @@ class Cells:
         unit = self.units[cell.word["base"]]
         w, h = (unit.width, unit.height) if quarter % 2 == 0 else (unit.height, unit.width)
         across, down = box[2] - box[0], box[3] - box[1]
-        if abs(across * h - down * w) > 1e-9 * across * h:
+        if abs(across * h - down * w) > SAME_SHARE * across * h:
             found = f"{w:g} x {h:g} in a cell of {across:g} x {down:g}"
             self._odd(cell.row, cell.column, "a unit keeps its proportions", found)
             return []
@@ -201,7 +202,7 @@ def _place(box: tuple[float, float, float, float], size: tuple[float, float]) ->
     """The usual name of a plain cell's place: centre, corner, edge, else square."""
     x0, y0, x1, y1 = box
     w, h = size
-    if abs(x0 + x1 - w) < 1e-9 and abs(y0 + y1 - h) < 1e-9:
+    if max(abs(x0 + x1 - w), abs(y0 + y1 - h)) < SAME_POINT:
         return "centre"
     sides = sum((x0 == 0, y0 == 0, x1 == w, y1 == h))
     return ("square", "edge", "corner", "edge", "edge")[sides]

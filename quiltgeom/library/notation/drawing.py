@@ -40,16 +40,14 @@ class Drawing:
         kept = [p for k, p in enumerate(points) if math.dist(p, points[k - 1]) > SAME_POINT]
         self.patches.append(Patch(Outline(tuple(kept)), role, part, turn_deg))
 
-    def around(self, copies: int, centre: Point | None = None) -> None:
-        """Repeat everything drawn so far, turned about the centre of the frame."""
-        centre = centre or (self.width / 2, self.height / 2)
-        first = list(self.patches)
-        for k in range(1, copies):
-            angle = 360.0 * k / copies
-            self.patches += [
-                Patch(p.outline.turned(angle, centre), p.role, p.part, p.turn_deg + angle)
-                for p in first
-            ]
+    def around(self, first: int) -> None:
+        """Repeat the patches from number ``first`` on, turned by quarters about the centre."""
+        drawn, centre = self.patches[first:], (self.width / 2, self.height / 2)
+        self.patches += [
+            Patch(p.outline.turned(angle, centre), p.role, p.part, p.turn_deg + angle)
+            for angle in (90.0, 180.0, 270.0)
+            for p in drawn
+        ]
 
 
 def fitted(

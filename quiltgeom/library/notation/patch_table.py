@@ -44,7 +44,7 @@ def _copies(
     if "centre" in entry:
         value = entry["centre"]
         centre = reader.pair(value if isinstance(value, list) else [value] * 2, where, "centre")
-    mirrors = (False, True) if _flag(reader, entry.get("mirror", False), where) else (False,)
+    mirrors = (False, True) if row.flag("mirror") else (False,)
     turned = reader.number(entry.get("turned", 0), where, "turned")
     shifts = _shifts(reader, entry.get("shift", [[0, 0]]), where)
     if outline is None or not roles or math.isnan(turned):
@@ -73,12 +73,6 @@ def _turns(reader: Reader, value: object, where: str) -> int:
         reader.report(where, "turn is a count of copies", repr(value), "1 to 360")
         return 1
     return value
-
-
-def _flag(reader: Reader, value: object, where: str) -> bool:
-    if not isinstance(value, bool):
-        reader.report(where, "mirror is true or false", repr(value), "true, false")
-    return value is True
 
 
 def _shifts(reader: Reader, value: object, where: str) -> list[Point]:

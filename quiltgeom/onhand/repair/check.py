@@ -13,9 +13,10 @@ import numpy as np
 
 from quiltgeom.errors import Finding, QuiltFileError
 from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, corrections_of, reading_of, trouble
-from quiltgeom.onhand.features import FEATURES, unpack
+from quiltgeom.onhand.features import FEATURES
 from quiltgeom.onhand.index import index_path
 from quiltgeom.onhand.migrations import VERSION
+from quiltgeom.onhand.repair.salvage import COLUMNS
 from quiltgeom.onhand.schema import connect_to_read, differences, kind_of, migrate, must_be_ordinary
 
 _MOST = 200
@@ -77,7 +78,7 @@ def check_index(place: str | Path) -> IndexCheck:
         ):
             return _check(db, memory, path)
     except SQL_ERRORS as e:
-        _raise_unless_damage(path, e)
+        raise_unless_damage(path, e)
         return IndexCheck(path, None, 0, (_finding(path, "an SQLite database", str(e)),))
 
 
@@ -99,7 +100,7 @@ def _check(db: sqlite3.Connection, memory: sqlite3.Connection, path: Path) -> In
                 if len(found) < _MOST:
                     found.append(_finding(path, rule, what, where=where))
         except SQL_ERRORS as e:
-            _raise_unless_damage(path, e)
+            raise_unless_damage(path, e)
             found.append(_finding(path, "can be read", str(e)))
 
     with path.open("rb") as file:
@@ -135,10 +136,15 @@ def _reader(path: Path) -> Iterator[sqlite3.Connection]:
         yield db
 
 
-def _raise_unless_damage(path: Path, error: Exception) -> None:
-    told = trouble(path, error)
-    if "--repair" not in str(told):
-        raise told from error
+def raise_unless_damage(path: Path, error: Exception) -> None:
+    """Raise what stands in the way of an index, such as another writer; damage may be looked at.
+
+    Raises:
+        QuiltFileError: it is no damage.
+    """
+    ours = trouble(path, error)
+    if "--repair" not in str(ours):
+        raise ours from error
 
 
 def _finding(path: Path, rule: str, found: str, accepted: str = "", where: str = "") -> Finding:
@@ -175,19 +181,12 @@ def _tables(db: sqlite3.Connection) -> _Found:
         yield "", "our tables", difference
 
 
-_CELLS = {
-    "swatch": "id, path, present, size, mtime_ns, digest, status, reason, said_width, "
-    "picture_width, corrections, name, width_on_hand, length_on_hand, notes, stated, "
-    "reader, features",
-    "reading": "swatch, json",
-    "skipped": "path, reason",
-}
+_CELLS = {"swatch": COLUMNS, "reading": ("swatch", "json"), "skipped": ("path", "reason")}
 
 
 def _cells(db: sqlite3.Connection) -> _Found:
-    for table, listed in _CELLS.items():
-        columns = listed.split(", ")
-        for row in db.execute(f"SELECT {listed} FROM {table}"):
+    for table, columns in _CELLS.items():
+        for row in db.execute(f"SELECT {', '.join(columns)} FROM {table}"):
             for column, value in zip(columns, row, strict=True):
                 fault = cell_fault(column, value)
                 if fault:
@@ -227,7 +226,7 @@ def _readings(db: sqlite3.Connection) -> _Found:
         if not isinstance(stored, bytes) or len(stored) != FEATURES.itemsize:
             yield f"swatch {key}", "features", f"not {FEATURES.itemsize} bytes"
             continue
-        row = unpack([stored])[0]
+        row = np.frombuffer(stored, dtype=FEATURES)[0]
         plain = [row["loudness"], row["width"], row["value"]]
         if not np.allclose(
             plain,

@@ -12,8 +12,8 @@ from pathlib import Path
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.files import write_whole
 from quiltgeom.onhand.content import SQL_ERRORS, cell_fault, damaged, trouble
-from quiltgeom.onhand.index import OnHand, index_path, open_index
-from quiltgeom.onhand.repair.check import check_index
+from quiltgeom.onhand.index import SAID, OnHand, index_path, open_index
+from quiltgeom.onhand.repair.check import check_index, raise_unless_damage
 from quiltgeom.onhand.repair.salvage import Row, salvage
 from quiltgeom.onhand.scan import PICTURES
 from quiltgeom.onhand.schema import copy_database, free_beside, must_be_ordinary
@@ -36,7 +36,7 @@ def may_write(index: Path, target: Path, *, force: bool) -> None:
         raise QuiltFileError(f"output {target}: found a folder; accepted: a file")
     if os.path.lexists(target) and not force:
         raise QuiltFileError(
-            f"output {target}: found a file of that name; accepted: a new one, or --force"
+            f"output {target}: found a file of that name; accepted: a new one, or force=True"
         )
 
 
@@ -130,9 +130,7 @@ def _locked(path: Path) -> Iterator[sqlite3.Connection | None]:
         try:
             db.execute("BEGIN IMMEDIATE")
         except SQL_ERRORS as e:
-            told = trouble(path, e)
-            if "--repair" not in str(told):
-                raise told from e
+            raise_unless_damage(path, e)
             held = None
         yield held
 
@@ -155,8 +153,7 @@ def _copy_as_it_is(path: Path, lock: sqlite3.Connection | None) -> Path:
     return target
 
 
-_WORDS = ("said_width", "name", "width_on_hand", "length_on_hand", "notes")
-_KEPT = ("id", "path", "digest", "picture_width", *_WORDS, "stated")
+_KEPT = ("id", "path", "digest", "picture_width", *SAID, "stated")
 _INSTEAD = {"notes": "", "stated": ""}
 
 
@@ -167,7 +164,7 @@ def _fill(index: OnHand, rows: list[Row], done: Repair) -> None:
         for cells in rows:
             where = cells["path"] if isinstance(cells["path"], str) else f"swatch {cells['id']}"
             kept = {c: _sound(c, cells[c], f"{where}", done) for c in _KEPT}
-            said = any(kept[w] not in (None, "") for w in _WORDS)
+            said = any(kept[w] not in (None, "") for w in SAID)
             if kept["path"] is None and not said:
                 continue
             kept["path"] = kept["path"] or f"lost-name-{kept['id']}"
@@ -189,7 +186,7 @@ def _fill(index: OnHand, rows: list[Row], done: Repair) -> None:
 def _sound(column: str, value: object, where: str, done: Repair) -> object:
     fault = cell_fault(column, value)
     if fault:
-        if column in _WORDS:
+        if column in SAID:
             done.lost.append(f"{where}: {fault}")
         return _INSTEAD.get(column)
     if isinstance(value, str) and "\ufffd" in value:

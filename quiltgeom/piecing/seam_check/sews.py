@@ -11,6 +11,7 @@ and of every stretch of it between points that must meet, are equal; if not, it 
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import shapely
 
@@ -82,6 +83,10 @@ class Sides:
     width: float
     height: float
     angle: float
+
+    def trimmed(self, seam: float, ruler: Ruler) -> tuple[float, float]:
+        """The size to trim it to, allowances included."""
+        return trimmed(self.width, seam, ruler), trimmed(self.height, seam, ruler)
 
 
 @dataclass
@@ -178,17 +183,15 @@ class Bench:
         for face in waiting - {f for _, f in rim}:  # closed in: it cannot be trimmed with the unit
             self.trims["patch", self.labels[face]] = Trim(self.labels[face], None)
         self.open -= waiting
-        w, h = (trimmed(v, self.seam, self.ruler) for v in (sides.width, sides.height))
-        self.trims["unit", number] = Trim(self._unit_name(number), (w, h), number, self.ruler)
+        w, h = sides.trimmed(self.seam, self.ruler)
+        step = self.steps.steps[number - 1]
+        name = self.name if step.whole else f"{step.name} of {self.name}"
+        self.trims["unit", number] = Trim(name, (w, h), number, self.ruler)
         for e, f in rim:
             level = abs(math.sin(self._angle(e) - sides.angle)) < 0.5
             to, finished = (w, sides.width) if level else (h, sides.height)
             self.length[e, f] = self.plan.map.edges[e].length * (to - 2 * self.seam) / finished
             self.spare[e, f] = 0.0
-
-    def _unit_name(self, number: int) -> str:
-        step = self.steps.steps[number - 1]
-        return self.name if step.whole else f"{step.name} of {self.name}"
 
     def _rim(self, node: Node) -> list[tuple[int, int]]:
         """Outer edges of a unit, each with the patch that it is of."""
@@ -210,7 +213,14 @@ class Bench:
         area = sum(self.plan.outlines[f].area for f in node.faces)
         return found if abs(found.width * found.height - area) < _NOISE * area else None
 
-    def grown(self, node: Node, sides: Sides) -> tuple[float, float]:
+    @cached_property
+    def whole(self) -> tuple[Sides, tuple[float, float]] | None:
+        """The sides of the whole and how many times larger it sews; None if no rectangle."""
+        root = self.plan.root
+        sides = self.sides(root)
+        return (sides, self._grown(root, sides)) if sides else None
+
+    def _grown(self, node: Node, sides: Sides) -> tuple[float, float]:
         """By how many times a rectangular unit sews wider and higher than it finishes: of two
         opposite sides the one that is farther off."""
         totals: dict[tuple[bool, int], float] = {}
@@ -234,8 +244,8 @@ class Bench:
             side = _one_side(self.plan, node, join, chain)
             whole, stretch = [0.0] * 4, [0.0] * 4
             for k, e in enumerate(chain.edges):
-                beside = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
-                found = [t[e, f] for t in (self.length, self.spare) for f in beside]
+                faces = sorted(self.plan.map.edges[e].faces, key=lambda f: f not in side)
+                found = [t[e, f] for t in (self.length, self.spare) for f in faces]
                 whole, stretch = (
                     [a + b for a, b in zip(sums, found, strict=True)] for sums in (whole, stretch)
                 )
@@ -244,7 +254,7 @@ class Bench:
                     continue
                 stretch = [0.0] * 4
                 if bad is not whole or (k + 1 == len(chain.edges) and _differ(whole)):
-                    if not (self.trimming and self._trim_beside(node, chain)):
+                    if not (self.trimming and self._trim_along(node, chain)):
                         self.faults.append(Mismatch(f"{self.name}, step {number}", *bad[:2]))
                     break
 
@@ -257,7 +267,7 @@ class Bench:
         ]
         return [True, True] in found and [False, False] in found
 
-    def _trim_beside(self, node: Node, chain: Chain) -> bool:
+    def _trim_along(self, node: Node, chain: Chain) -> bool:
         """Ask for blocks beside a seam to be trimmed, then for units, if they hold anything that
         was rounded; False if there is nothing left to trim."""
         near = {f for e in chain.edges for f in self.plan.map.edges[e].faces}

@@ -4,15 +4,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from quiltgeom.cutting.as_sewn import AsSewn, trimmed
+from quiltgeom.cutting.as_sewn import AsSewn
 from quiltgeom.cutting.cutting_plan import CutPlan
 from quiltgeom.cutting.letters import Letters
-from quiltgeom.model.quilt import Piece, Quilt
+from quiltgeom.model.quilt import Quilt
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, plan_quilt, unit_outlines
 from quiltgeom.piecing.seam_check.sews import Bench, Mismatch, Trim, rectangle_sides
 from quiltgeom.piecing.sewing_plan import SewingPlan, plan_outlines
 from quiltgeom.piecing.steps import Step, Steps, sewing_steps
-from quiltgeom.units import Ruler
+from quiltgeom.tolerance import SAME_CORNER
 
 _EXACT = AsSewn(1.0, 1.0, 0.0, "exact")
 """Of a patch of which nobody said how it is cut."""
@@ -34,10 +34,9 @@ class Sewn:
     faults: tuple[Mismatch, ...]
 
 
-def sews_together(
-    quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True
-) -> list[Mismatch]:
-    """The seams of a quilt whose two sides, as sewn from what is cut, differ by more than 1/32 in.
+def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True) -> Sewn:
+    """The order of sewing of a quilt, every step with what is trimmed before and after it, and the
+    seams whose two sides, as sewn from what is cut, differ by more than 1/32 in.
 
     Args:
         letters: of what is cut for it, with the cut sizes.
@@ -48,16 +47,8 @@ def sews_together(
     >>> from quiltgeom.layout.quilt_layout import lay_out
     >>> from quiltgeom.library.patterns import load_patterns
     >>> quilt = lay_out(load_patterns().get("harbour-windows"), rows=1, columns=1)
-    >>> sews_together(quilt, wanted_units(quilt, {}).letters, seam=0.25)
-    []
-    """
-    return list(sewn_quilt(quilt, letters, seam=seam, trimming=trimming).faults)
-
-
-def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = True) -> Sewn:
-    """The order of sewing of a quilt, every step with what is trimmed before and after it.
-
-    Args, and an example: as :func:`sews_together`.
+    >>> sewn_quilt(quilt, wanted_units(quilt, {}).letters, seam=0.25).faults
+    ()
     """
     top = plan_quilt(quilt, letters)
     names = dict(zip((p.look for p in top.parts), top.part_names(), strict=True))
@@ -68,21 +59,21 @@ def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = 
         plan = plan_outlines(unit_outlines(pieces), [p.role for p in pieces])
         mine = [letters.pieces[i] for i in part.pieces]
         steps = sewing_steps(plan, mine, letters=mine)
-        cut = [_in_block(letters.sewn.get(p.index, _EXACT), p) for p in pieces]
+        found = [(letters.sewn.get(p.index, _EXACT), p.placement.degrees) for p in pieces]
+        cut = [replace(patch, lie=patch.lie - turn) for patch, turn in found]  # set upright
         benches[part.look] = Bench(
             names[part.look], plan, steps, cut, mine, seam, trimming, letters.ruler
         )
         blocks.append((part, count, plan, steps))
-    parts = {look: _block(bench) for look, bench in benches.items()}
-    cut = [_in_top(p, parts.get(p.look), letters.sewn) for p in top.parts]
+    cut = [_in_top(p, benches.get(p.look), letters.sewn) for p in top.parts]
     looks = [p.look for p in top.parts]
     whole = Bench(
         "the top", top.plan, top.steps, cut, looks, seam, trimming, letters.ruler, benches
     )
     for look, bench in benches.items():
         if look in whole.wanted:
-            _done(bench)
-    done = [(*b[:3], _said(b[3], benches[b[0].look], names)) for b in blocks]
+            _trim_whole(bench)
+    done = [(*b[:3], _with_trims(b[3], benches[b[0].look], names)) for b in blocks]
     every = [*benches.values(), whole]
     words = {
         f"{t.what} {t.to}": None
@@ -91,7 +82,7 @@ def sewn_quilt(quilt: Quilt, letters: Letters, *, seam: float, trimming: bool = 
         if key[1] not in benches
     }
     return Sewn(
-        replace(top, steps=_said(top.steps, whole, benches)),
+        replace(top, steps=_with_trims(top.steps, whole, benches)),
         tuple(done),
         tuple(words),
         tuple(f for bench in every for f in bench.faults),
@@ -104,64 +95,32 @@ def with_trims(plan: CutPlan) -> CutPlan:
     return replace(plan, trims=found.trims)
 
 
-def _in_block(sewn: AsSewn, piece: Piece) -> AsSewn:
-    """In the frame of the block that it is in, set upright."""
-    return replace(sewn, lie=sewn.lie - piece.placement.degrees)
-
-
-@dataclass(frozen=True, slots=True)
-class _Block:
-    """A block as the top takes it: its sides, and how many times larger it sews; None where it is
-    no rectangle. ``rounded``: some patches were rounded up, so that it may be trimmed."""
-
-    width: float
-    height: float
-    grown: tuple[float, float] | None
-    rounded: bool
-    seam: float
-    ruler: Ruler
-
-
-def _block(bench: Bench) -> _Block:
-    rounded = any(p.trim or p.way == "unit" for p in bench.patches)
-    sides = bench.sides(bench.plan.root)
-    if sides is None:
-        return _Block(0.0, 0.0, None, bool(bench.open), bench.seam, bench.ruler)
-    grown = bench.grown(bench.plan.root, sides)
-    return _Block(sides.width, sides.height, grown, rounded, bench.seam, bench.ruler)
-
-
-def _in_top(part: QuiltPart, block: _Block | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
-    if block is None:
+def _in_top(part: QuiltPart, bench: Bench | None, sewn: Mapping[int, AsSewn]) -> AsSewn:
+    """A part as the top takes it: one patch as it was cut, a block as it was sewn."""
+    if bench is None:
         return sewn.get(part.pieces[0], _EXACT)
-    if block.grown is None:
-        return AsSewn(1.0, 1.0, 0.0, "unit" if block.rounded else "exact")
+    if bench.whole is None:
+        return AsSewn(1.0, 1.0, 0.0, "unit" if bench.open else "exact")
+    sides, grown = bench.whole
     here = rectangle_sides(part.outline.points)
-    x, y = block.grown
-    if abs(block.width - block.height) < 1e-6:  # a square may stand any way
-        x = y = max(block.grown, key=lambda v: abs(v - 1))
-    elif abs(here.width - block.width) > 1e-6:
+    x, y = grown
+    if abs(sides.width - sides.height) < SAME_CORNER:  # a square may stand any way
+        x = y = max(grown, key=lambda v: abs(v - 1))
+    elif abs(here.width - sides.width) > SAME_CORNER:
         x, y = y, x
-    size = (
-        trimmed(here.width, block.seam, block.ruler),
-        trimmed(here.height, block.seam, block.ruler),
-    )
-    return AsSewn(x, y, math.degrees(here.angle), "itself", size if block.rounded else None)
+    rounded = any(p.trim or p.way == "unit" for p in bench.patches)
+    size = here.trimmed(bench.seam, bench.ruler) if rounded else None
+    return AsSewn(x, y, math.degrees(here.angle), "itself", size)
 
 
-def _done(bench: Bench) -> None:
+def _trim_whole(bench: Bench) -> None:
     """Trim a block after its last step."""
-    sides = bench.sides(bench.plan.root)
-    last = bench.steps.steps[-1].number
-    if sides:
-        size = (
-            trimmed(sides.width, bench.seam, bench.ruler),
-            trimmed(sides.height, bench.seam, bench.ruler),
-        )
+    if bench.whole:
+        last, size = len(bench.steps), bench.whole[0].trimmed(bench.seam, bench.ruler)
         bench.trims["unit", last] = Trim(bench.name, size, last, bench.ruler)
 
 
-def _said(steps: Steps, bench: Bench, blocks: Mapping[str, object]) -> Steps:
+def _with_trims(steps: Steps, bench: Bench, blocks: Mapping[str, object]) -> Steps:
     """The steps with what is trimmed before and after each."""
     first: dict[str, list[str]] = {}
     for key, t in bench.trims.items():

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.directions.direction_features import direction_clues
+from quiltgeom.colour import Floats
+from quiltgeom.fabric.reading.directions.direction_features import direction_features
 from quiltgeom.fabric.reading.directions.direction_model import direction_chances
 from quiltgeom.fabric.reading.directions.turned import whole_print_turned
 from quiltgeom.fabric.reading.pixels import check_rgb, shrink
@@ -16,8 +17,6 @@ from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 SURE_DIRECTION = 0.7
 """Confidence from which a direction is acted upon. Left out of the fit, 242 of 349 photos that
 claimed 0.5 to 0.7 were right, and 1328 of 1372 above (docs/reading.md)."""
-
-Floats = NDArray[np.float64]
 
 _SIDE = 400
 _RECURS = 0.78  # likeness of motifs: less, in a print without a repeat, is chance, as in a scene
@@ -61,11 +60,11 @@ def read_direction(
 ) -> DirectionReading:
     """Which turns leave a print looking the same.
 
-    Clues: one repeat of the print laid over its turned and mirrored self; each motif laid over all
-    other motifs at every relative angle (a print with motifs up and down in different places is
-    two-way although the whole never fits); and whether edges prefer directions. A calibrated model
-    weighs them. Without motifs that recur nothing can be told: the answer is then one-way, unsure,
-    which is the safe way to cut.
+    Looked at are one repeat of the print laid over its turned and mirrored self; each motif laid
+    over all other motifs at every relative angle (a print with motifs up and down in different
+    places is two-way although the whole never fits); and whether edges prefer directions. A
+    calibrated model weighs them. Without motifs that recur nothing can be told: the answer is then
+    one-way, unsure, which is the safe way to cut.
 
     Args:
         rgb: ``(h, w, 3)`` uint8.
@@ -76,12 +75,12 @@ def read_direction(
     if repeat.kind == "plain":
         return DirectionReading("non-directional", "plain", confidence=0.9, reason="no print")
     planes = detail_planes(shrink(check_rgb(rgb), _SIDE), smooth=0.9)
-    per_inch = planes.shape[2] / width_in
     bars = _bars(planes, repeat)
     if bars is not None:
         return bars
-    clues = direction_clues(planes, per_inch, repeat, motif_in, clear, loudness)
-    return _without_motifs(clues, repeat) or _weighed(clues, repeat)
+    per_inch = planes.shape[2] / width_in
+    features = direction_features(planes, per_inch, repeat, motif_in, clear, loudness)
+    return _without_motifs(features, repeat) or _weighed(features, repeat)
 
 
 def _bars(planes: Floats, repeat: RepeatReading) -> DirectionReading | None:
@@ -127,37 +126,37 @@ def _upright(planes: Floats, turn_deg: float) -> Floats:
     return np.stack(turned)[:, m:-m, m:-m]
 
 
-def _without_motifs(clues: dict[str, float], repeat: RepeatReading) -> DirectionReading | None:
+def _without_motifs(features: dict[str, float], repeat: RepeatReading) -> DirectionReading | None:
     """Where nothing repeats and nothing recurs, nothing can be compared."""
-    if len(repeat.vectors_in) == 2 or clues["best"] >= _RECURS:
+    if len(repeat.vectors_in) == 2 or features["best"] >= _RECURS:
         return None
-    if clues["loudness"] < _QUIET:
+    if features["loudness"] < _QUIET:
         return _answer("non-directional", 0.55, "a quiet texture without motifs", repeat)
     return _answer("one-way", 0.4, "no motifs recur, so nothing can be compared", repeat)
 
 
-def _weighed(clues: dict[str, float], repeat: RepeatReading) -> DirectionReading:
-    chance = direction_chances(clues)
+def _weighed(features: dict[str, float], repeat: RepeatReading) -> DirectionReading:
+    chance = direction_chances(features)
     free = chance["four-way"] + chance["non-directional"]
     cut = {"one-way": chance["one-way"], "two-way": chance["two-way"], "free": free}
     kind = max(cut, key=lambda k: cut[k])
     sure = cut[kind]
     if kind == "free":
         kind = max(("four-way", "non-directional"), key=lambda k: chance[k])
-    return _answer(kind, sure, _words(clues), repeat)
+    return _answer(kind, sure, _words(features), repeat)
 
 
-def _words(clues: dict[str, float]) -> str:
-    whole = "one repeat" if clues["folded"] else "the picture"
-    words = [f"{whole} fits itself to {clues['half']:.2f} upside down"]
-    if clues["quarter"]:
-        words.append(f"{clues['quarter']:.2f} sideways")
-    if clues["left_right"]:
-        words.append(f"{clues['left_right']:.2f} mirrored")
-    if clues["motifs"]:
+def _words(f: dict[str, float]) -> str:
+    whole = "one repeat" if f["folded"] else "the picture"
+    words = [f"{whole} fits itself to {f['half']:.2f} upside down"]
+    if f["quarter"]:
+        words.append(f"{f['quarter']:.2f} sideways")
+    if f["left_right"]:
+        words.append(f"{f['left_right']:.2f} mirrored")
+    if f["motifs"]:
         words.append(
-            f"motifs find their like to {clues['a0']:.2f} upright, {clues['a180']:.2f} upside "
-            f"down, {clues['a90']:.2f} sideways, {clues['aslant']:.2f} aslant"
+            f"motifs find their like to {f['a0']:.2f} upright, {f['a180']:.2f} upside "
+            f"down, {f['a90']:.2f} sideways, {f['aslant']:.2f} aslant"
         )
     return ", ".join(words)
 

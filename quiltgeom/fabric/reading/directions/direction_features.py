@@ -1,11 +1,12 @@
-"""Clues to a print's direction: numbers that a calibrated model weighs."""
+"""Features of a print that tell its direction: numbers that a calibrated model weighs, and products
+of them that a linear model cannot form."""
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.directions.interactions import joint_clues
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.directions.turned import (
     TurnEvidence,
     figure_evidence,
@@ -14,14 +15,13 @@ from quiltgeom.fabric.reading.directions.turned import (
 )
 from quiltgeom.fabric.reading.repeats.folded_copies import fold, richness, turned_likeness
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
-from quiltgeom.fabric.reading.repeats.uneven import uneven_clues
-
-Floats = NDArray[np.float64]
+from quiltgeom.fabric.reading.repeats.skewness import odd_moments
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 _ASLANT = (30, 45, 60, 120, 135, 150, 210, 225, 240, 300, 315, 330)
 
 
-def direction_clues(
+def direction_features(
     planes: Floats,
     per_inch: float,
     repeat: RepeatReading,
@@ -38,17 +38,19 @@ def direction_clues(
             ground).
     """
     pair = fold(planes, per_inch, repeat)
-    clues = _whole(planes, pair, repeat) | _slopes(planes, repeat.turn_deg)
+    features = _whole(planes, pair, repeat) | _slopes(planes, repeat.turn_deg)
     evidence = _best_evidence(planes, per_inch, motif_in, repeat)
     on_figures = figure_evidence(_shape_planes(planes), _lattice_px(repeat, per_inch))
     figures = _among_motifs(on_figures, repeat.turn_deg)
-    clues |= {f"figures {k}": v for k, v in figures.items()}
-    clues |= _among_motifs(evidence, repeat.turn_deg) | _small_parts(planes, pair, evidence, repeat)
-    clues |= _lattice(planes, per_inch, repeat, evidence)
-    clues["repeats"] = float(len(repeat.vectors_in) == 2)
-    clues["clear"], clues["loudness"] = clear, loudness
-    clues["no motif"] = float(motif_in is None)
-    return clues | joint_clues(clues)
+    features |= {f"figures {k}": v for k, v in figures.items()}
+    features |= _among_motifs(evidence, repeat.turn_deg) | _small_parts(
+        planes, pair, evidence, repeat
+    )
+    features |= _lattice(planes, per_inch, repeat, evidence)
+    features["repeats"] = float(len(repeat.vectors_in) == 2)
+    features["clear"], features["loudness"] = clear, loudness
+    features["no motif"] = float(motif_in is None)
+    return features | combined_features(features)
 
 
 def _whole(
@@ -79,7 +81,7 @@ def _small_parts(
     turn = repeat.turn_deg if pair is None or repeat.cell_in is None else 0.0
     twice = pair is not None and repeat.kind in ("half-drop", "brick")
     torus = pair is not None
-    return richness(tile) | uneven_clues(shapes, turn, things, torus=torus, twice=twice)
+    return richness(tile) | odd_moments(shapes, turn, things, torus=torus, twice=twice)
 
 
 def _lattice(
@@ -106,7 +108,7 @@ def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
         gy, gx = np.gradient(soft, axis=(1, 2))
         size = np.hypot(gx, gy) ** 2
         z = (gx + 1j * gy) * np.exp(-1j * math.radians(turn_deg))
-        unit = z / np.maximum(np.abs(z), 1e-9)
+        unit = z / np.maximum(np.abs(z), LEAST_DIVISOR)
         two, four = ((size * unit**k).sum() / size.sum() for k in (2, 4))
         out["slopes 2"] += abs(two) / 2
         out["slopes 4"] += abs(four) / 2
@@ -114,7 +116,8 @@ def _slopes(planes: Floats, turn_deg: float) -> dict[str, float]:
         out["level 4"] += four.real / 2
         light = z[0]
         third = [
-            float((v**3).mean() / ((v**2).mean() + 1e-9) ** 1.5) for v in (light.imag, light.real)
+            float((v**3).mean() / ((v**2).mean() + LEAST_DIVISOR) ** 1.5)
+            for v in (light.imag, light.real)
         ]
         out["skew"] += math.tanh(abs(third[0])) / 2
     return out
@@ -218,11 +221,55 @@ def _gain(evidence: TurnEvidence, seen: Floats, degrees: float, top: float) -> f
     return (_window(seen, degrees) - own) / (top - own)
 
 
-def _window(at: Floats, degrees: float, reach: int = 1) -> float:
+def _window(at: Floats, degrees: float, steps: int = 1) -> float:
     """The best value within about 6 degrees (a photo lies a little askew)."""
     i = round(degrees / 360 * len(at))
-    return float(max(at[(i + k) % len(at)] for k in range(-reach, reach + 1)))
+    return float(max(at[(i + k) % len(at)] for k in range(-steps, steps + 1)))
 
 
 def _logistic(x: float) -> float:
     return float(1 / (1 + math.exp(-max(-30.0, min(30.0, x)))))
+
+
+def combined_features(features: Mapping[str, float]) -> dict[str, float]:
+    """Features made of others (as measured), each within about -1 .. 1."""
+    c = features
+    turns = 1 - c["half fits"]  # looks different upside down
+    two = max(c["half fits"], c["gain 180"])
+    isotropic = (1 - c["slopes 2"]) * (1 - c["slopes 4"])
+    votes = _elected(features)
+    return votes | {
+        "free": c["many"] * (1 - c["level"]) * turns,
+        "two": two,
+        "four": min(max(c["quarter fits"], c["gain 90"] * c["many"]), two),
+        "mirror only": c["left_right fits"] * turns,
+        "own up": c["left_right fits"] * turns * (1 - c["many"]),
+        "isotropic": isotropic,
+        "isotropic texture": isotropic * turns * (1 - c["recurs"]),
+        "half in doubt": c["half fits"] * c["half more"],
+        "one figure": (1 - c["things"]) * turns * (1 - c["waves"]),
+        "one motif": (1 - c["many"]) * turns * c["recurs"],
+        "sure and turns": c["sure"] * turns,
+        "odd and turns": c["odd"] * turns,
+        "figures mirror and turns": c["figures mirror up"] * turns,
+        "mirror and turns": c["mirror up"] * turns,
+        "grain": c["slopes 2"] * turns * (1 - max(votes["all upright"], votes["every way"])),
+        "rich grain": c["slopes 2"] * turns * c["waves"],
+        "rich texture": isotropic * turns * c["waves"],
+        "figures upright": max(c["figures less 180"], 0.0) * c["figures recurs"],
+        "upright and turns": votes["all upright"] * turns,
+        "up and down and turns": votes["up and down"] * turns,
+    }
+
+
+def _elected(f: Mapping[str, float]) -> dict[str, float]:
+    """What the votes of motifs and of whole figures come to, the more decided of the two."""
+    out = {"all upright": 0.0, "up and down": 0.0, "every way": 0.0}
+    for kind in ("", "figures "):
+        up, down, aside, aslant, many = (
+            f[f"{kind}{k}"] for k in ("vote 0", "vote 180", "vote 90", "vote aslant", "votes")
+        )
+        anyhow = max(aside, aslant)
+        won = (up * (1 - down) * (1 - anyhow), down * (1 - anyhow), anyhow)
+        out = {k: max(v, many * w) for (k, v), w in zip(out.items(), won, strict=True)}
+    return out

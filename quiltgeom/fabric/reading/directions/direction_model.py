@@ -1,4 +1,4 @@
-"""The model that weighs a print's clues: how likely each direction is."""
+"""The model that weighs a print's features: how likely each direction is."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,15 +6,13 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.model.fabric import DIRECTIONS
 from quiltgeom.texts import read_json
 
-Floats = NDArray[np.float64]
-
 MOST = 4.0
-"""Clues farther from their mean than so many spreads count as just so far."""
+"""Features farther from their mean than so many spreads count as just so far."""
 
 FINENESS = 16
 """The model's prints are kept in whole sixteenths of a spread."""
@@ -24,44 +22,44 @@ FINENESS = 16
 class DirectionModel:
     """Multinomial kernel logistic regression over a few typical prints (Nyström landmarks).
 
-    A print's scores rise and fall with how near its clues are to those of each typical print, by a
-    Gaussian of the distance in spreads.
+    A print's scores rise and fall with how near its features are to those of each typical print, by
+    a Gaussian of the distance in spreads.
 
     Attributes:
-        landmarks: ``(m, clues)``, the typical prints, in spreads from the mean.
-        reach: factor of the squared distance.
+        landmarks: ``(m, features)``, the typical prints, in spreads from the mean.
+        gamma: factor of the squared distance.
         constant: ``(4,)`` and
         weights: ``(4, m)``: scores of :data:`~quiltgeom.model.fabric.DIRECTIONS`.
-        temper: the scores are divided by it, so that chances hold for prints left out of the fit.
+        temperature: scores are divided by it, so that chances hold for prints left out of the fit.
     """
 
-    clues: tuple[str, ...]
+    features: tuple[str, ...]
     mean: Floats
     spread: Floats
     landmarks: Floats
-    reach: float
+    gamma: float
     constant: Floats
     weights: Floats
-    temper: float
+    temperature: float
 
     def standard(self, raw: Floats) -> Floats:
-        """Clues ``(n, clues)`` as spreads from their mean."""
+        """Features ``(n, features)`` as spreads from their mean."""
         return np.clip((np.clip(raw, -1.5, 1.5) - self.mean) / self.spread, -MOST, MOST)
 
     def scores(self, raw: Floats) -> Floats:
-        """Scores of the four directions, ``(n, 4)``, not tempered."""
-        near = nearness(self.standard(raw), self.landmarks, self.reach)
+        """Scores of the four directions, ``(n, 4)``, before the temperature."""
+        near = gaussian_kernel(self.standard(raw), self.landmarks, self.gamma)
         return np.asarray(self.constant + near @ self.weights.T)
 
 
-def nearness(a: Floats, b: Floats, reach: float) -> Floats:
-    """``exp(-reach * squared distance)`` of every row of ``a`` and every row of ``b``.
+def gaussian_kernel(a: Floats, b: Floats, gamma: float) -> Floats:
+    """``exp(-gamma * squared distance)`` of every row of ``a`` and every row of ``b``.
 
-    >>> nearness(np.array([[0.0, 0.0]]), np.array([[0.0, 0.0], [3.0, 4.0]]), 0.04).round(3).tolist()
+    >>> gaussian_kernel(np.zeros((1, 2)), np.array([[0, 0], [3.0, 4]]), 0.04).round(3).tolist()
     [[1.0, 0.368]]
     """
     far = (a**2).sum(axis=1)[:, None] + (b**2).sum(axis=1)[None, :] - 2 * a @ b.T
-    return np.asarray(np.exp(-reach * np.maximum(far, 0.0)))
+    return np.asarray(np.exp(-gamma * np.maximum(far, 0.0)))
 
 
 @cache
@@ -73,15 +71,15 @@ def shipped_model() -> DirectionModel:
     return DirectionModel(
         tuple(data["clues"]),
         landmarks=landmarks,
-        reach=data["reach"],
-        temper=data["temper"],
+        gamma=data["reach"],
+        temperature=data["temper"],
         **arrays,
     )
 
 
-def direction_chances(clues: Mapping[str, float]) -> dict[str, float]:
+def direction_chances(features: Mapping[str, float]) -> dict[str, float]:
     """How likely each direction is, by the shipped model; the chances add up to 1."""
     model = shipped_model()
-    score = model.scores(np.array([[clues[n] for n in model.clues]]))[0] / model.temper
+    score = model.scores(np.array([[features[n] for n in model.features]]))[0] / model.temperature
     chance = np.exp(score - score.max())
     return dict(zip(DIRECTIONS, (chance / chance.sum()).tolist(), strict=True))

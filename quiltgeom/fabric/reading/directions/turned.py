@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from quiltgeom.colour import Floats
+from quiltgeom.tolerance import LEAST_DIVISOR
 
 _ANGLES = 64
 _RINGS = 10
@@ -47,10 +48,12 @@ def _centres(energy: Floats, radius: float, margin: float) -> NDArray[np.int64]:
     from scipy.ndimage import gaussian_filter, maximum_filter
 
     soft = gaussian_filter(energy, 0.45 * radius)
-    top = (soft == maximum_filter(soft, int(radius) | 1)) & (soft > 0.35 * np.quantile(soft, 0.99))
+    maxima = (soft == maximum_filter(soft, int(radius) | 1)) & (
+        soft > 0.35 * np.quantile(soft, 0.99)
+    )
     m = int(np.ceil(margin))
-    top[:m], top[-m:], top[:, :m], top[:, -m:] = False, False, False, False
-    y, x = np.nonzero(top)
+    maxima[:m], maxima[-m:], maxima[:, :m], maxima[:, -m:] = False, False, False, False
+    y, x = np.nonzero(maxima)
     # spread over the picture: a fixed shuffle of places, not the strongest corner
     order = np.argsort((y * 7919 + x * 104729) % 1000003, kind="stable")[:_MOST]
     return np.column_stack([x[order], y[order]])
@@ -92,8 +95,8 @@ def _figures(apart: Floats) -> tuple[Floats, Floats]:
     from scipy.ndimage import binary_closing, find_objects, label
 
     cut = 0.5 * (np.quantile(apart, 0.5) + np.quantile(apart, 0.95))
-    reach = np.hypot(*np.mgrid[-3:4, -3:4]) <= 3.2
-    mask = binary_closing(np.pad(apart > cut, 4), reach)[4:-4, 4:-4]
+    disc = np.hypot(*np.mgrid[-3:4, -3:4]) <= 3.2
+    mask = binary_closing(np.pad(apart > cut, 4), disc)[4:-4, 4:-4]
     h, w = apart.shape
     found = []
     for place in find_objects(label(mask)[0]):
@@ -127,7 +130,7 @@ def _compared(
     y = centres[:, 1, None, None] + rings * np.sin(a)
     polar = np.stack([map_coordinates(p, [y, x], order=1) for p in planes], axis=1)
     polar -= polar.mean(axis=(2, 3), keepdims=True)
-    polar /= np.sqrt((polar**2).sum(axis=(1, 2, 3), keepdims=True)) + 1e-9
+    polar /= np.sqrt((polar**2).sum(axis=(1, 2, 3), keepdims=True)) + LEAST_DIVISOR
     waves = np.fft.rfft(polar, axis=3)
     mirrored = np.fft.irfft((waves * waves).sum(axis=(1, 2)), _ANGLES, axis=1).mean(axis=0)
     agree = _agreement(waves)
@@ -214,8 +217,8 @@ def whole_print_turned(planes: Floats, quarter_turns: int) -> float:
         return np.asarray(irfft2(a * np.conj(b), size))
 
     count = np.maximum(cross(o, o), 1)
-    top = sum(cross(rfft2(p, size), rfft2(q, size)) for p, q in zip(f, g, strict=True))
+    product = sum(cross(rfft2(p, size), rfft2(q, size)) for p, q in zip(f, g, strict=True))
     e1 = cross(rfft2((f**2).sum(axis=0), size), o)
     e2 = cross(o, rfft2((g**2).sum(axis=0), size))
-    r = top / np.sqrt(np.maximum(e1 * e2, 1e-9))
+    r = product / np.sqrt(np.maximum(e1 * e2, LEAST_DIVISOR))
     return float(np.where(count >= 0.45 * n * n, r, -1).max())

@@ -1,16 +1,17 @@
-"""How like itself a picture is at every shift: normalised autocorrelation over the overlap."""
+"""How like itself a picture is at every shift: normalised autocorrelation over the overlap, and its
+peaks to a part of a pixel."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.colour import rgb_to_lab
+from quiltgeom.colour import Floats, rgb_to_lab
 from quiltgeom.fabric.reading.pixels import blur
-
-Floats = NDArray[np.float64]
+from quiltgeom.tolerance import EQUAL_SCORE, LEAST_POWER
 
 _LEAST_OVERLAP = 0.22  # of the area: less is too little evidence
+_LEAST_SHIFT = 4.0  # pixels: nearer, everything is like itself
 
 
 def detail_planes(rgb: NDArray[np.uint8], *, smooth: float = 0.8) -> Floats:
@@ -22,7 +23,7 @@ def detail_planes(rgb: NDArray[np.uint8], *, smooth: float = 0.8) -> Floats:
 
 
 @dataclass(frozen=True)
-class SelfLikeness:
+class Autocorrelation:
     """Correlation of a picture with itself, shifted.
 
     Attributes:
@@ -53,7 +54,7 @@ class SelfLikeness:
         return np.asarray(ok & enough)
 
 
-def self_likeness(planes: Floats) -> SelfLikeness:
+def autocorrelation(planes: Floats) -> Autocorrelation:
     """Normalised cross-correlation of ``(c, h, w)`` planes with themselves at every shift.
 
     Means and variances are taken over the overlap of each shift (so a shift is not favoured or
@@ -75,9 +76,9 @@ def self_likeness(planes: Floats) -> SelfLikeness:
         cross -= s1 * s2 / count
         one += q1 - s1 * s1 / count
         two += q2 - s2 * s2 / count
-    r = (cross + raw[:ny][:, np.arange(-cx, cx + 1)]) / np.sqrt(np.maximum(one * two, 1e-12))
+    r = (cross + raw[:ny][:, np.arange(-cx, cx + 1)]) / np.sqrt(np.maximum(one * two, LEAST_POWER))
     r = np.where(count >= _LEAST_OVERLAP * h * w, np.clip(r, -1.0, 1.0), -1.0)
-    return SelfLikeness(r, cx, (w, h))
+    return Autocorrelation(r, cx, (w, h))
 
 
 def _overlap_sums(
@@ -92,3 +93,61 @@ def _overlap_sums(
     left, right = np.maximum(dx, 0), np.minimum(w + dx, w)
     second = total[h, right] - total[h, left] - total[dy, right] + total[dy, left]
     return first, second
+
+
+def peaks(likeness: Autocorrelation) -> tuple[Floats, Floats]:
+    """Local maxima (dx, dy) of the half plane with sub-pixel places, and their heights."""
+    from scipy.ndimage import gaussian_filter, maximum_filter
+
+    r = likeness.r
+    soft = gaussian_filter(r, 0.7)
+    maxima = (soft == maximum_filter(soft, 5)) & (r > -1)
+    ys, xs = np.nonzero(maxima)
+    dx = xs - likeness.cx
+    ok = (np.hypot(dx, ys) >= _LEAST_SHIFT) & ((ys > 0) | (dx > 0)) & (xs > 0)
+    ok &= (xs < r.shape[1] - 1) & (ys < r.shape[0] - 1)
+    points = np.column_stack([dx[ok], ys[ok]]).astype(float)
+    return nearest_peaks(likeness, points, radius=1)
+
+
+def nearest_peaks(likeness: Autocorrelation, points: Floats, radius: int) -> tuple[Floats, Floats]:
+    """Points moved to the best within ``radius`` pixels, then to the parabola's apex; heights."""
+    r, cx = likeness.r, likeness.cx
+    flip = points[:, 1] < 0
+    p = np.rint(np.where(flip[:, None], -points, points)).astype(int)
+    steps = np.arange(-radius, radius + 1)
+    gy, gx = np.meshgrid(steps, steps, indexing="ij")
+    # rows above shift 0 are the same shifts turned round
+    y = p[:, 1, None] + gy.ravel()
+    x = p[:, 0, None] + gx.ravel()
+    x, y = np.where(y < 0, -x, x), np.abs(y)
+    inside = (y < r.shape[0]) & (np.abs(x) <= cx)
+    values = np.where(inside, r[np.where(inside, y, 0), np.where(inside, x, 0) + cx], -1.0)
+    best = np.argmax(values, axis=1)
+    q = p + np.column_stack([gx.ravel()[best], gy.ravel()[best]])
+    (sx, hx), (sy, hy) = _apex(likeness, q, (1, 0)), _apex(likeness, q, (0, 1))
+    out = q + np.column_stack([sx, sy])
+    height = np.minimum(likeness.at(q.astype(float)) + hx + hy, 1.0)
+    return np.where(flip[:, None], -out, out), height
+
+
+def _apex(
+    likeness: Autocorrelation, q: NDArray[np.int64], step: tuple[int, int]
+) -> tuple[Floats, Floats]:
+    """Shift to a parabola's apex along one axis, and how much higher it is."""
+    d = np.array(step)
+    before, here, after = (likeness.at((q + k * d).astype(float)) for k in (-1, 0, 1))
+    bend = before - 2 * here + after
+    bent = bend < -EQUAL_SCORE
+    shift = np.where(bent, (before - after) / np.where(bent, 2 * bend, 1.0), 0.0)
+    usable = (before > -0.99) & (after > -0.99)
+    shift = np.where(usable, np.clip(shift, -0.6, 0.6), 0.0)
+    return shift, np.maximum(0.25 * (after - before) * shift, 0.0)
+
+
+def background(likeness: Autocorrelation) -> tuple[float, float]:
+    """Middle and robust deviation of the likeness at all shifts: what chance shifts reach."""
+    values = likeness.r[likeness.r > -1]
+    middle = float(np.median(values))
+    spread = 1.4826 * float(np.median(np.abs(values - middle)))
+    return middle, max(spread, 1e-3)

@@ -3,11 +3,10 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
-
-Floats = NDArray[np.float64]
+from quiltgeom.tolerance import LEAST_DIVISOR, LEAST_POWER
 
 _SAME_SIDES = 0.03  # a cell is square if its sides differ by no more
 _LEAST_UNLIKE = 0.004  # between copies: a clean picture is no better than this when it is folded
@@ -121,14 +120,14 @@ def richness(tile: Floats) -> dict[str, float]:
     """
     tile = tile - tile.mean(axis=(1, 2), keepdims=True)
     power = (np.abs(np.fft.fft2(tile)) ** 2).sum(axis=0)
-    share = power / max(float(power.sum()), 1e-12)
+    share = power / max(float(power.sum()), LEAST_POWER)
     rows, columns = tile.shape[1:]
     y, x = np.meshgrid(
         np.fft.fftfreq(rows) * rows, np.fft.fftfreq(columns) * columns, indexing="ij"
     )
     energy = (tile**2).sum(axis=0)
-    part = float(energy.sum() ** 2 / max(float((energy**2).sum()), 1e-12)) / energy.size
-    waves = 0.5 / max(float((share**2).sum()), 1e-12)
+    part = float(energy.sum() ** 2 / max(float((energy**2).sum()), LEAST_POWER)) / energy.size
+    waves = 0.5 / max(float((share**2).sum()), LEAST_POWER)
     mean_wave = float((share * np.hypot(y, x)).sum())
     return {
         "waves": min(1.0, math.log10(max(waves, 1.0)) / 3),
@@ -142,4 +141,4 @@ def _best(a: Floats, b: Floats) -> float:
     a = a - a.mean(axis=(1, 2), keepdims=True)
     b = b - b.mean(axis=(1, 2), keepdims=True)
     cross = np.fft.irfft2((np.fft.rfft2(a) * np.conj(np.fft.rfft2(b))).sum(axis=0), a.shape[1:])
-    return float(cross.max() / max(1e-9, math.sqrt(float((a**2).sum() * (b**2).sum()))))
+    return float(cross.max() / max(LEAST_DIVISOR, math.sqrt(float((a**2).sum() * (b**2).sum()))))

@@ -7,16 +7,16 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltgeom.colour import Floats
 from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import (
-    SelfLikeness,
+    Autocorrelation,
+    autocorrelation,
     detail_planes,
-    self_likeness,
 )
 from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
-
-Floats = NDArray[np.float64]
+from quiltgeom.tolerance import EQUAL_SCORE, SAME_POINT
 
 _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print
@@ -39,8 +39,8 @@ class RepeatReading:
             or ``"plain"`` (no print). By exactly one half, half-drop and brick make the same
             lattice; it is called brick where the repeat is wider than high.
         vectors_in: smallest repeat vectors (x right, y down), inches: 2, 1 or 0.
-        cell_in: width and height of the rectangle that repeats, measured along the print's own
-            axes; None without one.
+        cell_in: width and height of the rectangle that repeats without a shift, measured along the
+            print's own axes; of a half-drop or brick it holds two motifs. None without one.
         turn_deg: how far the print's axes are turned in the picture, clockwise.
         confidence: 0..1.
         reason: why there is no repeat, or what to know about it, for people.
@@ -55,13 +55,44 @@ class RepeatReading:
     reason: str = ""
     bars: bool = False
 
+    @property
+    def size_in(self) -> tuple[float, float] | None:
+        """Width and height as :class:`~quiltgeom.model.fabric.Repeat` and people say them: of one
+        column of a half-drop, of one row of a brick.
+
+        >>> RepeatReading("brick", cell_in=(6.0, 4.0)).size_in
+        (6.0, 2.0)
+        """
+        if self.cell_in is None:
+            return None
+        width, height = self.cell_in
+        wide, high = _SHIFTED.get(self.kind, (1, 1))
+        return width / wide, height / high
+
+
+_SHIFTED = {"half-drop": (2, 1), "brick": (1, 2)}
+
+
+def stated_repeat(width: float, height: float, kind: str) -> RepeatReading:
+    """The repeat that its owner states, in the numbers of a fabric's.
+
+    >>> stated_repeat(6, 2, "brick").vectors_in
+    ((6, 0.0), (3.0, 2))
+    """
+    across = (width, height / 2 if kind == "half-drop" else 0.0)
+    down = (width / 2 if kind == "brick" else 0.0, height)
+    wide, high = _SHIFTED.get(kind, (1, 1))
+    return RepeatReading(
+        kind, (across, down), (width * wide, height * high), 0.0, 1.0, "by the user"
+    )
+
 
 def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
     """Find the smallest true repeat of a print.
 
     The picture is compared with itself at every shift (normalised correlation over the overlap, in
     CIELAB, slow changes of light removed); the answer is the finest lattice of shifts all of whose
-    points are tops, unless a coarser one fits clearly better (a near-repeat: motifs that only look
+    points are peaks, unless a coarser one fits clearly better (a near-repeat: motifs that only look
     alike). A repeat longer than about 3/4 of the swatch cannot be confirmed and is not guessed.
 
     Args:
@@ -88,20 +119,20 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
 
 def find_repeat(planes: Floats) -> Found:
     """The repeat of ``(c, h, w)`` detail planes, in their pixels."""
-    fine = self_likeness(planes)
+    fine = autocorrelation(planes)
     strong = float(np.sqrt((planes**2).sum(axis=0).mean())) >= _FAINT_BARS
     bars = find_stripe(fine, min(planes.shape[1:])) if strong else None
     if bars is not None and bars.along is not None:
         rest = without_bars(planes, bars.along)
         if float((rest**2).mean()) < _BETWEEN * float((planes**2).mean()):
             return bars
-        between = find_lattice([self_likeness(rest)])
+        between = find_lattice([autocorrelation(rest)])
         if between.z < 8 or between.points < 4:
             return bars
 
     @cache
-    def blurred(by: float) -> SelfLikeness:
-        return self_likeness(np.stack([blur(p, by) for p in planes]))
+    def blurred(by: float) -> Autocorrelation:
+        return autocorrelation(np.stack([blur(p, by) for p in planes]))
 
     found = find_lattice([fine, blurred(_COARSE)], lambda: blurred(_BLURRED))
     return bars_of(found, fine) or found
@@ -109,7 +140,7 @@ def find_repeat(planes: Floats) -> Found:
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
     v = found.vectors / per_inch
-    vectors = tuple((float(x), float(y)) for x, y in v)
+    vectors = _tuples(v)
     sure = _confidence(found)
     if found.along is not None:
         turn = (math.degrees(math.atan2(found.along[1], found.along[0])) + 45) % 90 - 45
@@ -164,7 +195,7 @@ def name_lattice(v: Floats) -> tuple[str, tuple[float, float] | None, float, Vec
                 continue
             turn = abs(math.atan2(p[1], p[0]))
             score = multiple + 2 * turn
-            if best is None or score < best[0] - 1e-9:
+            if best is None or score < best[0] - EQUAL_SCORE:
                 best = (score, "straight" if multiple == 1 else "centred", p, q)
     if best is None:
         return "slanted", None, 0.0, _tuples(v)
@@ -180,7 +211,7 @@ def name_lattice(v: Floats) -> tuple[str, tuple[float, float] | None, float, Vec
 
 def _centred(v: Floats, p: Floats, q: Floats) -> bool:
     coords = ((p + q) / 2) @ np.linalg.inv(v)
-    return bool(np.abs(coords - np.rint(coords)).max() < 1e-6)
+    return bool(np.abs(coords - np.rint(coords)).max() < SAME_POINT)
 
 
 def _tuples(v: Floats) -> Vectors:

@@ -4,13 +4,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.directions.peaks import background, peaks, settle
-from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
-from quiltgeom.fabric.reading.repeats.sublattice import lattice_points, not_nearly
-
-Floats = NDArray[np.float64]
+from quiltgeom.colour import Floats
+from quiltgeom.fabric.reading.repeats.autocorrelation import (
+    Autocorrelation,
+    background,
+    nearest_peaks,
+    peaks,
+)
+from quiltgeom.fabric.reading.repeats.sublattice import half_plane, lattice_points, not_nearly
+from quiltgeom.tolerance import LEAST_POWER, SAME_POINT
 
 LARGEST = 0.75
 """Part of the swatch's width and height beyond which a repeat cannot be confirmed."""
@@ -49,9 +52,9 @@ NOTHING = Found(np.zeros((0, 2)), 0.0, 0, 0.0)
 
 
 def find_lattice(
-    maps: Sequence[SelfLikeness], blurred: Callable[[], SelfLikeness] | None = None
+    maps: Sequence[Autocorrelation], blurred: Callable[[], Autocorrelation] | None = None
 ) -> Found:
-    """The finest lattice all of whose points are tops of the correlation, by least squares.
+    """The finest lattice all of whose points are peaks of the correlation, by least squares.
 
     Args:
         maps: likeness at a fine and, after it, at coarser scales of detail: thin lines that a
@@ -70,7 +73,7 @@ def find_lattice(
     return next((f for f in found if len(f.vectors)), NOTHING)
 
 
-def _sought(likeness: SelfLikeness) -> Floats | None:
+def _sought(likeness: Autocorrelation) -> Floats | None:
     points, heights = peaks(likeness)
     middle, spread = background(likeness)
     strong = heights >= max(_LEAST, min(middle + _LEAST_Z * spread, _CLEAR))
@@ -85,10 +88,10 @@ def _sought(likeness: SelfLikeness) -> Floats | None:
 
 
 def _judged(
-    maps: Sequence[SelfLikeness],
+    maps: Sequence[Autocorrelation],
     basis: Floats,
     others: Sequence[Floats],
-    blurred: Callable[[], SelfLikeness] | None,
+    blurred: Callable[[], Autocorrelation] | None,
 ) -> Found:
     """A lattice measured, near-repeats told apart, and refused if chance could have made it."""
     fine = maps[0]
@@ -98,7 +101,7 @@ def _judged(
     coords = lattice_points(fine, basis)
     if len(coords) == 0:
         return NOTHING
-    values = settle(fine, coords @ basis, reach=2)[1]
+    values = nearest_peaks(fine, coords @ basis, radius=2)[1]
     middle, spread = background(fine)
     mean, z = float(values.mean()), (float(values.mean()) - middle) / spread
     too_few = len(coords) < _FEW and mean < _FEW_LIKENESS
@@ -108,13 +111,13 @@ def _judged(
     return Found(kept, mean, len(coords) if len(kept) == 2 else 1, z, near)
 
 
-def _without_near_copies(likeness: SelfLikeness, basis: Floats) -> Floats:
+def _without_near_copies(likeness: Autocorrelation, basis: Floats) -> Floats:
     """Leave out a vector along which the print is much less like itself than along the other.
 
     A true repeat fits as well both ways; a motif that only looks alike does not. Where three steps
     are in sight :func:`not_nearly` has decided already.
     """
-    unlike = 1 - settle(likeness, basis, reach=2)[1]
+    unlike = 1 - nearest_peaks(likeness, basis, radius=2)[1]
     length = np.hypot(basis[:, 0], basis[:, 1])
     keep = [True, True]
     for i in (0, 1):
@@ -125,7 +128,7 @@ def _without_near_copies(likeness: SelfLikeness, basis: Floats) -> Floats:
     return basis[keep]
 
 
-def _fits(likeness: SelfLikeness, basis: Floats) -> bool:
+def _fits(likeness: Autocorrelation, basis: Floats) -> bool:
     w, h = likeness.size
     each = (np.abs(basis) <= LARGEST * np.array([w, h]) + 1).all()
     return bool(each and abs(float(np.linalg.det(basis))) <= _LARGEST_CELL * w * h * 1.13)
@@ -140,18 +143,18 @@ class _Envelope:
         self._h = np.maximum.accumulate(heights[order][::-1])[::-1]
 
     def __call__(self, distance: Floats) -> Floats:
-        i = np.searchsorted(self._d, distance - 1e-9)
+        i = np.searchsorted(self._d, distance - SAME_POINT)
         return np.where(i < len(self._h), self._h[np.minimum(i, len(self._h) - 1)], 0.0)
 
 
-def _finest(likeness: SelfLikeness, candidates: Floats, envelope: _Envelope) -> Floats | None:
+def _finest(likeness: Autocorrelation, candidates: Floats, envelope: _Envelope) -> Floats | None:
     a, b = np.triu_indices(len(candidates), 1)
     area = np.abs(candidates[a, 0] * candidates[b, 1] - candidates[a, 1] * candidates[b, 0])
     length = np.hypot(candidates[:, 0], candidates[:, 1])
     sine = area / (length[a] * length[b])
     tried: list[Floats] = []
     best: tuple[float, Floats] | None = None
-    enough = np.inf  # a chance top beside the true one can span a slightly smaller cell
+    enough = np.inf  # a chance peak beside the true one can span a slightly smaller cell
     for k in np.argsort(area, kind="stable"):
         if area[k] > enough:
             break
@@ -171,26 +174,26 @@ def _finest(likeness: SelfLikeness, candidates: Floats, envelope: _Envelope) -> 
     return None if best is None else best[1]
 
 
-def _all_high(likeness: SelfLikeness, basis: Floats, envelope: _Envelope) -> float:
-    """Mean height of a lattice's points, 0 unless all are tops."""
+def _all_high(likeness: Autocorrelation, basis: Floats, envelope: _Envelope) -> float:
+    """Mean height of a lattice's points, 0 unless all are peaks."""
     near = lattice_points(likeness, basis, most=24)
     if len(near) < 2 or len({tuple(np.abs(c)) for c in near.tolist()}) < 2:
         return 0.0
     p = near @ basis
     expected = envelope(np.hypot(p[:, 0], p[:, 1]))
     drift = 2 if len(near) < 12 else 1
-    got = settle(likeness, p, reach=1 + drift)[1]
+    got = nearest_peaks(likeness, p, radius=1 + drift)[1]
     ratio = got / np.maximum(expected, 0.05)
     high = np.quantile(ratio, 0.1) >= 0.7 and ratio.mean() >= _KEEP
     return float(got.mean()) if high else 0.0
 
 
-def _refine(likeness: SelfLikeness, basis: Floats) -> Floats:
+def _refine(likeness: Autocorrelation, basis: Floats) -> Floats:
     """Least squares over ever farther points, so that each is sought where it must be."""
     for most in (6, 14, 30, 60, 120):
         coords = lattice_points(likeness, basis, most)
         p = coords @ basis
-        seen, height = settle(likeness, p, reach=2)
+        seen, height = nearest_peaks(likeness, p, radius=2)
         fit = (np.hypot(*(seen - p).T) <= 2.9) & (height > 0)
         if fit.sum() < 3 or np.linalg.matrix_rank(coords[fit]) < 2:
             continue
@@ -199,7 +202,7 @@ def _refine(likeness: SelfLikeness, basis: Floats) -> Floats:
     return basis
 
 
-def _one_axis(likeness: SelfLikeness) -> Found:
+def _one_axis(likeness: Autocorrelation) -> Found:
     """A repeat confirmed along one direction only (the other is longer than the picture shows)."""
     points, heights = peaks(likeness)
     middle, spread = background(likeness)
@@ -226,9 +229,9 @@ def reduce_basis(basis: Floats) -> Floats:
     for _ in range(60):
         if a @ a > b @ b:
             a, b = b, a
-        k = round(float(a @ b / max(a @ a, 1e-12)))
+        k = round(float(a @ b / max(a @ a, LEAST_POWER)))
         if k == 0:
             break
         b = b - k * a
-    out = [v if (v[1] > 1e-9 or (abs(v[1]) <= 1e-9 and v[0] > 0)) else -v for v in (a, b)]
-    return np.stack(out)
+    basis = np.stack([a, b])
+    return np.where(half_plane(basis)[:, None], basis, -basis)

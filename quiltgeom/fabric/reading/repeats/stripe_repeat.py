@@ -3,12 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
+from quiltgeom.colour import Floats
+from quiltgeom.fabric.reading.repeats.autocorrelation import Autocorrelation
 from quiltgeom.fabric.reading.repeats.repeat_lattice import Found
-
-Floats = NDArray[np.float64]
 
 _BENT = 2.0  # pixels that a bar lies beside its straight line
 _FINE = 32.0  # pixels: wider bars are straight enough to be found as bars
@@ -16,7 +14,7 @@ _EVEN = 0.85  # of what the copies next to it reach
 _RIDGE = 0.75  # of the likeness of copies that is kept all along bars
 
 
-def find_stripe(likeness: SelfLikeness, size: float) -> Found | None:
+def find_stripe(likeness: Autocorrelation, size: float) -> Found | None:
     """Stripes: the picture is like itself all along one direction.
 
     Returns:
@@ -42,34 +40,34 @@ def find_stripe(likeness: SelfLikeness, size: float) -> Found | None:
 
 
 def _period(
-    likeness: SelfLikeness, normal: Floats, reach: float, level: float
+    likeness: Autocorrelation, normal: Floats, farthest: float, level: float
 ) -> tuple[float | None, float, int]:
-    """The smallest distance across the bars all of whose multiples are tops."""
-    t = np.arange(0.0, reach, 0.25)
-    # between pixels a straight line would cut the tops of narrow bars off
+    """The smallest distance across the bars all of whose multiples are peaks."""
+    t = np.arange(0.0, farthest, 0.25)
+    # between pixels a straight line would cut the peaks of narrow bars off
     r = likeness.at(normal[None, :] * t[:, None], order=3)
-    tops = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
-    for first in tops:
+    peaks = [i for i in range(8, len(t) - 1) if r[i - 1] < r[i] >= r[i + 1] and r[i] > 0]
+    for first in peaks:
         period, places = t[first], []
-        for k in range(1, int((reach - 1) / t[first]) + 1):
-            if k * period > reach - 1.5:  # the first top alone puts the last one a little off
+        for k in range(1, int((farthest - 1) / t[first]) + 1):
+            if k * period > farthest - 1.5:  # the first peak alone puts the last one a little off
                 continue
-            near = [i for i in tops if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
+            near = [i for i in peaks if abs(t[i] - k * period) < max(1.0, 0.08 * t[first])]
             # creases add up: far copies fit less well
             if not near or r[near].max() < max(0.2, (0.8 if k < 3 else 0.6) * level):
                 break
             places.append((k, max(near, key=lambda i: r[i])))
             period = sum(a * t[i] for a, i in places) / sum(a * a for a, _ in places)
         else:
-            if places and _even([float(r[i]) for _, i in places], max(r[i] for i in tops)):
+            if places and _even([float(r[i]) for _, i in places], max(r[i] for i in peaks)):
                 return float(period), float(r[first]), len(places)
     return None, 0.0, 0
 
 
-def _even(heights: Sequence[float], top: float) -> bool:
+def _even(heights: Sequence[float], highest: float) -> bool:
     """Whether copies fit about as well as the next nearer and the next farther one: of bars that
     only look alike every second or third would stand out."""
-    if heights[0] < _EVEN * top:
+    if heights[0] < _EVEN * highest:
         return False
     return all(
         b >= _EVEN * (a + c) / 2 for a, b, c in zip(heights, heights[1:], heights[2:], strict=False)
@@ -97,7 +95,7 @@ def without_bars(planes: Floats, along: Floats) -> Floats:
     return np.asarray(planes - np.stack(smooth))
 
 
-def bars_of(found: Found, likeness: SelfLikeness) -> Found | None:
+def bars_of(found: Found, likeness: Autocorrelation) -> Found | None:
     """Fine bars that a crease bends look like a lattice of short steps along them: the stripe that
     they are, or None if a print really changes along both steps.
 
@@ -112,8 +110,8 @@ def bars_of(found: Found, likeness: SelfLikeness) -> Found | None:
         normal = np.array([-along[1], along[0]])
         # a bent bar meets itself a little beside the straight line
         way = np.linspace(0.0, 2.0, 25)[4:-4, None, None] * v
-        beside = np.arange(-_BENT, _BENT + 0.1, 0.5)[None, :, None] * normal
-        ridge = likeness.at((way + beside).reshape(-1, 2)).reshape(way.shape[0], -1).max(axis=1)
+        aside = np.arange(-_BENT, _BENT + 0.1, 0.5)[None, :, None] * normal
+        ridge = likeness.at((way + aside).reshape(-1, 2)).reshape(way.shape[0], -1).max(axis=1)
         period = abs(float(a[0] * b[1] - a[1] * b[0])) / length
         if 2 * _BENT < period <= _FINE and float(ridge.min()) > _RIDGE * float(ridge.max()):
             return Found(

@@ -5,10 +5,9 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.reading.directions.peaks import settle
-from quiltgeom.fabric.reading.repeats.autocorrelation import SelfLikeness
-
-Floats = NDArray[np.float64]
+from quiltgeom.colour import Floats
+from quiltgeom.fabric.reading.repeats.autocorrelation import Autocorrelation, nearest_peaks
+from quiltgeom.tolerance import LEAST_DIVISOR, SAME_POINT
 
 _MOST_INDEX = 6  # copies of a near-repeat in one true repeat
 _SURE = 5.0  # t value of the difference
@@ -19,7 +18,12 @@ _DOUBTFUL = 0.8  # of the same: a smaller one must show in a blurred picture, to
 _PART_BLURRED = 0.25
 
 
-def lattice_points(likeness: SelfLikeness, basis: Floats, most: int = 160) -> Floats:
+def half_plane(p: Floats) -> NDArray[np.bool_]:
+    """Which of two opposite shifts ``(n, 2)`` stands for both: the one down, or level and right."""
+    return (p[:, 1] > SAME_POINT) | ((np.abs(p[:, 1]) <= SAME_POINT) & (p[:, 0] > 0))
+
+
+def lattice_points(likeness: Autocorrelation, basis: Floats, most: int = 160) -> Floats:
     """Integer coordinates of the lattice points inside, one of each opposite pair."""
     span = 1.2 * float(np.hypot(*likeness.r.shape))
     short = max(1.0, float(np.hypot(basis[:, 0], basis[:, 1]).min()))
@@ -27,8 +31,7 @@ def lattice_points(likeness: SelfLikeness, basis: Floats, most: int = 160) -> Fl
     i, j = np.meshgrid(np.arange(-n, n + 1), np.arange(-n, n + 1))
     coords = np.column_stack([i.ravel(), j.ravel()]).astype(float)
     p = coords @ basis
-    half = (p[:, 1] > 1e-9) | ((np.abs(p[:, 1]) <= 1e-9) & (p[:, 0] > 0))
-    keep = half & likeness.inside(p)
+    keep = half_plane(p) & likeness.inside(p)
     coords, p = coords[keep], p[keep]
     return coords[np.argsort(np.hypot(p[:, 0], p[:, 1]), kind="stable")][:most]
 
@@ -43,10 +46,10 @@ def _sublattices() -> Iterator[Floats]:
 
 
 def not_nearly(
-    maps: Sequence[SelfLikeness],
+    maps: Sequence[Autocorrelation],
     basis: Floats,
     others: Sequence[Floats] = (),
-    blurred: Callable[[], SelfLikeness] | None = None,
+    blurred: Callable[[], Autocorrelation] | None = None,
 ) -> tuple[Floats, bool]:
     """Refuse a near-repeat: motifs that look alike but whose true copies fit clearly better.
 
@@ -70,10 +73,10 @@ def not_nearly(
 
 
 def _clearly_coarser(
-    maps: Sequence[SelfLikeness],
+    maps: Sequence[Autocorrelation],
     basis: Floats,
     others: Sequence[Floats],
-    blurred: Callable[[], SelfLikeness] | None,
+    blurred: Callable[[], Autocorrelation] | None,
 ) -> Floats | None:
     """The coarser lattice of least index that is clearly better (the next round finds more)."""
     wholes = [np.rint(o @ np.linalg.inv(basis)) for o in others]
@@ -98,9 +101,9 @@ def _clearly_coarser(
 class _Comparison:
     """Lattices of one basis, compared in one map."""
 
-    def __init__(self, likeness: SelfLikeness, basis: Floats) -> None:
+    def __init__(self, likeness: Autocorrelation, basis: Floats) -> None:
         coords = lattice_points(likeness, basis)
-        points, values = settle(likeness, coords @ basis, reach=2)
+        points, values = nearest_peaks(likeness, coords @ basis, radius=2)
         # opposite shifts are the same comparison
         self._coords, self._points = np.vstack([coords, -coords]), np.vstack([points, -points])
         self._values = np.concatenate([values, values])
@@ -109,7 +112,7 @@ class _Comparison:
         """How clearly the sublattice ``m`` fits better (t value), and by what part of what is
         unlike in its own copies; zeros where too little is seen."""
         within = self._coords @ np.linalg.inv(m)
-        same = np.abs(within - np.rint(within)).max(axis=1) < 1e-6
+        same = np.abs(within - np.rint(within)).max(axis=1) < SAME_POINT
         if same.all() or not same.any() or np.linalg.matrix_rank(self._coords[same]) < 2:
             return 0.0, 0.0
         return _advantage(self._coords.astype(int), self._points, self._values, same)
@@ -139,8 +142,10 @@ def _advantage(
         way = points[near] - points
         outward = -(points * way).sum(axis=1) >= 0.99 * (way**2).sum(axis=1)
         use = same & (near >= 0) & ~same[near] & outward
-        beside = np.where((far >= 0) & ~same[far], (values[near] + values[far]) / 2, values[near])
-        gains.append((values - beside)[use])
+        neighbours = np.where(
+            (far >= 0) & ~same[far], (values[near] + values[far]) / 2, values[near]
+        )
+        gains.append((values - neighbours)[use])
         places |= set((np.flatnonzero(use) % (len(coords) // 2)).tolist())
     gain = np.concatenate(gains)
     if len(places) < _FEWEST:
@@ -150,4 +155,4 @@ def _advantage(
         return 0.0, 0.0
     # each comparison is there twice (opposite shifts)
     error = max(float(gain.std()), 0.01) / np.sqrt(len(gain) / 2)
-    return float(mean / error), mean / max(1 - float(values[same].mean()), 1e-9)
+    return float(mean / error), mean / max(1 - float(values[same].mean()), LEAST_DIVISOR)

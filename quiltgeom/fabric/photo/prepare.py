@@ -1,0 +1,250 @@
+"""Getting a photo ready to be read: what the user knows of it, and what is done with that."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.image import image_info, load_image
+from quiltgeom.fabric.photo.calibrate import (
+    Box,
+    balance_white,
+    check_corners,
+    even_light,
+    rectify,
+    width_from_points,
+)
+from quiltgeom.fabric.photo.card import find_card
+from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.rims import finer
+from quiltgeom.fabric.photo.true_shape import true_shape
+from quiltgeom.fabric.reading.pixels import check_rgb
+from quiltgeom.fabric.source import PictureBytes, Source
+from quiltgeom.files import picture_file
+
+Point = tuple[float, float]
+
+MOST_SIDE = 3600
+"""Pixels: more than this adds nothing to a reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What is known of a photo. Places are in pixels of the upright photo, from its top left.
+
+    Attributes:
+        corners: of a real rectangle, usually the swatch itself: top left, top right, bottom right,
+            bottom left. What lies outside it is left out. None: cloth on a table is looked for.
+        rectangle_in: its real width and height; None: its shape follows from the perspective.
+        apart_in: how far apart they really are; needed with ``points``.
+        white: ``(x0, y0, x1, y1)`` of a white or grey card lying beside or on the cloth.
+        find_white: look for that card; it must lie in plain view at the photo's edge.
+        whole: the cloth fills the photo, or nearly: do not look for it on a table.
+        reflectance: how light the card is, 0..1 (grey card 0.18, white paper about 0.85); None
+            takes the cast out and keeps the brightness.
+        even: take slow changes of light across the photo out.
+    """
+
+    corners: tuple[Point, ...] | None = None
+    rectangle_in: tuple[float, float] | None = None
+    points: tuple[Point, Point] | None = None
+    apart_in: float | None = None
+    white: Box | None = None
+    reflectance: float | None = None
+    even: bool = False
+    find_white: bool = False
+    whole: bool = False
+
+    def __post_init__(self) -> None:
+        for have, need in (
+            ("rectangle_in", "corners"),
+            ("points", "apart_in"),
+            ("apart_in", "points"),
+        ):
+            if getattr(self, have) is not None and getattr(self, need) is None:
+                raise QuiltValueError(
+                    f"calibration: found {have} without {need}; accepted: both or neither"
+                )
+        card = self.white is not None or self.find_white
+        if self.reflectance is not None and not (card and 0.01 <= self.reflectance <= 1):
+            raise QuiltValueError(
+                f"calibration: reflectance: found {self.reflectance!r}; accepted: 0.01 to 1, with "
+                "a white or grey area"
+            )
+
+    def scaled(self, k: float) -> Calibration:
+        """The same for a photo ``k`` times as large.
+
+        >>> Calibration(points=((0, 0), (100, 0)), apart_in=2.0).scaled(0.5).points
+        ((0.0, 0.0), (50.0, 0.0))
+        """
+
+        def each(points: Sequence[Point]) -> tuple[Point, ...]:
+            return tuple((x * k, y * k) for x, y in points)
+
+        corners = each(self.corners) if self.corners else None
+        points = each(self.points) if self.points else None
+        x0, y0, x1, y1 = (round(v * k) for v in self.white or (0, 0, 0, 0))
+        white = (x0, y0, x1, y1) if self.white else None
+        pair = (points[0], points[1]) if points else None
+        return replace(self, corners=corners, points=pair, white=white)
+
+
+def _from_above(tilt_deg: float) -> str:
+    return "straight from above" if tilt_deg < 3 else f"{tilt_deg:.0f} degrees from straight above"
+
+
+SIDES = ("top", "right", "bottom", "left")
+
+AS_TAKEN = Calibration()
+"""Nothing is known; the photo is read as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """Pixels ready to be read, and what was done.
+
+    Attributes:
+        rgb: ``(h, w, 3)`` uint8.
+        width_in: real width, if the calibration gives it.
+        notes: what was done, for people.
+        corners: of the cloth, where it was found on a table: pixels of the photo as it was read,
+            clockwise from the top left.
+    """
+
+    rgb: NDArray[np.uint8]
+    width_in: float | None
+    notes: tuple[str, ...]
+    corners: tuple[Point, ...] = ()
+
+
+def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
+    """Balance, even out and straighten a photo by what is known of it; where nothing is said of
+    the cloth's place, it is looked for.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8, upright.
+        known: see :class:`Calibration`; its places in pixels of ``rgb``.
+        lens_mm: of the camera, as on the 35 mm frame.
+
+    Raises:
+        QuiltValueError: places outside the photo, a burnt-out card, corners in another order.
+
+    >>> photo = np.full((100, 120, 3), (200, 180, 160), dtype=np.uint8)
+    >>> ready = prepare(photo, Calibration(white=(0, 0, 20, 20), points=((0, 0), (60, 0)),
+    ...                                    apart_in=3.0))
+    >>> ready.width_in, bool(np.ptp(ready.rgb[50, 50]) <= 1)
+    (6.0, True)
+    """
+    rgb, width = check_rgb(rgb), None
+    notes: list[str] = []
+    h, w = rgb.shape[:2]
+    for x, y in (*(known.corners or ()), *(known.points or ())):
+        if not (-1 <= x <= w + 1 and -1 <= y <= h + 1):
+            raise QuiltValueError(
+                f"calibration: found a place at {x:g}, {y:g}; accepted: inside {w} x {h} pixels"
+            )
+    white = known.white if known.white is not None else _found(rgb, known, notes)
+    if white is not None:
+        rgb = balance_white(rgb, white, reflectance=known.reflectance)
+        notes.append("colours were balanced by the white or grey area")
+    if known.even:
+        rgb = even_light(rgb)
+        notes.append("uneven light was taken out")
+    if known.points is not None and known.apart_in is not None:
+        width = width_from_points((w, h), *known.points, known.apart_in)
+        notes.append(f"by the two points the photo is {width:.2f} in wide")
+    if known.corners is not None and known.rectangle_in is not None:
+        rgb = rectify(rgb, known.corners, known.rectangle_in)
+        width = known.rectangle_in[0]
+        notes.append("perspective was taken out by the four corners")
+    elif known.corners is not None:
+        shape = true_shape(check_corners(known.corners), (False,) * 4, (w, h), lens_mm)
+        rgb = rectify(rgb, known.corners, (1.0, shape.aspect))
+        notes.append(f"straightened by the four corners (seen {_from_above(shape.tilt_deg)})")
+        return Prepared(rgb, None, tuple(notes), known.corners)
+    elif not (known.whole or known.points):
+        return _alone(rgb, lens_mm, tuple(notes))
+    return Prepared(rgb, width, tuple(notes))
+
+
+def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]) -> Prepared:
+    """The cloth without its table, straightened; the photo as it is where cloth fills it."""
+    found = find_cloth(rgb)
+    if found is None:
+        return Prepared(rgb, None, notes)
+    h, w = rgb.shape[:2]
+    shape = true_shape(finer(rgb, found.corners, found.cut), found.cut, (w, h), lens_mm)
+    corners = tuple((float(x), float(y)) for x, y in shape.corners)
+    alone = rectify(rgb, corners, (1.0, shape.aspect))
+    seen = _from_above(shape.tilt_deg)
+    said = f"the cloth was found on its table and straightened (seen {seen})"
+    runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
+    if runs_out:
+        said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
+    return Prepared(alone, None, (*notes, said), corners)
+
+
+def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:
+    """The card sought in the photo, and a remark where it is."""
+    if not known.find_white:
+        return None
+    box = find_card(rgb)
+    if box is None:
+        raise QuiltValueError(
+            "white card: found none in plain view; accepted: one smooth white or grey rectangle at "
+            "the photo's edge, or its place in pixels"
+        )
+    notes.append("the card was found at {},{} {},{} of the photo as read".format(*box))
+    return box
+
+
+def prepare_file(path: Source, known: Calibration = AS_TAKEN) -> Prepared:
+    """Load a photo, at most 3600 pixels a side, and prepare it.
+
+    Args:
+        known: places in pixels of the whole, upright photo.
+
+    Raises:
+        QuiltFileError: missing or damaged file, not a picture.
+        QuiltValueError: see :func:`prepare`.
+    """
+    return _prepared(path, known, _stamp(path))
+
+
+def cloth_picture(path: str | Path, known: Calibration = AS_TAKEN) -> Path:
+    """The picture of a cloth alone, as it was read: the file itself where nothing was done to it,
+    else one that lasts as long as this process.
+
+    Raises:
+        as of :func:`prepare_file`.
+    """
+    ready = prepare_file(path, known)
+    return picture_file(ready.rgb, Path(path).stem) if ready.notes else Path(path)
+
+
+def _stamp(path: Source) -> tuple[int, int]:
+    """What tells that a file is another by now."""
+    if isinstance(path, PictureBytes):
+        return len(path.data), 0
+    try:
+        found = Path(path).stat()
+    except OSError:
+        return 0, 0
+    return found.st_size, found.st_mtime_ns
+
+
+@lru_cache(maxsize=4)
+def _prepared(path: Source, known: Calibration, stamp: tuple[int, int]) -> Prepared:
+    info = image_info(path)
+    picture = load_image(path, min_size=(MOST_SIDE, MOST_SIDE))
+    if max(picture.size) > MOST_SIDE:
+        picture.thumbnail((MOST_SIDE, MOST_SIDE), reducing_gap=2.0)
+    scale = picture.width / info.width
+    return prepare(np.asarray(picture), known.scaled(scale), info.lens_mm)
