@@ -83,7 +83,7 @@ def test_foundations_are_mirrored_and_hold_every_patch():
         (["templates", "churn-dash", "--seam", "broad"], 2, "seam"),
         (["templates", "churn-dash", "--role", "third"], 2, "accent, background"),
         (["templates", "eight-pointed-star", "--foundation"], 2, "straight seams only"),
-        (["templates", "gull-cove", "--size", "9in"], 2, "for a block only"),
+        (["templates", "gull-cove", "--size", "9in"], 2, "which is said of a block"),
         (["templates", "nowhere.toml"], 2, "nowhere.toml"),
     ],
     ids=lambda v: " ".join(v) if isinstance(v, list) else "",
