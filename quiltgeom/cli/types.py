@@ -129,12 +129,6 @@ def _fabric(source: str, keys: dict[str, str]) -> Fabric:
     )
 
 
-def corrections(options: dict[str, Any]) -> dict[str, Any]:
-    """What was said of a print by ``--direction``, ``--up`` and ``--motif``, as of ``read``."""
-    names = {"direction": "direction", "up_deg": "up", "motif_in": "motif"}
-    return {k: v for k, name in names.items() if (v := options.get(name)) is not None}
-
-
 def fabric_option(help: str) -> Callable[[Any], Any]:
     """The option ``--fabric``."""
     kind = Parsed("fabric", parse_fabric)

@@ -16,11 +16,13 @@ from quiltgeom.documents.proof_data import ProofInput, Reason, Swatch
 from quiltgeom.documents.proof_page import write_proof_page
 from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.errors import QuiltFileError
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import Reading, read_swatch
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
+from quiltgeom.jobs.read_print import Swatch as Read
 from quiltgeom.library.corrections import reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
 from quiltgeom.library.toml_text import identity
@@ -59,6 +61,7 @@ class Brief:
     Attributes:
         photo: picture of the print.
         width: its real width, inches; None takes the file's density.
+        calibration: what is known of the photo: corners, a card, a distance.
         corrections: the user's word about the print, as of
             :func:`~quiltgeom.fabric.reading.reading.read_swatch`.
         swatches: folder with pictures of the cloths on hand; None: plain colours beside the print.
@@ -93,6 +96,7 @@ class Brief:
     fussy: bool = False
     force: bool = False
     seam: float | None = None
+    calibration: Calibration = AS_TAKEN
 
 
 @dataclass(frozen=True, repr=False)
@@ -214,7 +218,8 @@ def advise(
     ``quilt.png``, ``reading.png`` and ``advice.json`` (every verdict, for programs).
 
     Args:
-        print_: a photo (file, array or Pillow image); or all that the adviser is given.
+        print_: a photo (file, array or Pillow image), or what :func:`read` made of one; or all that
+            the adviser is given.
         folder: made if need be; earlier advice there makes room, files of others are left alone.
         width: real width of the photo, inches.
         patterns: to choose from, each with a key of its own; None: all that come with the package.
@@ -238,6 +243,12 @@ def advise(
 
 
 def _brief(photo: Any, width: float | None, wishes: Mapping[str, Any]) -> Brief:
+    if isinstance(photo, Read):
+        words: Any = {
+            "corrections": dict(photo.reading.corrections),
+            "calibration": photo.calibration,
+        }
+        return Brief(photo.photo, photo.width, **{**words, **wishes})
     known = isinstance(photo, str | Path)
     return Brief(Path(photo) if known else picture_file(photo), width, **wishes)
 
@@ -291,9 +302,10 @@ def _advise(
     brief: Brief, folder: Path, patterns: Sequence[Pattern] | None, clock: _Clock
 ) -> Advice:
     with clock.phase("read"):
-        reading = read_swatch(brief.photo, brief.width, corrections=brief.corrections)
+        words: Any = {"corrections": brief.corrections, "calibration": brief.calibration}
+        reading = read_swatch(brief.photo, brief.width, **words)
         facts = print_facts(reading)
-        focus = fabric_from_reading(_title(brief.photo), brief.photo, reading)
+        focus = fabric_from_reading(_title(brief.photo), brief.photo, reading, brief.calibration)
     with clock.phase("swatches"):
         companions, unreadable = _companions(brief, reading)
     with clock.phase("patterns"):
@@ -313,7 +325,9 @@ def _advise(
     with clock.phase("proof page"):
         files = [
             write_proof_page(_proof(advice, focus), folder / "proof.html"),
-            save_scene(reading_picture(brief.photo, reading), folder / "reading.png"),
+            save_scene(
+                reading_picture(brief.photo, reading, brief.calibration), folder / "reading.png"
+            ),
             save_scene(advice.best.picture.scene, folder / "quilt.png", px=1000),
         ]
     with clock.phase("kit"):

@@ -6,7 +6,7 @@ from typing import Any
 
 from quiltgeom.documents.sheet import LETTER, Picture, picture_sheet
 from quiltgeom.jobs.arguments import checks_arguments
-from quiltgeom.jobs.read_print import Swatch, read
+from quiltgeom.jobs.read_print import Swatch, swatch_of
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.facts import PrintFacts
 from quiltgeom.matching.rank import PatternFit, rank_patterns
@@ -17,10 +17,6 @@ from quiltgeom.render.answer import Answer
 from quiltgeom.render.mockup import mockup
 from quiltgeom.render.preview import Cloths, as_fabrics
 from quiltgeom.render.scene import Scene
-
-
-def _swatch(print_: Any, width: float | None) -> Swatch:
-    return print_ if isinstance(print_, Swatch) else read(print_, width)
 
 
 @dataclass(frozen=True, repr=False)
@@ -96,7 +92,7 @@ def match(
         fabrics: companions with which it is shown, by role.
         loudness: your word, 0 (solid) to 1.
     """
-    swatch = _swatch(print_, width)
+    swatch = swatch_of(print_, width)
     facts = swatch.facts if loudness is None else replace(swatch.facts, loudness=loudness)
     known = load_patterns() if patterns is None else patterns
     return Match(

@@ -7,11 +7,8 @@ from typing import Any
 
 from quiltgeom.documents.companion_sheet import cloth_sheet, companion_sheet, trios
 from quiltgeom.errors import QuiltFileError
-from quiltgeom.fabric.image import image_info
-from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch
-from quiltgeom.files import picture_file
 from quiltgeom.jobs.arguments import checks_arguments
+from quiltgeom.jobs.read_print import Swatch, swatch_of
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.matching.alike import something_like
 from quiltgeom.matching.companion_rules import Ground
@@ -33,16 +30,14 @@ class Found(Answer):
     """A print and the companions proposed for it.
 
     Attributes:
-        photo: the print's picture.
-        reading: what was read from it.
+        swatch: the print.
         companions: the proposals.
         pattern: in which the sheet shows them, with background and accent; None: one that shows
             all three cloths well.
         notes: where the swatches' index is kept, and which of them were left out.
     """
 
-    photo: Path
-    reading: Reading
+    swatch: Swatch
     companions: Companions
     pattern: str | Path | None = None
     notes: tuple[str, ...] = ()
@@ -52,8 +47,7 @@ class Found(Answer):
         """By role the print (focus) and the first pair, ready for a preview; that of others:
         ``companions.pairs[1].fabrics``."""
         pairs = self.companions.pairs
-        focus = fabric_from_reading(self.photo.stem, self.photo, self.reading)
-        return {"focus": focus, **(pairs[0].fabrics if pairs else {})}
+        return {"focus": self.swatch.fabric, **(pairs[0].fabrics if pairs else {})}
 
     def to_json(self) -> dict[str, Any]:
         """Every pair with all verdicts."""
@@ -75,12 +69,12 @@ class Found(Answer):
         focus = self.fabrics["focus"]
         chosen = load_patterns().get(self.pattern) if self.pattern else None
         made = trios(focus, self.companions.pairs[:6], chosen)
-        return [companion_sheet(made, title=f"Companions for {self.photo.stem}")]
+        return [companion_sheet(made, title=f"Companions for {self.swatch.photo.stem}")]
 
 
 @checks_arguments()
 def companions(
-    photo: Any,
+    print_: Any,
     place: str | Path,
     *,
     width: float | None = None,
@@ -94,7 +88,7 @@ def companions(
     """Read a print and propose companions from what is on hand.
 
     Args:
-        photo: picture of the print.
+        print_: a photo of it (file, array or Pillow image), or what :func:`read` made of one.
         place: a folder of swatches, whose index (``on-hand.sqlite`` in it, so that each is read
             once) is made or brought up to date first; or an index file, which is taken as it is.
         width: real width of the photo, inches.
@@ -106,13 +100,13 @@ def companions(
     Raises:
         QuiltError: the photo, the folder or the index cannot be used, or nothing is on hand.
     """
-    photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
-    place = Path(place)
-    own = _digest(photo)
-    shelf, notes = _shelf(place, swatch_width, progress)
-    reading = read_swatch(photo, width)
-    found = companions_for(reading, shelf, most=most, ground=ground, need=need, leave_out=[own])
-    return Found(photo, reading, found, pattern, notes)
+    swatch = swatch_of(print_, width)
+    shelf, notes = _shelf(Path(place), swatch_width, progress)
+    own = [_digest(swatch.photo)]
+    found = companions_for(
+        swatch.reading, shelf, most=most, ground=ground, need=need, leave_out=own
+    )
+    return Found(swatch, found, pattern, notes)
 
 
 @dataclass(frozen=True, repr=False)
@@ -144,7 +138,7 @@ class Alike(Answer):
 
 @checks_arguments()
 def find_alike(
-    photo: str | Path,
+    print_: Any,
     place: str | Path,
     *,
     width: float | None = None,
@@ -153,15 +147,14 @@ def find_alike(
     progress: Progress | None = None,
 ) -> Alike:
     """Read a print and find the nearest to it on hand; arguments as of :func:`companions`."""
-    photo = Path(photo)
-    own = _digest(photo)
+    swatch = swatch_of(print_, width)
     shelf, _ = _shelf(Path(place), swatch_width, progress)
-    return Alike(something_like(read_swatch(photo, width), shelf, most=most, leave_out=[own]))
+    own = [_digest(swatch.photo)]
+    return Alike(something_like(swatch.reading, shelf, most=most, leave_out=own))
 
 
 def _digest(photo: Path) -> str:
-    """The photo's digest; one that is no picture is refused before a whole folder is read."""
-    image_info(photo)
+    """The photo's digest."""
     try:
         return digest_of(photo.read_bytes())
     except OSError as e:

@@ -25,11 +25,13 @@ class Swatch(Answer):
         photo: its picture.
         reading: repeat, direction, motif, loudness, palette, value.
         calibration: what was known of the photo.
+        width: what was said of its width, inches.
     """
 
     photo: Path
     reading: Reading
     calibration: Calibration = AS_TAKEN
+    width: float | None = None
 
     @property
     def fabric(self) -> Fabric:
@@ -109,4 +111,9 @@ def read(
     check.done()
     photo = Path(photo) if isinstance(photo, str | Path) else picture_file(photo)
     reading = read_swatch(photo, width, corrections=corrections, calibration=calibration)
-    return Swatch(photo, reading, calibration)
+    return Swatch(photo, reading, calibration, width)
+
+
+def swatch_of(print_: Any, width: float | None = None) -> Swatch:
+    """What was read already, or what is read of a photo now."""
+    return print_ if isinstance(print_, Swatch) else read(print_, width)

@@ -10,25 +10,15 @@ import click
 import quiltgeom as qg
 from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS, bar
+from quiltgeom.cli.photo_options import calibration, corrections, photo_options
 from quiltgeom.cli.report import in_options
-from quiltgeom.cli.types import (
-    DEGREES,
-    FOLDER,
-    LENGTH,
-    PLACE,
-    SIZE,
-    Parsed,
-    corrections,
-    opt,
-    parse_size,
-)
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.cli.types import FOLDER, LENGTH, PLACE, SIZE, Parsed, opt, parse_size
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="advise")
 @click.argument("photo", metavar="PHOTO|FOLDER", type=PLACE)
-@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@photo_options
 @opt("--swatches FOLDER", "Pictures of the cloths on hand, to choose companions from.", PLACE)
 @opt("--swatch-width", "Real width of those pictures.", LENGTH)
 @opt("-o --output FOLDER", "Where the proof page and the kit go.", FOLDER, required=True)
@@ -43,9 +33,6 @@ from quiltgeom.piecing.difficulty import WORDS
 @opt("--pattern NAME|FILE", "The pattern you want, whatever the rules say.")
 @PATTERNS
 @GROUND
-@opt("--direction", "Your word wins.", DIRECTIONS)
-@opt("--up DEG", "Where the print's up points, clockwise.", DEGREES)
-@opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
 @opt("--fussy", "Centre the motif in every main patch, by fussy cutting.")
 @PAPER
 @opt("--kit/--no-kit", "Whether to make the kit, too (it is).", default=True)
@@ -69,7 +56,7 @@ def command(**options: Any) -> None:
     folders = options["pattern_folders"]
     patterns = list(qg.load_patterns(*folders)) if folders else None
     own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
-    brief = Brief(corrections=corrections(options), **own)
+    brief = Brief(corrections=corrections(options), calibration=calibration(options), **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return

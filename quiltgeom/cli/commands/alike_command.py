@@ -5,13 +5,14 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FROM, bar, say
+from quiltgeom.cli.photo_options import photo_options, read_photo
 from quiltgeom.cli.types import LENGTH, PLACE, opt
 
 
 @click.command(name="alike")
 @click.argument("photo", type=PLACE)
 @FROM
-@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@photo_options
 @opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
 @opt("--most", "How many.", click.IntRange(1, 50), default=6, show_default=True)
 @opt("--json as_json", "Print every verdict as JSON.")
@@ -24,7 +25,8 @@ def command(**options: Any) -> None:
     """
     from quiltgeom.jobs.companion_search import find_alike
 
+    swatch = read_photo(options)
     with bar("reading swatches") as step:
-        names = ("photo", "place", "width", "swatch_width", "most")
-        found = find_alike(progress=step, **{name: options[name] for name in names})
+        names = ("place", "swatch_width", "most")
+        found = find_alike(swatch, progress=step, **{name: options[name] for name in names})
     say(found, options, bold=r"^\d+  .*(?=: )", ascii=False)

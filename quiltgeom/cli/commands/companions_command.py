@@ -15,6 +15,7 @@ from quiltgeom.cli.output_options import (
     check_pictures,
     say,
 )
+from quiltgeom.cli.photo_options import photo_options, read_photo
 from quiltgeom.cli.types import LENGTH, PLACE, Parsed, opt, parse_size, pictures
 from quiltgeom.errors import QuiltValueError
 
@@ -32,7 +33,7 @@ def _need(text: str) -> tuple[str, tuple[float, float]]:
 @click.command(name="companions")
 @click.argument("photo", type=PLACE)
 @FROM
-@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@photo_options
 @opt("--swatch-width", "Real width of the swatches' pictures.", LENGTH)
 @GROUND
 @opt(
@@ -58,10 +59,11 @@ def command(**options: Any) -> None:
     place: Path = options["place"]
     shelf = place.rglob("*") if place.is_dir() else [place]
     check_outputs(options["outputs"], [options["photo"], *shelf], force=options["force"])
-    names = ("width", "swatch_width", "ground", "most", "pattern")
+    names = ("swatch_width", "ground", "most", "pattern")
+    swatch = read_photo(options)
     with bar("reading swatches") as step:
         found = qg.companions(
-            options["photo"],
+            swatch,
             place,
             need=dict(options["need"]),
             progress=step,

@@ -7,18 +7,16 @@ import click
 
 import quiltgeom as qg
 from quiltgeom.cli.output_options import FORCE, PATTERNS, check_outputs, say
-from quiltgeom.cli.types import FILE, LENGTH, PLACE, SIZE, Number, corrections, fabric_option, opt
-from quiltgeom.model.fabric import DIRECTIONS
+from quiltgeom.cli.photo_options import photo_options, read_photo
+from quiltgeom.cli.types import FILE, PLACE, SIZE, Number, fabric_option, opt
 from quiltgeom.piecing.difficulty import WORDS
 
 
 @click.command(name="match")
 @click.argument("photo", type=PLACE)
-@opt("--width", "Real width of the photo, e.g. 12in.", LENGTH)
+@photo_options
 @opt("--size", "Wanted finished size, e.g. 44inx60in.", SIZE)
 @opt("--level", "What the maker can sew.", WORDS)
-@opt("--motif", "Size of a typical motif, if you measured it.", LENGTH)
-@opt("--direction", "Your word wins.", DIRECTIONS)
 @opt("--loudness", "0 reads as solid, 1 competes with everything.", Number(0, 1))
 @fabric_option("Companions to show it with.")
 @PATTERNS
@@ -37,7 +35,7 @@ def command(**options: Any) -> None:
     photo: Path = options["photo"]
     inputs = [photo, *(f.image for _, f in options["fabrics"])]
     check_outputs([options["output"]], inputs, force=options["force"])
-    swatch = qg.read(photo, options["width"], **corrections(options))
+    swatch = read_photo(options)
     wishes = {name: options[name] for name in ("size", "level", "loudness")}
     patterns = list(qg.load_patterns(*options["pattern_folders"]))
     found = qg.match(swatch, patterns=patterns, fabrics=dict(options["fabrics"]), **wishes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -22,6 +23,7 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.known_sizes import width_by_card
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.pixels import check_rgb
@@ -29,6 +31,9 @@ from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import picture_file
 
 Point = tuple[float, float]
+
+_RIM = 0.005
+"""Of the width of cloth found on a table, left out all round."""
 
 MOST_SIDE = 3600
 """Pixels: more than this adds nothing to a reading."""
@@ -116,12 +121,17 @@ class Prepared:
         notes: what was done, for people.
         corners: of the cloth, where it was found on a table: pixels of the photo as it was read,
             clockwise from the top left.
+        kept: part of the cloth's width that is in the picture: a hair of table and frayed threads
+            at its rim is not.
+        card_in: real width, by a bank card that lies beside the cloth.
     """
 
     rgb: NDArray[np.uint8]
     width_in: float | None
     notes: tuple[str, ...]
     corners: tuple[Point, ...] = ()
+    kept: float = 1.0
+    card_in: float | None = None
 
 
 def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
@@ -183,12 +193,17 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     shape = true_shape(finer(rgb, found.corners, found.cut), found.cut, (w, h), lens_mm)
     corners = tuple((float(x), float(y)) for x, y in shape.corners)
     alone = rectify(rgb, corners, (1.0, shape.aspect))
+    rim = math.ceil(_RIM * alone.shape[1])
+    kept = 1 - 2 * rim / alone.shape[1]
+    alone = np.ascontiguousarray(alone[rim:-rim, rim:-rim])
     seen = _from_above(shape.tilt_deg)
     said = f"the cloth was found on its table and straightened (seen {seen})"
     runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
     if runs_out:
         said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
-    return Prepared(alone, None, (*notes, said), corners)
+    by_card = width_by_card(rgb, shape)
+    width = by_card * kept if by_card else None
+    return Prepared(alone, None, (*notes, said), corners, kept, width)
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:

@@ -14,7 +14,7 @@ from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
-from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare, prepare_file
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, Prepared, prepare, prepare_file
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
     DirectionReading,
@@ -208,15 +208,7 @@ def read_swatch(
         QuiltValueError: no width given and none stated; picture too small.
     """
     ready = prepare_file(path, calibration)
-    notes: list[str] = []
-    if ready.width_in is not None:
-        width = ready.width_in
-        if width_in is not None and abs(width_in - width) > 0.05 * width:
-            notes.append(
-                f"the given width of {width_in:g} in was not used: the photo says {width:.2f} in"
-            )
-    else:
-        width, notes = _width(path, width_in, alone=bool(ready.corners))
+    width, notes = _width(path, width_in, ready)
     if min(ready.rgb.shape[:2]) < 200:
         h, w = ready.rgb.shape[:2]
         notes.append(f"only {w} x {h} pixels: details cannot be read")
@@ -241,7 +233,7 @@ def read_quickly(path: Source, width_in: float | None = None) -> Reading:
     info, picture = image_info(path), load_image(path, min_size=(QUICK_SIDE, QUICK_SIDE))
     check_size(*picture.size)
     ready = prepare(np.asarray(shrink_picture(picture, QUICK_SIDE)), AS_TAKEN, info.lens_mm)
-    width_in, _ = _width(path, width_in, alone=bool(ready.corners))
+    width_in, _ = _width(path, width_in, ready)
     _check_width(width_in)
     small = ready.rgb
     palette = read_palette(even_light(small))
@@ -256,23 +248,35 @@ def read_quickly(path: Source, width_in: float | None = None) -> Reading:
     return Reading(width_in, height, repeat, direction, *seen, value, chroma, notes)
 
 
-def _width(path: Source, given: float | None, *, alone: bool) -> tuple[float, list[str]]:
-    """The real width, and a remark if the file states another (of a photo with a table in it, it
-    states nothing that could be used)."""
+def _width(path: Source, given: float | None, ready: Prepared) -> tuple[float, list[str]]:
+    """The real width of what is read, and a remark if photo or file say another."""
     info = image_info(path)
-    stated = None if info.ppi is None or alone else info.width / info.ppi
+    known: float | None
+    if ready.width_in is not None:
+        known, by = ready.width_in, "photo"
+    elif ready.corners:  # of a photo with a table in it the file's density says nothing
+        known, by = ready.card_in, "card beside the cloth"
+    else:
+        known, by = None if info.ppi is None else info.width / info.ppi, "file"
     if given is None:
-        if stated is None:
+        if known is None:
             raise QuiltValueError(
                 f"picture {path}: {NO_WIDTH}; accepted: a width, such as width=12"
             )
-        return stated, []
-    if stated is None or abs(stated - given) <= 0.1 * given:
-        return given, []
-    return given, [
-        f"the file states {info.ppi:.0f} pixels per inch, which would make it "
-        f"{stated:.1f} in wide; the given width of {given:g} in was used"
-    ]
+        seen = [f"by the {by} it is {known:.1f} in wide"] if by.startswith("card") else []
+        return known, seen
+    given *= ready.kept
+    if known is None or abs(known - given) <= (0.05 if by == "photo" else 0.1) * given:
+        return (known if known is not None and by == "photo" else given), []
+    if by == "photo":
+        return known, [
+            f"the given width of {given:g} in was not used: the photo says {known:.2f} in"
+        ]
+    if by == "file":
+        by = f"file states {info.ppi:.0f} pixels per inch, which would make it {known:.1f} in wide"
+    else:
+        by = f"{by} says {known:.1f} in"
+    return given, [f"the {by}; the given width of {given:.4g} in was used"]
 
 
 def save_reading(reading: Reading, picture: str | Path) -> Path:
