@@ -92,8 +92,10 @@ def middle_motif(reading: Reading) -> tuple[float, float] | None:
 
 def swatch_picture(photo: Path, reading: Reading, known: Calibration = AS_TAKEN) -> Path:
     """The picture of a cloth as it is drawn: the photo itself where nothing was done to it."""
-    alone, vectors = cloth_picture(photo, known), reading.repeat.vectors_in
-    if not reading.corners_px or len(vectors) != 2 or reading.repeat.confidence < SURE_REPEAT:
-        return alone
+    if not reading.corners_px:
+        return photo if known == AS_TAKEN else cloth_picture(photo, known)
+    vectors = reading.repeat.vectors_in
+    if len(vectors) != 2 or reading.repeat.confidence < SURE_REPEAT:
+        return cloth_picture(photo, known)
     better = mended(prepare_file(photo, known).rgb, reading.width_in, vectors)
-    return picture_file(better.rgb, photo.stem) if better else alone
+    return picture_file(better.rgb, photo.stem) if better else cloth_picture(photo, known)
