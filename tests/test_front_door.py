@@ -308,3 +308,17 @@ def test_a_patch_is_made_of_plain_corners() -> None:
     assert patch.outline.area == 4
     with pytest.raises(qg.QuiltError, match="outline"):
         qg.Patch([(0, 0), (1, 1)], "focus")
+
+
+def test_a_design_that_says_its_borders_is_told_as_it_comes_out() -> None:
+    quilt = qg.lay_out(KEY, size=(60, 80), borders=[2.0, 3.5])
+    made = quilt.notes[0].split("it is")[1]
+    assert quilt.notes[0].startswith("asked for")
+    assert all(f"{v:g}"[:2] in made for v in (quilt.width, quilt.height))
+
+
+def test_a_block_is_shown_by_its_key_and_a_quilts_sewing_says_how_hard_it_is() -> None:
+    assert "<svg" in qg.preview("churn-dash").svg()
+    sewn = qg.sew("gull-cove")
+    assert str(sewn).splitlines()[0].startswith("Gull Cove: comfortable")
+    assert sewn.to_json()["difficulty"]["word"] == "comfortable"

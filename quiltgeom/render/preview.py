@@ -9,6 +9,7 @@ from typing import Any, Protocol
 from quiltgeom.cutting.as_cut import CutPatch, assemble
 from quiltgeom.errors import QuiltTypeError, shown
 from quiltgeom.layout.quilt_layout import fit_size, lay_out, metric_size
+from quiltgeom.library.blocks import load_blocks
 from quiltgeom.library.corrections import declared_fabric
 from quiltgeom.library.design_file import load_design
 from quiltgeom.library.patterns import load_patterns, pattern_path
@@ -50,8 +51,8 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
 
     Args:
         what: a design; the path of its file (``.toml``) or of a kit's folder; the key, name or
-            file of a pattern; a pattern; a block (a quilt of one); whatever has a ``design``: a
-            proposal, a preview, a cutting, a kit, advice, ``match(...).fits[0]``.
+            file of a pattern; a pattern; a block or its key (a quilt of one); whatever has a
+            ``design``: a proposal, a preview, a cutting, a kit, advice, ``match(...).fits[0]``.
         changes: fields of the design that are to be otherwise; ``fabrics`` are added to its own.
 
     Raises:
@@ -66,6 +67,8 @@ def as_design(what: DesignLike, **changes: Any) -> Design:
         design = load_design(what)
     elif path is not None and "tiles" not in read_toml(path):
         design = load_design(path)
+    elif isinstance(what, str) and what not in load_patterns() and what in load_blocks():
+        design = Design(pattern_of(load_blocks().get(what)))
     elif isinstance(what, str | Path | Pattern):
         design = Design(path or what)
     elif isinstance(what, Block):
@@ -145,7 +148,15 @@ def make_quilt(design: Design) -> Quilt:
             chosen["block_size"] = design.block_size
     if design.borders is not None:
         chosen["borders"] = design.borders
-    return lay_out(pattern, **options, **chosen)
+    quilt = lay_out(pattern, **options, **chosen)
+    if design.size and design.borders is not None and quilt.notes:
+        about = RULERS[design.units].about
+        asked, made = (
+            f"{about(w)} x {about(h)}" for w, h in (design.size, (quilt.width, quilt.height))
+        )
+        note = f"asked for {asked}; with the borders that the design says it is {made}"
+        quilt = replace(quilt, notes=(note,) if asked != made else ())
+    return quilt
 
 
 @dataclass(frozen=True, repr=False)

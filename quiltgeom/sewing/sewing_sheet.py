@@ -16,7 +16,7 @@ from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.pattern import RoleSpec
 from quiltgeom.model.quilt import Piece, Quilt
-from quiltgeom.piecing.difficulty import Difficulty, block_difficulty
+from quiltgeom.piecing.difficulty import Difficulty, block_difficulty, quilt_difficulty
 from quiltgeom.piecing.foundation import Foundation, foundation_sections
 from quiltgeom.piecing.pressing import Pressing, press
 from quiltgeom.piecing.quilt_plan import QuiltPart, QuiltPlan, unit_outlines
@@ -227,6 +227,11 @@ class QuiltSewing(Answer):
         return seam_note(self.seam, RULERS[self.design.units])
 
     @cached_property
+    def difficulty(self) -> Difficulty:
+        """How hard it is, and why."""
+        return quilt_difficulty(self.quilt, self.top)
+
+    @cached_property
     def fills(self) -> list[Fill]:
         """How each piece of the quilt looks, by piece number, in inches of the quilt."""
         picture = self.picture or mockup(
@@ -307,6 +312,7 @@ class QuiltSewing(Answer):
                 ],
                 "steps": _step_facts(self.top.steps, self.top_pressing),
             },
+            "difficulty": self.difficulty.facts(),
         }
 
     def title(self, part: QuiltPart, count: int) -> str:
@@ -327,7 +333,7 @@ class QuiltSewing(Answer):
 
     def lines(self) -> list[str]:
         """As a person wants it, line by line."""
-        lines = []
+        lines = [f"{self.quilt.name}: {self.difficulty.sentence}", ""]
         for part, count, _, steps, pressing in self.blocks:
             lines += [self.title(part, count), *_step_lines(steps, pressing), ""]
         lines.append(f"{self.quilt.name}: the top")
