@@ -12,11 +12,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
-from quiltgeom.fabric.photo.prepare import Calibration, cloth_picture, prepare_file
 
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch, swatch_info
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.prepare import Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import focal_px, true_shape
 from quiltgeom.fabric.reading.reading import read_swatch

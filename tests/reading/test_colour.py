@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from quiltgeom.fabric.photo.calibrate import even_light
 
 from quiltgeom import colour
+from quiltgeom.fabric.photo.calibrate import even_light
 from quiltgeom.fabric.reading.palette import PaletteColour, colour_name, read_palette
 from quiltgeom.fabric.reading.value import read_chroma, read_value, value_name
 from tests.reading.prints import photo

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from PIL import Image
-from quiltgeom.fabric.photo.calibrate import homography
-from quiltgeom.fabric.photo.card import find_card
-from quiltgeom.fabric.photo.prepare import Calibration, prepare, prepare_file
 
 from quiltgeom.cli import cli
 from quiltgeom.colour import delta_e_2000, linear_to_srgb, rgb_to_lab, srgb_to_linear
 from quiltgeom.errors import QuiltValueError
+from quiltgeom.fabric.photo.calibrate import homography
+from quiltgeom.fabric.photo.card import find_card
+from quiltgeom.fabric.photo.prepare import Calibration, prepare, prepare_file
 from quiltgeom.fabric.reading.reading import read_swatch
 from tests.reading.more_prints import make_any
 

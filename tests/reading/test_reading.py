@@ -11,6 +11,9 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from PIL import Image
+
+from quiltgeom.cli import cli
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.photo.calibrate import (
     balance_white,
     even_light,
@@ -18,9 +21,6 @@ from quiltgeom.fabric.photo.calibrate import (
     rectify,
     width_from_points,
 )
-
-from quiltgeom.cli import cli
-from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
 from quiltgeom.fabric.reading.reading import facts, read_array, read_swatch, save_reading
 from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
