@@ -19,6 +19,7 @@ from quiltgeom.fabric.photo.cloth_outline import find_cloth
 from quiltgeom.fabric.photo.prepare import Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import focal_px, true_shape
+from quiltgeom.fabric.reading.as_fabric import swatch_picture
 from quiltgeom.fabric.reading.reading import read_swatch
 from tests.reading.test_demo_swatches import off_lattice, true_lattice
 
@@ -108,3 +109,24 @@ def test_a_rectangle_that_runs_out_of_the_picture_ends_there() -> None:
     shape = true_shape(corners, (True, False, False, False), (400, 300))
     assert shape.corners[:, 1].min() == pytest.approx(0, abs=2)
     assert shape.aspect == pytest.approx(150 / 200, abs=0.02)
+
+
+def test_a_card_beside_the_cloth_says_how_wide_it_is() -> None:
+    """ISO/IEC 7810: an ID-1 card is 85.60 x 53.98 mm; the cloth is 12 inches wide."""
+    photo = PHOTOS / "kitchen-table_sea-fire.jpg"
+    by_card = read_swatch(photo)
+    assert by_card.width_in == pytest.approx(12.0, rel=0.03)
+    assert any("card beside the cloth" in note for note in by_card.notes)
+    given = read_swatch(photo, 20.0)
+    assert given.width_in == pytest.approx(20.0, rel=0.02)
+    assert any("the given width" in note for note in given.notes)
+    with pytest.raises(QuiltValueError, match="accepted: a width"):
+        read_swatch(PHOTOS / "kitchen-table_market-lemons.jpg")
+
+
+def test_what_lies_on_a_print_is_replaced_by_its_copies() -> None:
+    photo = PHOTOS / "cutting-mat_low-tide.jpg"  # with scissors on it
+    reading = read_swatch(photo, 12.0)
+    alone, sewn = cloth_picture(photo), swatch_picture(photo, reading)
+    dark = [(np.asarray(Image.open(p).convert("L")) < 60).mean() for p in (alone, sewn)]
+    assert dark[0] > 0.005 > 4 * dark[1]
