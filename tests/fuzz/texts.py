@@ -15,8 +15,8 @@ import click
 
 from quiltgeom.cli.commands.blocks_command import _span
 from quiltgeom.cli.commands.companions_command import _need
-from quiltgeom.cli.commands.read_command import _AREA, _white
 from quiltgeom.cli.cutting_options import _have, _method
+from quiltgeom.cli.photo_options import _AREA, _white
 from quiltgeom.cli.types import DEGREES, LENGTHS, SIZE, Number, parse_fabric
 from quiltgeom.cutting.as_cut import assemble
 from quiltgeom.cutting.buying.terms import Terms, parse_step
