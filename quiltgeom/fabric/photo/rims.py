@@ -35,7 +35,7 @@ def finer(rgb: Pixels, corners: Floats, cut: Sequence[bool]) -> Floats:
            [100., 240.]])
     """
     lab = cv2.cvtColor(rgb, cv2.COLOR_RGB2LAB)
-    for part in (1.0, 0.5):
+    for part in (2.0, 1.0, 0.5):
         ends = [corners[k] for k in range(4)], [corners[(k + 1) % 4] for k in range(4)]
         lines = [
             (a, b) if stays else _moved(lab, a, b, part * _reach(corners))
