@@ -67,7 +67,7 @@ def find_cloth(rgb: Pixels) -> FoundCloth | None:
     small = cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     lab = cv2.cvtColor(small, cv2.COLOR_RGB2LAB)
     like = _rim_like_middle(lab)
-    if like.mean() > 0.9 or not _rim_is_new(lab):
+    if not _rim_is_new(lab):
         return None
     tried = [_parted(lab, _seeds(lab.shape, skip)) for skip in (np.zeros_like(like), like)]
     found = [(m, s) for m in tried if m.mean() > _LEAST and (s := four_sides(m)) is not None]
