@@ -28,6 +28,9 @@ _FIT, _SEEN, _CUT = 0.9, 0.55, 2
 
 _NEW = 1.3  # times as unlike all that is inside as places inside are to each other
 _NEW_LAB = 4.0  # and at least so much, CIELAB units
+_STRAY = 0.02
+"""Of the places inside, so many may be table for all that: at a turned corner, by a slip of a side."""
+
 _LEAST = 0.04  # of the picture
 _CELL = 14  # pixels of the places that are compared
 
@@ -189,7 +192,8 @@ def _unlike(lab: Pixels, figure: Mask) -> float:
     among = _distances(inside, inside)
     where = at[:, share > 0.99]
     among[np.abs(where[:, :, None] - where[:, None, :]).max(axis=0) <= _CELL] = np.inf
-    far = float(np.median(_distances(outside, inside).min(axis=1)))
+    likest = max(0, round(_STRAY * len(inside)) - 1)
+    far = float(np.median(np.partition(_distances(outside, inside), likest, axis=1)[:, likest]))
     own = float(np.percentile(among.min(axis=1), 90))
     return far / (own + 1.0) if far >= _NEW_LAB else 0.0
 
