@@ -29,7 +29,8 @@ _FIT, _SEEN, _CUT = 0.9, 0.55, 2
 _NEW = 1.3  # times as unlike all that is inside as places inside are to each other
 _NEW_LAB = 4.0  # and at least so much, CIELAB units
 _STRAY = 0.02
-"""Of the places inside, so many may be table for all that: at a turned corner, by a slip of a side."""
+"""Of the places inside, so many may be table for all that: at a turned corner, beside a side that
+slipped."""
 
 _LEAST = 0.04  # of the picture
 _CELL = 14  # pixels of the places that are compared
@@ -204,6 +205,8 @@ def _rim_is_new(lab: Pixels) -> bool:
     size = np.array(lab.shape[:2])[:, None]
     off = np.abs(at / size - 0.5).max(axis=0)
     middle, rim = seen[off < 0.2], seen[off > 0.46]
+    if not len(rim) or not len(middle):
+        return False
     far = _distances(rim, middle).min(axis=1)
     return bool((far > _NEW_LAB).mean() > 0.08)
 
