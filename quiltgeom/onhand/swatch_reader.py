@@ -81,7 +81,7 @@ def reader_mark() -> str:
     from quiltgeom import fabric
 
     folder = Path(fabric.__path__[0])
-    files = [*sorted(folder.glob("*.py")), *sorted((folder / "reading").glob("*.py"))]
+    files = sorted(folder.rglob("*.py"))
     total = hashlib.sha256()
     for path in files:
         total.update(path.read_bytes() if path.is_file() else path.name.encode())
