@@ -130,3 +130,4 @@ def test_what_lies_on_a_print_is_replaced_by_its_copies() -> None:
     alone, sewn = cloth_picture(photo), swatch_picture(photo, reading)
     dark = [(np.asarray(Image.open(p).convert("L")) < 60).mean() for p in (alone, sewn)]
     assert dark[0] > 0.005 > 4 * dark[1]
+    assert any("replaced by them" in note for note in reading.notes)  # and it is said

@@ -7,13 +7,12 @@ from typing import Any, cast
 from quiltgeom.fabric.photo.own_copies import mended
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.fabric.reading.reading import SURE_REPEAT, Reading, is_mended
 from quiltgeom.files import picture_file
 from quiltgeom.model.fabric import REPEATS, Direction, Fabric, Repeat
 
-SURE_REPEAT = 0.6
 SOLID = 0.05
-"""Confidence from which a reading is acted upon; loudness up to which cloth reads as solid."""
+"""Loudness up to which cloth reads as solid."""
 
 _TURN = 0.7
 """Degrees: a repeat whose axes are turned more than this in the picture is not tiled upright: at
@@ -94,8 +93,8 @@ def swatch_picture(photo: Path, reading: Reading, known: Calibration = AS_TAKEN)
     """The picture of a cloth as it is drawn: the photo itself where nothing was done to it."""
     if not reading.corners_px:
         return photo if known == AS_TAKEN else cloth_picture(photo, known)
-    vectors = reading.repeat.vectors_in
-    if len(vectors) != 2 or reading.repeat.confidence < SURE_REPEAT:
+    if not is_mended(reading):
         return cloth_picture(photo, known)
-    better = mended(prepare_file(photo, known).rgb, reading.width_in, vectors)
+    pixels = prepare_file(photo, known).rgb
+    better = mended(pixels, reading.width_in, reading.repeat.vectors_in)
     return picture_file(better.rgb, photo.stem) if better else cloth_picture(photo, known)

@@ -108,6 +108,14 @@ _SHIFTS = {
     "brick": "brick: the height is that of one row; each next is shifted by half the width",
 }
 
+SURE_REPEAT = 0.6
+"""Confidence from which a repeat is acted upon."""
+
+COPIES = (
+    "in pictures of the quilt the light is evened by the print's own copies, and what lies on the "
+    "cloth is replaced by them"
+)
+
 QUICK_SIDE = 360
 """Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
 
@@ -215,7 +223,16 @@ def read_swatch(
     saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
     merged = saved | dict(corrections or {})
     read = read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
-    return replace(read, corners_px=ready.corners)
+    found = replace(read, corners_px=ready.corners)
+    return replace(found, notes=(*found.notes, COPIES)) if is_mended(found) else found
+
+
+def is_mended(reading: Reading) -> bool:
+    """Whether pictures of the cloth are mended by its copies: it was found on a table, and its
+    repeat is known."""
+    repeat = reading.repeat
+    known = len(repeat.vectors_in) == 2 and repeat.confidence >= SURE_REPEAT
+    return bool(reading.corners_px) and known
 
 
 def read_quickly(path: Source, width_in: float | None = None) -> Reading:
