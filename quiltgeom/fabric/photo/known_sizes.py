@@ -1,6 +1,7 @@
 """A thing of known size beside a cloth, and how wide the cloth is by it."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -25,6 +26,37 @@ CARD_IN = (85.60 / 25.4, 53.98 / 25.4)
 """Longer and shorter side of a bank card, inches: ISO/IEC 7810, ID-1."""
 
 _SMALLEST, _LARGEST = 0.004, 0.25  # of a square as wide as the cloth
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How wide a cloth is, by one thing in its photo.
+
+    Attributes:
+        by: the thing, for people.
+        width_in: of the cloth, inches.
+        within: part of the width by which it may be wrong.
+    """
+
+    by: str
+    width_in: float
+    within: float
+
+    def times(self, part: float) -> "Scale":
+        """For so much of the width."""
+        return replace(self, width_in=self.width_in * part)
+
+
+def scales(rgb: Pixels, shape: TrueShape) -> tuple[Scale, ...]:
+    """What the things of known size in a photo say of a cloth's width, the surest first.
+
+    Args:
+        rgb: ``(h, w, 3)`` uint8, the whole photo.
+        shape: of the cloth in it.
+    """
+    card = width_by_card(rgb, shape)
+    found = [] if card is None else [Scale("card beside the cloth", card, 0.03)]
+    return tuple(sorted(found, key=lambda s: s.within))
 
 
 def width_by_card(rgb: Pixels, shape: TrueShape) -> float | None:

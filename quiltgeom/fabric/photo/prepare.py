@@ -23,7 +23,7 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
-from quiltgeom.fabric.photo.known_sizes import width_by_card
+from quiltgeom.fabric.photo.known_sizes import Scale, scales
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.pixels import check_rgb
@@ -123,7 +123,7 @@ class Prepared:
             clockwise from the top left.
         kept: part of the cloth's width that is in the picture: a hair of table and frayed threads
             at its rim is not.
-        card_in: real width, by a bank card that lies beside the cloth.
+        scales: its width by things of known size in the photo, the surest first.
     """
 
     rgb: NDArray[np.uint8]
@@ -131,7 +131,7 @@ class Prepared:
     notes: tuple[str, ...]
     corners: tuple[Point, ...] = ()
     kept: float = 1.0
-    card_in: float | None = None
+    scales: tuple[Scale, ...] = ()
 
 
 def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
@@ -201,9 +201,8 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
     if runs_out:
         said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
-    by_card = width_by_card(rgb, shape)
-    width = by_card * kept if by_card else None
-    return Prepared(alone, None, (*notes, said), corners, kept, width)
+    widths = tuple(s.times(kept) for s in scales(rgb, shape))
+    return Prepared(alone, None, (*notes, said), corners, kept, widths)
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:

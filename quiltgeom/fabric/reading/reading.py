@@ -268,23 +268,22 @@ def read_quickly(path: Source, width_in: float | None = None) -> Reading:
 def _width(path: Source, given: float | None, ready: Prepared) -> tuple[float, list[str]]:
     """The real width of what is read, and a remark if photo or file say another."""
     info = image_info(path)
-    known: float | None
+    seen: list[str] = []
+    known, by, within = info.width / info.ppi if info.ppi else None, "file", 0.1
     if ready.width_in is not None:
-        known, by = ready.width_in, "photo"
+        known, by, within = ready.width_in, "photo", 0.05
     elif ready.corners:  # of a photo with a table in it the file's density says nothing
-        known, by = ready.card_in, "card beside the cloth"
-    else:
-        known, by = None if info.ppi is None else info.width / info.ppi, "file"
+        known = ready.scales[0].width_in if ready.scales else None
+        by, seen = _told_apart(ready)
     if given is None:
         if known is None:
             raise QuiltValueError(
                 f"picture {path}: {NO_WIDTH}; accepted: a width, such as width=12"
             )
-        seen = [f"by the {by} it is {known:.1f} in wide"] if by.startswith("card") else []
-        return known, seen
+        return known, [f"by the {by} it is {known:.1f} in wide", *seen] if ready.scales else []
     given *= ready.kept
-    if known is None or abs(known - given) <= (0.05 if by == "photo" else 0.1) * given:
-        return (known if known is not None and by == "photo" else given), []
+    if known is None or abs(known - given) <= within * given:
+        return (known if known is not None and by == "photo" else given), seen
     if by == "photo":
         return known, [
             f"the given width of {given:g} in was not used: the photo says {known:.2f} in"
@@ -293,7 +292,21 @@ def _width(path: Source, given: float | None, ready: Prepared) -> tuple[float, l
         by = f"file states {info.ppi:.0f} pixels per inch, which would make it {known:.1f} in wide"
     else:
         by = f"{by} says {known:.1f} in"
-    return given, [f"the {by}; the given width of {given:.4g} in was used"]
+    return given, [f"the {by}; the given width of {given:.4g} in was used", *seen]
+
+
+def _told_apart(ready: Prepared) -> tuple[str, list[str]]:
+    """The surest thing of known size in a photo, and what others say that do not agree with it."""
+    if not ready.scales:
+        return "photo's things", []
+    best, *others = ready.scales
+    apart = [
+        f"the {o.by} says {o.width_in:.1f} in, the {best.by} {best.width_in:.1f} in: measure the "
+        "cloth"
+        for o in others
+        if abs(o.width_in / best.width_in - 1) > o.within + best.within
+    ]
+    return best.by, apart
 
 
 def save_reading(reading: Reading, picture: str | Path) -> Path:
