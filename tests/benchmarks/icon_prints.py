@@ -198,8 +198,10 @@ KINDS = (
 )
 
 
-def icon_print(root: Path, seed: int, *, nearly: bool = False) -> Print:
+def icon_print(root: Path, seed: int, *, nearly: bool = False, flat: bool = False) -> Print:
     """One print of pictograms and a photo of it; ``family`` names the set left out together.
+
+    With ``flat`` the print itself.
 
     With ``nearly`` of pictograms that fit themselves nearly, but not quite, upside down.
     """
@@ -237,7 +239,7 @@ def icon_print(root: Path, seed: int, *, nearly: bool = False) -> Print:
             _dot(tile, rng, inks[3])
     direction = {"up": "one-way", "leaning": "one-way", "half": "two-way", "two-way": "two-way"}
     rgb = swatch(np.asarray(tile), rng)
-    if rng.random() < 0.8:
+    if rng.random() < 0.8 and not flat:
         rgb = photo(rgb, seed, hard=float(rng.uniform(0.3, 1.0)))
     found = Print(rgb, f"icons-{group}", direction.get(how, "free"), [], None, [])
     w, h = tile.size[0] / PPI, tile.size[1] / PPI

@@ -1,0 +1,320 @@
+"""How well photographs of cloth on a table are read: path-traced ones, whose truth is exact.
+
+    python -m tests.benchmarks.photographs make DIR --studio photograph.py --python PYTHON \
+        --seeds 3001:3057 [--icons ROOT] [--scenes steep,close-up] [--each 1]
+    python -m tests.benchmarks.photographs judge DIR
+
+``make`` draws prints and photographs each in ``--each`` of the scenes by turns (about 15 s of
+processor time a photograph; what is there is kept). PYTHON has mitsuba. With ``--icons`` the prints
+are of pictograms (``icon_prints`` says how ROOT is laid out), else of random figures. The seed
+makes print, size and scene: seeds that nobody has used are an unopened set.
+"""
+
+import argparse
+import json
+import subprocess
+import sys
+from collections import defaultdict
+from concurrent.futures import ProcessPoolExecutor
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from PIL import Image
+
+from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
+from quiltgeom.fabric.image import load_image
+from quiltgeom.fabric.reading.reading import Reading, read_array, read_swatch
+from tests.benchmarks.icon_prints import icon_print
+from tests.benchmarks.read_bench import same_but_turned
+from tests.reading.more_prints import ALL_FAMILIES, make_any
+from tests.reading.prints import Print
+
+SCENES = (
+    "copy-stand bright-desk cutting-mat kitchen-table unfolded close-up evening-lamp sun-stripes "
+    "own-shadow held-down corner-turned on-other-cloth flash-night steep over-the-edge all-at-once"
+).split()
+EASY = (
+    "copy-stand bright-desk cutting-mat kitchen-table unfolded close-up evening-lamp flash-night "
+    "steep"
+).split()
+DIRECTED = ("one-way", "two-way", "stripe", "plaid")
+SURE = 0.7
+Job = tuple[Path, dict[str, Any]]
+
+
+def flat_print(seed: int, icons: Path | None) -> tuple[Print, float]:
+    """A print of a piece 10 to 18 inches wide, not always square, and that width."""
+    rng = np.random.default_rng([seed, 9])
+    families = list(ALL_FAMILIES)
+    p = icon_print(icons, seed, flat=True) if icons else make_any(families[seed % len(families)], seed)
+    h = round(p.rgb.shape[0] * rng.choice([1.0, 1.0, 0.8, 0.66]))
+    p.rgb = p.rgb[:h]
+    return p, float(rng.choice([10, 12, 12, 14, 18]))
+
+
+def make(args: argparse.Namespace) -> None:
+    args.folder.mkdir(parents=True, exist_ok=True)
+    first, last = map(int, args.seeds.split(":"))
+    for n, seed in enumerate(range(first, last)):
+        p, width = flat_print(seed, args.icons)
+        flat = args.folder / f"{seed}.flat.png"
+        Image.fromarray(p.rgb).save(flat)
+        k = width / 12.0
+        vectors = [(k * x, k * y) for x, y in p.vectors]
+        said = {"family": p.family, "direction": p.direction, "vectors": vectors, "width": width}
+        (args.folder / f"{seed}.print.json").write_text(json.dumps(said))
+        for j in range(args.each):
+            scene = args.scenes[(n * args.each + j) % len(args.scenes)]
+            out = args.folder / f"{seed}_{scene}.jpg"
+            if out.exists():
+                continue
+            command = [args.python, args.studio, flat, "--width", f"{width}in", "--scene", scene]
+            command += ["--seed", str(seed), "-o", out]
+            subprocess.run([str(c) for c in command], check=True, stdout=subprocess.DEVNULL)
+            print(out.name, file=sys.stderr)
+
+
+def judge(args: argparse.Namespace) -> None:
+    jobs = [
+        (path, json.loads(path.with_name(f"{path.name.split('_')[0]}.print.json").read_text()))
+        for path in sorted(args.folder.glob("*_*.jpg"))
+        if path.with_suffix(".json").exists() and (not args.only or args.only in path.name)
+    ]
+    with ProcessPoolExecutor(args.workers) as pool:
+        rows = list(pool.map(judged, jobs))
+    for row in rows:
+        print("  ".join(f"{row[k]}" for k in ("file", "outline", "corners", "repeat", "direction")))
+    report(rows)
+
+
+def judged(job: Job) -> dict[str, Any]:
+    """What one photograph's reading is worth."""
+    path, p = job
+    truth = json.loads(path.with_suffix(".json").read_text())
+    row: dict[str, Any] = {"file": path.stem, "scene": truth["scene"], "family": p["family"]}
+    try:
+        reading, seen_in = _read(path, truth)
+    except Exception as error:
+        row |= {"outline": f"failed: {error}", "corners": "", "repeat": "", "direction": ""}
+        return row
+    size = np.array(truth["picture_px"])
+    figure = np.array(reading.corners_px or _frame(size))
+    row["outline"] = round(_overlap(figure, np.array(truth["edge_px"]), size), 3)
+    row["corners"] = [round(float(v), 4) for v in _corner_errors(figure, truth)]
+    row |= _repeat(reading, p, truth, seen_in) | _direction(reading, p)
+    flat = read_array(
+        np.asarray(load_image(path.with_name(f"{path.name.split('_')[0]}.flat.png"))), p["width"]
+    )
+    row["palette"] = _palette(flat, reading)
+    row["motif"] = _motif(flat, reading)
+    return row
+
+
+def _frame(size: np.ndarray) -> np.ndarray:
+    w, h = size
+    return np.array([(0, 0), (w, 0), (w, h), (0, h)], float)
+
+
+def _read(path: Path, truth: dict[str, Any]) -> tuple[Reading, np.ndarray]:
+    """The reading, given the true width of what is seen, and the corners of that on the cloth."""
+    first = read_swatch(path, truth["cloth_in"][0], keep=False)
+    size = np.array(truth["picture_px"])
+    corners = np.array(first.corners_px or _frame(size))
+    on_cloth = _on_cloth(corners, truth)
+    sides = np.linalg.norm(np.roll(on_cloth, -1, axis=0) - on_cloth, axis=1)
+    width = float(sides[[0, 2]].mean())
+    turned = round(truth["up_deg"] / 90) % 2
+    whole = truth["cloth_in"][1 if turned else 0]
+    if abs(width / whole - 1) < 0.03:
+        width = whole
+    if abs(width - truth["cloth_in"][0]) < 1e-9:
+        return first, on_cloth
+    return read_swatch(path, width, keep=False), on_cloth
+
+
+def _on_cloth(points: np.ndarray, truth: dict[str, Any]) -> np.ndarray:
+    """Places of the picture in inches on the cloth (as if its plane went on)."""
+    h = truth["cloth_in"][1]
+    grid = truth["grid"]
+    u, v = np.meshgrid(grid["u_in"], grid["v_in"])
+    at = np.array(grid["px"], float).reshape(-1, 2)
+    plane, _ = cv2.findHomography(at, np.column_stack([u.ravel(), h - v.ravel()]), cv2.LMEDS)
+    return cv2.perspectiveTransform(points[None].astype(float), plane)[0]
+
+
+def _overlap(one: np.ndarray, other: np.ndarray, size: np.ndarray) -> float:
+    """Intersection over union inside the picture."""
+    masks = []
+    for points in (one, other):
+        mask = np.zeros((size[1], size[0]), np.uint8)
+        cv2.fillPoly(mask, [np.round(points * 16).astype(np.int32)], (1,), shift=4)
+        masks.append(mask.astype(bool))
+    return float((masks[0] & masks[1]).sum() / max(1, (masks[0] | masks[1]).sum()))
+
+
+def _corner_errors(figure: np.ndarray, truth: dict[str, Any]) -> list[float]:
+    """Of each corner that is seen, by the picture's longer side."""
+    size = np.array(truth["picture_px"])
+    true = np.array(truth["corners_px"])
+    seen = np.array(truth["grid"]["visible"])[[-1, -1, 0, 0], [0, -1, -1, 0]].astype(bool)
+    inside = ((true > 0) & (true < size)).all(axis=1) & seen
+    off = np.linalg.norm(true[:, None] - figure[None], axis=2).min(axis=1) / size.max()
+    return [float(v) for v in off[inside]]
+
+
+def _repeat(
+    reading: Reading, p: dict[str, Any], truth: dict[str, Any], seen: np.ndarray
+) -> dict[str, Any]:
+    found = [] if reading.repeat.kind == "one-axis" else list(reading.repeat.vectors_in)
+    quarter = round(truth["up_deg"] / 90) * np.pi / 2
+    turn = np.array([[np.cos(quarter), np.sin(quarter)], [-np.sin(quarter), np.cos(quarter)]])
+    true = [tuple(v) for v in np.array(p["vectors"]).reshape(-1, 2) @ turn]
+    if true and not _shown(np.array(p["vectors"]), seen):
+        true = []
+    same = same_but_turned(found, true, 0.03) if len(found) == len(true) else False
+    kind = "right" if same else "wrong" if found else "missed"
+    if not true:
+        kind = "none" if not found else "false"
+    return {"repeat": kind, "repeat_claim": reading.repeat.confidence, "found": found, "true": true}
+
+
+def _shown(vectors: np.ndarray, seen: np.ndarray) -> bool:
+    """Whether the part of the cloth that is seen shows every vector, and half as much again."""
+    w, h = np.ptp(seen, axis=0)
+    if len(vectors) == 1:
+        return bool(np.hypot(*vectors[0]) < min(w, h) / 1.5)
+    a, b = vectors
+    best = min(
+        (
+            max(
+                np.abs(x).max(initial=0, where=[True, False]) / w,
+                abs(x[1]) / h,
+                abs(y[0]) / w,
+                abs(y[1]) / h,
+            )
+            for i in range(-2, 3)
+            for j in range(-2, 3)
+            for x, y in [(a + i * b, b + j * a)]
+            if abs(x[0] * y[1] - x[1] * y[0]) > 1e-9 and abs(1 - i * j) == 1
+        )
+    )
+    return bool(best < 1 / 1.5)
+
+
+def _direction(reading: Reading, p: dict[str, Any]) -> dict[str, Any]:
+    d = reading.direction
+    kind = d.figure if d.figure in ("stripe", "plaid") else d.kind
+    same = _free(kind) == _free(p["direction"])
+    return {"direction": kind, "true_direction": p["direction"], "right_direction": same,
+            "direction_claim": d.confidence}  # fmt: skip
+
+
+def _free(kind: str) -> str:
+    return kind if kind in DIRECTED else "free"
+
+
+def _palette(flat: Reading, reading: Reading) -> float:
+    """Mean CIEDE2000 from the flat print's colours to the nearest of the photo's."""
+    one, other = (
+        rgb_to_lab(np.stack([from_hex(c.hex) for c in r.palette])) for r in (flat, reading)
+    )
+    share = np.array([c.share for c in flat.palette])
+    return float((delta_e_2000(one[:, None], other[None]).min(axis=1) * share).sum() / share.sum())
+
+
+def _motif(flat: Reading, reading: Reading) -> str:
+    true, found = flat.motif.typical, reading.motif.typical
+    if true is None:
+        return "none" if found is None else "false"
+    if found is None:
+        return "missed"
+    return "right" if 1 / 1.34 < found / true < 1.34 else "wrong"
+
+
+def report(rows: list[dict[str, Any]]) -> None:
+    by_scene: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for row in rows:
+        by_scene[row["scene"]].append(row)
+    print(f"\n{'scene':<16}{'n':>4}{'IoU>=.97':>9}{'corners':>9}{'repeat':>9}{'sure+wrong':>11}"
+          f"{'direction':>10}{'palette':>8}{'motif':>8}")  # fmt: skip
+    easy = [r for r in rows if r["scene"] in EASY]
+    groups = [(s, by_scene[s]) for s in SCENES if s in by_scene]
+    groups += [
+        ("easy", easy),
+        ("others", [r for r in rows if r["scene"] not in EASY]),
+        ("all", rows),
+    ]
+    for name, some in groups:
+        if some:
+            print(f"{name:<16}{len(some):>4}{_line(some)}")
+    for what, right in (("repeat", lambda r: r["repeat"] in ("right", "none")),
+                        ("direction", lambda r: r["right_direction"])):  # fmt: skip
+        claims = [(r[f"{what}_claim"], right(r)) for r in rows if f"{what}_claim" in r]
+        if what == "repeat":
+            claims = [(r["repeat_claim"], r["repeat"] == "right") for r in rows if r.get("found")]
+        print(f"{what}: {calibration(claims)}")
+    unsafe = [
+        r["file"]
+        for r in rows
+        if r.get("true_direction") in DIRECTED and _free(r["direction"]) == "free"
+    ]
+    sure = [r["file"] for r in rows if r["file"] in unsafe and r["direction_claim"] > SURE]
+    print(f"directed read as free: {len(unsafe)}, sure {len(sure)}: {' '.join(sure)}")
+
+
+def _line(rows: list[dict[str, Any]]) -> str:
+    rows = [r for r in rows if "repeat_claim" in r]
+    corners = [c for r in rows for c in r["corners"]]
+    has = [r for r in rows if r["true"]]
+    wrong = [r for r in rows if r["repeat"] in ("wrong", "false")]
+    motif = [r for r in rows if r["motif"] in ("right", "wrong", "missed")]
+    cells = [
+        f"{sum(r['outline'] >= 0.97 for r in rows)}/{len(rows)}",
+        f"{sum(c <= 0.01 for c in corners)}/{len(corners)}",
+        f"{sum(r['repeat'] == 'right' for r in has)}/{len(has)}",
+        f"{sum(r['repeat_claim'] > SURE for r in wrong)}+{len(wrong)}",
+        f"{sum(r['right_direction'] for r in rows)}/{len(rows)}",
+        f"{np.mean([r['palette'] for r in rows]):.1f}",
+        f"{sum(r['motif'] == 'right' for r in motif)}/{len(motif)}",
+    ]
+    return "".join(f"{c:>{w}}" for c, w in zip(cells, (9, 9, 9, 11, 10, 8, 8), strict=True))
+
+
+def calibration(claims: list[tuple[float, bool]]) -> str:
+    """Expected calibration error and what each bin of claims was worth."""
+    edges, parts, error = (0.0, 0.5, 0.7, 0.8, 0.9, 1.001), [], 0.0
+    for low, high in pairwise(edges):
+        some = [(c, r) for c, r in claims if low <= c < high]
+        if some:
+            claim, right = np.mean([c for c, _ in some]), np.mean([r for _, r in some])
+            error += len(some) / len(claims) * abs(claim - right)
+            parts.append(f"{claim:.2f}: {sum(r for _, r in some)}/{len(some)}")
+    return f"calibration error {error:.3f}; " + ", ".join(parts)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    commands = parser.add_subparsers(required=True)
+    making = commands.add_parser("make")
+    making.add_argument("folder", type=Path)
+    making.add_argument("--studio", type=Path, required=True)
+    making.add_argument("--python", type=Path, default=Path(sys.executable))
+    making.add_argument("--seeds", required=True, metavar="A:B")
+    making.add_argument("--icons", type=Path)
+    making.add_argument("--scenes", type=lambda s: s.split(","), default=SCENES)
+    making.add_argument("--each", type=int, default=1)
+    making.set_defaults(run=make)
+    judging = commands.add_parser("judge")
+    judging.add_argument("folder", type=Path)
+    judging.add_argument("--only", default="")
+    judging.add_argument("--workers", type=int, default=2)
+    judging.set_defaults(run=judge)
+    args = parser.parse_args()
+    args.run(args)
+
+
+if __name__ == "__main__":
+    main()
