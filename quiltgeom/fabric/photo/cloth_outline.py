@@ -1,30 +1,37 @@
-"""Finding a piece of cloth on a table: its pixels, its four sides, whether there is a table at all.
+"""Finding a piece of cloth on a table: its four sides, and whether there is a table at all.
 
-Cloth and table are parted by their colours (GrabCut: Rother, Kolmogorov and Blake 2004), once with
-the whole rim of the picture taken for table, once only where the rim is unlike the middle; what
-agrees best with four straight sides is taken. It is believed only where what lies outside is
-found nowhere inside: a print that fills the picture has stripes and frames of its own.
+Four-sided figures are made of straight lines along which the picture changes, and of the outline
+of what its colours part from the rim (GrabCut: Rother, Kolmogorov and Blake 2004). The best is the
+one across whose sides what comes is new, whose rim is like its middle, and whose sides are seen.
+It is believed only where what lies outside is found nowhere inside: a print that fills the picture
+has stripes and frames of its own.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.four_sides import FourSides, Mask, filled, four_sides
+from quiltgeom.fabric.photo.side_lines import colours_around, figures
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
-_SIDE = 360
+_SIDE = 480
 """Pixels of the longer side at which cloth is looked for."""
 
+_COLOUR_SIDE = 300  # the same, for parting it by its colours
 _RIM = 0.05  # of the longer side
 _PARTS = 12  # of each side of the rim
 _ALIKE = 0.5  # Bhattacharyya coefficient of colours from which a part of the rim is like the middle
-_FIT, _SEEN, _CUT = 0.9, 0.55, 2
-"""Least agreement of pixels and sides, least part of the outline on them, most sides cut off."""
+
+_WEIGHTS = np.array([2.0, 3.7, 3.0, 6.6, -1.6, -1.0])
+"""Of what tells that a figure is the cloth: mean and least change along its sides, square root of
+its part of the picture, how new what comes beyond its sides is (where least), how new its rim is
+(where most), and how unlike its own places are (fitted on the photographs of docs/reading.md)."""
 
 _NEW = 1.3  # times as unlike all that is inside as places inside are to each other
 _NEW_LAB = 4.0  # and at least so much, CIELAB units
@@ -32,8 +39,18 @@ _STRAY = 0.02
 """Of the places inside, so many may be table for all that: at a turned corner, beside a side that
 slipped."""
 
+_NEWNESS, _SEEN = 0.55, 0.35  # least newness beyond its sides, least mean change along them
+_TRIED = 8  # of the best figures
+_ALL_NEW, _FAR, _TABLE = 0.85, 7.5, 0.1
+"""Of all places outside, so many are like nothing inside; so far (CIELAB units) half of them are
+from it; and so much of the picture they are: a print's widest stripe at its rim is less."""
+
+_WIDE_NEW, _WIDE_TABLE, _FAR_CUT = 0.98, 0.25, 10.0
+"""The same for pale cloth on a pale table, however near its colour."""
+
 _LEAST = 0.04  # of the picture
-_CELL = 14  # pixels of the places that are compared
+_CELL = 16  # pixels of the places that are compared
+_SOME = 200  # of the places inside, that are held against all of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +61,11 @@ class FoundCloth:
         corners: ``(4, 2)`` pixels of the picture, clockwise from the one at the top left; where
             the cloth runs out of the picture, the corner of what is seen, or beyond it.
         cut: for the side from each corner to the next, whether the cloth runs out there.
-        mask: ``(h, w)`` uint8 of a smaller picture, 1 on cloth.
-        new: how much less alike the table is to the cloth than the cloth to itself.
+        new: part of what comes beyond the sides that is like nothing inside, where it is least.
     """
 
     corners: Floats
-    cut: tuple[bool, bool, bool, bool]
-    mask: Mask
+    cut: tuple[bool, ...]
     new: float
 
 
@@ -70,21 +85,43 @@ def find_cloth(rgb: Pixels) -> FoundCloth | None:
     scale = min(1.0, _SIDE / max(rgb.shape))
     small = cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     lab = cv2.cvtColor(small, cv2.COLOR_RGB2LAB)
+    places = _Places(lab)
+    if not places.rim_is_new():
+        return None
+    found: list[tuple[float, float, Floats, NDArray[np.bool_]]] = []
+    for corners, cut, change in figures(lab, _by_colour(lab)):
+        seen = places.told_apart(corners, cut)
+        least = _WIDE_NEW if cut.any() else _NEWNESS
+        if seen is not None and seen[0] >= least and change.mean() >= _SEEN:
+            part = float(np.sqrt(filled(corners, lab.shape).mean()))
+            score = float(_WEIGHTS @ [change.mean(), change.min(), part, *seen])
+            found.append((score, seen[0], corners, cut))
+    for _, new, corners, cut in sorted(found, key=lambda f: -f[0])[:_TRIED]:
+        if places.all_new(corners, bool(cut.any())):
+            first = int(corners.sum(axis=1).argmin())
+            turned, sides = np.roll(corners, -first, axis=0), np.roll(cut, -first).tolist()
+            return FoundCloth((turned + 0.5) / scale, tuple(sides), new)
+    return None
+
+
+def _by_colour(lab: Pixels) -> list[tuple[Floats, tuple[bool, ...]]]:
+    """Figures round what colours part from the rim of the picture, which is looked at smaller."""
+    k = _COLOUR_SIDE / max(lab.shape)
+    lab = cv2.resize(lab, None, fx=k, fy=k, interpolation=cv2.INTER_AREA) if k < 1 else lab
+    k = min(k, 1.0)
     like = _rim_like_middle(lab)
-    if not _rim_is_new(lab):
-        return None
-    tried = [_parted(lab, _seeds(lab.shape, skip)) for skip in (np.zeros_like(like), like)]
-    found = [(m, s) for m in tried if m.mean() > _LEAST and (s := four_sides(m)) is not None]
-    if not found:
-        return None
-    mask, sides = max(found, key=lambda f: f[1].score)
-    mask, sides = _again(lab, mask, sides)
-    if sides.fit < _FIT or sides.seen < _SEEN or sum(sides.cut) > _CUT:
-        return None
-    new = _unlike(lab, filled(sides.corners, lab.shape))
-    if new < _NEW:
-        return None
-    return FoundCloth((sides.corners + 0.5) / scale, sides.cut, mask, new)
+    out: list[tuple[Floats, tuple[bool, ...]]] = []
+    for skip in (np.zeros_like(like), like):
+        mask = _parted(lab, _seeds(lab.shape, skip))
+        sides = four_sides(mask) if mask.mean() > _LEAST else None
+        if sides is not None:
+            again = _again(lab, sides)
+            out += [
+                ((s.corners + 0.5) / k - 0.5, s.cut)
+                for s in (sides, again)
+                if s and sum(s.cut) <= 2
+            ]
+    return out
 
 
 def _rim_parts(shape: tuple[int, ...]) -> list[tuple[slice, slice]]:
@@ -155,60 +192,102 @@ def _disc(radius: int) -> Mask:
     return disc
 
 
-def _again(lab: Pixels, mask: Mask, sides: FourSides) -> tuple[Mask, FourSides]:
+def _again(lab: Pixels, sides: FourSides) -> FourSides | None:
     """Parted once more, all well inside the sides taken for cloth, all well outside for table."""
-    side = max(mask.shape)
+    side = max(lab.shape)
     pad = side // 8
-    figure = filled(sides.corners + pad, tuple(n + 2 * pad for n in mask.shape))
+    figure = filled(sides.corners + pad, tuple(n + 2 * pad for n in lab.shape[:2]))
     inner = cv2.erode(figure, _disc(round(0.02 * side)))[pad:-pad, pad:-pad]
     outer = cv2.dilate(figure, _disc(round(0.03 * side)))[pad:-pad, pad:-pad]
     marks = np.where(figure[pad:-pad, pad:-pad] > 0, cv2.GC_PR_FGD, cv2.GC_PR_BGD)
     marks[inner > 0], marks[outer == 0] = cv2.GC_FGD, cv2.GC_BGD
-    better = _parted(lab, marks.astype(np.uint8))
-    new = four_sides(better)
-    return (better, new) if new and new.score >= sides.score - 0.05 else (mask, sides)
+    return four_sides(_parted(lab, marks.astype(np.uint8)))
 
 
-def _places(lab: Pixels) -> tuple[Floats, NDArray[np.intp]]:
-    """Mean and spread of the colours of overlapping places, and where their middles are."""
-    plain = lab.astype(np.float32) * np.array([100 / 255, 1, 1], np.float32)
-    mean = cv2.blur(plain, (_CELL, _CELL))
-    spread = np.sqrt(np.maximum(cv2.blur(plain * plain, (_CELL, _CELL)) - mean * mean, 0))
-    half = _CELL // 2
-    at = np.mgrid[half : lab.shape[0] - half + 1 : half, half : lab.shape[1] - half + 1 : half]
-    at = np.minimum(at.reshape(2, -1), np.array(lab.shape[:2])[:, None] - 1)
-    return np.concatenate([mean, spread], axis=2)[at[0], at[1]].astype(float), at
+class _Places:
+    """Overlapping places of a picture, and how unlike each is to each."""
 
+    def __init__(self, lab: Pixels) -> None:
+        half = _CELL // 2
+        h, w = lab.shape[:2]
+        at = np.mgrid[half : h - half + 1 : half, half : w - half + 1 : half].reshape(2, -1)
+        rows, columns = np.minimum(at, np.array([[h - 1], [w - 1]]))
+        self._at = np.column_stack([columns, rows]).astype(float)
+        self._size = np.array([w, h])
+        self._seen = colours_around(lab, _CELL)[rows, columns].astype(float)
 
-def _unlike(lab: Pixels, figure: Mask) -> float:
-    """How far places outside are from the likest inside, by how far those are from each other.
+    def rim_is_new(self) -> bool:
+        """Whether some of the rim is unlike all of the middle: a quick look for most swatches."""
+        off = np.abs(self._at / self._size - 0.5).max(axis=1)
+        middle, rim = self._seen[off < 0.13], self._seen[off > 0.46]
+        if not len(rim) or not len(middle):
+            return False
+        far = _distances(rim, middle).min(axis=1)
+        return bool((far > _NEW_LAB).mean() > 0.08)
 
-    0 where nearly all or nothing is inside, or the difference is too small to be seen.
-    """
-    seen, at = _places(lab)
-    share = cv2.blur(figure.astype(np.float32), (_CELL, _CELL))[at[0], at[1]]
-    inside, outside = seen[share > 0.99], seen[share < 0.01]
-    if len(inside) < 20 or len(outside) < 6:
-        return 0.0
-    among = _distances(inside, inside)
-    where = at[:, share > 0.99]
-    among[np.abs(where[:, :, None] - where[:, None, :]).max(axis=0) <= _CELL] = np.inf
-    likest = max(0, round(_STRAY * len(inside)) - 1)
-    far = float(np.median(np.partition(_distances(outside, inside), likest, axis=1)[:, likest]))
-    own = float(np.percentile(among.min(axis=1), 90))
-    return far / (own + 1.0) if far >= _NEW_LAB else 0.0
+    @cached_property
+    def _unlike(self) -> NDArray[np.float32]:
+        return _distances(self._seen, self._seen).astype(np.float32)
 
+    def told_apart(
+        self, corners: Floats, cut: NDArray[np.bool_]
+    ) -> tuple[float, float, float] | None:
+        """How new what comes beyond each side is (the least), how new the strip inside each is to
+        what lies farther in (the most), and the logarithm of how unlike its own places are.
 
-def _rim_is_new(lab: Pixels) -> bool:
-    """Whether some of the rim is unlike all of the middle: a quick look for most swatches."""
-    seen, at = _places(lab)
-    size = np.array(lab.shape[:2])[:, None]
-    off = np.abs(at / size - 0.5).max(axis=0)
-    middle, rim = seen[off < 0.2], seen[off > 0.46]
-    if not len(rim) or not len(middle):
-        return False
-    far = _distances(rim, middle).min(axis=1)
-    return bool((far > _NEW_LAB).mean() > 0.08)
+        None where too little is inside.
+        """
+        half = _CELL / 2
+        depth = self._depth(corners)
+        least, nearest = depth.min(axis=1), depth.argmin(axis=1)
+        inside = np.flatnonzero(least > 1.2 * half)
+        if len(inside) < 25:
+            return None
+        own, limit = self._own(inside)
+        stray = max(0, round(_STRAY * len(inside)) - 1)
+        beyond, rim = [], [0.0]
+        for k in np.flatnonzero(~cut):
+            next_to = np.flatnonzero((least < -1.2 * half) & (least > -6 * half) & (nearest == k))
+            if len(next_to) >= 3:
+                far = np.partition(self._unlike[np.ix_(next_to, inside)], stray, axis=1)[:, stray]
+                beyond.append(float((far > limit).mean()))
+            strip = inside[(nearest[inside] == k) & (least[inside] < 4 * half)]
+            deep = inside[depth[inside, k] > 5 * half]
+            if len(strip) >= 3 and len(deep) >= 10:
+                far = self._unlike[np.ix_(strip, deep)].min(axis=1)
+                rim.append(float((far > limit).mean()))
+        return (min(beyond), max(rim), float(np.log1p(own))) if beyond else None
+
+    def all_new(self, corners: Floats, cut: bool) -> bool:
+        """Whether nearly all that is outside is found nowhere inside: surely so where the picture
+        cuts it off, since a scene has its sky on one side."""
+        least = self._depth(corners).min(axis=1)
+        inside, outside = (np.flatnonzero(k * least > 0.6 * _CELL) for k in (1, -1))
+        if len(outside) < _TABLE * len(least):
+            return False
+        stray = max(0, round(_STRAY * len(inside)) - 1)
+        far = np.partition(self._unlike[np.ix_(outside, inside)], stray, axis=1)[:, stray]
+        new = float((far > self._own(inside)[1]).mean())
+        middling = float(np.median(far))
+        if cut:
+            return new >= _WIDE_NEW and middling >= _FAR_CUT
+        wide = len(outside) >= _WIDE_TABLE * len(least) and new >= _WIDE_NEW
+        return wide or (new >= _ALL_NEW and middling >= _FAR)
+
+    def _depth(self, corners: Floats) -> Floats:
+        """How far inside of each side of a figure the places are."""
+        edge = np.roll(corners, -1, axis=0) - corners
+        inward = np.column_stack([-edge[:, 1], edge[:, 0]]) / np.hypot(*edge.T)[:, None]
+        depth: Floats = ((self._at[:, None] - corners[None]) * inward[None]).sum(axis=2)
+        return depth
+
+    def _own(self, inside: NDArray[np.intp]) -> tuple[float, float]:
+        """How unlike places inside are to the likest, and from where a place is new to them."""
+        some = inside[:: max(1, len(inside) // _SOME)]
+        near = np.abs(self._at[some, None] - self._at[None, inside]).max(axis=2) <= _CELL
+        among = np.where(near, np.inf, self._unlike[np.ix_(some, inside)])
+        own = float(np.percentile(among.min(axis=1), 90))
+        return own, max(_NEW_LAB, _NEW * (own + 1))
 
 
 def _distances(one: Floats, other: Floats) -> Floats:
