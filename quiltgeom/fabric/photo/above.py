@@ -64,7 +64,8 @@ def from_above(photo: Pixels, shape: TrueShape, cloth_px: float) -> Above:
     seen = cv2.warpPerspective(small, turned, size, flags=cv2.INTER_LINEAR)
     there = cv2.warpPerspective(np.ones(small.shape[:2], np.uint8), turned, size)
     cloth = filled((corners - low) * k, there.shape)
-    return Above(seen, there, cloth, k * shape.width, np.linalg.inv(to_picture))
+    to_photo: Floats = np.linalg.inv(to_picture)
+    return Above(seen, there, cloth, k * shape.width, to_photo)
 
 
 def mapped(by: Floats, points: Floats) -> Floats:

@@ -8,13 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.above import from_above
+from quiltgeom.fabric.photo.mat import width_by_mat
 from quiltgeom.fabric.photo.rectangles import Rectangle, rectangles
 from quiltgeom.fabric.photo.ruler import width_by_ruler
 from quiltgeom.fabric.photo.true_shape import TrueShape
 
 Pixels = NDArray[np.uint8]
 
-_CLOTH = 480  # pixels of the width of the cloth, as rectangles are looked for
+_CLOTH, _FINE = 480, 900
+"""Pixels of the width of the cloth as rectangles are looked for, and lines."""
+
+_WITHIN, _USUAL = {"mat under the cloth": 0.02}, 0.03
 _ALIKE = 0.03  # of the ratio of the sides
 _WHITE = 25.0  # CIELAB chroma: paper in a warm lamp's light has no more
 _LIGHTER = 4.0  # CIELAB: paper than the table
@@ -55,17 +59,22 @@ def scales(rgb: Pixels, shape: TrueShape) -> tuple[Scale, ...]:
     """
     plain = from_above(rgb, shape, _CLOTH)
     seen = list(rectangles(plain))
-    ruler = width_by_ruler(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), shape)
-    found = [] if ruler is None else [Scale("ruler beside the cloth", ruler, 0.025)]
-    card = width_by_card(seen, plain.cloth_px)
-    if card is not None:
-        found.append(Scale("card beside the cloth", card, 0.03))
+    grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
+    fine = from_above(grey, shape, _FINE)
+    widths = {
+        "mat under the cloth": width_by_mat(fine),
+        "ruler beside the cloth": width_by_ruler(grey, fine),
+        "card beside the cloth": width_by_card(seen, plain.cloth_px),
+    }
     for name in SHEETS_IN:
-        sheet = width_by_sheet(seen, plain.cloth_px, name)
-        if sheet is not None:
-            found.append(Scale(f"{name} sheet beside the cloth", sheet, 0.03))
+        widths[f"{name} sheet beside the cloth"] = width_by_sheet(seen, plain.cloth_px, name)
     least, most = _WIDTHS_IN
-    return tuple(sorted((s for s in found if least < s.width_in < most), key=lambda s: s.within))
+    found = [
+        Scale(by, width, _WITHIN.get(by, _USUAL))
+        for by, width in widths.items()
+        if width is not None and least < width < most
+    ]
+    return tuple(sorted(found, key=lambda s: s.within))
 
 
 def width_by_card(seen: Iterable[Rectangle], cloth_px: float) -> float | None:

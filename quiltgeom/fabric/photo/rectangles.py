@@ -120,7 +120,8 @@ def _edge(
     colours = cv2.remap(lab, x, y, cv2.INTER_LINEAR)
     shown = cv2.remap(there, x, y, cv2.INTER_NEAREST).min(axis=1) > 0
     step = np.linalg.norm(colours[:, 6:] - colours[:, :-6], axis=2)
-    places = d[step.argmax(axis=1) + 3]
+    first, last = step.argmax(axis=1), step.shape[1] - 1 - step[:, ::-1].argmax(axis=1)
+    places = (d[first + 3] + d[last + 3]) / 2
     good = shown & (step.max(axis=1) > _EDGE) & (np.abs(places) < _REACH - 1.5)
     if good.sum() < max(8, _SEEN * len(t)):
         return None

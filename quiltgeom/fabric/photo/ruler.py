@@ -7,17 +7,15 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.photo.above import Above, from_above, mapped
+from quiltgeom.fabric.photo.above import Above, mapped
 from quiltgeom.fabric.photo.four_sides import Mask
 from quiltgeom.fabric.photo.tick_marks import read_ticks
-from quiltgeom.fabric.photo.true_shape import TrueShape
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
-_CLOTH = 900  # pixels of the width of the cloth, as it is looked at straight from above
 _CELL = 6  # pixels of a side of the squares in which edges are told by their direction
-_EDGES = 24.0  # grey levels a pixel: fainter edges are the table's grain, or noise
+_EDGES = 5.0  # grey levels a pixel: fainter edges are the table's grain, or noise
 _ONE_WAY = 0.7  # coherence of the directions in a square (0: all alike, 1: one alone)
 _TURN = 2  # degrees from one direction that is tried to the next
 _FEWEST = 10  # squares more along one line than in its neighbourhood
@@ -31,25 +29,24 @@ ruler further in is print."""
 _AGREE = 0.03  # of the width: the two edges of a ruler, or two rulers
 
 
-class Square(NamedTuple):
+class Squares(NamedTuple):
     """Squares of the plane in which all edges run one way."""
 
     at: Floats
     turn: Floats
 
 
-def width_by_ruler(grey: Pixels, shape: TrueShape) -> float | None:
+def width_by_ruler(grey: Pixels, above: Above) -> float | None:
     """How wide a cloth is by a ruler that lies beside it, or over its rim.
 
     Args:
         grey: ``(h, w)`` uint8, lightness of the whole photo.
-        shape: of the cloth in it.
+        above: the same seen from above, the cloth some 900 pixels wide.
 
     Returns:
         Inches; None where no ruler is read, where two disagree, or where the cloth is printed with
         what reads as one.
     """
-    above = from_above(grey, shape, _CLOTH)
     reach = 2 * round(_RIM * above.cloth_px) + 1
     box = np.ones((reach, reach), np.uint8)
     inner = cv2.erode(above.cloth, box, borderType=cv2.BORDER_CONSTANT, borderValue=0)
@@ -58,14 +55,14 @@ def width_by_ruler(grey: Pixels, shape: TrueShape) -> float | None:
     if not widths or max(widths) > (1 + _AGREE) * min(widths):
         return None
     printed = next(_rulers(grey, above, there & inner), None)
-    return float(np.median(widths)) if printed is None else None
+    return round(float(np.median(widths)), 2) if printed is None else None
 
 
 def _rulers(grey: Pixels, above: Above, where: Mask) -> Iterator[float]:
     """Pixels per inch on the plane by each ruler's edge."""
-    squares = _squares(above.seen, where)
+    left = squares(above.seen, where)
     for _ in range(_TRIED):
-        line = _line(squares)
+        line = _line(left)
         if line is None:
             return
         middle, along, off, ends = line
@@ -73,10 +70,10 @@ def _rulers(grey: Pixels, above: Above, where: Mask) -> Iterator[float]:
         ticks = read_ticks(strip, step) if strip.shape[1] > 256 else None
         if ticks is not None:
             yield ticks.inch
-        squares = Square(squares.at[off > 4], squares.turn[off > 4])
+        left = Squares(left.at[off > 4], left.turn[off > 4])
 
 
-def _squares(seen: Pixels, where: Mask) -> Square:
+def squares(seen: Pixels, where: Mask) -> Squares:
     """Where edges run one way only, and the way across them, in degrees.
 
     By the structure tensor (Bigun and Granlund 1987).
@@ -86,18 +83,19 @@ def _squares(seen: Pixels, where: Mask) -> Square:
     )
     h, w = (size // _CELL for size in seen.shape)
 
-    def pooled(each: NDArray[np.float32]) -> NDArray[np.float32]:
-        return cv2.resize(each[: h * _CELL, : w * _CELL], (w, h), interpolation=cv2.INTER_AREA)
+    def pooled(each: Floats) -> Floats:
+        small = cv2.resize(each[: h * _CELL, : w * _CELL], (w, h), interpolation=cv2.INTER_AREA)
+        return small.astype(float)
 
     xx, yy, xy = pooled(across * across), pooled(down * down), pooled(across * down)
     whole = pooled(where.astype(np.float32))
     one_way = np.hypot(xx - yy, 2 * xy) > _ONE_WAY * (xx + yy)
-    y, x = np.nonzero((whole > 0.8) & one_way & (xx + yy > _EDGES))
-    turn = np.degrees(np.arctan2(2 * xy[y, x], (xx - yy)[y, x])) / 2 % 180
-    return Square(np.column_stack([x, y]) + 0.5, turn)
+    y, x = np.nonzero((whole > 0.8) & one_way & (xx + yy > _EDGES**2))
+    turn: Floats = np.degrees(np.arctan2(2 * xy[y, x], (xx - yy)[y, x])) / 2 % 180
+    return Squares(np.column_stack([x, y]) + 0.5, turn)
 
 
-def _line(squares: Square) -> tuple[Floats, Floats, Floats, tuple[float, float]] | None:
+def _line(squares: Squares) -> tuple[Floats, Floats, Floats, tuple[float, float]] | None:
     """The line along which most squares lie whose edges run right across it.
 
     Returns:
@@ -127,7 +125,7 @@ def _line(squares: Square) -> tuple[Floats, Floats, Floats, tuple[float, float]]
     return middle, along, off, (float(longest[0]), float(longest[-1]))
 
 
-def _voted(squares: Square) -> tuple[float, float] | None:
+def _voted(squares: Squares) -> tuple[float, float] | None:
     """Direction, radians, and offset of the line with the most votes (Hough 1962), less those for
     its neighbours: grain and stripes vote for all of them alike."""
     ways = 180 // _TURN
@@ -141,10 +139,10 @@ def _voted(squares: Square) -> tuple[float, float] | None:
         bins = (way % ways) * 2 * reach + np.rint(offset).astype(int) + reach
         votes += np.bincount(bins, minlength=votes.size).reshape(votes.shape)
     more_than_near = 3 * cv2.blur(votes, (3, 1)) - 2 * cv2.blur(votes, (21, 1))
-    way, bin_ = np.unravel_index(int(more_than_near.argmax()), votes.shape)
-    if more_than_near[way, bin_] < _FEWEST:
+    best, bin_ = divmod(int(more_than_near.argmax()), 2 * reach)
+    if more_than_near[best, bin_] < _FEWEST:
         return None
-    return float(np.radians(way * _TURN)), float(bin_ - reach)
+    return float(np.radians(best * _TURN)), float(bin_ - reach)
 
 
 def _strip(

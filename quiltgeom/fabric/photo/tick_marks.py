@@ -54,7 +54,7 @@ def read_ticks(strip: Pixels, step: float) -> Ticks | None:
     """
     rows = cv2.blur(strip.astype(np.float32), (1, 3))
     rows -= cv2.blur(rows, (2 * round(_WIDEST / step) + 1, 1))
-    found = _beat(rows, step)
+    found = beat(rows, step, _SPANS * min(_INCHES))
     if found is None:
         return None
     from_column, cycles, strong = found
@@ -63,15 +63,21 @@ def read_ticks(strip: Pixels, step: float) -> Ticks | None:
         parts = _order(_lengths(signed, cycles - turned, strong))
         if parts is not None:
             per_tick = step * (len(cycles) - 1) / (cycles[-1] - cycles[0])
-            return Ticks(parts, round(float(per_tick * parts / _INCHES[parts]), 2))
+            return Ticks(parts, round(float(per_tick * parts / _INCHES[parts]), 1))
     return None
 
 
-def _beat(rows: Floats, step: float) -> tuple[int, Floats, slice] | None:
+def beat(rows: Floats, step: float, fewest: float) -> tuple[int, Floats, slice] | None:
     """The strongest even beat along a strip: the column where it begins, how many periods have
-    passed at each column from there, and the rows where it is strong.
+    passed at each column from there, and the rows where it is strong; high places pass at whole
+    periods.
 
     Lens and paper bend it a little; its phase is followed along the strip.
+
+    Args:
+        rows: ``(rows, n)``, about 0 in the mean.
+        step: pixels from one column to the next.
+        fewest: periods that it goes on for, at least.
     """
     from scipy.ndimage import gaussian_filter1d
 
@@ -92,7 +98,7 @@ def _beat(rows: Floats, step: float) -> tuple[int, Floats, slice] | None:
     faded = np.r_[-1, np.nonzero(size < _FADED * np.percentile(size, 95))[0], n]
     longest = np.diff(faded).argmax()
     inner = slice(faded[longest] + 1, faded[longest + 1])
-    if (inner.stop - inner.start) * often[k] < _SPANS * min(_INCHES):
+    if (inner.stop - inner.start) * often[k] < fewest:
         return None
     phase = np.unwrap(np.arctan2(smooth[1][inner], smooth[0][inner])) / (2 * np.pi)
     bent = np.polynomial.Polynomial.fit(columns[inner], phase, 3, w=size[inner])(columns[inner])
@@ -108,7 +114,8 @@ def _spectrum(rows: Floats) -> tuple[Floats, Floats]:
     power = sum(
         np.abs(np.fft.rfft(rows[:, b : b + size] * np.hanning(size), axis=1)) ** 2 for b in begins
     )
-    return np.fft.rfftfreq(size), np.asarray(power)
+    often: Floats = np.fft.rfftfreq(size)
+    return often, np.asarray(power)
 
 
 def _lengths(rows: Floats, cycles: Floats, strong: slice) -> Floats:
