@@ -64,7 +64,7 @@ def from_above(photo: Pixels, shape: TrueShape, cloth_px: float) -> Above:
     seen = cv2.warpPerspective(small, turned, size, flags=cv2.INTER_LINEAR)
     there = cv2.warpPerspective(np.ones(small.shape[:2], np.uint8), turned, size)
     cloth = filled((corners - low) * k, there.shape)
-    to_photo: Floats = np.linalg.inv(to_picture)
+    to_photo = np.linalg.inv(to_picture).astype(np.float64)
     return Above(seen, there, cloth, k * shape.width, to_photo)
 
 

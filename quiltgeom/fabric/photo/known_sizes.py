@@ -22,6 +22,7 @@ _WITHIN, _USUAL = {"mat under the cloth": 0.02}, 0.03
 _ALIKE = 0.03  # of the ratio of the sides
 _WHITE = 25.0  # CIELAB chroma: paper in a warm lamp's light has no more
 _LIGHTER = 4.0  # CIELAB: paper than the table
+_ANOTHER = 10.0  # CIELAB: a card's colour than the table's; what is alike is a part of it
 _WIDTHS_IN = (3.0, 80.0)  # of cloth that people photograph; what says otherwise is no ruler
 
 CARD_IN = (85.60 / 25.4, 53.98 / 25.4)
@@ -87,11 +88,11 @@ def width_by_card(seen: Iterable[Rectangle], cloth_px: float) -> float | None:
     Returns:
         Inches; None where no card is seen, or more than one.
 
-    >>> card = Rectangle(158.6, 100.0, np.array([40.0, 10.0, -40.0]), -20.0)
+    >>> card = Rectangle(158.6, 100.0, np.array([40.0, 10.0, -40.0]), np.array([60.0, 9.0, 20.0]))
     >>> width_by_card([card], 480)
     10.2
     """
-    return _by([r for r in seen if r.long < cloth_px], CARD_IN, cloth_px)
+    return _by([r for r in seen if np.linalg.norm(r.lab - r.table) > _ANOTHER], CARD_IN, cloth_px)
 
 
 def width_by_sheet(seen: Iterable[Rectangle], cloth_px: float, name: str) -> float | None:
@@ -106,11 +107,11 @@ def width_by_sheet(seen: Iterable[Rectangle], cloth_px: float, name: str) -> flo
     Returns:
         Inches; None where no sheet is seen, or more than one.
 
-    >>> sheet = Rectangle(440.0, 340.0, np.array([92.0, 1.0, 3.0]), 30.0)
+    >>> sheet = Rectangle(440.0, 340.0, np.array([92.0, 1.0, 3.0]), np.array([60.0, 9.0, 20.0]))
     >>> width_by_sheet([sheet], 480, "Letter"), width_by_sheet([sheet], 480, "A4")
     (12.0, None)
     """
-    white = [r for r in seen if np.hypot(*r.lab[1:]) < _WHITE and r.lighter > _LIGHTER]
+    white = [r for r in seen if np.hypot(*r.lab[1:]) < _WHITE and r.lab[0] - r.table[0] > _LIGHTER]
     return _by(white, SHEETS_IN[name], cloth_px)
 
 

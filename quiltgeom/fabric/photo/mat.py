@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.above import Above
 from quiltgeom.fabric.photo.ruler import squares
-from quiltgeom.fabric.photo.tick_marks import beat
+from quiltgeom.fabric.photo.tick_marks import beats
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
@@ -115,7 +115,7 @@ def _grid(seen: Pixels, mask: Pixels) -> Grid | None:
     strong = np.concatenate(strengths)
     order = np.argsort(at)
     ends = np.nonzero(np.diff(at[order]) > 0.4 * unit)[0] + 1
-    each_line = [line for line in np.split(order, ends) if len(line) > 1]
+    each_line = [line for line in np.split(order, ends) if len(line) > 1][1:-1]
     if len(each_line) < _FEWEST_LINES:
         return None
     middle, usual = (np.array([np.median(v[line]) for line in each_line]) for v in (at, strong))
@@ -139,16 +139,17 @@ def _in_band(profile: Floats) -> _Band | None:
     from scipy.ndimage import median_filter
 
     profile = profile * np.sign((profile**3).sum())
-    found = beat(profile[None], 1.0, _FEWEST_LINES)
+    found = next(beats(profile[None], 1.0, _FEWEST_LINES), None)
     if found is None:
         return None
     begin, cycles, _ = found
     whole = np.arange(np.ceil(cycles[0] + 0.3), np.floor(cycles[-1] - 0.3) + 1)
     at = begin + np.interp(whole, cycles, np.arange(len(cycles)))
-    near = at.round().astype(int) + np.array([[-1], [0], [1]])
-    strong = profile[np.clip(near, 0, len(profile) - 1)].max(axis=0)
     unit = (len(cycles) - 1) / (cycles[-1] - cycles[0])
-    for each, weakest in ((3, _NO_LINE), (2, _NO_LINE), (2, _NO_LINE), (2, _FAINT)):
+    wide = int(min(4, unit / 3))
+    near = at.round().astype(int) + np.arange(-wide, wide + 1)[:, None]
+    strong = profile[np.clip(near, 0, len(profile) - 1)].sum(axis=0)
+    for each, weakest in ((5, _NO_LINE), (3, _NO_LINE), (2, _NO_LINE), (2, _NO_LINE), (2, _FAINT)):
         *fewer, most = sorted(range(each), key=lambda k: float(np.median(strong[k::each])))
         others = np.concatenate([strong[k::each] for k in fewer])
         if len(strong) > 3 * each and np.quantile(others, 0.8) < weakest * np.median(

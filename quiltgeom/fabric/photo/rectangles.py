@@ -31,13 +31,13 @@ class Rectangle:
     Attributes:
         long, short: its sides.
         lab: its own colour, CIELAB.
-        lighter: CIELAB lightness over what lies round it.
+        table: what lies round it, CIELAB.
     """
 
     long: float
     short: float
     lab: Floats
-    lighter: float
+    table: Floats
 
 
 def rectangles(above: Above) -> Iterator[Rectangle]:
@@ -76,7 +76,7 @@ def rectangles(above: Above) -> Iterator[Rectangle]:
             ring &= 1 - cv2.dilate(part, np.ones((11, 11), np.uint8))
             own = np.median(lab[part > 0], axis=0)
             around = np.median(lab[ring > 0], axis=0) if ring.any() else own
-            yield Rectangle(max(sides), min(sides), own, float(own[0] - around[0]))
+            yield Rectangle(max(sides), min(sides), own, around)
 
 
 def _sides(lab: NDArray[np.float32], there: Pixels, box: Floats) -> tuple[float, float] | None:

@@ -19,9 +19,9 @@ _EDGES = 5.0  # grey levels a pixel: fainter edges are the table's grain, or noi
 _ONE_WAY = 0.7  # coherence of the directions in a square (0: all alike, 1: one alone)
 _TURN = 2  # degrees from one direction that is tried to the next
 _FEWEST = 10  # squares more along one line than in its neighbourhood
-_TRIED = 6  # lines
+_TRIED = 8  # lines
 _GAP = 8  # squares: a ruler has no longer gap between its ticks
-_HALF = 70  # pixels to either side of the line: longer ticks are not followed
+_HALF = 100  # pixels to either side of the line: longer ticks are not followed
 _RIM = 0.12
 """Of the cloth's width: rulers lie over its rim, and are taken for a part of it; what looks like a
 ruler further in is print."""
@@ -84,15 +84,17 @@ def squares(seen: Pixels, where: Mask) -> Squares:
     h, w = (size // _CELL for size in seen.shape)
 
     def pooled(each: Floats) -> Floats:
-        small = cv2.resize(each[: h * _CELL, : w * _CELL], (w, h), interpolation=cv2.INTER_AREA)
-        return small.astype(float)
+        small: Floats = cv2.resize(
+            each[: h * _CELL, : w * _CELL], (w, h), interpolation=cv2.INTER_AREA
+        )
+        return small
 
     xx, yy, xy = pooled(across * across), pooled(down * down), pooled(across * down)
     whole = pooled(where.astype(np.float32))
     one_way = np.hypot(xx - yy, 2 * xy) > _ONE_WAY * (xx + yy)
     y, x = np.nonzero((whole > 0.8) & one_way & (xx + yy > _EDGES**2))
     turn: Floats = np.degrees(np.arctan2(2 * xy[y, x], (xx - yy)[y, x])) / 2 % 180
-    return Squares(np.column_stack([x, y]) + 0.5, turn)
+    return Squares(np.column_stack([x, y]).astype(np.float64) + 0.5, turn)
 
 
 def _line(squares: Squares) -> tuple[Floats, Floats, Floats, tuple[float, float]] | None:
@@ -109,7 +111,7 @@ def _line(squares: Squares) -> tuple[Floats, Floats, Floats, tuple[float, float]
     along = np.array([np.cos(turn), np.sin(turn)])
     middle = np.array([-along[1], along[0]]) * offset
     across = np.abs((squares.turn - np.degrees(turn) + 90) % 180 - 90) < 10
-    for near in (6.0, 3.0, 2.0):
+    for near in (4.0, 2.5, 2.0):
         off = np.abs((squares.at - middle) @ [-along[1], along[0]])
         on = squares.at[across & (off < near)]
         if len(on) < _FEWEST:

@@ -1,5 +1,6 @@
 """How far apart the long ticks of a ruler are, and whether they count inches or centimetres."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,6 +12,7 @@ Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
 
 _WIDEST = 80.0  # pixels from tick to tick, at most
+_BEATS = 3  # that are tried: print and table have some, too
 _FADED = 0.3  # of the strongest: ticks this faint end the ruler
 _UNEVEN = 0.08  # of the way to the next tick: real ticks stand nearer to where they should
 _SEEN = 0.35  # of a usual tick: so dark a row still is of the tick
@@ -54,57 +56,63 @@ def read_ticks(strip: Pixels, step: float) -> Ticks | None:
     """
     rows = cv2.blur(strip.astype(np.float32), (1, 3))
     rows -= cv2.blur(rows, (2 * round(_WIDEST / step) + 1, 1))
-    found = beat(rows, step, _SPANS * min(_INCHES))
-    if found is None:
-        return None
-    from_column, cycles, strong = found
-    rows = rows[:, from_column : from_column + len(cycles)]
-    for signed, turned in ((-rows, 0.5), (rows, 0.0)):
-        parts = _order(_lengths(signed, cycles - turned, strong))
-        if parts is not None:
-            per_tick = step * (len(cycles) - 1) / (cycles[-1] - cycles[0])
-            return Ticks(parts, round(float(per_tick * parts / _INCHES[parts]), 1))
+    for begin, cycles, strong in beats(rows, step, _SPANS * min(_INCHES)):
+        inner = rows[:, begin : begin + len(cycles)]
+        for signed, turned in ((-inner, 0.5), (inner, 0.0)):
+            parts = _order(_lengths(signed, cycles - turned, strong))
+            if parts is not None:
+                per_tick = step * (len(cycles) - 1) / (cycles[-1] - cycles[0])
+                return Ticks(parts, round(float(per_tick * parts / _INCHES[parts]), 1))
     return None
 
 
-def beat(rows: Floats, step: float, fewest: float) -> tuple[int, Floats, slice] | None:
-    """The strongest even beat along a strip: the column where it begins, how many periods have
-    passed at each column from there, and the rows where it is strong; high places pass at whole
-    periods.
+def beats(rows: Floats, step: float, fewest: float) -> Iterator[tuple[int, Floats, slice]]:
+    """The strongest even beats along a strip, strongest first: the column where one begins, how
+    many periods have passed at each column from there, and the rows where it is strong; high places
+    pass at whole periods.
 
     Lens and paper bend it a little; its phase is followed along the strip.
 
     Args:
-        rows: ``(rows, n)``, about 0 in the mean.
+        rows: ``(rows, n)``, about 0 in the mean; beats are looked for in the middle half of them.
         step: pixels from one column to the next.
         fewest: periods that it goes on for, at least.
     """
-    from scipy.ndimage import gaussian_filter1d
-
-    n = rows.shape[1]
     often, power = _spectrum(rows)
     power *= (often > step / _WIDEST) & (often < 0.48)
-    row, k = np.unravel_index(power.argmax(), power.shape)
-    weak = np.nonzero(power[:, k] <= 0.5 * power[row, k])[0]
-    strong = slice(
-        int(max(weak[weak < row], default=-1)) + 1, int(min(weak[weak > row], default=len(rows)))
-    )
-    if often[k] == 0:
-        return None
-    columns = np.arange(n)
-    turning = rows[strong].mean(axis=0) * np.exp(-2j * np.pi * often[k] * columns)
-    smooth = [gaussian_filter1d(part, 2.5 / often[k]) for part in (turning.real, turning.imag)]
+    from_middle = np.abs(np.arange(len(rows)) - (len(rows) - 1) / 2)
+    power[from_middle > len(rows) / 4] = 0
+    for _ in range(_BEATS):
+        row, k = np.unravel_index(power.argmax(), power.shape)
+        if power[row, k] <= 0:
+            return
+        weak = np.nonzero(power[:, k] <= 0.5 * power[row, k])[0]
+        first = int(max(weak[weak < row], default=-1)) + 1
+        strong = slice(first, int(min(weak[weak > row], default=len(rows))))
+        followed = _followed(rows[strong].mean(axis=0), float(often[k]), fewest)
+        if followed is not None:
+            yield *followed, strong
+        power[:, np.abs(often / often[k] - 1) < 0.1] = 0
+
+
+def _followed(row: Floats, often: float, fewest: float) -> tuple[int, Floats] | None:
+    """Where a beat of so many cycles per column begins, and its cycles, if it is even."""
+    from scipy.ndimage import gaussian_filter1d
+
+    columns = np.arange(len(row))
+    turning = row * np.exp(-2j * np.pi * often * columns)
+    smooth = [gaussian_filter1d(part, 2.5 / often) for part in (turning.real, turning.imag)]
     size = np.hypot(*smooth)
-    faded = np.r_[-1, np.nonzero(size < _FADED * np.percentile(size, 95))[0], n]
+    faded = np.r_[-1, np.nonzero(size < _FADED * np.percentile(size, 95))[0], len(row)]
     longest = np.diff(faded).argmax()
     inner = slice(faded[longest] + 1, faded[longest + 1])
-    if (inner.stop - inner.start) * often[k] < fewest:
+    if (inner.stop - inner.start) * often < fewest:
         return None
     phase = np.unwrap(np.arctan2(smooth[1][inner], smooth[0][inner])) / (2 * np.pi)
     bent = np.polynomial.Polynomial.fit(columns[inner], phase, 3, w=size[inner])(columns[inner])
     if np.std(phase - bent) > _UNEVEN:
         return None
-    return inner.start, often[k] * columns[inner] + bent, strong
+    return inner.start, often * columns[inner] + bent
 
 
 def _spectrum(rows: Floats) -> tuple[Floats, Floats]:
@@ -114,12 +122,14 @@ def _spectrum(rows: Floats) -> tuple[Floats, Floats]:
     power = sum(
         np.abs(np.fft.rfft(rows[:, b : b + size] * np.hanning(size), axis=1)) ** 2 for b in begins
     )
-    often: Floats = np.fft.rfftfreq(size)
-    return often, np.asarray(power)
+    return np.fft.rfftfreq(size).astype(np.float64), np.asarray(power)
 
 
 def _lengths(rows: Floats, cycles: Floats, strong: slice) -> Floats:
     """How long each tick is, in rows; ticks are high and stand at whole cycles.
+
+    Returns:
+        Nothing where they do not all begin in one line: a ruler's edge.
 
     Args:
         cycles: at each column; they grow.
@@ -137,13 +147,23 @@ def _lengths(rows: Floats, cycles: Floats, strong: slice) -> Floats:
     over = at(0.0) - (at(-0.5) + at(0.5)) / 2
     usual = float(np.median(over[strong].mean(axis=0)))
     if usual <= 0:
-        return np.zeros(len(ticks))
+        return np.zeros(0)
     middle = (strong.start + strong.stop) // 2
-    long = np.zeros(len(ticks))
+    reach = []
     for way in (over[middle:], over[:middle][::-1]):
         on = np.cumprod(way > _SEEN * usual, axis=0)
-        long += (on * np.clip(way / usual, 0, 1)).sum(axis=0)
-    return long
+        reach.append((on * np.clip(way / usual, 0, 1)).sum(axis=0))
+    return reach[0] + reach[1] if min(map(_uneven, reach)) < _SAME else np.zeros(0)
+
+
+def _uneven(reach: Floats) -> float:
+    """How far the ends of ticks usually are from one straight line, rows."""
+    at = np.arange(len(reach))
+    off = reach - np.median(reach)
+    if len(at) > 2:
+        slope, offset = np.polyfit(at, off, 1)
+        off = off - slope * at - offset
+    return float(np.quantile(np.abs(off), 0.8))
 
 
 def _order(lengths: Floats) -> int | None:
