@@ -18,7 +18,8 @@ Pixels = NDArray[np.uint8]
 _CLOTH, _FINE = 480, 900
 """Pixels of the width of the cloth as rectangles are looked for, and lines."""
 
-_WITHIN, _USUAL = {"mat under the cloth": 0.02}, 0.03
+_WITHIN, _USUAL = {"mat under the cloth": 0.02, "card beside the cloth": 0.04}, 0.03
+"""Part of the width: thick cloth lifts what lies on its rim, and small things tell less."""
 _ALIKE = 0.03  # of the ratio of the sides
 _WHITE = 25.0  # CIELAB chroma: paper in a warm lamp's light has no more
 _LIGHTER = 4.0  # CIELAB: paper than the table
@@ -62,9 +63,11 @@ def scales(rgb: Pixels, shape: TrueShape) -> tuple[Scale, ...]:
     seen = list(rectangles(plain))
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY)
     fine = from_above(grey, shape, _FINE)
+    mat = width_by_mat(fine)
     widths = {
-        "mat under the cloth": width_by_mat(fine),
-        "ruler beside the cloth": width_by_ruler(grey, fine),
+        "mat under the cloth": mat,
+        # a mat's own lines would be taken for those of rulers
+        "ruler beside the cloth": width_by_ruler(grey, fine) if mat is None else None,
         "card beside the cloth": width_by_card(seen, plain.cloth_px),
     }
     for name in SHEETS_IN:

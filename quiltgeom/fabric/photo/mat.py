@@ -47,6 +47,15 @@ def width_by_mat(above: Above) -> float | None:
     Returns:
         Inches; None where no square grid is seen, or none whose heavier lines tell inches from
         centimetres.
+
+    >>> mat = np.full((1300, 1300), 60, np.uint8)
+    >>> for k in range(32):
+    ...     wide = 6 if k % 6 == 0 else 3
+    ...     mat[40 * k : 40 * k + wide] = mat[:, 40 * k : 40 * k + wide] = 180
+    >>> cloth = np.zeros_like(mat)
+    >>> cloth[400:900, 400:900] = 1
+    >>> width_by_mat(Above(mat, np.ones_like(mat), cloth, 500.0, np.eye(3)))
+    12.5
     """
     rim = np.ones((9, 9), np.uint8)
     beside = cv2.erode(above.there & (1 - cv2.dilate(above.cloth, rim)), rim)

@@ -19,7 +19,7 @@ _EDGES = 5.0  # grey levels a pixel: fainter edges are the table's grain, or noi
 _ONE_WAY = 0.7  # coherence of the directions in a square (0: all alike, 1: one alone)
 _TURN = 2  # degrees from one direction that is tried to the next
 _FEWEST = 10  # squares more along one line than in its neighbourhood
-_TRIED = 8  # lines
+_TRIED, _TRIED_INSIDE = 8, 3  # lines
 _GAP = 8  # squares: a ruler has no longer gap between its ticks
 _HALF = 100  # pixels to either side of the line: longer ticks are not followed
 _RIM = 0.12
@@ -46,22 +46,30 @@ def width_by_ruler(grey: Pixels, above: Above) -> float | None:
     Returns:
         Inches; None where no ruler is read, where two disagree, or where the cloth is printed with
         what reads as one.
+
+    >>> table = np.full((600, 1100), 200, np.uint8)
+    >>> for k in range(81):
+    ...     table[500 : {0: 540, 4: 528}.get(k % 8, 515), 40 + 12 * k : 43 + 12 * k] = 30
+    >>> cloth = np.zeros_like(table)
+    >>> cloth[40:440, 100:900] = 1
+    >>> width_by_ruler(table, Above(table, np.ones_like(table), cloth, 800.0, np.eye(3)))
+    8.33
     """
     reach = 2 * round(_RIM * above.cloth_px) + 1
     box = np.ones((reach, reach), np.uint8)
     inner = cv2.erode(above.cloth, box, borderType=cv2.BORDER_CONSTANT, borderValue=0)
     there = cv2.erode(above.there, np.ones((9, 9), np.uint8))
-    widths = [above.cloth_px / inch for inch in _rulers(grey, above, there & (1 - inner))]
+    widths = [above.cloth_px / inch for inch in _rulers(grey, above, there & (1 - inner), _TRIED)]
     if not widths or max(widths) > (1 + _AGREE) * min(widths):
         return None
-    printed = next(_rulers(grey, above, there & inner), None)
+    printed = next(_rulers(grey, above, there & inner, _TRIED_INSIDE), None)
     return round(float(np.median(widths)), 2) if printed is None else None
 
 
-def _rulers(grey: Pixels, above: Above, where: Mask) -> Iterator[float]:
+def _rulers(grey: Pixels, above: Above, where: Mask, tries: int) -> Iterator[float]:
     """Pixels per inch on the plane by each ruler's edge."""
     left = squares(above.seen, where)
-    for _ in range(_TRIED):
+    for _ in range(tries):
         line = _line(left)
         if line is None:
             return
@@ -152,7 +160,7 @@ def _strip(
 ) -> tuple[Pixels, float]:
     """The photo along a line, as fine as it is, and pixels of the plane from column to column."""
     here = mapped(above.to_photo, np.array([middle, middle + along]) * _CELL)
-    step = min(0.5, 0.5 * _CELL / float(np.hypot(*(here[1] - here[0]))))
+    step = 0.7 * _CELL / float(np.hypot(*(here[1] - here[0])))
     a, b = ends[0] * _CELL - 20, ends[1] * _CELL + 20
     to_side = np.array([-along[1], along[0]])
     begin = middle * _CELL + a * along - _HALF * to_side

@@ -80,8 +80,6 @@ def beats(rows: Floats, step: float, fewest: float) -> Iterator[tuple[int, Float
     """
     often, power = _spectrum(rows)
     power *= (often > step / _WIDEST) & (often < 0.48)
-    from_middle = np.abs(np.arange(len(rows)) - (len(rows) - 1) / 2)
-    power[from_middle > len(rows) / 4] = 0
     for _ in range(_BEATS):
         row, k = np.unravel_index(power.argmax(), power.shape)
         if power[row, k] <= 0:
@@ -97,11 +95,13 @@ def beats(rows: Floats, step: float, fewest: float) -> Iterator[tuple[int, Float
 
 def _followed(row: Floats, often: float, fewest: float) -> tuple[int, Floats] | None:
     """Where a beat of so many cycles per column begins, and its cycles, if it is even."""
-    from scipy.ndimage import gaussian_filter1d
-
     columns = np.arange(len(row))
     turning = row * np.exp(-2j * np.pi * often * columns)
-    smooth = [gaussian_filter1d(part, 2.5 / often) for part in (turning.real, turning.imag)]
+    kernel = (2 * round(7.5 / often) + 1, 1)
+    smooth = [
+        cv2.GaussianBlur(part.astype(np.float32)[None], kernel, 2.5 / often)[0].astype(np.float64)
+        for part in (turning.real, turning.imag)
+    ]
     size = np.hypot(*smooth)
     faded = np.r_[-1, np.nonzero(size < _FADED * np.percentile(size, 95))[0], len(row)]
     longest = np.diff(faded).argmax()
@@ -116,13 +116,19 @@ def _followed(row: Floats, often: float, fewest: float) -> tuple[int, Floats] | 
 
 
 def _spectrum(rows: Floats) -> tuple[Floats, Floats]:
-    """Cycles per column, and power of each row at them (Welch 1967)."""
+    """Cycles per column, and power at them of each row in the middle half (Welch 1967)."""
+    from scipy.fft import rfft
+
     size = min(rows.shape[1], max(256, rows.shape[1] // 3))
-    begins = range(0, rows.shape[1] - size + 1, size // 2)
-    power = sum(
-        np.abs(np.fft.rfft(rows[:, b : b + size] * np.hanning(size), axis=1)) ** 2 for b in begins
-    )
-    return np.fft.rfftfreq(size).astype(np.float64), np.asarray(power)
+    quick = cv2.getOptimalDFTSize(size)
+    quarter = len(rows) // 4
+    inner = rows[quarter : len(rows) - quarter].astype(np.float32)
+    window = np.hanning(size).astype(np.float32)
+    power = np.zeros((len(rows), quick // 2 + 1))
+    for b in range(0, rows.shape[1] - size + 1, size // 2):
+        waves = rfft(inner[:, b : b + size] * window, quick, axis=1)
+        power[quarter : len(rows) - quarter] += np.abs(waves) ** 2
+    return np.fft.rfftfreq(quick).astype(np.float64), power
 
 
 def _lengths(rows: Floats, cycles: Floats, strong: slice) -> Floats:
