@@ -160,7 +160,7 @@ def _strip(
 ) -> tuple[Pixels, float]:
     """The photo along a line, as fine as it is, and pixels of the plane from column to column."""
     here = mapped(above.to_photo, np.array([middle, middle + along]) * _CELL)
-    step = 0.7 * _CELL / float(np.hypot(*(here[1] - here[0])))
+    step = max(0.35, 0.5 * _CELL / float(np.hypot(*(here[1] - here[0]))))
     a, b = ends[0] * _CELL - 20, ends[1] * _CELL + 20
     to_side = np.array([-along[1], along[0]])
     begin = middle * _CELL + a * along - _HALF * to_side
