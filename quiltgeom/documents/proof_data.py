@@ -280,5 +280,5 @@ def _reading(reading: Reading | None, notes: Sequence[str]) -> dict[str, Any] | 
             "name": value.name,
             "greys": value_greys(),
         },
-        "notes": [*reading.notes, *notes],
+        "notes": [*reading.remarks, *notes],
     }

@@ -136,7 +136,8 @@ class Advice(Answer):
         out = [f"{self.design.title}: {OUTCOME_WORDS[best.outcome]}"]
         out += [f"  {role + ':':<12}{f.name}" for role, f in self.design.fabrics.items()]
         out += [f"  {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in best.verdicts]
-        taken = self.reading.notes if self.reading.corners_px else ()
+        reading = self.reading
+        taken = reading.remarks if reading.corners_px else [f.words for f in reading.photo]
         out += [f"Note: {doubt}" for doubt in (*self.facts.unsure, *taken)]
         return out + [f"Not used: {name}: {why}" for name, why in self.unreadable]
 

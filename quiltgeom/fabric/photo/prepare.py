@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -23,6 +24,7 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.four_sides import filled
 from quiltgeom.fabric.photo.known_sizes import Scale, scales
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
@@ -34,6 +36,9 @@ Point = tuple[float, float]
 
 _RIM = 0.005
 """Of the width of cloth found on a table, left out all round."""
+
+STEEP_DEG = 20.0
+"""Tilt from which a photo is said to be taken from the side: beyond, cloth is seen coarsely."""
 
 MOST_SIDE = 3600
 """Pixels: more than this adds nothing to a reading."""
@@ -112,6 +117,23 @@ AS_TAKEN = Calibration()
 
 
 @dataclass(frozen=True, slots=True)
+class View:
+    """How a cloth on a table was seen.
+
+    Attributes:
+        tilt_deg: of the camera, from straight above.
+        cut: the sides where only the photo ends.
+        brightest: the brightest hundredth of the photo is at least so light, 0..1 of white in sRGB.
+        white: whether something white lies beside the cloth, or the colours were balanced.
+    """
+
+    tilt_deg: float
+    cut: tuple[str, ...]
+    brightest: float
+    white: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Prepared:
     """Pixels ready to be read, and what was done.
 
@@ -124,6 +146,7 @@ class Prepared:
         kept: part of the cloth's width that is in the picture: a hair of table and frayed threads
             at its rim is not.
         scales: its width by things of known size in the photo, the surest first.
+        view: how it was seen, where it was found on a table.
     """
 
     rgb: NDArray[np.uint8]
@@ -132,6 +155,7 @@ class Prepared:
     corners: tuple[Point, ...] = ()
     kept: float = 1.0
     scales: tuple[Scale, ...] = ()
+    view: View | None = None
 
 
 def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
@@ -180,7 +204,9 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
         notes.append(f"straightened by the four corners (seen {_from_above(shape.tilt_deg)})")
         return Prepared(rgb, None, tuple(notes), known.corners)
     elif not (known.whole or known.points):
-        return _alone(rgb, lens_mm, tuple(notes))
+        alone = _alone(rgb, lens_mm, tuple(notes))
+        known_white = white is not None and alone.view is not None
+        return replace(alone, view=replace(alone.view, white=True)) if known_white else alone
     return Prepared(rgb, width, tuple(notes))
 
 
@@ -196,13 +222,26 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     rim = math.ceil(_RIM * alone.shape[1])
     kept = 1 - 2 * rim / alone.shape[1]
     alone = np.ascontiguousarray(alone[rim:-rim, rim:-rim])
-    seen = _from_above(shape.tilt_deg)
-    said = f"the cloth was found on its table and straightened (seen {seen})"
-    runs_out = [side for side, cut in zip(SIDES, found.cut, strict=True) if cut]
-    if runs_out:
-        said += f"; it runs out of the photo at the {' and the '.join(runs_out)}: only what is seen"
+    cut = tuple(side for side, out in zip(SIDES, found.cut, strict=True) if out)
+    seen = "" if shape.tilt_deg > STEEP_DEG else f" (seen {_from_above(shape.tilt_deg)})"
+    said = f"the cloth was found on its table and straightened{seen}"
     widths = tuple(s.times(kept) for s in scales(rgb, shape))
-    return Prepared(alone, None, (*notes, said), corners, kept, widths)
+    view = View(shape.tilt_deg, cut, *_beside(rgb, shape.corners))
+    return Prepared(alone, None, (*notes, said), corners, kept, widths, view)
+
+
+def _beside(rgb: NDArray[np.uint8], corners: NDArray[np.float64]) -> tuple[float, bool]:
+    """How bright the brightest hundredth of a photo is, and whether something white, even and not
+    tiny lies beside the cloth."""
+    k = min(1.0, 300 / max(rgb.shape))
+    small = cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA)
+    lab = cv2.cvtColor(small.astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
+    box = np.ones((3, 3), np.uint8)
+    spread = (cv2.dilate(lab, box) - cv2.erode(lab, box)).max(axis=2)
+    white = (lab[..., 0] > 70) & (np.hypot(lab[..., 1], lab[..., 2]) < 10) & (spread < 6)
+    on_cloth = cv2.dilate(filled(corners * k, small.shape), np.ones((7, 7), np.uint8))
+    brightest = float(np.percentile(small.max(axis=2), 99)) / 255
+    return brightest, float((white & (on_cloth == 0)).mean()) > 0.004
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:

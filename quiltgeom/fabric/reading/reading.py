@@ -14,6 +14,7 @@ from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
+from quiltgeom.fabric.photo.photo_faults import PhotoFault, photo_faults
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, Prepared, prepare, prepare_file
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
@@ -43,6 +44,7 @@ class Reading:
         corrections: what the user said instead; kept when the swatch is read again.
         corners_px: of the cloth, where it was found on a table: ``(x, y)`` of the photo (at most
             3600 pixels a side), clockwise from the top left.
+        photo: what hurts the photo.
     """
 
     width_in: float
@@ -57,6 +59,7 @@ class Reading:
     notes: tuple[str, ...] = ()
     corrections: tuple[tuple[str, str | float], ...] = ()
     corners_px: tuple[tuple[float, float], ...] = ()
+    photo: tuple[PhotoFault, ...] = ()
 
     def __repr__(self) -> str:
         print_ = f"{self.repeat.kind} repeat, {self.direction.kind}"
@@ -67,6 +70,11 @@ class Reading:
     def scale(self) -> str | None:
         """``small``, ``medium`` or ``large`` by typical motif size; None without motifs."""
         return None if self.motif.typical is None else print_scale(self.motif.typical)
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """All that the user should know about the picture: its notes, and what hurts it."""
+        return (*self.notes, *(f.words for f in self.photo))
 
     def to_json(self) -> dict[str, Any]:
         """The reading as plain data, rounded to what can be known from a photo."""
@@ -90,6 +98,8 @@ class Reading:
         }
         if self.corners_px:
             data["corners_px"] = self.corners_px
+        if self.photo:
+            data["photo"] = [asdict(f) for f in self.photo]
         rounded: dict[str, Any] = _rounded(data)
         return rounded
 
@@ -223,16 +233,22 @@ def read_swatch(
     saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
     merged = saved | dict(corrections or {})
     read = read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
-    found = replace(read, corners_px=ready.corners)
+    plain = read.repeat.kind == "plain"
+    faults = photo_faults(ready, read.width_in, _sure_lattice(read.repeat), plain=plain)
+    found = replace(read, corners_px=ready.corners, photo=faults)
     return replace(found, notes=(*found.notes, COPIES)) if is_mended(found) else found
 
 
 def is_mended(reading: Reading) -> bool:
     """Whether pictures of the cloth are mended by its copies: it was found on a table, and its
     repeat is known."""
-    repeat = reading.repeat
-    known = len(repeat.vectors_in) == 2 and repeat.confidence >= SURE_REPEAT
-    return bool(reading.corners_px) and known
+    return bool(reading.corners_px and _sure_lattice(reading.repeat))
+
+
+def _sure_lattice(repeat: RepeatReading) -> tuple[tuple[float, float], ...]:
+    """Two vectors of a repeat that is sure, else none."""
+    sure = len(repeat.vectors_in) == 2 and repeat.confidence >= SURE_REPEAT
+    return repeat.vectors_in if sure else ()
 
 
 def read_quickly(path: Source, width_in: float | None = None) -> Reading:
@@ -326,6 +342,7 @@ def facts(reading: Reading) -> list[tuple[str, str]]:
         motif = f"{reading.scale}: {m.typical:.1f} in, largest {m.largest:.1f} in"
     sure = "" if d.confidence >= SURE_DIRECTION else " (unsure)"
     figure = "" if d.figure in ("print", "plain") else f"{d.figure}, "
+    again = ", ".join(f.kind for f in reading.photo if f.again)
     return [
         ("Repeat", f"{r.kind}{size}"),
         ("Direction", f"{figure}{d.kind}{sure}"),
@@ -333,6 +350,7 @@ def facts(reading: Reading) -> list[tuple[str, str]]:
         ("Loudness", f"{reading.loudness:.2f} of 1"),
         ("Value", f"{reading.value.name} ({reading.value.munsell:.1f} of 10)"),
         ("Colour", f"{reading.chroma.name}, {reading.chroma.temperature}"),
+        *([("Photo", f"take it again: {again}")] if again else []),
     ]
 
 
@@ -344,4 +362,4 @@ def describe(reading: Reading) -> list[str]:
         if why:
             lines.append(f"Why ({head}): {why}")
     means = _SHIFTS.get(reading.repeat.kind)
-    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.notes)]
+    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.remarks)]
