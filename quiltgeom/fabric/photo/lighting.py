@@ -18,11 +18,12 @@ _SIDE = 300
 """Pixels of the longer side at which shadows and glare are looked at."""
 
 _VEIL, _PALE = 0.8, 0.35  # of the darkest ink's white: in glare, and in prints that hide it
-_SOFT = 0.2  # of white: the most by which glare ends within a hundredth of the cloth
+_SOFT = 0.25  # of white: the most by which glare ends within a sixtieth of the cloth
+_PALE_ROUND = 0.6  # of white, round a place that glares
 _SHADOW = (1.4, 9.0)  # blur of a shadow's edge, pixels: prints end sharper, lamps fade slower
-_DEPTH = 0.18  # logarithm of light across it, at least
+_DEPTH = 0.34  # logarithm of light across it, at least
 _GREY = 0.4  # of that: how far red, green and blue may part
-_COPIES = 200
+_COPIES = 160
 """Pixels of the longer side at which copies are compared here."""
 
 
@@ -38,7 +39,8 @@ def burnt_share(rgb: Pixels) -> float:
     0.0
     """
     least = rgb.min(axis=2).astype(np.float32)
-    mean, square, white = (_blocks(a) for a in (least, least**2, np.float32(least >= _BURNT)))
+    white = _blocks((least >= _BURNT).astype(np.float32))
+    mean, square = _blocks(least), _blocks(least**2)
     even = np.sqrt(np.maximum(square - mean**2, 0))[white == 0]
     if even.size < 0.05 * mean.size or np.percentile(even, 25) < _NOISE:
         return 0.0
@@ -70,16 +72,16 @@ def glare_share(rgb: Pixels) -> float:
     veil = cv2.erode(least, patch)
     if np.median(veil) > _PALE:
         return 0.0
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(np.uint8(veil > _VEIL))
-    ring = np.ones((side // 100 * 2 + 1,) * 2, np.uint8)
-    step = cv2.dilate(least, ring) - cv2.erode(least, ring)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((veil > _VEIL).astype(np.uint8))
+    near, around = np.ones((side // 60,) * 2, np.uint8), np.ones((side // 4,) * 2, np.uint8)
+    step = cv2.dilate(veil, near) - cv2.erode(veil, near)
     found = 0.0
     for k in range(1, count):
         if stats[k, cv2.CC_STAT_AREA] > 0.002 * labels.size:
-            core = cv2.dilate(np.uint8(labels == k), patch)
-            rim = (cv2.dilate(core, patch) - core) > 0
-            if np.percentile(step[rim & (least > 0.5)], 75, method="higher") < _SOFT:
-                found += float(core.mean())
+            core = (labels == k).astype(np.uint8)
+            rim, beyond = ((cv2.dilate(core, n) - core) > 0 for n in (near, around))
+            if np.median(step[rim]) < _SOFT and np.median(veil[beyond]) < _PALE_ROUND:
+                found += float(cv2.dilate(core, patch).mean())
     return found
 
 
@@ -108,17 +110,18 @@ def shadow_length(light: Floats) -> float:
     blur = np.clip((16 - ratio * 4) / np.maximum(ratio - 1, 1e-3), 0, 400)
     deep = slope * np.sqrt(2 * np.pi * (blur + 4)) > _DEPTH
     soft = (blur > _SHADOW[0] ** 2) & (blur < _SHADOW[1] ** 2)
-    edge = np.uint8(_crests(slope, x, y) & grey & same_way & deep & soft)
+    edge: Pixels = (_crests(slope, x, y) & grey & same_way & deep & soft).astype(np.uint8)
     edge[:6] = edge[-6:] = 0
     edge[:, :6] = edge[:, -6:] = 0
-    side = max(edge.shape)
+    side = float(max(edge.shape))
     lines = cv2.HoughLinesP(
         edge, 1, np.pi / 180, 25, minLineLength=0.12 * side, maxLineGap=0.04 * side
     )
     if lines is None:
         return 0.0
     ends = lines.reshape(-1, 4).astype(float)
-    return float(np.hypot(ends[:, 2] - ends[:, 0], ends[:, 3] - ends[:, 1]).max()) / side
+    lengths = np.hypot(ends[:, 2] - ends[:, 0], ends[:, 3] - ends[:, 1])
+    return float(lengths.max()) / side
 
 
 def _gradients(light: Floats, sigma: float) -> tuple[Floats, Floats]:

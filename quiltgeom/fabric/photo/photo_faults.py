@@ -8,18 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo import lighting
-from quiltgeom.fabric.photo.prepare import STEEP_DEG, Prepared
+from quiltgeom.fabric.photo.prepare import Prepared
 from quiltgeom.fabric.photo.sharpness import SIDE, blur_px
 
 Pixels = NDArray[np.uint8]
 Lattice = Sequence[tuple[float, float]]
 
-_BLUR, _STRONG_BLUR = 2.0, 4.0  # pixels of 1200
+_BLUR, _STRONG_BLUR = 1.7, 2.6  # pixels of 1200
 _BURNT, _STRONG_BURNT = 0.03, 0.1
-_GLARE = 0.01
+_GLARE = 0.06
 _SHADOW = 0.2
 _FALL, _STRONG_FALL = 2.2, 3.5
-_DARK = 0.2  # the brightest hundredth of a photo, of white in sRGB
+_DARK = 0.4  # the brightest hundredth of a photo, of white in sRGB
 _STRONG_TILT = 35.0
 _PER_INCH = 25.0
 _HIDDEN, _STRONG_HIDDEN = 0.02, 0.15
@@ -32,14 +32,21 @@ class PhotoFault:
     Attributes:
         kind: one of :data:`KINDS`.
         amount: how much, in the unit that :data:`KINDS` names.
-        words: what is seen, and what to do about it.
+        seen: in words.
+        todo: how to take the photo, so that it is not so.
         again: whether to take the photo again; else it only informs.
     """
 
     kind: str
     amount: float
-    words: str
+    seen: str
+    todo: str
     again: bool
+
+    @property
+    def words(self) -> str:
+        """What is seen, and what to do about it."""
+        return f"{self.seen}: {self.todo}"
 
 
 KINDS = {
@@ -82,11 +89,15 @@ def photo_faults(
     if k < 1:
         rgb = np.asarray(cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA), np.uint8)
     per_inch = ready.rgb.shape[1] / width_in
-    return (
-        *_sharpness(rgb, per_inch, min(ready.rgb.shape[:2])),
-        *_light(rgb, width_in, vectors_in, plain),
-        *_view(ready),
-    )
+    sharp = tuple(_sharpness(rgb, per_inch, min(ready.rgb.shape[:2])))
+    blurred = any(f.kind == "blurred" for f in sharp)
+    copies = lighting.light_by_copies(rgb, width_in, vectors_in) if len(vectors_in) == 2 else None
+    # what is printed ends as softly as a shadow in a blurred photo
+    lights = [] if blurred and not plain else [lighting.seen_light(rgb)]
+    lights += [copies[0]] if copies else []
+    fall = lighting.fall_off(lights[-1]) if plain or copies else 1.0
+    hidden = copies[1] if copies else 0.0
+    return (*sharp, *_bright(rgb), *_shades(lights, fall), *_covered(hidden), *_view(ready))
 
 
 def _sharpness(rgb: Pixels, per_inch: float, least: int) -> Iterator[PhotoFault]:
@@ -95,67 +106,68 @@ def _sharpness(rgb: Pixels, per_inch: float, least: int) -> Iterator[PhotoFault]
         yield PhotoFault(
             "blurred",
             blur,
-            "the photo is blurred: hold the phone with both hands, or rest it on something, and "
-            "tap on the cloth before you press",
+            "the photo is blurred",
+            "hold the phone with both hands, or rest it on something, and tap on the cloth before "
+            "you press",
             blur > _STRONG_BLUR,
         )
     if per_inch < _PER_INCH and least >= 200:  # below, the reading says so itself
         yield PhotoFault(
             "few pixels",
             per_inch,
-            f"only {per_inch:.0f} pixels show an inch of cloth, so small motifs are lost: go "
-            "nearer, until the cloth fills most of the photo",
+            f"only {per_inch:.0f} pixels show an inch of cloth, so small motifs are lost",
+            "go nearer, until the cloth fills most of the photo",
             True,
         )
 
 
-def _light(rgb: Pixels, width_in: float, vectors: Lattice, plain: bool) -> Iterator[PhotoFault]:
+def _bright(rgb: Pixels) -> Iterator[PhotoFault]:
     burnt, glare = lighting.burnt_share(rgb), lighting.glare_share(rgb)
     if burnt > _BURNT:
         yield PhotoFault(
             "burnt",
             burnt,
-            f"{burnt:.0%} of the cloth is burnt out to white: tap on its palest part before you "
-            "press, and use no flash",
+            f"{burnt:.0%} of the cloth is burnt out to white",
+            "use no flash, and tap on the palest part of the cloth before you press",
             burnt > _STRONG_BURNT,
         )
     elif glare > _GLARE:
         yield PhotoFault(
             "glare",
             glare,
-            "light glares on the cloth: use no flash and no lamp above it, but a window at the "
-            "side",
+            "light glares on the cloth",
+            "use no flash and no lamp above it, but a window at the side",
             True,
         )
-    light, hidden = lighting.seen_light(rgb), 0.0
-    copies = lighting.light_by_copies(rgb, width_in, vectors) if len(vectors) == 2 else None
-    length = lighting.shadow_length(light)
-    if copies is not None:
-        light, hidden = copies
-        length = max(length, lighting.shadow_length(light))
-    fall = lighting.fall_off(light) if plain or copies else 1.0
+
+
+def _shades(lights: Sequence[lighting.Floats], fall: float) -> Iterator[PhotoFault]:
+    length = max(map(lighting.shadow_length, lights), default=0.0)
     if length > _SHADOW:
         yield PhotoFault(
             "shadow",
             length,
-            "a hard shadow lies across the cloth: go out of the sun, and do not stand between "
-            "window and cloth",
+            "a hard shadow lies across the cloth",
+            "go out of the sun, and do not stand between window and cloth",
             True,
         )
     elif fall > _FALL:
         yield PhotoFault(
             "uneven light",
             fall,
-            f"one part of the cloth is {fall:.0f} times as light as another: go a step away from "
-            "the window or lamp",
+            f"one part of the cloth is {fall:.1f} times as light as another",
+            "go a step away from the window or lamp",
             fall > _STRONG_FALL,
         )
+
+
+def _covered(hidden: float) -> Iterator[PhotoFault]:
     if hidden > _HIDDEN:
         yield PhotoFault(
             "covered",
             hidden,
-            f"something lies on about {hidden:.0%} of the cloth: lay ruler, hand and scissors "
-            "beside it",
+            f"something lies on at least {hidden:.0%} of the cloth",
+            "clear the cloth: ruler, hand and scissors go beside it",
             hidden > _STRONG_HIDDEN,
         )
 
@@ -167,29 +179,30 @@ def _view(ready: Prepared) -> Iterator[PhotoFault]:
         return
     if view.brightest < _DARK:
         yield PhotoFault(
-            "dark", view.brightest, "the photo is too dark: take it by day, near a window", True
+            "dark", view.brightest, "the photo is too dark", "take it by day, near a window", True
         )
-    if view.tilt_deg > STEEP_DEG:
+    if view.steep:
         yield PhotoFault(
             "tilted",
             view.tilt_deg,
-            f"it was seen {view.tilt_deg:.0f} degrees from straight above: hold the phone flat, "
-            "over the middle of the cloth",
+            f"it was seen {view.tilt_deg:.0f} degrees from straight above",
+            "hold the phone flat, straight above the middle of the cloth",
             view.tilt_deg > _STRONG_TILT,
         )
     if view.cut:
         yield PhotoFault(
             "cut off",
             len(view.cut),
-            f"the cloth runs out of the photo at the {' and the '.join(view.cut)}, only what is "
-            "seen is read: leave a hand's breadth of table all round",
+            f"the cloth runs out of the photo at the {' and the '.join(view.cut)}, and only what "
+            "is seen is read",
+            "have all of the cloth in the photo, and a hand's breadth of table round it",
             False,
         )
     if not view.white:
         yield PhotoFault(
             "colour unknown",
             1.0,
-            "colours are only roughly right, nothing white is in view: lay a sheet of white paper "
-            "beside the cloth",
+            "colours are only roughly right, as nothing white is in view",
+            "lay a sheet of white paper beside the cloth",
             False,
         )

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -24,10 +23,10 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
-from quiltgeom.fabric.photo.four_sides import filled
 from quiltgeom.fabric.photo.known_sizes import Scale, scales
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
+from quiltgeom.fabric.photo.view import View, view_of
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import picture_file
@@ -36,9 +35,6 @@ Point = tuple[float, float]
 
 _RIM = 0.005
 """Of the width of cloth found on a table, left out all round."""
-
-STEEP_DEG = 20.0
-"""Tilt from which a photo is said to be taken from the side: beyond, cloth is seen coarsely."""
 
 MOST_SIDE = 3600
 """Pixels: more than this adds nothing to a reading."""
@@ -117,23 +113,6 @@ AS_TAKEN = Calibration()
 
 
 @dataclass(frozen=True, slots=True)
-class View:
-    """How a cloth on a table was seen.
-
-    Attributes:
-        tilt_deg: of the camera, from straight above.
-        cut: the sides where only the photo ends.
-        brightest: the brightest hundredth of the photo is at least so light, 0..1 of white in sRGB.
-        white: whether something white lies beside the cloth, or the colours were balanced.
-    """
-
-    tilt_deg: float
-    cut: tuple[str, ...]
-    brightest: float
-    white: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Prepared:
     """Pixels ready to be read, and what was done.
 
@@ -205,8 +184,9 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
         return Prepared(rgb, None, tuple(notes), known.corners)
     elif not (known.whole or known.points):
         alone = _alone(rgb, lens_mm, tuple(notes))
-        known_white = white is not None and alone.view is not None
-        return replace(alone, view=replace(alone.view, white=True)) if known_white else alone
+        if white is not None and alone.view is not None:
+            alone = replace(alone, view=replace(alone.view, white=True))
+        return alone
     return Prepared(rgb, width, tuple(notes))
 
 
@@ -223,25 +203,11 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     kept = 1 - 2 * rim / alone.shape[1]
     alone = np.ascontiguousarray(alone[rim:-rim, rim:-rim])
     cut = tuple(side for side, out in zip(SIDES, found.cut, strict=True) if out)
-    seen = "" if shape.tilt_deg > STEEP_DEG else f" (seen {_from_above(shape.tilt_deg)})"
+    view = view_of(rgb, shape, cut)
+    seen = "" if view.steep else f" (seen {_from_above(shape.tilt_deg)})"
     said = f"the cloth was found on its table and straightened{seen}"
     widths = tuple(s.times(kept) for s in scales(rgb, shape))
-    view = View(shape.tilt_deg, cut, *_beside(rgb, shape.corners))
     return Prepared(alone, None, (*notes, said), corners, kept, widths, view)
-
-
-def _beside(rgb: NDArray[np.uint8], corners: NDArray[np.float64]) -> tuple[float, bool]:
-    """How bright the brightest hundredth of a photo is, and whether something white, even and not
-    tiny lies beside the cloth."""
-    k = min(1.0, 300 / max(rgb.shape))
-    small = cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA)
-    lab = cv2.cvtColor(small.astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
-    box = np.ones((3, 3), np.uint8)
-    spread = (cv2.dilate(lab, box) - cv2.erode(lab, box)).max(axis=2)
-    white = (lab[..., 0] > 70) & (np.hypot(lab[..., 1], lab[..., 2]) < 10) & (spread < 6)
-    on_cloth = cv2.dilate(filled(corners * k, small.shape), np.ones((7, 7), np.uint8))
-    brightest = float(np.percentile(small.max(axis=2), 99)) / 255
-    return brightest, float((white & (on_cloth == 0)).mean()) > 0.004
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:

@@ -16,6 +16,8 @@ _CONTRAST = 12.0  # L* across an edge, at least: beyond what noise and weave sho
 _STEEP = 1.0  # L* a pixel
 _LEAST = 300  # pixels of edges, at least, to judge by
 _PART = 0.12  # of all edges that must lie one way for that way to count
+_SHARP = 1.2  # pixels: up to this an edge is not blurred
+_ALIKE = 0.76  # of the upper quartile: blur makes edges alike, soft prints have all kinds
 _ALONG = ((0, 1), (1, 1), (1, 0), (1, -1))
 
 
@@ -30,7 +32,8 @@ def blur_px(rgb: Pixels) -> float | None:
         rgb: ``(h, w, 3)`` uint8, at most :data:`SIDE` pixels a side.
 
     Returns:
-        Pixels; None where nothing in it is sharp enough to judge by.
+        Pixels; None where there are no clear edges to judge by, or edges of all kinds, as in a
+        print that is soft itself.
 
     >>> cloth = np.kron(np.indices((12, 12)).sum(axis=0) % 2, np.ones((40, 40), int))
     >>> cloth = np.repeat(np.uint8(60 + 120 * cloth)[..., None], 3, axis=2)
@@ -47,7 +50,11 @@ def blur_px(rgb: Pixels) -> float | None:
     total = sum(map(len, found))
     if total < _LEAST:
         return None
-    return max(float(np.percentile(f, 25)) for f in found if len(f) > _PART * total)
+    quarters = [np.percentile(f, (25, 75)) for f in found if len(f) > _PART * total]
+    low, high = max(map(tuple, quarters))
+    # shake leaves the edges along it sharp; where all are soft, the print itself may be
+    shaken = min(q[0] for q in quarters) < _SHARP
+    return float(low) if shaken or low > _ALIKE * high else None
 
 
 def _slopes(light: Floats, sigma: float) -> tuple[Floats, Floats]:
