@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from quiltgeom.fabric.photo.photo_faults import PhotoFault
+from quiltgeom.fabric.photo.faults.photo_faults import PhotoFault
 from quiltgeom.geometry.outline import rectangle
 from quiltgeom.render.scene import Fill, Item, Scene, Solid, Stroke, line_path, path_of
 from quiltgeom.render.text import text_items, wrap_text

@@ -23,10 +23,10 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.faults.view import View, view_of
 from quiltgeom.fabric.photo.known_sizes import Scale, scales
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
-from quiltgeom.fabric.photo.view import View, view_of
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import picture_file

@@ -14,7 +14,7 @@ from quiltgeom.checks import brief
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
-from quiltgeom.fabric.photo.photo_faults import PhotoFault, photo_faults
+from quiltgeom.fabric.photo.faults.photo_faults import PhotoFault, photo_faults
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, Prepared, prepare, prepare_file
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,

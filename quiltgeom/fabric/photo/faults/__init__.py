@@ -1,0 +1,1 @@
+"""What hurts a photo of cloth."""
