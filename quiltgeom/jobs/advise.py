@@ -138,6 +138,7 @@ class Advice(Answer):
         out += [f"  {MARKS[v.outcome]} {v.title}: {v.sentence}" for v in best.verdicts]
         taken = self.reading.notes if self.reading.corners_px else ()
         out += [f"Note: {doubt}" for doubt in (*self.facts.unsure, *taken)]
+        out += self.reading.question.lines() if self.reading.question else []
         return out + [f"Not used: {name}: {why}" for name, why in self.unreadable]
 
     @property

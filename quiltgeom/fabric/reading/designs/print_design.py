@@ -29,7 +29,7 @@ _CUTTING = {
     "plaid": "cut along its lines, and keep them straight in every patch",
     "panel": "use it whole; do not cut through its frame",
     "scene": "cut large patches; keep it upright",
-    "all-over": "cut patches anywhere in it",
+    "all-over": "patches may be cut anywhere in it",
 }
 
 
