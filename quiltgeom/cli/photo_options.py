@@ -1,8 +1,11 @@
 """Options of every command that reads a print from a photo: how it was taken, and what its owner
 knows better."""
 
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Mapping
 from typing import Any
+
+import click
 
 import quiltgeom as qg
 from quiltgeom.cli.types import DEGREES, LENGTH, Parsed, opt
@@ -68,6 +71,28 @@ def read_photo(options: dict[str, Any], **more: Any) -> Any:
     known = calibration(options, **more)
     words = corrections(options)
     return qg.read(options["photo"], options["width"], calibration=known, **words)
+
+
+def at_terminal() -> bool:
+    """Whether somebody is there to answer."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def ask_owner(swatch: Any) -> Mapping[str, str | float]:
+    """What the owner of a print answers to the reading's question, as corrections; nothing where
+    there is no question or nobody at a terminal."""
+    question = swatch.reading.question
+    if question is None or not at_terminal():
+        return {}
+    click.echo(f"\n{question.text}", err=True)
+    for number, answer in enumerate(question.answers, 1):
+        click.echo(f"  {number}  {answer.words}", err=True)
+    keys = click.Choice([*map(str, range(1, len(question.answers) + 1)), ""])
+    words = f"Your answer (Enter: {question.unanswered})"
+    said = click.prompt(
+        words, default="", type=keys, show_default=False, show_choices=False, err=True
+    )
+    return question.asked(int(said)) if said else {}
 
 
 def corrections(options: dict[str, Any]) -> dict[str, Any]:

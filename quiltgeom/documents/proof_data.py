@@ -10,6 +10,7 @@ from quiltgeom.cutting.listing import CutLine, cut_lines, finishing_lines, rules
 from quiltgeom.documents.cutting_pages.cutting_sheet import diagonals
 from quiltgeom.documents.html_parts import jpeg_uri
 from quiltgeom.documents.kit import CARE
+from quiltgeom.documents.question_picture import question_views
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
@@ -281,4 +282,15 @@ def _reading(reading: Reading | None, notes: Sequence[str]) -> dict[str, Any] | 
             "greys": value_greys(),
         },
         "notes": [*reading.remarks, *notes],
+        "question": _question(reading),
     }
+
+
+def _question(reading: Reading) -> dict[str, Any] | None:
+    question = reading.question
+    if question is None:
+        return None
+    views = [list(v) for v in question_views(reading, question)]
+    answers = [[a.words, a.option] for a in question.answers]
+    said = {"text": question.text, "unanswered": question.unanswered}
+    return said | {"answers": answers, "views": views}

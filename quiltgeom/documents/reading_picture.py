@@ -12,6 +12,7 @@ from PIL import Image
 
 from quiltgeom.colour import munsell_value, srgb_to_linear
 from quiltgeom.documents.photo_again import with_drawing
+from quiltgeom.documents.question_picture import question_items
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.cloth import Cloth
 from quiltgeom.fabric.image import image_info
@@ -43,8 +44,8 @@ def reading_picture(
 
     Returns:
         A sheet: swatch at left with one repeat cell, an up arrow and motif boxes; words at right;
-        palette with shares and names, and the value scale, below; last, how to take the photo
-        again where it should be.
+        palette with shares and names, and the value scale, below; under them the reading's
+        question, if it has one, and last how to take the photo again where it should be.
     """
     shown = swatch_picture(FilePath(picture), reading, calibration)
     info = image_info(shown)
@@ -57,6 +58,8 @@ def reading_picture(
     items += _words(reading) + _palette(reading, _MARGIN + height + 0.3)
     items += _value(reading, _MARGIN + height + 1.65)
     total_h = max(height, 5.2) + 2 * _MARGIN + 2.2
+    if question := question_items(reading, cloth, _MARGIN, total_h):
+        items, total_h = items + question, total_h + 4.9
     sheet = Scene(_SHEET + _SIDE + 3 * _MARGIN, total_h).with_items(*items, label="reading")
     return with_drawing(sheet, reading.photo)
 

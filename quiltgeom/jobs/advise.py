@@ -139,6 +139,7 @@ class Advice(Answer):
         reading = self.reading
         taken = reading.remarks if reading.corners_px else [f.words for f in reading.photo]
         out += [f"Note: {doubt}" for doubt in (*self.facts.unsure, *taken)]
+        out += self.reading.question.lines() if self.reading.question else []
         return out + [f"Not used: {name}: {why}" for name, why in self.unreadable]
 
     @property

@@ -1,6 +1,7 @@
 """Reading a print, from a photo."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ from quiltgeom.checks import Checks, number
 from quiltgeom.documents.reading_picture import reading_picture, write_corrected
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, describe, read_swatch, save_reading
+from quiltgeom.fabric.reading.reading import Reading, corrected, describe, read_swatch, save_reading
 from quiltgeom.files import picture_file
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.matching.facts import PrintFacts, print_facts
@@ -59,6 +60,15 @@ class Swatch(Answer):
     def scenes(self) -> list[Scene]:
         """The picture with its repeat, up and motifs marked."""
         return [reading_picture(self.photo, self.reading, self.calibration)]
+
+    def with_corrections(self, said: Mapping[str, str | float]) -> "Swatch":
+        """The same with your word on it, such as ``{"direction": "two-way"}``: what an answer to
+        the reading's question sets.
+
+        Raises:
+            QuiltValueError: unknown corrections.
+        """
+        return replace(self, reading=corrected(self.reading, said))
 
     def keep(self) -> Path:
         """Save the reading beside the picture, so that it is not read again."""

@@ -9,8 +9,9 @@ import numpy as np
 import shapely
 
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.reading.as_fabric import SOLID, careful_direction, known_repeat
+from quiltgeom.fabric.reading.as_fabric import careful_direction, known_repeat
 from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.fabric.reading.value import SOLID
 from quiltgeom.geometry.outline import Outline
 from quiltgeom.model.fabric import DIRECTIONS, Direction, Repeat
 from quiltgeom.model.quilt import Piece, Quilt
@@ -62,7 +63,7 @@ def print_facts(reading: Reading) -> PrintFacts:
     """
     found = reading.direction
     direction, doubt = careful_direction(reading)
-    unsure = [doubt] if doubt else []
+    unsure = [words for words in (reading.design.caution, doubt) if words]
     motif = reading.motif.typical
     if motif is None:
         scene = found.figure == "print" and reading.loudness >= 0.25

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 
 from quiltgeom.colour import from_hex, lab_to_lch, rgb_to_lab
-from quiltgeom.fabric.reading.as_fabric import SOLID
 from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.fabric.reading.value import SOLID
 from quiltgeom.matching.verdicts import Outcome, Verdict, verdict
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Piece, Quilt

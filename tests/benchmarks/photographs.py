@@ -49,7 +49,11 @@ def flat_print(seed: int, icons: Path | None) -> tuple[Print, float]:
     """A print of a piece 10 to 18 inches wide, not always square, and that width."""
     rng = np.random.default_rng([seed, 9])
     families = list(ALL_FAMILIES)
-    p = icon_print(icons, seed, flat=True) if icons else make_any(families[seed % len(families)], seed)
+    p = (
+        icon_print(icons, seed, flat=True)
+        if icons
+        else make_any(families[seed % len(families)], seed)
+    )
     h = round(p.rgb.shape[0] * rng.choice([1.0, 1.0, 0.8, 0.66]))
     p.rgb = p.rgb[:h]
     return p, float(rng.choice([10, 12, 12, 14, 18]))

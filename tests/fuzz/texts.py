@@ -23,7 +23,7 @@ from quiltgeom.cutting.buying.terms import Terms, parse_step
 from quiltgeom.cutting.listing import plan_data
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design, read_patches
 from quiltgeom.errors import QuiltError
-from quiltgeom.fabric.reading.reading import _corrected, read_array
+from quiltgeom.fabric.reading.reading import corrected, read_array
 from quiltgeom.layout.quilt_layout import fit_size, lay_out
 from quiltgeom.library.block_facts import block_facts
 from quiltgeom.library.block_file import check_block_file
@@ -213,7 +213,7 @@ def _readings() -> list[tuple[Any, str]]:
 def _saved(data: bytes, folder: Path) -> bool:
     _file(folder, "kelp.jpg.reading.json", data)
     said = load_corrections(folder / "kelp.jpg")
-    json.dumps(_corrected(_reading(), said).to_json(), allow_nan=False).encode()
+    json.dumps(corrected(_reading(), said).to_json(), allow_nan=False).encode()
     features_of(load_reading(folder / "kelp.jpg") or {}).tobytes()
     return True
 

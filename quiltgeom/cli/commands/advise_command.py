@@ -10,7 +10,14 @@ import click
 import quiltgeom as qg
 from quiltgeom.cli.cutting_options import seam_option
 from quiltgeom.cli.output_options import FORCE, GROUND, PAPER, PATTERNS, bar
-from quiltgeom.cli.photo_options import calibration, corrections, photo_options
+from quiltgeom.cli.photo_options import (
+    ask_owner,
+    at_terminal,
+    calibration,
+    corrections,
+    photo_options,
+    read_photo,
+)
 from quiltgeom.cli.report import in_options
 from quiltgeom.cli.types import FOLDER, LENGTH, PLACE, SIZE, Parsed, opt, parse_size
 from quiltgeom.piecing.difficulty import WORDS
@@ -56,7 +63,10 @@ def command(**options: Any) -> None:
     folders = options["pattern_folders"]
     patterns = list(qg.load_patterns(*folders)) if folders else None
     own = {f.name: options[f.name] for f in fields(Brief) if f.name in options}
-    brief = Brief(corrections=corrections(options), calibration=calibration(options), **own)
+    words = corrections(options)
+    if at_terminal() and not options["photo"].is_dir():
+        words |= ask_owner(read_photo(options))
+    brief = Brief(corrections=words, calibration=calibration(options), **own)
     if options["photo"].is_dir():
         _many(brief, options["output"], patterns, as_json=options["as_json"])
         return

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from quiltgeom.cli.output_options import FORCE, check_outputs, say
-from quiltgeom.cli.photo_options import photo_options, read_photo
+from quiltgeom.cli.photo_options import ask_owner, photo_options, read_photo
 from quiltgeom.cli.types import FILE, PLACE, SIZE, opt, pictures
 from quiltgeom.units import about_inches
 
@@ -25,7 +25,9 @@ from quiltgeom.units import about_inches
     FILE,
 )
 def command(outputs: tuple[Path, ...], corrected: Path | None, **options: Any) -> None:
-    """Read a swatch: repeat, direction, motif size, loudness, colours and value.
+    """Read a swatch: design, repeat, direction, motif size, loudness, colours and value.
+
+    At a terminal you are asked one question where the reading is unsure; Enter skips it.
 
     \b
     Examples:
@@ -37,6 +39,7 @@ def command(outputs: tuple[Path, ...], corrected: Path | None, **options: Any) -
     """
     check_outputs([*outputs, corrected], [options["photo"]], force=options["force"])
     swatch = read_photo(options, size=options["size"])
+    swatch = swatch.with_corrections(ask_owner(swatch))
     for output in outputs:
         swatch.save(output)
     if options["save"]:

@@ -11,7 +11,29 @@ function printSection(show) {
   fill("print", el("div", { class: "read" },
     el("figure", {}, markedPrint(cloth, reading), el("figcaption", {}, markWords(cloth, reading))),
     el("div", {}, words, palette(reading.palette), valueStrip(reading.value),
-      reading.notes.map((n) => el("p", { class: "note" }, n)))));
+      reading.notes.map((n) => el("p", { class: "note" }, n)))),
+  reading.question && printQuestion(cloth, reading.question));
+}
+
+/** What only the owner of the print can say, beside two pictures of it. */
+function printQuestion(cloth, question) {
+  const views = question.views.map(([x, y, side, turn, words]) => {
+    const s = side * MILS, w = cloth.width * MILS, h = cloth.height * MILS;
+    const svg = shape("svg", { viewBox: `0 0 ${short(s)} ${short(s)}`, role: "img", class: "marked",
+      "aria-label": xmlText(`The print ${cloth.name}, ${words}.`) });
+    if (cloth.picture) {
+      const tile = tileOf(cloth, "plain", false), middle = short(s / 2);
+      svg.append(shape("use", { href: sharedPicture(cloth, tile),
+        transform: `translate(${middle} ${middle}) rotate(${short(turn)}) ` +
+          `translate(${short(-(x * MILS + s / 2))} ${short(-(y * MILS + s / 2))}) ` +
+          `scale(${short(w / tile.w)} ${short(h / tile.h)})` }));
+    }
+    return el("figure", {}, svg, el("figcaption", {}, capital(words)));
+  });
+  return el("div", { class: "question" }, el("h3", {}, question.text), el("div", { class: "views" }, views),
+    el("ul", {}, question.answers.map(([words, option]) =>
+      el("li", {}, el("b", {}, words), ": the maker says ", el("code", {}, option)))),
+    el("p", { class: "note" }, `Until you say, ${question.unanswered}.`));
 }
 
 function markWords(cloth, reading) {

@@ -7,12 +7,11 @@ from typing import Any, cast
 from quiltgeom.fabric.photo.own_copies import mended
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.reading import SURE_REPEAT, Reading, is_mended
+from quiltgeom.fabric.reading.reading import Reading, is_mended
+from quiltgeom.fabric.reading.repeats.repeat import SURE_REPEAT
+from quiltgeom.fabric.reading.value import SOLID
 from quiltgeom.files import picture_file
 from quiltgeom.model.fabric import REPEATS, Direction, Fabric, Repeat
-
-SOLID = 0.05
-"""Loudness up to which cloth reads as solid."""
 
 _TURN = 0.7
 """Degrees: a repeat whose axes are turned more than this in the picture is not tiled upright: at

@@ -16,6 +16,7 @@ from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
 from quiltgeom.fabric.photo.faults.photo_faults import PhotoFault, photo_faults
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, Prepared, prepare, prepare_file
+from quiltgeom.fabric.reading.designs.print_design import NOT_LOOKED_FOR, PrintDesign, read_design
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
     DirectionReading,
@@ -24,8 +25,25 @@ from quiltgeom.fabric.reading.directions.direction import (
 from quiltgeom.fabric.reading.motif import MotifReading, print_scale, read_motifs
 from quiltgeom.fabric.reading.palette import SIDE, PaletteColour, read_palette
 from quiltgeom.fabric.reading.pixels import check_rgb, check_size, shrink, shrink_picture
-from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat, stated_repeat
-from quiltgeom.fabric.reading.value import Chroma, Value, read_chroma, read_loudness, read_value
+from quiltgeom.fabric.reading.print_question import (
+    PrintQuestion,
+    direction_question,
+    repeat_question,
+)
+from quiltgeom.fabric.reading.repeats.repeat import (
+    SURE_REPEAT,
+    RepeatReading,
+    read_repeat,
+    stated_repeat,
+)
+from quiltgeom.fabric.reading.value import (
+    SOLID,
+    Chroma,
+    Value,
+    read_chroma,
+    read_loudness,
+    read_value,
+)
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import write_whole
 from quiltgeom.library.corrections import check_corrections, load_corrections, reading_path
@@ -45,6 +63,7 @@ class Reading:
         corners_px: of the cloth, where it was found on a table: ``(x, y)`` of the photo (at most
             3600 pixels a side), clockwise from the top left.
         photo: what hurts the photo.
+        design: what a shop calls such a print, and what that means for cutting.
     """
 
     width_in: float
@@ -60,6 +79,7 @@ class Reading:
     corrections: tuple[tuple[str, str | float], ...] = ()
     corners_px: tuple[tuple[float, float], ...] = ()
     photo: tuple[PhotoFault, ...] = ()
+    design: PrintDesign = NOT_LOOKED_FOR
 
     def __repr__(self) -> str:
         print_ = f"{self.repeat.kind} repeat, {self.direction.kind}"
@@ -75,6 +95,22 @@ class Reading:
     def remarks(self) -> tuple[str, ...]:
         """All that the user should know about the picture: its notes, and what hurts it."""
         return (*self.notes, *(f.words for f in self.photo))
+
+    @property
+    def question(self) -> PrintQuestion | None:
+        """The one question whose answer would help most; None where all that matters is sure.
+
+        What could spoil cloth comes first: whether the print may be turned upside down. What its
+        owner said already is not asked, nor anything of cloth that reads as solid.
+        """
+        if self.loudness <= SOLID or self.design.kind == "unknown":
+            return None
+        said, d, r = dict(self.corrections), self.direction, self.repeat
+        if "direction" not in said and d.confidence < SURE_DIRECTION:
+            return direction_question(d.figure)
+        if r.size_in and r.confidence < SURE_REPEAT and r.kind in REPEATS:
+            return repeat_question(r.kind, *r.size_in)
+        return None
 
     def to_json(self) -> dict[str, Any]:
         """The reading as plain data, rounded to what can be known from a photo."""
@@ -95,6 +131,8 @@ class Reading:
             "chroma": asdict(self.chroma),
             "notes": list(self.notes),
             "corrections": dict(self.corrections),
+            "design": asdict(self.design),
+            "question": self.question and self.question.to_json(),
         }
         if self.corners_px:
             data["corners_px"] = self.corners_px
@@ -117,9 +155,6 @@ _SHIFTS = {
     "half-drop": "half-drop: the width is that of one column; each next is half a height lower",
     "brick": "brick: the height is that of one row; each next is shifted by half the width",
 }
-
-SURE_REPEAT = 0.6
-"""Confidence from which a repeat is acted upon."""
 
 COPIES = (
     "in pictures of the quilt the light is evened by the print's own copies, and what lies on the "
@@ -168,8 +203,9 @@ def read_array(
         motif = MotifReading(None, None)
     height = width_in * rgb.shape[0] / rgb.shape[1]
     read = repeat, direction, motif, loudness, palette, read_value(rgb), read_chroma(palette)
-    reading = Reading(width_in, height, *read, notes)
-    return _corrected(reading, dict(corrections or {}))
+    design = read_design(rgb, width_in, repeat, direction, palette, loudness)
+    reading = Reading(width_in, height, *read, notes, design=design)
+    return corrected(reading, corrections or {})
 
 
 def _check_width(width_in: float) -> None:
@@ -177,7 +213,13 @@ def _check_width(width_in: float) -> None:
         raise QuiltValueError(f"swatch width: found {width_in!r}; accepted: inches above 0")
 
 
-def _corrected(reading: Reading, corrections: dict[str, str | float]) -> Reading:
+def corrected(reading: Reading, said: Mapping[str, str | float]) -> Reading:
+    """The same with its owner's word, as of :func:`read_array`; what was said before still holds.
+
+    Raises:
+        QuiltValueError: unknown corrections.
+    """
+    corrections: dict[str, str | float] = dict(reading.corrections) | dict(said)
     check_corrections(corrections)
     direction, motif, repeat = reading.direction, reading.motif, reading.repeat
     if "direction" in corrections:
@@ -344,6 +386,7 @@ def facts(reading: Reading) -> list[tuple[str, str]]:
     figure = "" if d.figure in ("print", "plain") else f"{d.figure}, "
     again = ", ".join(f.kind for f in reading.photo if f.again)
     return [
+        ("Design", reading.design.name),
         ("Repeat", f"{r.kind}{size}"),
         ("Direction", f"{figure}{d.kind}{sure}"),
         ("Motif", motif),
@@ -358,8 +401,11 @@ def describe(reading: Reading) -> list[str]:
     """The reading in lines of text, with the palette, reasons and notes."""
     lines = [f"{head + ':':<11}{body}" for head, body in facts(reading)]
     lines += [f"{'':<11}{c.share:>4.0%}  {c.hex}  {c.name}" for c in reading.palette]
+    if reading.design.details:
+        lines.append(f"For cutting: {reading.design.details}")
     for head, why in (("repeat", reading.repeat.reason), ("direction", reading.direction.reason)):
         if why:
             lines.append(f"Why ({head}): {why}")
     means = _SHIFTS.get(reading.repeat.kind)
-    return lines + [f"Note: {n}" for n in (*([means] if means else []), *reading.remarks)]
+    lines += [f"Note: {n}" for n in (*([means] if means else []), *reading.remarks)]
+    return lines + (reading.question.lines() if reading.question else [])

@@ -25,6 +25,9 @@ _GREY = 8.0  # CIELAB chroma below which a colour is a grey, black or white
 _CLEAR = 0.55  # part of the chroma that sRGB allows at this lightness and hue
 _WARM_HUE = 50.0  # CIELAB hue of orange; its opposite, 230, is the cool pole
 
+SOLID = 0.05
+"""Loudness up to which cloth reads as solid."""
+
 _PPI = 40.0  # an eye at arm's length sees little beyond this
 _BANDS = (0.06, 0.12, 0.25, 0.5, 1.0, 2.0)  # inches: smoothing radii, each twice the last
 _WEIGHTS = (0.30, 0.55, 0.8, 1.0, 1.0)  # fine grain reads as solid, motifs carry across a room

@@ -18,6 +18,9 @@ SURE_DIRECTION = 0.7
 """Confidence from which a direction is acted upon. Left out of the fit, 242 of 349 photos that
 claimed 0.5 to 0.7 were right, and 1328 of 1372 above (docs/reading.md)."""
 
+NOTHING_RECURS = "no motifs recur, so nothing can be compared"
+"""The reason where neither a repeat nor a motif was found twice."""
+
 _SIDE = 400
 _RECURS = 0.78  # likeness of motifs: less, in a print without a repeat, is chance, as in a scene
 _QUIET = 0.25  # loudness
@@ -132,7 +135,7 @@ def _without_motifs(features: dict[str, float], repeat: RepeatReading) -> Direct
         return None
     if features["loudness"] < _QUIET:
         return _answer("non-directional", 0.55, "a quiet texture without motifs", repeat)
-    return _answer("one-way", 0.4, "no motifs recur, so nothing can be compared", repeat)
+    return _answer("one-way", 0.4, NOTHING_RECURS, repeat)
 
 
 def _weighed(features: dict[str, float], repeat: RepeatReading) -> DirectionReading:

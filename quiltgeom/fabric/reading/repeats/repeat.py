@@ -18,6 +18,9 @@ from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Fo
 from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
 from quiltgeom.tolerance import EQUAL_SCORE, SAME_POINT
 
+SURE_REPEAT = 0.6
+"""Confidence from which a repeat is acted upon."""
+
 _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print
 _BETWEEN = 0.012  # of a striped print's variation: less is creases, not things between its bars

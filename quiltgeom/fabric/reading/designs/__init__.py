@@ -1,0 +1,1 @@
+"""What sort of print it is, as a shop sells it."""
