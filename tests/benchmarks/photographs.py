@@ -16,7 +16,7 @@ import subprocess
 import sys
 from collections import defaultdict
 from concurrent.futures import ProcessPoolExecutor
-from itertools import pairwise
+from itertools import combinations, pairwise, product
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +26,9 @@ from PIL import Image
 
 from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
 from quiltgeom.fabric.image import load_image
+from quiltgeom.fabric.photo.prepare import prepare_file
 from quiltgeom.fabric.reading.reading import Reading, read_array, read_swatch
+from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from tests.benchmarks.icon_prints import icon_print
 from tests.benchmarks.read_bench import same_but_turned
 from tests.reading.more_prints import ALL_FAMILIES, make_any
@@ -98,22 +100,22 @@ def judged(job: Job) -> dict[str, Any]:
     """What one photograph's reading is worth."""
     path, p = job
     truth = json.loads(path.with_suffix(".json").read_text())
+    flat = np.asarray(load_image(path.with_name(f"{path.name.split('_')[0]}.flat.png")))
+    drawn = read_array(flat, p["width"])
+    if p["family"].startswith("icons"):  # its tile may be a multiple of what was laid
+        known = drawn.repeat if drawn.repeat.kind != "one-axis" else RepeatReading("none")
+        p |= {"vectors": known.vectors_in}
     row: dict[str, Any] = {"file": path.stem, "scene": truth["scene"], "family": p["family"]}
-    try:
-        reading, seen_in = _read(path, truth)
-    except Exception as error:
-        row |= {"outline": f"failed: {error}", "corners": "", "repeat": "", "direction": ""}
-        return row
+    ready = prepare_file(path)
     size = np.array(truth["picture_px"])
-    figure = np.array(reading.corners_px or _frame(size))
-    row["outline"] = round(_overlap(figure, np.array(truth["edge_px"]), size), 3)
+    figure = np.array(ready.corners or _frame(size))
+    seen_in = _on_cloth(figure, truth)
+    reading = read_swatch(path, _width(seen_in, truth) / ready.kept, keep=False)
+    row["outline"] = round(_overlap(figure, _outline(truth), size), 3)
     row["corners"] = [round(float(v), 4) for v in _corner_errors(figure, truth)]
     row |= _repeat(reading, p, truth, seen_in) | _direction(reading, p)
-    flat = read_array(
-        np.asarray(load_image(path.with_name(f"{path.name.split('_')[0]}.flat.png"))), p["width"]
-    )
-    row["palette"] = _palette(flat, reading)
-    row["motif"] = _motif(flat, reading)
+    row["palette"] = _palette(drawn, reading)
+    row["motif"] = _motif(drawn, reading)
     return row
 
 
@@ -122,30 +124,38 @@ def _frame(size: np.ndarray) -> np.ndarray:
     return np.array([(0, 0), (w, 0), (w, h), (0, h)], float)
 
 
-def _read(path: Path, truth: dict[str, Any]) -> tuple[Reading, np.ndarray]:
-    """The reading, given the true width of what is seen, and the corners of that on the cloth."""
-    first = read_swatch(path, truth["cloth_in"][0], keep=False)
-    size = np.array(truth["picture_px"])
-    corners = np.array(first.corners_px or _frame(size))
-    on_cloth = _on_cloth(corners, truth)
-    sides = np.linalg.norm(np.roll(on_cloth, -1, axis=0) - on_cloth, axis=1)
+def _outline(truth: dict[str, Any]) -> np.ndarray:
+    """The cloth's outline as seen; with a corner turned over, where the cloth would lie."""
+    if "corner" not in truth["settings"]["shape"]:
+        return np.array(truth["edge_px"])
+    w, h = truth["cloth_in"]
+    there, at = _grid(truth)
+    grid = truth["grid"]
+    seen = (np.array(grid["visible"]).astype(bool) & np.array(grid["right_side"])).ravel()
+    plane, _ = cv2.findHomography(there[seen], at[seen])
+    return cv2.perspectiveTransform(np.array([[(0, 0), (w, 0), (w, h), (0, h)]], float), plane)[0]
+
+
+def _width(seen_in: np.ndarray, truth: dict[str, Any]) -> float:
+    """True width of what was found, to be given to the reader; of the whole cloth, if it was."""
+    sides = np.linalg.norm(np.roll(seen_in, -1, axis=0) - seen_in, axis=1)
     width = float(sides[[0, 2]].mean())
-    turned = round(truth["up_deg"] / 90) % 2
-    whole = truth["cloth_in"][1 if turned else 0]
-    if abs(width / whole - 1) < 0.03:
-        width = whole
-    if abs(width - truth["cloth_in"][0]) < 1e-9:
-        return first, on_cloth
-    return read_swatch(path, width, keep=False), on_cloth
+    whole = float(truth["cloth_in"][round(truth["up_deg"] / 90) % 2])
+    return whole if abs(width / whole - 1) < 0.03 else width
+
+
+def _grid(truth: dict[str, Any]) -> tuple[np.ndarray, np.ndarray]:
+    """Places on the cloth in inches (x right, y down), and where they are in the picture."""
+    grid = truth["grid"]
+    u, v = np.meshgrid(grid["u_in"], grid["v_in"])
+    there = np.column_stack([u.ravel(), truth["cloth_in"][1] - v.ravel()])
+    return there, np.array(grid["px"], float).reshape(-1, 2)
 
 
 def _on_cloth(points: np.ndarray, truth: dict[str, Any]) -> np.ndarray:
     """Places of the picture in inches on the cloth (as if its plane went on)."""
-    h = truth["cloth_in"][1]
-    grid = truth["grid"]
-    u, v = np.meshgrid(grid["u_in"], grid["v_in"])
-    at = np.array(grid["px"], float).reshape(-1, 2)
-    plane, _ = cv2.findHomography(at, np.column_stack([u.ravel(), h - v.ravel()]), cv2.LMEDS)
+    there, at = _grid(truth)
+    plane, _ = cv2.findHomography(at, there, cv2.LMEDS)
     return cv2.perspectiveTransform(points[None].astype(float), plane)[0]
 
 
@@ -175,9 +185,8 @@ def _repeat(
     found = [] if reading.repeat.kind == "one-axis" else list(reading.repeat.vectors_in)
     quarter = round(truth["up_deg"] / 90) * np.pi / 2
     turn = np.array([[np.cos(quarter), np.sin(quarter)], [-np.sin(quarter), np.cos(quarter)]])
-    true = [tuple(v) for v in np.array(p["vectors"]).reshape(-1, 2) @ turn]
-    if true and not _shown(np.array(p["vectors"]), seen):
-        true = []
+    vectors = np.array(p["vectors"]).reshape(-1, 2)
+    true = [tuple(v) for v in vectors @ turn] if _shown(vectors, seen) else []
     same = same_but_turned(found, true, 0.03) if len(found) == len(true) else False
     kind = "right" if same else "wrong" if found else "missed"
     if not true:
@@ -186,26 +195,14 @@ def _repeat(
 
 
 def _shown(vectors: np.ndarray, seen: np.ndarray) -> bool:
-    """Whether the part of the cloth that is seen shows every vector, and half as much again."""
-    w, h = np.ptp(seen, axis=0)
-    if len(vectors) == 1:
-        return bool(np.hypot(*vectors[0]) < min(w, h) / 1.5)
-    a, b = vectors
-    best = min(
-        (
-            max(
-                np.abs(x).max(initial=0, where=[True, False]) / w,
-                abs(x[1]) / h,
-                abs(y[0]) / w,
-                abs(y[1]) / h,
-            )
-            for i in range(-2, 3)
-            for j in range(-2, 3)
-            for x, y in [(a + i * b, b + j * a)]
-            if abs(x[0] * y[1] - x[1] * y[0]) > 1e-9 and abs(1 - i * j) == 1
-        )
-    )
-    return bool(best < 1 / 1.5)
+    """Whether the part of the cloth that is seen shows a whole repeat, and half as much again."""
+    box = np.ptp(seen, axis=0) / 1.5
+    if len(vectors) < 2:
+        return bool(len(vectors) and np.hypot(*vectors[0]) < box.min())
+    steps = np.array(list(product(range(-2, 3), repeat=2)))
+    inside = [p for p in steps @ vectors if (np.abs(p) <= box).all()]
+    cell = abs(np.linalg.det(vectors))
+    return any(np.isclose(abs(np.linalg.det([p, q])), cell) for p, q in combinations(inside, 2))
 
 
 def _direction(reading: Reading, p: dict[str, Any]) -> dict[str, Any]:
@@ -256,7 +253,7 @@ def report(rows: list[dict[str, Any]]) -> None:
             print(f"{name:<16}{len(some):>4}{_line(some)}")
     for what, right in (("repeat", lambda r: r["repeat"] in ("right", "none")),
                         ("direction", lambda r: r["right_direction"])):  # fmt: skip
-        claims = [(r[f"{what}_claim"], right(r)) for r in rows if f"{what}_claim" in r]
+        claims = [(r[f"{what}_claim"], right(r)) for r in rows]
         if what == "repeat":
             claims = [(r["repeat_claim"], r["repeat"] == "right") for r in rows if r.get("found")]
         print(f"{what}: {calibration(claims)}")
@@ -270,7 +267,6 @@ def report(rows: list[dict[str, Any]]) -> None:
 
 
 def _line(rows: list[dict[str, Any]]) -> str:
-    rows = [r for r in rows if "repeat_claim" in r]
     corners = [c for r in rows for c in r["corners"]]
     has = [r for r in rows if r["true"]]
     wrong = [r for r in rows if r["repeat"] in ("wrong", "false")]
