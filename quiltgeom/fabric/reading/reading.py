@@ -171,6 +171,7 @@ def read_array(
     *,
     corrections: Mapping[str, str | float] | None = None,
     notes: tuple[str, ...] = (),
+    photo: bool = False,
 ) -> Reading:
     """Read a swatch given as pixels.
 
@@ -179,6 +180,7 @@ def read_array(
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
             with ``repeat_height_in`` and ``repeat_kind`` (left out: as found, else straight), in
             the numbers of a :class:`~quiltgeom.model.fabric.Repeat`. It wins over what was found.
+        photo: whether it is a photograph of cloth (not a scan, nor the print itself).
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -189,7 +191,7 @@ def read_array(
     """
     rgb = check_rgb(rgb)
     _check_width(width_in)
-    repeat = read_repeat(rgb, width_in)
+    repeat = read_repeat(rgb, width_in, photo=photo)
     # a print that repeats (or none) has no slow change of its own: what there is, is the light
     flat = repeat.vectors_in or repeat.kind == "plain"
     lit = even_light(shrink(rgb, SIDE)) if flat else rgb
@@ -274,7 +276,9 @@ def read_swatch(
         notes.append(f"only {w} x {h} pixels: details cannot be read")
     saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
     merged = saved | dict(corrections or {})
-    read = read_array(ready.rgb, width, corrections=merged, notes=(*notes, *ready.notes))
+    taken = bool(ready.corners) or image_info(path).lens_mm is not None
+    notes = [*notes, *ready.notes]
+    read = read_array(ready.rgb, width, corrections=merged, notes=tuple(notes), photo=taken)
     plain = read.repeat.kind == "plain"
     faults = photo_faults(ready, read.width_in, _sure_lattice(read.repeat), plain=plain)
     found = replace(read, corners_px=ready.corners, photo=faults)

@@ -10,7 +10,7 @@ from quiltgeom.fabric.photo.calibrate import even_light
 from quiltgeom.fabric.reading.palette import PaletteColour
 from quiltgeom.fabric.reading.pixels import shrink
 from quiltgeom.fabric.reading.repeats.autocorrelation import autocorrelation, detail_planes
-from quiltgeom.fabric.reading.repeats.repeat import find_repeat
+from quiltgeom.fabric.reading.repeats.find_repeat import find_repeat
 from quiltgeom.fabric.reading.value import read_loudness
 from quiltgeom.tolerance import LEAST_POWER
 

@@ -2,20 +2,15 @@
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import Floats
-from quiltgeom.fabric.reading.pixels import blur, check_rgb, shrink
-from quiltgeom.fabric.reading.repeats.autocorrelation import (
-    Autocorrelation,
-    autocorrelation,
-    detail_planes,
-)
-from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found, find_lattice
-from quiltgeom.fabric.reading.repeats.stripe_repeat import bars_of, find_stripe, without_bars
+from quiltgeom.fabric.reading.pixels import check_rgb, shrink
+from quiltgeom.fabric.reading.repeats.autocorrelation import detail_planes
+from quiltgeom.fabric.reading.repeats.find_repeat import find_in_photo, find_repeat
+from quiltgeom.fabric.reading.repeats.repeat_lattice import LARGEST, NOTHING, Found
 from quiltgeom.tolerance import EQUAL_SCORE, SAME_POINT
 
 SURE_REPEAT = 0.6
@@ -23,12 +18,9 @@ SURE_REPEAT = 0.6
 
 _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print
-_BETWEEN = 0.012  # of a striped print's variation: less is creases, not things between its bars
 _TOO_UNSURE = 0.3  # a repeat less sure than this is not told
+_DOUBTED = 0.55  # what is found in one way only
 _SUREST = 0.97  # that part of 788 repeats with the strongest evidence was right
-_FAINT_BARS = 2.0  # CIELAB units: fainter bars are shadows on a plain cloth
-_BLURRED = 6.0  # pixels: smoothed so, it does not matter where pixels fell on edges
-_COARSE = 2.2  # pixels: smoothed so, thin lines meet their copies in spite of creases
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +82,7 @@ def stated_repeat(width: float, height: float, kind: str) -> RepeatReading:
     )
 
 
-def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
+def read_repeat(rgb: NDArray[np.uint8], width_in: float, *, photo: bool = False) -> RepeatReading:
     """Find the smallest true repeat of a print.
 
     The picture is compared with itself at every shift (normalised correlation over the overlap, in
@@ -101,6 +93,8 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
     Args:
         rgb: ``(h, w, 3)`` uint8, the swatch filling the picture.
         width_in: real width of the picture, inches.
+        photo: whether it is a photograph of cloth: shadows and light are looked through, and what
+            only one way of looking shows is not called sure.
 
     Raises:
         QuiltValueError: not a picture.
@@ -117,28 +111,8 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float) -> RepeatReading:
     height_in = small.shape[0] / per_inch
     if float(np.sqrt((planes**2).sum(axis=0).mean())) < _PLAIN:
         return RepeatReading("plain", confidence=0.95, reason="no print to repeat")
-    return _named(find_repeat(planes), per_inch, LARGEST * min(width_in, height_in))
-
-
-def find_repeat(planes: Floats) -> Found:
-    """The repeat of ``(c, h, w)`` detail planes, in their pixels."""
-    fine = autocorrelation(planes)
-    strong = float(np.sqrt((planes**2).sum(axis=0).mean())) >= _FAINT_BARS
-    bars = find_stripe(fine, min(planes.shape[1:])) if strong else None
-    if bars is not None and bars.along is not None:
-        rest = without_bars(planes, bars.along)
-        if float((rest**2).mean()) < _BETWEEN * float((planes**2).mean()):
-            return bars
-        between = find_lattice([autocorrelation(rest)])
-        if between.z < 8 or between.points < 4:
-            return bars
-
-    @cache
-    def blurred(by: float) -> Autocorrelation:
-        return autocorrelation(np.stack([blur(p, by) for p in planes]))
-
-    found = find_lattice([fine, blurred(_COARSE)], lambda: blurred(_BLURRED))
-    return bars_of(found, fine) or found
+    found = find_in_photo(small, planes) if photo else find_repeat(planes)
+    return _named(found, per_inch, LARGEST * min(width_in, height_in))
 
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
@@ -170,7 +144,8 @@ def _confidence(found: Found) -> float:
     """
     standing = 0.35 * (min(found.z, 25.0) - 5.0)
     x = standing + 3.0 * (found.likeness - 0.3) + 0.5 * min(found.points, 8)
-    return min(_SUREST, float(1 / (1 + math.exp(-(x - 2.0))))) if found.points else 0.0
+    most = _SUREST if found.agreed else _DOUBTED
+    return min(most, float(1 / (1 + math.exp(-(x - 2.0))))) if found.points else 0.0
 
 
 Vectors = tuple[tuple[float, float], ...]

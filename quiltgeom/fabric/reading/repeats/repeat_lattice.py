@@ -38,6 +38,7 @@ class Found:
         z: how far the points stand above the background, in robust deviations.
         near: whether a finer near-repeat was refused.
         along: for stripes, the unit vector along them.
+        agreed: whether it was found in more than one way, where there are several.
     """
 
     vectors: Floats
@@ -46,6 +47,7 @@ class Found:
     z: float
     near: bool = False
     along: Floats | None = None
+    agreed: bool = True
 
 
 NOTHING = Found(np.zeros((0, 2)), 0.0, 0, 0.0)
