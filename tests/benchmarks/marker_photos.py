@@ -128,7 +128,7 @@ def main() -> None:
         ready = prepare(np.asarray(load_image(out)), AS_TAKEN, lens)
         shown, off = markers_shown(thing, cloth), width_off(ready, truth)
         palettes = palette_off(prepare(plain, AS_TAKEN, lens), flat), palette_off(ready, flat)
-        balanced = any("balanced by the marker" in note for note in ready.notes)
+        balanced = any("marker sheet" in note and "balanced" in note for note in ready.notes)
         rows.append((shown, off, *palettes, balanced))
         told = "no width" if off is None else f"width {off:+.1%} ({ready.scales[0].within:.1%})"
         print(f"{path.stem:36} {shown} shown, {told:22}", end="")

@@ -69,11 +69,12 @@ class FoundCloth:
     new: float
 
 
-def find_cloth(rgb: Pixels) -> FoundCloth | None:
+def find_cloth(rgb: Pixels, *, aside: bool = False) -> FoundCloth | None:
     """The piece of cloth that lies in a photo; None where the cloth fills it.
 
     Args:
         rgb: ``(h, w, 3)`` uint8, upright.
+        aside: whether it may lie so far to one side that the middle shows table as the rim does.
 
     >>> photo = np.full((300, 400, 3), (120, 90, 60), np.uint8)
     >>> photo[60:240, 100:300] = (40, 90, 160)
@@ -86,7 +87,7 @@ def find_cloth(rgb: Pixels) -> FoundCloth | None:
     small = cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
     lab = cv2.cvtColor(small, cv2.COLOR_RGB2LAB)
     places = _Places(lab)
-    if not places.rim_is_new():
+    if not aside and not places.rim_is_new():
         return None
     found: list[tuple[float, float, Floats, NDArray[np.bool_]]] = []
     for corners, cut, change in figures(lab, _by_colour(lab)):

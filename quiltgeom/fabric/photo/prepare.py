@@ -185,7 +185,7 @@ def _alone(
 ) -> Prepared | None:
     """The cloth without its table, straightened; None where cloth fills the photo."""
     plain = painted_over(rgb, sheets)
-    found = find_cloth(plain)
+    found = find_cloth(plain, aside=bool(sheets))
     if found is None:
         return None
     h, w = rgb.shape[:2]
