@@ -108,10 +108,18 @@ class MarkerSheet:
                 np.column_stack([inner[:, 0], outer[:, 1]]),
             ]
         )
-        hull = cv2.convexHull(self.in_photo(boxes.reshape(-1, 2)).astype(np.float32))
-        mask = np.zeros(shape[:2], np.uint8)
-        cv2.fillPoly(mask, [np.round(hull).astype(np.int32)], (1,))
-        return mask
+        return _filled(self.in_photo(boxes.reshape(-1, 2)), shape)
+
+    def half_mask(self, shape: tuple[int, ...]) -> Pixels:
+        """``(h, w)`` uint8, 1 where its half of a page is, or what lies on it."""
+        return _filled(self.outline(), shape)
+
+
+def _filled(points: Floats, shape: tuple[int, ...]) -> Pixels:
+    hull = cv2.convexHull(points.astype(np.float32))
+    mask = np.zeros(shape[:2], np.uint8)
+    cv2.fillPoly(mask, [np.round(hull).astype(np.int32)], (1,))
+    return mask
 
 
 def _paper(name: str) -> Floats:

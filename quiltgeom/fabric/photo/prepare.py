@@ -26,9 +26,9 @@ from quiltgeom.fabric.photo.cloth_outline import find_cloth
 from quiltgeom.fabric.photo.faults.view import view_of
 from quiltgeom.fabric.photo.known_sizes import scales
 from quiltgeom.fabric.photo.marker_sheet import MarkerSheet, find_sheets
-from quiltgeom.fabric.photo.prepared import Point, Prepared, clear_of_sheets
+from quiltgeom.fabric.photo.prepared import Point, Prepared, clear_of_sheets, lit_by_sheets
 from quiltgeom.fabric.photo.rims import finer
-from quiltgeom.fabric.photo.sheet_tells import balanced, painted_over, photo_width, width_by_markers
+from quiltgeom.fabric.photo.sheet_tells import painted_over, photo_width, width_by_markers
 from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import PictureBytes, Source
@@ -131,7 +131,7 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
     >>> ready.width_in, bool(np.ptp(ready.rgb[50, 50]) <= 1)
     (6.0, True)
     """
-    rgb, width = check_rgb(rgb), None
+    rgb = check_rgb(rgb)
     notes: list[str] = []
     h, w = rgb.shape[:2]
     for x, y in (*(known.corners or ()), *(known.points or ())):
@@ -141,12 +141,23 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
             )
     sheets = find_sheets(rgb)
     white = known.white if known.white is not None else _found(rgb, known, notes)
-    if white is not None:
-        rgb = balance_white(rgb, white, reflectance=known.reflectance)
-        notes.append("colours were balanced by the white or grey area")
-    else:
-        rgb, said = balanced(rgb, sheets)
-        notes += [said] if said else []
+    if white is None:
+        return lit_by_sheets(_straight(rgb, known, lens_mm, sheets, notes), rgb, sheets)
+    rgb = balance_white(rgb, white, reflectance=known.reflectance)
+    notes.append("colours were balanced by the white or grey area")
+    ready = _straight(rgb, known, lens_mm, sheets, notes)
+    return replace(ready, view=ready.view and replace(ready.view, white=True))
+
+
+def _straight(
+    rgb: NDArray[np.uint8],
+    known: Calibration,
+    lens_mm: float | None,
+    sheets: Sequence[MarkerSheet],
+    notes: list[str],
+) -> Prepared:
+    """The cloth evenly lit, straightened, beside what is none."""
+    (h, w), width = rgb.shape[:2], None
     if known.even:
         rgb = even_light(rgb)
         notes.append("uneven light was taken out")
@@ -168,9 +179,6 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
     if not (known.whole or known.points):
         alone = _alone(rgb, lens_mm, tuple(notes), sheets)
         if alone is not None:
-            seen = alone.view
-            if seen is not None and (white is not None or sheets):
-                alone = replace(alone, view=replace(seen, white=True))
             return alone
     by_sheet = () if width is not None else [photo_width(s, (w, h)) for s in sheets[:1]]
     ready = Prepared(rgb, width, tuple(notes), scales=tuple(by_sheet))

@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltgeom.fabric.photo.calibrate import homography
+from quiltgeom.colour import linear_light
+from quiltgeom.fabric.photo.calibrate import homography, relit
 from quiltgeom.fabric.photo.faults.view import View
 from quiltgeom.fabric.photo.known_sizes import Scale
 from quiltgeom.fabric.photo.marker_sheet import MarkerSheet
-from quiltgeom.fabric.photo.sheet_tells import beside_sheets
+from quiltgeom.fabric.photo.sheet_tells import PAPER_WHITE, beside_sheets, paper_light
 
 Point = tuple[float, float]
 
@@ -74,3 +75,28 @@ def clear_of_sheets(
         kept=ready.kept * part,
         scales=tuple(s.times(part) for s in ready.scales),
     )
+
+
+def lit_by_sheets(
+    ready: Prepared, photo: NDArray[np.uint8], sheets: Sequence[MarkerSheet]
+) -> Prepared:
+    """The cloth in colour and brightness as marker sheets show them: a factor for each of red,
+    green and blue; less bright where the cloth would shine more than it is lit.
+
+    Args:
+        ready: a picture of the cloth.
+        photo: ``(h, w, 3)`` uint8, from which it was made.
+        sheets: in the photo.
+    """
+    told = paper_light(photo, sheets)
+    if told is None:
+        return ready
+    light, by_paper = told
+    gain = PAPER_WHITE / light
+    brightest = np.percentile((linear_light(ready.rgb[::4, ::4]) * gain).max(axis=2), 99)
+    gain /= max(1.0, float(brightest))
+    by = "marker sheet" if by_paper else "greys of the marker sheet (its paper is burnt out)"
+    parts = [f"{name} x {g:.2f}" for name, g in zip(("red", "green", "blue"), gain, strict=True)]
+    said = f"colours and brightness were balanced by the {by}: {', '.join(parts)}"
+    view = ready.view and replace(ready.view, white=True)
+    return replace(ready, rgb=relit(ready.rgb, gain), notes=(*ready.notes, said), view=view)

@@ -34,6 +34,7 @@ _MOSTLY = 0.2  # of a picture: so much is left beside a sheet that lies on it
 _ON = 0.003  # of a picture: a sheet lies on it
 _SHADOW_IN = 0.15  # about a sheet, inches: its shadow, and paper cut askew
 _SIDE = 480  # pixels: the size at which what lies about a sheet is looked at
+_GREY = 9.0  # CIELAB chroma: all that is printed on a sheet is grey
 
 MARKER_SHEET = "marker sheet"
 """What a width by one is said to come from."""
@@ -88,25 +89,6 @@ def photo_width(sheet: MarkerSheet, size: tuple[int, int]) -> Scale:
     o, right, down = projected(np.linalg.inv(sheet.to_photo).astype(float), steps)
     area = abs(float(np.linalg.det([right - o, down - o])))
     return Scale(MARKER_SHEET, size[0] * float(np.sqrt(area)), 2 * 0.01)
-
-
-def balanced(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> tuple[Pixels, str]:
-    """The photo in colour and exposure as its sheets show them, and what was done: nothing where
-    they do not show it.
-
-    >>> balanced(np.zeros((9, 9, 3), np.uint8), ())[1]
-    ''
-    """
-    told = paper_light(rgb, sheets)
-    if told is None:
-        return rgb, ""
-    light, by_paper = told
-    gain = PAPER_WHITE / light
-    by = "marker sheet" if by_paper else "greys of the marker sheet (its paper is burnt out)"
-    parts = ", ".join(
-        f"{name} x {g:.2f}" for name, g in zip(("red", "green", "blue"), gain, strict=True)
-    )
-    return relit(rgb, gain), f"colours and brightness were balanced by the {by}: {parts}"
 
 
 def paper_light(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> tuple[Floats, bool] | None:
@@ -165,13 +147,27 @@ def painted_over(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> Pixels:
     """
     if not sheets:
         return rgb
-    mask = np.max([sheet.paper_mask(rgb.shape, _SHADOW_IN) for sheet in sheets], axis=0)
     k = min(1.0, _SIDE / max(rgb.shape))
     small = cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA)
-    under = cv2.resize(mask, small.shape[1::-1], interpolation=cv2.INTER_AREA)
-    paint = cv2.inpaint(small, cv2.dilate(under, np.ones((3, 3))), 5, cv2.INPAINT_TELEA)
-    paint = cv2.resize(paint, rgb.shape[1::-1], interpolation=cv2.INTER_LINEAR)
-    return np.where(mask[..., None] > 0, paint, rgb)
+    told = paper_light(rgb, sheets)
+    light = np.ones(3) if told is None else told[0]
+    lab = cv2.cvtColor(relit(small, 0.5 / light).astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
+    grey = np.hypot(lab[..., 1], lab[..., 2]) < _GREY
+    mask = np.zeros(small.shape[:2], np.uint8)
+    for sheet in sheets:
+        mask |= _shrunk(sheet.paper_mask(rgb.shape, _SHADOW_IN), small)
+        if len(sheet.places) > 1:  # what else may be seen of it: cloth may lie on it
+            mask |= _shrunk(sheet.half_mask(rgb.shape), small) & grey
+    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
+    paint = cv2.inpaint(small, mask, 5, cv2.INPAINT_TELEA)
+    size = rgb.shape[1::-1]
+    under = cv2.resize(mask, size, interpolation=cv2.INTER_NEAREST)[..., None] > 0
+    return np.where(under, cv2.resize(paint, size, interpolation=cv2.INTER_LINEAR), rgb)
+
+
+def _shrunk(mask: Pixels, small: Pixels) -> Pixels:
+    less = cv2.resize(mask, small.shape[1::-1], interpolation=cv2.INTER_NEAREST)
+    return np.asarray(less)
 
 
 def beside_sheets(
