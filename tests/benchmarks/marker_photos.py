@@ -22,7 +22,7 @@ from PIL import Image
 from quiltgeom.colour import delta_e_2000, from_hex, linear_light, linear_to_srgb, rgb_to_lab
 from quiltgeom.fabric.image import image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
-from quiltgeom.fabric.photo.marker_sheet import on_sheet, projected
+from quiltgeom.fabric.photo.marker_sheet import find_sheets, on_sheet, projected
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, prepare
 from quiltgeom.fabric.photo.prepared import Prepared
 from quiltgeom.fabric.photo.sheet_tells import MARKER_SHEET
@@ -129,18 +129,20 @@ def main() -> None:
         shown, off = markers_shown(thing, cloth), width_off(ready, truth)
         palettes = palette_off(prepare(plain, AS_TAKEN, lens), flat), palette_off(ready, flat)
         balanced = any("marker sheet" in note and "balanced" in note for note in ready.notes)
-        rows.append((shown, off, *palettes, balanced))
+        found = len(find_sheets(np.asarray(load_image(out)))) > 0
+        rows.append((shown, found, off, *palettes, balanced))
         told = "no width" if off is None else f"width {off:+.1%} ({ready.scales[0].within:.1%})"
         print(f"{path.stem:36} {shown} shown, {told:22}", end="")
         print(f" palette {palettes[0]:5.1f} -> {palettes[1]:4.1f}", "" if balanced else "as taken")
-    shows = [r for r in rows if r[0]]
-    told = [abs(r[1]) for r in shows if r[1] is not None]
-    good = sum(off < 0.03 for off in told)
-    print(
-        f"width within 3 % in {good} of {len(shows)} that show a marker, wrong {len(told) - good}"
-    )
-    without, with_it = np.mean([r[2:4] for r in shows if r[4]], axis=0)
-    print(f"palette, where balanced: {without:.1f} without the sheet, {with_it:.1f} with it")
+    shows = [r for r in rows if r[0] >= 2]
+    told = np.array([abs(r[2]) for r in shows if r[2] is not None])
+    print(f"{len(shows)} of {len(rows)} show two markers or more; of those:")
+    print(f"sheet found in {sum(r[1] for r in shows)}, width told in {len(told)}")
+    good = int((told < 0.03).sum())
+    print(f"width off: median {np.median(told):.1%}, most {told.max():.1%}; within 3 % in {good}")
+    for name, how in (("mean", np.mean), ("median", np.median)):
+        without, with_it = how([r[3:5] for r in shows], axis=0)
+        print(f"palette, {name} CIEDE2000: {without:.1f} without the sheet, {with_it:.1f} with it")
 
 
 if __name__ == "__main__":

@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.colour import LUMINANCE, linear_light
-from quiltgeom.fabric.photo.calibrate import relit
 from quiltgeom.fabric.photo.known_sizes import Scale
 from quiltgeom.fabric.photo.marker_sheet import (
     MARKER_IN,
@@ -32,9 +31,6 @@ _AGREE = 0.06  # of the width: the sheet as it lies, and the plane of the cloth
 _ALONE = 0.03  # of the width by which one marker alone may be wrong
 _MOSTLY = 0.2  # of a picture: so much is left beside a sheet that lies on it
 _ON = 0.003  # of a picture: a sheet lies on it
-_SHADOW_IN = 0.15  # about a sheet, inches: its shadow, and paper cut askew
-_SIDE = 480  # pixels: the size at which what lies about a sheet is looked at
-_GREY = 9.0  # CIELAB chroma: all that is printed on a sheet is grey
 
 MARKER_SHEET = "marker sheet"
 """What a width by one is said to come from."""
@@ -137,37 +133,6 @@ def _colour(rgb: Pixels, points: Floats) -> Floats | None:
     calm = np.ptp(spread) < _CALM * spread.mean()
     told = calm and middle.max() < _BURNT and middle.min() > _DARK
     return np.median(light, axis=0) if told else None
-
-
-def painted_over(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> Pixels:
-    """The photo, the paper of its sheets filled in with what lies about it.
-
-    >>> painted_over(np.zeros((9, 9, 3), np.uint8), ()).max()
-    np.uint8(0)
-    """
-    if not sheets:
-        return rgb
-    k = min(1.0, _SIDE / max(rgb.shape))
-    small = cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA)
-    told = paper_light(rgb, sheets)
-    light = np.ones(3) if told is None else told[0]
-    lab = cv2.cvtColor(relit(small, 0.5 / light).astype(np.float32) / 255, cv2.COLOR_RGB2LAB)
-    grey = np.hypot(lab[..., 1], lab[..., 2]) < _GREY
-    mask = np.zeros(small.shape[:2], np.uint8)
-    for sheet in sheets:
-        mask |= _shrunk(sheet.paper_mask(rgb.shape, _SHADOW_IN), small)
-        if len(sheet.places) > 1:  # what else may be seen of it: cloth may lie on it
-            mask |= _shrunk(sheet.half_mask(rgb.shape), small) & grey
-    mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8))
-    paint = cv2.inpaint(small, mask, 5, cv2.INPAINT_TELEA)
-    size = rgb.shape[1::-1]
-    under = cv2.resize(mask, size, interpolation=cv2.INTER_NEAREST)[..., None] > 0
-    return np.where(under, cv2.resize(paint, size, interpolation=cv2.INTER_LINEAR), rgb)
-
-
-def _shrunk(mask: Pixels, small: Pixels) -> Pixels:
-    less = cv2.resize(mask, small.shape[1::-1], interpolation=cv2.INTER_NEAREST)
-    return np.asarray(less)
 
 
 def beside_sheets(
