@@ -26,19 +26,22 @@ _SOME = 150  # places of the rim that are compared
 _LEAST = 0.1  # of what lies about a sheet: so much table at least is seen
 
 
-def painted_over(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> Pixels:
+def painted_over(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> tuple[Pixels, Pixels | None]:
     """The photo, the paper of its sheets filled in with the table about it, in white light as
     bright as nothing burns out.
 
     Cloth may lie on a sheet, or a sheet on cloth: with what is found nowhere at the picture's rim
     nothing is filled in.
 
+    Returns:
+        It, and a smaller mask: 1 where it was filled in.
+
     >>> photo = np.full((9, 9, 3), 50, np.uint8)
-    >>> painted_over(photo, ()) is photo
+    >>> painted_over(photo, ())[0] is photo
     True
     """
     if not sheets:
-        return rgb
+        return rgb, None
     k = min(1.0, _SIDE / max(rgb.shape))
     small = cv2.resize(rgb, None, fx=k, fy=k, interpolation=cv2.INTER_AREA)
     told = paper_light(rgb, sheets)
@@ -49,8 +52,8 @@ def painted_over(rgb: Pixels, sheets: Sequence[MarkerSheet]) -> Pixels:
     under = cv2.resize(mask, size, interpolation=cv2.INTER_NEAREST)[..., None] > 0
     plain: Pixels = np.where(under, cv2.resize(paint, size, interpolation=cv2.INTER_LINEAR), rgb)
     if told is None:
-        return plain
-    return relit(plain, 1 / told[0] / float(np.percentile(over.max(axis=2), 99)))
+        return plain, mask
+    return relit(plain, 1 / told[0] / float(np.percentile(over.max(axis=2), 99))), mask
 
 
 def _paper(shape: tuple[int, ...], over: Floats, sheets: Sequence[MarkerSheet]) -> Pixels:
@@ -90,4 +93,5 @@ def _no_table(small: Pixels, mask: Pixels) -> Pixels:
     some = lab[rim][:: max(1, rim.sum() // _SOME)]
     far = cdist(lab.reshape(-1, 3), some).min(axis=1, initial=np.inf).reshape(mask.shape) > _TABLE
     about = far[(near > 0) & (mask == 0)]
-    return (far & (about.mean() < 1 - _LEAST if len(about) else False)).astype(np.uint8)
+    some_table = len(about) > 0 and about.mean() < 1 - _LEAST
+    return np.asarray(far & some_table, np.uint8)

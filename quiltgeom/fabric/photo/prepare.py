@@ -193,8 +193,8 @@ def _alone(
     sheets: Sequence[MarkerSheet],
 ) -> Prepared | None:
     """The cloth without its table, straightened; None where cloth fills the photo."""
-    plain = painted_over(rgb, sheets)
-    found = find_cloth(plain, aside=bool(sheets))
+    plain, away = painted_over(rgb, sheets)
+    found = find_cloth(plain, away)
     if found is None:
         return None
     h, w = rgb.shape[:2]
