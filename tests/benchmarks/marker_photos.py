@@ -100,6 +100,15 @@ def width_off(ready: Prepared, truth: dict) -> float | None:
     return float(by_sheet[0].width_in / ready.kept / true - 1)
 
 
+def cloth_off(ready: Prepared, truth: dict) -> float | None:
+    """By which part the cloth's own width is wrong: of the outline, the cloth's waves and the
+    sheet; None where no cloth was outlined, or the sheet told no width."""
+    by_sheet = [s for s in ready.scales if s.by == MARKER_SHEET]
+    if not (by_sheet and ready.corners):
+        return None
+    return float(by_sheet[0].width_in / ready.kept / truth["cloth_in"][0] - 1)
+
+
 def palette_off(ready: Prepared, flat: np.ndarray) -> float:
     """Mean CIEDE2000 from the flat print's colours to the nearest of the photo's."""
     palettes = [read_palette(even_light(rgb)) for rgb in (flat, ready.rgb)]
@@ -130,9 +139,11 @@ def main() -> None:
         palettes = palette_off(prepare(plain, AS_TAKEN, lens), flat), palette_off(ready, flat)
         balanced = any("marker sheet" in note and "balanced" in note for note in ready.notes)
         found = len(find_sheets(np.asarray(load_image(out)))) > 0
-        rows.append((shown, found, off, *palettes, balanced))
+        whole = cloth_off(ready, truth)
+        rows.append((shown, found, off, *palettes, balanced, whole))
         told = "no width" if off is None else f"width {off:+.1%} ({ready.scales[0].within:.1%})"
         print(f"{path.stem:36} {shown} shown, {told:22}", end="")
+        print(" cloth ----- " if whole is None else f" cloth {whole:+6.1%}", end="")
         print(f" palette {palettes[0]:5.1f} -> {palettes[1]:4.1f}", "" if balanced else "as taken")
     shows = [r for r in rows if r[0] >= 2]
     told = np.array([abs(r[2]) for r in shows if r[2] is not None])
@@ -140,6 +151,10 @@ def main() -> None:
     print(f"sheet found in {sum(r[1] for r in shows)}, width told in {len(told)}")
     good = int((told < 0.03).sum())
     print(f"width off: median {np.median(told):.1%}, most {told.max():.1%}; within 3 % in {good}")
+    cloth = np.array([abs(r[6]) for r in shows if r[6] is not None])
+    good = int((cloth < 0.03).sum())
+    print(f"cloth outlined and told in {len(cloth)}, its width within 3 % in {good}, ", end="")
+    print(f"median {np.median(cloth):.1%}, most {cloth.max():.1%}")
     for name, how in (("mean", np.mean), ("median", np.median)):
         without, with_it = how([r[3:5] for r in shows], axis=0)
         print(f"palette, {name} CIEDE2000: {without:.1f} without the sheet, {with_it:.1f} with it")

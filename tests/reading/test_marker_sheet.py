@@ -19,9 +19,11 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltgeom.cli import cli
-from quiltgeom.colour import delta_e_2000, linear_light, linear_to_srgb, rgb_to_lab
+from quiltgeom.colour import delta_e_2000, from_hex, linear_light, linear_to_srgb, rgb_to_lab
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch
+from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.photo.marker_sheet import (
+    HALF_IN,
     MARKERS_AT,
     STEPS,
     STEPS_AT,
@@ -31,6 +33,9 @@ from quiltgeom.fabric.photo.marker_sheet import (
 )
 from quiltgeom.fabric.photo.prepare import Calibration, prepare
 from quiltgeom.fabric.photo.sheet_tells import PAPER_WHITE, paper_light
+from quiltgeom.fabric.reading.palette import read_palette
+from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.jobs.make import marker_sheet
 from quiltgeom.render.png import png_bytes
 from quiltgeom.tracing.marker_page import marker_page, sheet_place
 
@@ -149,11 +154,29 @@ def test_cloth_that_fills_the_photo_has_a_width_and_no_sheet_in_it() -> None:
         assert ready.rgb.mean(axis=2).max() < 240  # no paper
 
 
-def test_a_sheet_over_the_rim_is_not_taken_for_cloth() -> None:
-    ready = prepare(taken(scene(at=(11.0, 8.0))[0], view(8, 1600), 1600), Calibration(), 26.0)
+@pytest.mark.parametrize("at", [(11.0, 8.0), (9.0, 10.0), (2.5, 4.0)])
+def test_a_sheet_on_the_cloth_is_not_taken_for_cloth(at: tuple[float, float]) -> None:
+    ready = prepare(taken(scene(at=at)[0], view(8, 1600), 1600), Calibration(), 26.0)
     assert ready.scales[0].width_in / ready.kept == pytest.approx(12.0, rel=0.02)
     assert find_sheets(ready.rgb) == ()
     assert any("beside the marker sheet" in note for note in ready.notes)
+    grey = np.ptp(ready.rgb.astype(int), axis=2) < 12
+    dark = ready.rgb.max(axis=2) < 70
+    assert (grey & dark).mean() < 0.005  # nothing printed in black
+
+
+def test_with_corners_given_a_sheet_on_the_cloth_is_left_out_too() -> None:
+    to_photo = view(8, 1600)
+    photo = taken(scene(at=(11.0, 8.0))[0], to_photo, 1600)
+    corners = projected(to_photo, np.array([(1, 2), (13, 2), (13, 14), (1, 14.0)]))
+    places = tuple((float(x), float(y)) for x, y in corners)
+    alone = prepare(photo, Calibration(corners=places), 26.0)
+    assert alone.scales[0].width_in == pytest.approx(12.0 * alone.kept, rel=0.01)
+    sized = prepare(photo, Calibration(corners=places, rectangle_in=(12.0, 12.0)))
+    for ready in (alone, sized):
+        assert find_sheets(ready.rgb) == ()
+        assert ready.kept == pytest.approx(10 / 12, abs=0.02)
+    assert sized.width_in == pytest.approx(10.0, abs=0.2)
 
 
 def test_sheets_that_do_not_lie_as_drawn_are_none() -> None:
@@ -176,6 +199,56 @@ def _pixels(path: Path) -> np.ndarray:
     return np.asarray(Image.open(path).convert("RGB"))
 
 
+WIDTHS_IN = {
+    "bright-desk_reed-herons": 15.0,
+    "evening-lamp_gull-weather": 12.0,
+    "kitchen-table_galley-check-blue": 18.0,
+    "steep_harbour-sprig": 15.0,
+}
+"""How wide the cloth in the photographs was made."""
+
+
+@pytest.mark.parametrize(("name", "width_in"), WIDTHS_IN.items())
+def test_photographs_tell_width_and_colours_by_their_sheets(name: str, width_in: float) -> None:
+    path = PHOTOS / f"{name}.jpg"
+    read = read_swatch(path)
+    assert read.width_in == pytest.approx(width_in, rel=0.03)
+    assert any("by the marker sheet it is" in note for note in read.notes)
+    swatch = np.asarray(draw_swatch(name.split("_")[1], 40))
+    print_, seen = (
+        rgb_to_lab(np.stack([from_hex(c.hex) for c in p]))
+        for p in (read_palette(swatch), read.palette)
+    )
+    nearest = delta_e_2000(print_[:, None], seen[None]).min(axis=1)
+    assert nearest[0] < 6  # its main colour
+
+
+def test_without_its_sheet_the_lamp_would_tint_the_cloth() -> None:
+    swatch = np.asarray(draw_swatch("gull-weather", 40))
+    photo = _pixels(PHOTOS / "evening-lamp_gull-weather.jpg")
+    ready = prepare(photo, Calibration(), 26.0)
+    corners = np.array(ready.corners)
+    x, y = (slice(*np.percentile(v, (30, 70)).astype(int)) for v in corners.T)
+    wrong = [
+        float(delta_e_2000(*(rgb_to_lab(np.median(p, axis=(0, 1)) / 255) for p in (swatch, q))))
+        for q in (photo[y, x], ready.rgb)
+    ]
+    assert wrong[0] > 10
+    assert wrong[1] < 4
+
+
+@pytest.mark.parametrize(
+    ("paper", "size_mm"), [("letter", (8.5 * 25.4, 11 * 25.4)), ("a4", (210.0, 297.0))]
+)
+def test_the_page_is_a_sheet_of_paper(paper: str, size_mm: tuple[float, float]) -> None:
+    """ANSI/ASME Y14.1 A, ISO 216; a sheet is half of it."""
+    drawn = marker_page(paper)
+    assert (drawn.width * 25.4, drawn.height * 25.4) == pytest.approx(size_mm, abs=0.02)
+    assert (HALF_IN[paper][0], 2 * HALF_IN[paper][1]) == pytest.approx(
+        (drawn.width, drawn.height), abs=0.001
+    )
+
+
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_page_shows_markers_and_greys_in_their_places(paper: str) -> None:
     rgb = np.rint(255 * linear_to_srgb(page(paper) / PAPER_WHITE)).astype(np.uint8)
@@ -187,6 +260,10 @@ def test_the_page_shows_markers_and_greys_in_their_places(paper: str) -> None:
         for light, (left, top, w, h) in zip(STEPS, STEPS_AT, strict=True):
             pixel = rgb[int((y + top + h / 2) * PPI), int((x + left + w / 2) * PPI)] / 255
             assert linear_light(pixel) == pytest.approx([light] * 3, abs=0.005)
+    found = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_50))
+    _, numbers, _ = found.detectMarkers(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY))
+    first = 8 * ["letter", "a4"].index(paper)
+    assert sorted(numbers.ravel().tolist()) == list(range(first, first + 8))
     corner = min(sheets, key=lambda s: s.points[..., 1].min()).in_photo(np.array(MARKERS_AT))
     assert corner == pytest.approx((np.array(MARKERS_AT) + sheet_place(paper, 0)) * PPI, abs=0.7)
 
@@ -201,3 +278,10 @@ def test_the_command_writes_the_page(tmp_path: Path) -> None:
     first = out.read_bytes()
     CliRunner().invoke(cli, ["marker", "--paper", "a4", "-o", str(out)])
     assert out.read_bytes() == first
+
+
+def test_a_paper_that_is_not_known_is_refused() -> None:
+    done = CliRunner().invoke(cli, ["marker", "--paper", "a5", "-o", "x.pdf"])
+    assert done.exit_code == 2
+    with pytest.raises(QuiltValueError, match=r"a5.*letter, a4"):
+        marker_sheet("a5")
