@@ -10,7 +10,7 @@ from quiltgeom.cutting.listing import plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
-from quiltgeom.fabric.photo.marker_sheet import MARKER_IN, STEPS
+from quiltgeom.fabric.photo.markers.marker_sheet import MARKER_IN, STEPS
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.cut import cut
 from quiltgeom.model.design import Design

@@ -7,7 +7,7 @@ import shapely
 
 from quiltgeom.colour import linear_to_srgb
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.photo.marker_sheet import (
+from quiltgeom.fabric.photo.markers.marker_sheet import (
     MARKER_IN,
     MARKERS_AT,
     PAPERS,

@@ -22,10 +22,10 @@ from PIL import Image
 from quiltgeom.colour import delta_e_2000, from_hex, linear_light, linear_to_srgb, rgb_to_lab
 from quiltgeom.fabric.image import image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
-from quiltgeom.fabric.photo.marker_sheet import find_sheets, on_sheet, projected
+from quiltgeom.fabric.photo.markers.marker_sheet import find_sheets, on_sheet, projected
+from quiltgeom.fabric.photo.markers.sheet_tells import MARKER_SHEET
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, prepare
 from quiltgeom.fabric.photo.prepared import Prepared
-from quiltgeom.fabric.photo.sheet_tells import MARKER_SHEET
 from quiltgeom.fabric.reading.palette import read_palette
 from quiltgeom.render.png import png_bytes
 from quiltgeom.tracing.marker_page import marker_page, sheet_place

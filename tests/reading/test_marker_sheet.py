@@ -22,7 +22,7 @@ from quiltgeom.cli import cli
 from quiltgeom.colour import delta_e_2000, from_hex, linear_light, linear_to_srgb, rgb_to_lab
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch
 from quiltgeom.errors import QuiltValueError
-from quiltgeom.fabric.photo.marker_sheet import (
+from quiltgeom.fabric.photo.markers.marker_sheet import (
     HALF_IN,
     MARKERS_AT,
     STEPS,
@@ -31,8 +31,8 @@ from quiltgeom.fabric.photo.marker_sheet import (
     on_sheet,
     projected,
 )
+from quiltgeom.fabric.photo.markers.sheet_tells import PAPER_WHITE, paper_light
 from quiltgeom.fabric.photo.prepare import Calibration, prepare
-from quiltgeom.fabric.photo.sheet_tells import PAPER_WHITE, paper_light
 from quiltgeom.fabric.reading.palette import read_palette
 from quiltgeom.fabric.reading.reading import read_swatch
 from quiltgeom.jobs.make import marker_sheet

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.four_sides import FourSides, Mask, filled, four_sides
-from quiltgeom.fabric.photo.places import WIDE_NEW, Places
-from quiltgeom.fabric.photo.side_lines import figures
+from quiltgeom.fabric.photo.sides.places import WIDE_NEW, Places
+from quiltgeom.fabric.photo.sides.side_lines import figures
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]

@@ -25,11 +25,11 @@ from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
 from quiltgeom.fabric.photo.faults.view import view_of
 from quiltgeom.fabric.photo.known_sizes import scales
-from quiltgeom.fabric.photo.marker_sheet import MarkerSheet, find_sheets
-from quiltgeom.fabric.photo.painted_over import painted_over
+from quiltgeom.fabric.photo.markers.marker_sheet import MarkerSheet, find_sheets
+from quiltgeom.fabric.photo.markers.painted_over import painted_over
+from quiltgeom.fabric.photo.markers.sheet_tells import photo_width, width_by_markers
 from quiltgeom.fabric.photo.prepared import Point, Prepared, clear_of_sheets, lit_by_sheets
 from quiltgeom.fabric.photo.rims import finer
-from quiltgeom.fabric.photo.sheet_tells import photo_width, width_by_markers
 from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import PictureBytes, Source

@@ -10,8 +10,8 @@ from quiltgeom.colour import linear_light
 from quiltgeom.fabric.photo.calibrate import homography, relit
 from quiltgeom.fabric.photo.faults.view import View
 from quiltgeom.fabric.photo.known_sizes import Scale
-from quiltgeom.fabric.photo.marker_sheet import MarkerSheet
-from quiltgeom.fabric.photo.sheet_tells import PAPER_WHITE, beside_sheets, paper_light
+from quiltgeom.fabric.photo.markers.marker_sheet import MarkerSheet
+from quiltgeom.fabric.photo.markers.sheet_tells import PAPER_WHITE, beside_sheets, paper_light
 
 Point = tuple[float, float]
 

@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import LUMINANCE, linear_light
 from quiltgeom.fabric.photo.calibrate import relit
-from quiltgeom.fabric.photo.marker_sheet import MarkerSheet
-from quiltgeom.fabric.photo.sheet_tells import paper_light
+from quiltgeom.fabric.photo.markers.marker_sheet import MarkerSheet
+from quiltgeom.fabric.photo.markers.sheet_tells import paper_light
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]

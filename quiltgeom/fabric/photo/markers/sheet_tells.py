@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.colour import LUMINANCE, linear_light
 from quiltgeom.fabric.photo.known_sizes import Scale
-from quiltgeom.fabric.photo.marker_sheet import (
+from quiltgeom.fabric.photo.markers.marker_sheet import (
     MARKER_IN,
     STEPS,
     STEPS_AT,

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.four_sides import Mask
-from quiltgeom.fabric.photo.side_lines import colours_around
+from quiltgeom.fabric.photo.sides.side_lines import colours_around
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
