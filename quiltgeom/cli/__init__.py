@@ -13,7 +13,7 @@ COMMANDS = {
     name: f"quiltgeom.cli.commands.{name}_command"
     for name in (
         "demo blocks patterns preview read match sew templates cut kit advise onhand companions "
-        "alike values"
+        "alike values marker"
     ).split()
 }
 """Command name -> module that has a click command called ``command``; loaded when it is used."""

@@ -10,6 +10,7 @@ from quiltgeom.cutting.listing import plan_text
 from quiltgeom.documents.cutting_pages.cutting_folder import plan_design
 from quiltgeom.documents.kit import kit_pages
 from quiltgeom.documents.kit_folder import PAPERS, KitFolder, known_paper, write_kit
+from quiltgeom.fabric.photo.markers.marker_sheet import MARKER_IN, STEPS
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.cut import cut
 from quiltgeom.model.design import Design
@@ -18,6 +19,7 @@ from quiltgeom.render.answer import Answer
 from quiltgeom.render.preview import Cloths, DesignLike, as_design
 from quiltgeom.render.scene import Scene
 from quiltgeom.sewing.sewing_sheet import BlockSewing, QuiltSewing
+from quiltgeom.tracing.marker_page import marker_page
 from quiltgeom.tracing.template_files import Templates, sewing_of, templates_of
 
 
@@ -133,3 +135,43 @@ def kit(
         return Kit(replace(what, notes=(*what.notes, *notes)), paper)
     made = cut(what, fabrics, **cutting)
     return Kit(propose(made.design, plan=made.plan, notes=notes), paper)
+
+
+@dataclass(frozen=True, repr=False)
+class MarkerPage(Answer):
+    """Two marker sheets on a page, to be printed and laid beside cloth that is photographed.
+
+    Attributes:
+        paper: of the page.
+    """
+
+    paper: str = "letter"
+
+    def to_json(self) -> dict[str, Any]:
+        """Its paper, and the size of a marker."""
+        return {"paper": self.paper, "sheets": 2, "marker_in": MARKER_IN, "steps": list(STEPS)}
+
+    def lines(self) -> list[str]:
+        """How it is printed and laid."""
+        return [
+            f"two marker sheets on one page of {self.paper}: print at 100 %, measure the ruler on "
+            "it, cut them apart",
+            "lay one flat beside the cloth, in the same light, at least two markers in plain view",
+        ]
+
+    def scenes(self) -> list[Scene]:
+        """The page."""
+        return [marker_page(self.paper)]
+
+
+@checks_arguments()
+def marker_sheet(paper: str = "letter") -> MarkerPage:
+    """A sheet of markers to print: in a photo of cloth it tells scale and colour.
+
+    Args:
+        paper: ``"letter"`` or ``"a4"``.
+
+    >>> marker_sheet("a4").to_json()["marker_in"]
+    1.4
+    """
+    return MarkerPage(known_paper(paper))

@@ -19,7 +19,8 @@ from quiltgeom.demo.swatches import SWATCHES, draw_swatch
 from quiltgeom.documents.photo_again import PART, photo_again
 from quiltgeom.fabric.photo.faults.photo_faults import KINDS, PhotoFault, photo_faults
 from quiltgeom.fabric.photo.faults.view import View
-from quiltgeom.fabric.photo.prepare import Prepared, prepare_file
+from quiltgeom.fabric.photo.prepare import prepare_file
+from quiltgeom.fabric.photo.prepared import Prepared
 from quiltgeom.fabric.reading.reading import describe, facts, read_array, read_swatch
 from tests.reading.more_prints import make_any
 

@@ -23,15 +23,17 @@ from quiltgeom.fabric.photo.calibrate import (
 )
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
-from quiltgeom.fabric.photo.faults.view import View, view_of
-from quiltgeom.fabric.photo.known_sizes import Scale, scales
+from quiltgeom.fabric.photo.faults.view import view_of
+from quiltgeom.fabric.photo.known_sizes import scales
+from quiltgeom.fabric.photo.markers.marker_sheet import MarkerSheet, find_sheets
+from quiltgeom.fabric.photo.markers.painted_over import painted_over
+from quiltgeom.fabric.photo.markers.sheet_tells import photo_width, width_by_markers
+from quiltgeom.fabric.photo.prepared import Point, Prepared, clear_of_sheets, lit_by_sheets
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import true_shape
 from quiltgeom.fabric.reading.pixels import check_rgb
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import picture_file
-
-Point = tuple[float, float]
 
 _RIM = 0.005
 """Of the width of cloth found on a table, left out all round."""
@@ -112,34 +114,9 @@ AS_TAKEN = Calibration()
 """Nothing is known; the photo is read as it is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """Pixels ready to be read, and what was done.
-
-    Attributes:
-        rgb: ``(h, w, 3)`` uint8.
-        width_in: real width, if the calibration gives it.
-        notes: what was done, for people.
-        corners: of the cloth, where it was found on a table: pixels of the photo as it was read,
-            clockwise from the top left.
-        kept: part of the cloth's width that is in the picture: a hair of table and frayed threads
-            at its rim is not.
-        scales: its width by things of known size in the photo, the surest first.
-        view: how it was seen, where it was found on a table.
-    """
-
-    rgb: NDArray[np.uint8]
-    width_in: float | None
-    notes: tuple[str, ...]
-    corners: tuple[Point, ...] = ()
-    kept: float = 1.0
-    scales: tuple[Scale, ...] = ()
-    view: View | None = None
-
-
 def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = None) -> Prepared:
-    """Balance, even out and straighten a photo by what is known of it; where nothing is said of
-    the cloth's place, it is looked for.
+    """Balance, even out and straighten a photo by what is known of it, or by a marker sheet in it;
+    where nothing is said of the cloth's place, it is looked for.
 
     Args:
         rgb: ``(h, w, 3)`` uint8, upright.
@@ -155,7 +132,7 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
     >>> ready.width_in, bool(np.ptp(ready.rgb[50, 50]) <= 1)
     (6.0, True)
     """
-    rgb, width = check_rgb(rgb), None
+    rgb = check_rgb(rgb)
     notes: list[str] = []
     h, w = rgb.shape[:2]
     for x, y in (*(known.corners or ()), *(known.points or ())):
@@ -163,10 +140,25 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
             raise QuiltValueError(
                 f"calibration: found a place at {x:g}, {y:g}; accepted: inside {w} x {h} pixels"
             )
+    sheets = find_sheets(rgb)
     white = known.white if known.white is not None else _found(rgb, known, notes)
-    if white is not None:
-        rgb = balance_white(rgb, white, reflectance=known.reflectance)
-        notes.append("colours were balanced by the white or grey area")
+    if white is None:
+        return lit_by_sheets(_straight(rgb, known, lens_mm, sheets, notes), rgb, sheets)
+    rgb = balance_white(rgb, white, reflectance=known.reflectance)
+    notes.append("colours were balanced by the white or grey area")
+    ready = _straight(rgb, known, lens_mm, sheets, notes)
+    return replace(ready, view=ready.view and replace(ready.view, white=True))
+
+
+def _straight(
+    rgb: NDArray[np.uint8],
+    known: Calibration,
+    lens_mm: float | None,
+    sheets: Sequence[MarkerSheet],
+    notes: list[str],
+) -> Prepared:
+    """The cloth evenly lit, straightened, beside what is none."""
+    (h, w), width = rgb.shape[:2], None
     if known.even:
         rgb = even_light(rgb)
         notes.append("uneven light was taken out")
@@ -177,26 +169,36 @@ def prepare(rgb: NDArray[np.uint8], known: Calibration, lens_mm: float | None = 
         rgb = rectify(rgb, known.corners, known.rectangle_in)
         width = known.rectangle_in[0]
         notes.append("perspective was taken out by the four corners")
-    elif known.corners is not None:
+        return clear_of_sheets(Prepared(rgb, width, tuple(notes)), sheets, (h, w), known.corners)
+    if known.corners is not None:
         shape = true_shape(check_corners(known.corners), (False,) * 4, (w, h), lens_mm)
         rgb = rectify(rgb, known.corners, (1.0, shape.aspect))
         notes.append(f"straightened by the four corners (seen {_from_above(shape.tilt_deg)})")
-        return Prepared(rgb, None, tuple(notes), known.corners)
-    elif not (known.whole or known.points):
-        alone = _alone(rgb, lens_mm, tuple(notes))
-        if white is not None and alone.view is not None:
-            alone = replace(alone, view=replace(alone.view, white=True))
-        return alone
-    return Prepared(rgb, width, tuple(notes))
+        ready = Prepared(rgb, None, tuple(notes), known.corners)
+        ready = replace(ready, scales=width_by_markers(sheets, shape))
+        return clear_of_sheets(ready, sheets, (h, w), known.corners)
+    if not (known.whole or known.points):
+        alone = _alone(rgb, lens_mm, tuple(notes), sheets)
+        if alone is not None:
+            return alone
+    by_sheet = () if width is not None else [photo_width(s, (w, h)) for s in sheets[:1]]
+    ready = Prepared(rgb, width, tuple(notes), scales=tuple(by_sheet))
+    return clear_of_sheets(ready, sheets, (h, w), ((0, 0), (w, 0), (w, h), (0, h)))
 
 
-def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]) -> Prepared:
-    """The cloth without its table, straightened; the photo as it is where cloth fills it."""
-    found = find_cloth(rgb)
+def _alone(
+    rgb: NDArray[np.uint8],
+    lens_mm: float | None,
+    notes: tuple[str, ...],
+    sheets: Sequence[MarkerSheet],
+) -> Prepared | None:
+    """The cloth without its table, straightened; None where cloth fills the photo."""
+    plain, away = painted_over(rgb, sheets)
+    found = find_cloth(plain, away)
     if found is None:
-        return Prepared(rgb, None, notes)
+        return None
     h, w = rgb.shape[:2]
-    shape = true_shape(finer(rgb, found.corners, found.cut), found.cut, (w, h), lens_mm)
+    shape = true_shape(finer(plain, found.corners, found.cut), found.cut, (w, h), lens_mm)
     corners = tuple((float(x), float(y)) for x, y in shape.corners)
     alone = rectify(rgb, corners, (1.0, shape.aspect))
     rim = math.ceil(_RIM * alone.shape[1])
@@ -206,8 +208,12 @@ def _alone(rgb: NDArray[np.uint8], lens_mm: float | None, notes: tuple[str, ...]
     view = view_of(rgb, shape, cut)
     seen = "" if view.steep else f" (seen {_from_above(shape.tilt_deg)})"
     said = f"the cloth was found on its table and straightened{seen}"
-    widths = tuple(s.times(kept) for s in scales(rgb, shape))
-    return Prepared(alone, None, (*notes, said), corners, kept, widths, view)
+    widths = width_by_markers(sheets, shape)
+    if sheets and not widths:
+        said += "; the marker sheet and its outline do not agree: measure the cloth"
+    widths = tuple(s.times(kept) for s in widths or scales(plain, shape))
+    ready = Prepared(alone, None, (*notes, said), corners, kept, widths, view)
+    return clear_of_sheets(ready, sheets, (h, w), corners, rim)
 
 
 def _found(rgb: NDArray[np.uint8], known: Calibration, notes: list[str]) -> Box | None:

@@ -15,7 +15,8 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
 from quiltgeom.fabric.photo.faults.photo_faults import PhotoFault, photo_faults
-from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, Prepared, prepare, prepare_file
+from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare, prepare_file
+from quiltgeom.fabric.photo.prepared import Prepared
 from quiltgeom.fabric.reading.designs.print_design import NOT_LOOKED_FOR, PrintDesign, read_design
 from quiltgeom.fabric.reading.directions.direction import (
     SURE_DIRECTION,
@@ -321,7 +322,7 @@ def read_quickly(path: Source, width_in: float | None = None) -> Reading:
     direction = DirectionReading("one-way", confidence=0.0, reason=f"unsure: {why}")
     seen = read_motifs(small, width_in, palette), read_loudness(small, width_in), palette
     value, notes = read_value(small), ("a quick reading: repeat and direction were not looked for",)
-    h, w = small.shape[:2] if ready.corners else picture.size[::-1]
+    h, w = small.shape[:2] if ready.corners or ready.scales else picture.size[::-1]
     height = width_in * h / w
     chroma = read_chroma(palette)
     return Reading(width_in, height, repeat, direction, *seen, value, chroma, notes)
@@ -334,7 +335,7 @@ def _width(path: Source, given: float | None, ready: Prepared) -> tuple[float, l
     known, by, within = info.width / info.ppi if info.ppi else None, "file", 0.1
     if ready.width_in is not None:
         known, by, within = ready.width_in, "photo", 0.05
-    elif ready.corners:  # of a photo with a table in it the file's density says nothing
+    elif ready.corners or ready.scales:  # with a table in it the file's density says nothing
         known = ready.scales[0].width_in if ready.scales else None
         by, seen = _told_apart(ready)
     if given is None:

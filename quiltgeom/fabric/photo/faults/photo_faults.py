@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.faults import lighting
 from quiltgeom.fabric.photo.faults.sharpness import SIDE, blur_px
-from quiltgeom.fabric.photo.prepare import Prepared
+from quiltgeom.fabric.photo.prepared import Prepared
 
 Pixels = NDArray[np.uint8]
 Lattice = Sequence[tuple[float, float]]

@@ -37,13 +37,14 @@ def colours_around(lab: Pixels, size: int) -> NDArray[np.float32]:
 
 
 def figures(
-    lab: Pixels, more: list[tuple[Floats, tuple[bool, ...]]]
+    lab: Pixels, more: list[tuple[Floats, tuple[bool, ...]]], hidden: Pixels
 ) -> Iterator[tuple[Floats, Bools, Floats]]:
     """Four-sided figures along whose sides the picture changes, the clearest first.
 
     Args:
         lab: see :func:`colours_around`.
         more: figures found otherwise: corners and which sides only the picture's end makes.
+        hidden: ``(h, w)``, 1 where nothing is to be seen: a side may go on below it.
 
     Returns:
         Corners ``(4, 2)`` clockwise, sides cut off, and how much of each side is a change.
@@ -55,6 +56,8 @@ def figures(
     is_rim = np.arange(len(lines)) >= len(lines) - 4
     order, corners = _crossed(lines, is_rim, lab.shape)
     cut = is_rim[order]
+    beside = np.ones((2 * _BESIDE + 1, 2 * _BESIDE + 1), np.uint8)
+    around[cv2.dilate(hidden, beside) > 0] = np.nan
     change = _changes(around, lines, order, corners)
     change[cut] = 0.5
     area = _area(corners) / (h * w)
@@ -190,8 +193,9 @@ def _area(corners: Floats) -> Floats:
 
 
 def _clear(unlike: Floats) -> Floats:
+    """How much of a change it is; even chances where nothing is to be seen."""
     low, high = _CHANGE
-    clear: Floats = np.clip((unlike - low) / (high - low), 0, 1)
+    clear: Floats = np.nan_to_num(np.clip((unlike - low) / (high - low), 0, 1), nan=0.5)
     return clear
 
 

@@ -1,0 +1,1 @@
+"""A printed sheet of markers in a photo: found, what it tells, painted over."""

@@ -1,0 +1,1 @@
+"""What the sides of a cloth are found by."""
