@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
+from quiltgeom.colour import linear_light, linear_to_srgb
 from quiltgeom.demo.print_spec import SWATCH_INCHES, SwatchInfo
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch, swatch_info
 from quiltgeom.fabric.reading.reading import read_array
-from quiltgeom.fabric.reading.repeats.repeat import RepeatReading, read_repeat
+from quiltgeom.fabric.reading.repeats.repeat import (
+    SURE_REPEAT,
+    RepeatReading,
+    against_outline,
+    read_repeat,
+)
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 
 PPI = 42
@@ -71,6 +78,38 @@ def test_no_demo_swatch_shows_a_false_repeat(size_in: float) -> None:
     assert not missed
     assert len(SWATCHES) == 40
     assert SWATCH_INCHES == 12.0
+
+
+def behind_window_bars(rgb: np.ndarray) -> np.ndarray:
+    """Three hard shadows across, that leave a third of the light."""
+    y, x = np.mgrid[0 : rgb.shape[0], 0 : rgb.shape[1]] / rgb.shape[1]
+    across = x * np.cos(0.44) + y * np.sin(0.44)
+    lit = np.where(np.sin(6 * np.pi * across + 1) > 0, 1.0, 0.35)
+    return np.rint(255 * linear_to_srgb(linear_light(rgb) * lit[..., None])).astype(np.uint8)
+
+
+@pytest.mark.parametrize("name", ["harbour-sprig", "low-tide", "crab-pots", "moult"])
+def test_shadows_are_looked_through_in_a_photo(name: str) -> None:
+    rgb = behind_window_bars(pixels(name))
+    true = true_lattice(swatch_info(name))
+
+    def right(photo: bool) -> bool:
+        found = read_repeat(rgb, SWATCH_INCHES, photo=photo)
+        v = np.array(found.vectors_in)
+        whole = len(v) == 2 and np.isclose(abs(np.linalg.det(v)), abs(np.linalg.det(true)), 0.01)
+        return bool(whole and off_lattice(found, true) < 0.01)
+
+    assert right(photo=True)
+    assert not right(photo=False)
+
+
+def test_a_print_that_lies_askew_of_its_outline_is_unsure() -> None:
+    straight = RepeatReading("straight", ((3.0, 0.0), (0.0, 2.0)), (3.0, 2.0), 0.2, 0.94)
+    assert against_outline(straight) == straight
+    askew = against_outline(replace(straight, turn_deg=2.0))
+    assert askew.confidence < SURE_REPEAT
+    assert "measure a repeat" in askew.reason
+    assert against_outline(replace(straight, kind="slanted")).confidence < SURE_REPEAT
 
 
 def test_herons_repeat_is_wider_than_their_swatch() -> None:

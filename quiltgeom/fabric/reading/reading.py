@@ -34,6 +34,7 @@ from quiltgeom.fabric.reading.print_question import (
 from quiltgeom.fabric.reading.repeats.repeat import (
     SURE_REPEAT,
     RepeatReading,
+    against_outline,
     read_repeat,
     stated_repeat,
 )
@@ -280,6 +281,8 @@ def read_swatch(
     taken = bool(ready.corners) or image_info(path).lens_mm is not None
     notes = [*notes, *ready.notes]
     read = read_array(ready.rgb, width, corrections=merged, notes=tuple(notes), photo=taken)
+    if ready.corners and "repeat_width_in" not in merged:
+        read = replace(read, repeat=against_outline(read.repeat))
     plain = read.repeat.kind == "plain"
     faults = photo_faults(ready, read.width_in, _sure_lattice(read.repeat), plain=plain)
     found = replace(read, corners_px=ready.corners, photo=faults)

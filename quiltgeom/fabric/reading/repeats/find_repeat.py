@@ -60,11 +60,17 @@ def find_in_photo(rgb: NDArray[np.uint8], planes: Floats) -> Found:
         return plain
     even, colour = find_repeat(_evened(rgb)), _by_colour(rgb)
     found = even if colour is None else _believed(even, colour)
-    others = [f for f in (plain, even, colour) if f is not None and f is not found]
-    if len(found.vectors) < 2 or any(_index(found, f) == 1 for f in others):
+    if len(found.vectors) < 2 or _agreed(found, [f for f in (plain, even, colour) if f]):
         return found
     again = find_repeat(_evened(rgb, _COARSE))
     return found if _index(found, again) == 1 else replace(found, agreed=False)
+
+
+def _agreed(found: Found, ways: list[Found]) -> bool:
+    """Whether another way of looking found the same lattice, or all others found parts of it."""
+    others = [f for f in ways if f is not found]
+    parts = [_index(f, found) for f in others]
+    return 1 in parts or all(part > 1 for part in parts)
 
 
 def _believed(even: Found, colour: Found) -> Found:

@@ -1,7 +1,7 @@
 """The repeat of a print: lattice vectors in inches, its trade name, and a seamless tile."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,8 @@ _SIDE = 512  # working pixels
 _PLAIN = 0.9  # standard deviation (CIELAB units) of a cloth without a print
 _TOO_UNSURE = 0.3  # a repeat less sure than this is not told
 _DOUBTED = 0.55  # what is found in one way only
+_SUREST_PHOTO = 0.94  # of 75 repeats in photographs that nothing spoke against, 70 were right
+_ASKEW = 0.7  # degrees: of 7 photographs with more, 5 were read wrong, and 3 of 75 with less
 _SUREST = 0.97  # that part of 788 repeats with the strongest evidence was right
 
 
@@ -112,7 +114,18 @@ def read_repeat(rgb: NDArray[np.uint8], width_in: float, *, photo: bool = False)
     if float(np.sqrt((planes**2).sum(axis=0).mean())) < _PLAIN:
         return RepeatReading("plain", confidence=0.95, reason="no print to repeat")
     found = find_in_photo(small, planes) if photo else find_repeat(planes)
-    return _named(found, per_inch, LARGEST * min(width_in, height_in))
+    named = _named(found, per_inch, LARGEST * min(width_in, height_in))
+    sure = min(named.confidence, _SUREST_PHOTO) if photo else named.confidence
+    return replace(named, confidence=sure)
+
+
+def against_outline(repeat: RepeatReading) -> RepeatReading:
+    """A repeat of cloth that was straightened by its outline: unsure where the two disagree."""
+    askew = abs(repeat.turn_deg) > _ASKEW or repeat.kind == "slanted"
+    if not (askew and len(repeat.vectors_in) == 2 and repeat.confidence > _DOUBTED):
+        return repeat
+    why = "the print does not lie along the outline that was found: measure a repeat on the cloth"
+    return replace(repeat, confidence=_DOUBTED, reason=why)
 
 
 def _named(found: Found, per_inch: float, limit: float) -> RepeatReading:
