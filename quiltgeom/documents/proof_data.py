@@ -14,7 +14,8 @@ from quiltgeom.documents.question_picture import question_views
 from quiltgeom.documents.reading_picture import repeat_cell, value_greys
 from quiltgeom.errors import QuiltKeyError, QuiltValueError
 from quiltgeom.fabric.cloth import cloth_of, tile_image
-from quiltgeom.fabric.reading.reading import Reading, facts
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.fabric.reading.reading_words import facts
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.model.quilt import Quilt
 from quiltgeom.proposal.proposal import Proposal

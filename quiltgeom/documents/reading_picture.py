@@ -19,7 +19,8 @@ from quiltgeom.fabric.image import image_info
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare_file
 from quiltgeom.fabric.reading.as_fabric import swatch_picture
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.reading import Reading, facts
+from quiltgeom.fabric.reading.reading import Reading
+from quiltgeom.fabric.reading.reading_words import facts
 from quiltgeom.fabric.reading.repeats.repeat_lattice import reduce_basis
 from quiltgeom.files import write_whole
 from quiltgeom.geometry.outline import rectangle

@@ -18,7 +18,8 @@ from quiltgeom.documents.reading_picture import reading_picture
 from quiltgeom.errors import QuiltFileError
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
+from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
@@ -63,7 +64,7 @@ class Brief:
         width: its real width, inches; None takes the file's density.
         calibration: what is known of the photo: corners, a card, a distance.
         corrections: the user's word about the print, as of
-            :func:`~quiltgeom.fabric.reading.reading.read_swatch`.
+            :func:`~quiltgeom.fabric.reading.read_file.read_swatch`.
         swatches: folder with pictures of the cloths on hand; None: plain colours beside the print.
         swatch_width: real width of those pictures where nothing else says it, inches.
         size: wanted finished width and height, inches.

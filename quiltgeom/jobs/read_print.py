@@ -9,7 +9,9 @@ from quiltgeom.checks import Checks, number
 from quiltgeom.documents.reading_picture import reading_picture, write_corrected
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, corrected, describe, read_swatch, save_reading
+from quiltgeom.fabric.reading.read_file import read_swatch, save_reading
+from quiltgeom.fabric.reading.reading import Reading, corrected
+from quiltgeom.fabric.reading.reading_words import describe
 from quiltgeom.files import picture_file
 from quiltgeom.jobs.arguments import checks_arguments
 from quiltgeom.matching.facts import PrintFacts, print_facts

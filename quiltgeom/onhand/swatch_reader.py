@@ -22,7 +22,7 @@ class Task:
         id: the swatch's number in the index.
         width_in: stated real width, or None.
         quick: only what choosing among many needs, see
-            :func:`~quiltgeom.fabric.reading.reading.read_quickly`; where the user has said
+            :func:`~quiltgeom.fabric.reading.read_file.read_quickly`; where the user has said
             something, a full reading is made all the same.
     """
 
@@ -50,7 +50,7 @@ class Answer:
 
 def read_task(task: Task) -> Answer:
     """Read one swatch. Never raises for what is wrong with a picture: that is an answer, too."""
-    from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
+    from quiltgeom.fabric.reading.read_file import read_quickly, read_swatch
     from quiltgeom.fabric.source import PictureBytes
     from quiltgeom.onhand.features import features_of
 
@@ -119,7 +119,7 @@ def start_worker() -> None:
 def load_reader() -> None:
     """Import all that reading needs: once, before workers are forked, which then share it."""
     for module in (
-        "quiltgeom.fabric.reading.reading",
+        "quiltgeom.fabric.reading.read_file",
         "quiltgeom.onhand.features",
         "scipy.ndimage",
         "scipy.fft",

@@ -27,7 +27,8 @@ from PIL import Image
 from quiltgeom.colour import delta_e_2000, from_hex, rgb_to_lab
 from quiltgeom.fabric.image import load_image
 from quiltgeom.fabric.photo.prepare import prepare_file
-from quiltgeom.fabric.reading.reading import Reading, read_array, read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
+from quiltgeom.fabric.reading.reading import Reading, read_array
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from tests.benchmarks.icon_prints import icon_print
 from tests.benchmarks.read_bench import same_but_turned

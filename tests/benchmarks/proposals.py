@@ -16,7 +16,8 @@ from pathlib import Path
 
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
+from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.model.design import Design
 from quiltgeom.model.fabric import Fabric
 from quiltgeom.proposal.proposal import Proposal, propose

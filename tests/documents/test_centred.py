@@ -13,7 +13,8 @@ from PIL import Image
 
 from quiltgeom.demo.swatches import write_swatches
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import Reading, read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
+from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.jobs.advise import Brief, advise
 from quiltgeom.jobs.centred import RULE, centred, with_centring
 from quiltgeom.layout.quilt_layout import lay_out

@@ -261,7 +261,7 @@ def doors(photo: Path, folder: Path) -> Iterator[tuple[str, Fabric]]:
     from quiltgeom.cli.commands.preview_command import _focus
     from quiltgeom.cli.types import parse_fabric
     from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-    from quiltgeom.fabric.reading.reading import read_swatch
+    from quiltgeom.fabric.reading.read_file import read_swatch
     from quiltgeom.matching.companions import Companion
 
     file = folder / "own.toml"

@@ -16,7 +16,7 @@ from PIL import Image
 from quiltgeom.errors import QuiltError, QuiltFileError
 from quiltgeom.fabric.handed_on import clean_picture
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
+from quiltgeom.fabric.reading.read_file import read_quickly, read_swatch
 from quiltgeom.fabric.source import PictureBytes
 
 
@@ -207,7 +207,7 @@ HUGE = {
 MEASURE = """
 import resource, sys
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.reading import read_quickly
+from quiltgeom.fabric.reading.read_file import read_quickly
 image_info(sys.argv[1])
 load_image(sys.argv[1])
 read_quickly(sys.argv[1], 12.0)

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from quiltgeom.fabric.image import image_info, load_image
-from quiltgeom.fabric.reading.reading import read_quickly
+from quiltgeom.fabric.reading.read_file import read_quickly
 from tests.fuzz.cases import Kind
 from tests.fuzz.mutate import damaged_bytes, damaged_text
 

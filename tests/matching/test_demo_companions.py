@@ -93,7 +93,7 @@ def test_turning_the_photo_changes_nothing_and_a_little_light_not_much(
     """The photo half round; and a fiftieth brighter than the swatches' photos."""
     from PIL import Image, ImageEnhance
 
-    from quiltgeom.fabric.reading.reading import read_quickly
+    from quiltgeom.fabric.reading.read_file import read_quickly
 
     with open_index(folder) as index, Image.open(index.find("moult").path) as photo:
         others = [index.find(p).digest for p in PRINTS]

@@ -17,7 +17,8 @@ from quiltgeom.fabric.reading.as_fabric import (
 )
 from quiltgeom.fabric.reading.directions.direction import DirectionReading
 from quiltgeom.fabric.reading.motif import MotifReading
-from quiltgeom.fabric.reading.reading import Reading, facts, read_array
+from quiltgeom.fabric.reading.reading import Reading, read_array
+from quiltgeom.fabric.reading.reading_words import facts
 from quiltgeom.fabric.reading.repeats.repeat import RepeatReading
 from quiltgeom.matching.facts import print_facts
 from quiltgeom.model.fabric import Repeat

@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 
 from quiltgeom.errors import ContentError, QuiltError, QuiltFileError, QuiltKeyError
-from quiltgeom.fabric.reading.reading import read_swatch, save_reading
+from quiltgeom.fabric.reading.read_file import read_swatch, save_reading
 from quiltgeom.onhand.features import features_of
 from quiltgeom.onhand.index import INDEX_NAME, open_index
 from quiltgeom.onhand.indexing import index_folder

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from quiltgeom.demo.swatches import write_swatches
-from quiltgeom.fabric.reading.reading import read_quickly, read_swatch
+from quiltgeom.fabric.reading.read_file import read_quickly, read_swatch
 from quiltgeom.onhand.index import open_index
 from quiltgeom.onhand.indexing import index_folder
 

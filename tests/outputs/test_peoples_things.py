@@ -21,7 +21,7 @@ import quiltgeom.jobs.advise_many as many
 from quiltgeom.cli import cli
 from quiltgeom.documents.kit_folder import with_own_pictures, write_kit
 from quiltgeom.fabric.image import load_image
-from quiltgeom.fabric.reading.reading import read_swatch, save_reading
+from quiltgeom.fabric.reading.read_file import read_swatch, save_reading
 from quiltgeom.files import TEMPORARY
 from quiltgeom.jobs.advise import Brief
 from quiltgeom.jobs.advise_many import ManyAdvised, advise_many

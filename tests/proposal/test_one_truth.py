@@ -18,7 +18,7 @@ from quiltgeom.documents.kit import role_rows
 from quiltgeom.documents.kit_folder import write_kit
 from quiltgeom.documents.proof_data import ProofInput, proof_data
 from quiltgeom.errors import ContentError, QuiltKeyError
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
 from quiltgeom.library.design_file import design_text, load_design
 from quiltgeom.library.patterns import load_patterns
 from quiltgeom.model.design import Design

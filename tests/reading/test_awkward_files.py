@@ -13,7 +13,7 @@ from PIL import Image, ImageCms
 
 from quiltgeom.cli import cli
 from quiltgeom.errors import QuiltError, QuiltFileError, QuiltValueError
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
 
 Write = Callable[[Path], object]
 

@@ -20,7 +20,7 @@ from quiltgeom.fabric.photo.prepare import Calibration, cloth_picture, prepare_f
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import focal_px, true_shape
 from quiltgeom.fabric.reading.as_fabric import swatch_picture
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
 from tests.reading.test_demo_swatches import off_lattice, true_lattice
 
 PHOTOS = Path(__file__).parent / "photos"

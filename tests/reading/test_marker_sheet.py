@@ -34,7 +34,7 @@ from quiltgeom.fabric.photo.markers.marker_sheet import (
 from quiltgeom.fabric.photo.markers.sheet_tells import PAPER_WHITE, paper_light
 from quiltgeom.fabric.photo.prepare import Calibration, prepare
 from quiltgeom.fabric.reading.palette import read_palette
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
 from quiltgeom.jobs.make import marker_sheet
 from quiltgeom.render.png import png_bytes
 from quiltgeom.tracing.marker_page import marker_page, sheet_place

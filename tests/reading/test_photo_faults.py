@@ -21,7 +21,9 @@ from quiltgeom.fabric.photo.faults.photo_faults import KINDS, PhotoFault, photo_
 from quiltgeom.fabric.photo.faults.view import View
 from quiltgeom.fabric.photo.prepare import prepare_file
 from quiltgeom.fabric.photo.prepared import Prepared
-from quiltgeom.fabric.reading.reading import describe, facts, read_array, read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
+from quiltgeom.fabric.reading.reading import read_array
+from quiltgeom.fabric.reading.reading_words import describe, facts
 from tests.reading.more_prints import make_any
 
 PHOTOS = Path(__file__).parent / "photos"

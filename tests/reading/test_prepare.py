@@ -16,7 +16,7 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.photo.calibrate import homography
 from quiltgeom.fabric.photo.card import find_card
 from quiltgeom.fabric.photo.prepare import Calibration, prepare, prepare_file
-from quiltgeom.fabric.reading.reading import read_swatch
+from quiltgeom.fabric.reading.read_file import read_swatch
 from tests.reading.more_prints import make_any
 
 CORNERS = ((60.0, 40.0), (560.0, 75.0), (575.0, 565.0), (35.0, 530.0))

@@ -10,7 +10,8 @@ from quiltgeom.fabric.reading.designs.border_band import EDGES, find_band
 from quiltgeom.fabric.reading.designs.panel_frame import framed
 from quiltgeom.fabric.reading.palette import read_palette
 from quiltgeom.fabric.reading.pixels import shrink
-from quiltgeom.fabric.reading.reading import Reading, describe, facts, read_array
+from quiltgeom.fabric.reading.reading import Reading, read_array
+from quiltgeom.fabric.reading.reading_words import describe, facts
 from quiltgeom.matching.facts import print_facts
 from tests.reading.laid_prints import border_print, panel_print, scene_print
 from tests.reading.more_prints import ALL_FAMILIES, make_any

@@ -22,7 +22,9 @@ from quiltgeom.fabric.photo.calibrate import (
     width_from_points,
 )
 from quiltgeom.fabric.reading.as_fabric import fabric_from_reading
-from quiltgeom.fabric.reading.reading import facts, read_array, read_swatch, save_reading
+from quiltgeom.fabric.reading.read_file import read_swatch, save_reading
+from quiltgeom.fabric.reading.reading import read_array
+from quiltgeom.fabric.reading.reading_words import facts
 from quiltgeom.fabric.reading.repeats.repeat import name_lattice, read_repeat
 from quiltgeom.fabric.reading.value import read_loudness
 from quiltgeom.library.corrections import load_corrections, load_reading, reading_path

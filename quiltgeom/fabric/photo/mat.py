@@ -114,7 +114,8 @@ def _grid(seen: Pixels, mask: Pixels) -> Grid | None:
     each_unit = np.repeat([each.unit for each in found], [len(each.at) for each in found])
     unit = float(np.median(each_unit))
     alike = [each for each in found if abs(each.unit / unit - 1) < _ALIKE]
-    if sum(len(each.at) for each in alike) < _MOST * len(each_unit):
+    most = sum(len(each.at) for each in alike) >= _MOST * len(each_unit)
+    if not most or len(alike) < _FEWEST_BANDS:
         return None
     _, tops, places, strengths = zip(*alike, strict=True)
     # what little the grid is turned yet

@@ -7,7 +7,8 @@ from typing import Any, cast
 from quiltgeom.fabric.photo.own_copies import mended
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.reading.directions.direction import SURE_DIRECTION
-from quiltgeom.fabric.reading.reading import Reading, is_mended
+from quiltgeom.fabric.reading.read_file import is_mended
+from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.fabric.reading.repeats.repeat import SURE_REPEAT
 from quiltgeom.fabric.reading.value import SOLID
 from quiltgeom.files import picture_file
