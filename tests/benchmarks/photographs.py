@@ -187,11 +187,11 @@ def _repeat(
     quarter = round(truth["up_deg"] / 90) * np.pi / 2
     turn = np.array([[np.cos(quarter), np.sin(quarter)], [-np.sin(quarter), np.cos(quarter)]])
     vectors = np.array(p["vectors"]).reshape(-1, 2)
-    true = [tuple(v) for v in vectors @ turn] if _shown(vectors, seen) else []
-    same = same_but_turned(found, true, 0.03) if len(found) == len(true) else False
+    true = [tuple(v) for v in vectors @ turn]
+    same = len(found) == len(true) and same_but_turned(found, true, 0.03)
     kind = "right" if same else "wrong" if found else "missed"
-    if not true:
-        kind = "none" if not found else "false"
+    if not (true and _shown(vectors, seen)):  # to find it all the same is no mistake
+        kind, true = "none" if same or not found else "false", []
     return {"repeat": kind, "repeat_claim": reading.repeat.confidence, "found": found, "true": true}
 
 

@@ -16,6 +16,7 @@ from PIL import Image
 from quiltgeom.demo.swatches import SWATCHES, draw_swatch, swatch_info
 from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.photo.cloth_outline import find_cloth
+from quiltgeom.fabric.photo.own_copies import mended
 from quiltgeom.fabric.photo.prepare import Calibration, cloth_picture, prepare_file
 from quiltgeom.fabric.photo.rims import finer
 from quiltgeom.fabric.photo.true_shape import focal_px, true_shape
@@ -131,3 +132,16 @@ def test_what_lies_on_a_print_is_replaced_by_its_copies() -> None:
     dark = [(np.asarray(Image.open(p).convert("L")) < 60).mean() for p in (alone, sewn)]
     assert dark[0] > 0.005 > 4 * dark[1]
     assert any("replaced by them" in note for note in reading.notes)  # and it is said
+
+
+def test_a_thing_that_hides_many_copies_is_taken_off() -> None:
+    """A card of 4 x 4 repeats: the nearest copies of its middle all lie under it, too."""
+    tile = np.random.default_rng(3).integers(60, 255, (8, 8, 3), np.uint8)
+    cloth = np.kron(np.tile(tile, (12, 12, 1)), np.ones((4, 4, 1), np.uint8))
+    hidden = cloth.copy()
+    hidden[256:, 256:] = (20, 120, 90)
+    again = mended(hidden, 12.0, [(1.0, 0.0), (0.0, 1.0)])
+    assert again is not None
+    assert again.hidden == pytest.approx(1 / 9, abs=0.02)
+    off = np.abs(again.rgb.astype(int) - cloth).mean(axis=2)
+    assert off[264:376, 264:376].mean() < 3

@@ -17,6 +17,9 @@ _SIDE = 600
 _MOST, _FEWEST = 15, 3
 """Copies of a place that are looked at, and from which a median means anything."""
 
+_FAR = 0.75
+"""Part of the shorter side within which copies are looked at, if there are enough."""
+
 _LIGHT_IN = 0.35
 """Inches over which light is taken to be even."""
 
@@ -78,7 +81,7 @@ def mended(
 
 
 def _steps(vectors: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.float64]:
-    """Steps to the nearest copies that at least a quarter of the picture has, shortest first."""
+    """Steps to copies, shortest first: some near and some far, lest one thing lies on most."""
     h, w = shape[:2]
     far = int(2 * np.hypot(h, w) / max(4.0, float(np.sqrt(abs(np.linalg.det(vectors)))))) + 1
     far = min(far, 40)
@@ -87,7 +90,9 @@ def _steps(vectors: NDArray[np.float64], shape: tuple[int, ...]) -> NDArray[np.f
     inside = (np.abs(steps) < 0.75 * np.array([w, h])).all(axis=1)
     steps = steps[inside]
     order = np.lexsort((steps[:, 1], steps[:, 0], np.hypot(*steps.T).round(3)))
-    chosen: NDArray[np.float64] = steps[order][:_MOST]
+    near = int((np.hypot(*steps.T) < _FAR * min(h, w)).sum())
+    each = np.linspace(0, max(near, min(_MOST, len(steps))) - 1, _MOST).round().astype(int)
+    chosen: NDArray[np.float64] = steps[order[np.unique(each)]] if len(steps) else steps
     return chosen
 
 
