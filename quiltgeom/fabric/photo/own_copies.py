@@ -14,7 +14,7 @@ Floats = NDArray[np.float32]
 _SIDE = 600
 """Pixels of the longer side at which copies are compared."""
 
-_MOST, _FEWEST = 15, 3
+_MOST, _FEWEST = 25, 3
 """Copies of a place that are looked at, and from which a median means anything."""
 
 _FAR = 0.75
