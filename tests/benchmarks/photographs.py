@@ -252,12 +252,10 @@ def report(rows: list[dict[str, Any]]) -> None:
     for name, some in groups:
         if some:
             print(f"{name:<16}{len(some):>4}{_line(some)}")
-    for what, right in (("repeat", lambda r: r["repeat"] in ("right", "none")),
-                        ("direction", lambda r: r["right_direction"])):  # fmt: skip
-        claims = [(r[f"{what}_claim"], right(r)) for r in rows]
-        if what == "repeat":
-            claims = [(r["repeat_claim"], r["repeat"] == "right") for r in rows if r.get("found")]
-        print(f"{what}: {calibration(claims)}")
+    claims = [(r["repeat_claim"], r["repeat"] in ("right", "none")) for r in rows if r["found"]]
+    print(f"repeat: {calibration(claims)}")
+    claims = [(r["direction_claim"], r["right_direction"]) for r in rows]
+    print(f"direction: {calibration(claims)}")
     unsafe = [
         r["file"]
         for r in rows
