@@ -22,7 +22,7 @@ from quiltgeom.fabric.reading.read_file import read_swatch
 from quiltgeom.fabric.reading.reading import Reading
 from quiltgeom.files import picture_file, write_whole
 from quiltgeom.jobs.arguments import checks_arguments
-from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring
+from quiltgeom.jobs.centred import RULE, centred, not_centred, with_centring, worth_centring
 from quiltgeom.jobs.read_print import Swatch as Read
 from quiltgeom.library.corrections import reading_path
 from quiltgeom.library.patterns import is_own, keyed, load_patterns, named, pattern_path
@@ -352,8 +352,8 @@ def _best(quick: Proposal, brief: Brief) -> Proposal:
     have = _have(brief, quick.main)
     known: dict[str, Any] = {k: getattr(quick, k) for k in ("quilt", "readings", "given")}
     made = propose(quick.design, have=have, seconds=brief.seconds, **known)
-    whole = next((v for v in made.verdicts if v.rule == RULE), None)
-    if whole is None or not (brief.fussy or whole.outcome != "pass"):
+    judged = any(v.rule == RULE for v in made.verdicts)
+    if not judged or not (brief.fussy or worth_centring(made)):
         return made
     other = centred(made, have=have)
     if brief.fussy and other is not None:

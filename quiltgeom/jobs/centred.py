@@ -12,6 +12,16 @@ from quiltgeom.proposal.proposal import Proposal, propose
 RULE = "whole-motifs"
 """The rule that fussy cutting serves."""
 
+_WORTH_IN = 1.0
+"""Inches: smaller motifs are not centred unasked (common practice, no source)."""
+
+
+def worth_centring(plain: Proposal) -> bool:
+    """Whether it is worth telling what centring would do: some motif is cut, and none is small."""
+    whole = next((v for v in plain.verdicts if v.rule == RULE), None)
+    size = plain.readings[plain.main].motif.typical if plain.main in plain.readings else None
+    return whole is not None and whole.outcome != "pass" and (size or _WORTH_IN) >= _WORTH_IN
+
 
 def centred(plain: Proposal, **cutting: Any) -> Proposal | None:
     """The proposal with its main patches centred on the motif; None where the print has no repeat
