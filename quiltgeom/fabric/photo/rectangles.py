@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltgeom.fabric.photo.above import Above
+from quiltgeom.fabric.photo.rims import line_through
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float64]
@@ -109,8 +110,6 @@ def _edge(
     lab: NDArray[np.float32], there: Pixels, a: Floats, b: Floats
 ) -> tuple[tuple[Floats, Floats], tuple[bool, bool]] | None:
     """The straight edge near a line, and whether it is seen to either end."""
-    from scipy.stats import theilslopes
-
     length = float(np.hypot(*(b - a)))
     along = (b - a) / length
     t = np.arange(0.0, length + 0.5)
@@ -125,7 +124,7 @@ def _edge(
     good = shown & (step.max(axis=1) > _EDGE) & (np.abs(places) < _REACH - 1.5)
     if good.sum() < max(8, _SEEN * len(t)):
         return None
-    slope, offset, _, _ = theilslopes(places[good], t[good])
+    slope, offset = line_through(t[good], places[good])
     good &= np.abs(places - offset - slope * t) < _STRAIGHT
     if good.sum() < max(8, _SEEN * len(t)):
         return None

@@ -24,6 +24,7 @@ _CLEAR = 0.5  # correlation that needs no statistics: half of all variation recu
 _LEAST_Z = 5.0  # peaks stand this many robust deviations above the rest
 _FEW = 7  # shifts: below this many copies, chance and near-copies must be ruled out by likeness
 _FEW_LIKENESS = 0.5
+_MOST_TRIED = 260  # lattices
 _UNLIKE = 0.03  # what two copies of the same motif may differ by, whatever else
 
 
@@ -154,7 +155,7 @@ def _finest(likeness: Autocorrelation, candidates: Floats, envelope: _Envelope) 
     area = np.abs(candidates[a, 0] * candidates[b, 1] - candidates[a, 1] * candidates[b, 0])
     length = np.hypot(candidates[:, 0], candidates[:, 1])
     sine = area / (length[a] * length[b])
-    tried: list[Floats] = []
+    tried, count = np.full((_MOST_TRIED, 2, 2), np.inf), 0
     best: tuple[float, Floats] | None = None
     enough = np.inf  # a chance peak beside the true one can span a slightly smaller cell
     for k in np.argsort(area, kind="stable"):
@@ -163,11 +164,12 @@ def _finest(likeness: Autocorrelation, candidates: Floats, envelope: _Envelope) 
         if sine[k] < 0.25 or area[k] < 12:
             continue
         basis = reduce_basis(candidates[[a[k], b[k]]])
-        if any(np.abs(basis - t).max() < 1.5 for t in tried):
+        if (np.abs(tried[:count] - basis) < 1.5).all(axis=(1, 2)).any():
             continue
-        tried.append(basis)
-        if len(tried) > 260:
+        if count == _MOST_TRIED:
             break
+        tried[count] = basis
+        count += 1
         height = _all_high(likeness, basis, envelope)
         if height > 0:
             enough = min(enough, 1.15 * float(area[k]))
