@@ -161,14 +161,14 @@ def rows_read_only(folder: Path) -> list[str]:
 
 
 def _index_with_a_deadly_file(folder: Path) -> None:
-    from quiltgeom.fabric.reading import reading
+    from quiltgeom.fabric.reading import read_file
 
-    real = reading.read_swatch
+    real = read_file.read_swatch
 
     def deadly(source: PictureBytes, *args: object, **kwargs: object) -> object:
         if source.data == b"deadly":
             os.kill(os.getpid(), signal.SIGKILL)
         return real(source, *args, **kwargs)  # type: ignore[arg-type]
 
-    reading.read_swatch = deadly  # type: ignore[assignment]
+    read_file.read_swatch = deadly  # type: ignore[assignment]
     index_folder(folder, workers=2)
