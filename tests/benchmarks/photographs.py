@@ -111,7 +111,7 @@ def judged(job: Job) -> dict[str, Any]:
     size = np.array(truth["picture_px"])
     figure = np.array(ready.corners or _frame(size))
     seen_in = _on_cloth(figure, truth)
-    reading = read_swatch(path, _width(seen_in, truth) / ready.kept, keep=False)
+    reading = read_swatch(path, _width(seen_in, truth), keep=False)
     row["outline"] = round(_overlap(figure, _outline(truth), size), 3)
     row["corners"] = [round(float(v), 4) for v in _corner_errors(figure, truth)]
     row |= _repeat(reading, p, truth, seen_in) | _direction(reading, p)
@@ -184,8 +184,11 @@ def _repeat(
     reading: Reading, p: dict[str, Any], truth: dict[str, Any], seen: np.ndarray
 ) -> dict[str, Any]:
     found = [] if reading.repeat.kind == "one-axis" else list(reading.repeat.vectors_in)
-    quarter = round(truth["up_deg"] / 90) * np.pi / 2
-    turn = np.array([[np.cos(quarter), np.sin(quarter)], [-np.sin(quarter), np.cos(quarter)]])
+    across = seen[1] - seen[0] + seen[2] - seen[3]
+    turned = np.arctan2(across[1], across[0])
+    if reading.corners_px:  # straightened by its outline, and so the print must lie
+        turned = round(turned / (np.pi / 2)) * np.pi / 2
+    turn = np.array([[np.cos(turned), -np.sin(turned)], [np.sin(turned), np.cos(turned)]])
     vectors = np.array(p["vectors"]).reshape(-1, 2)
     true = [tuple(v) for v in vectors @ turn]
     same = len(found) == len(true) and same_but_turned(found, true, 0.03)

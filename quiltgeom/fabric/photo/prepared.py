@@ -90,7 +90,8 @@ def lit_by_sheets(
     """
     told = paper_light(photo, sheets)
     if told is None:
-        return ready
+        said = "the marker sheet is too dark or too bright to balance colours by"
+        return replace(ready, notes=(*ready.notes, said)) if sheets else ready
     light, by_paper = told
     gain = PAPER_WHITE / light
     brightest = np.percentile((linear_light(ready.rgb[::4, ::4]) * gain).max(axis=2), 99)

@@ -11,23 +11,31 @@ from quiltgeom.errors import QuiltValueError
 from quiltgeom.fabric.image import NO_WIDTH, image_info, load_image
 from quiltgeom.fabric.photo.calibrate import even_light
 from quiltgeom.fabric.photo.faults.photo_faults import photo_faults
+from quiltgeom.fabric.photo.own_copies import mended
 from quiltgeom.fabric.photo.prepare import AS_TAKEN, Calibration, prepare, prepare_file
 from quiltgeom.fabric.photo.prepared import Prepared
 from quiltgeom.fabric.reading.directions.direction import DirectionReading
 from quiltgeom.fabric.reading.motif import read_motifs
 from quiltgeom.fabric.reading.palette import read_palette
-from quiltgeom.fabric.reading.pixels import check_size, shrink_picture
-from quiltgeom.fabric.reading.reading import Reading, check_width, read_array
-from quiltgeom.fabric.reading.repeats.repeat import SURE_REPEAT, RepeatReading, against_outline
+from quiltgeom.fabric.reading.pixels import check_size, shrink, shrink_picture
+from quiltgeom.fabric.reading.reading import Reading, check_width, read_array, said_repeat
+from quiltgeom.fabric.reading.repeats.repeat import (
+    SURE_REPEAT,
+    RepeatReading,
+    against_outline,
+    read_repeat,
+)
 from quiltgeom.fabric.reading.value import read_chroma, read_loudness, read_value
 from quiltgeom.fabric.source import PictureBytes, Source
 from quiltgeom.files import write_whole
-from quiltgeom.library.corrections import load_corrections, reading_path
+from quiltgeom.library.corrections import check_corrections, load_corrections, reading_path
 
 COPIES = (
-    "in pictures of the quilt the light is evened by the print's own copies, and what lies on the "
-    "cloth is replaced by them"
+    "the light is evened by the print's own copies, and what lies on the cloth is replaced by them"
 )
+
+_MENDED_SIDE = 1200
+"""Pixels: nothing is read finer than this."""
 
 QUICK_SIDE = 360
 """Pixels: enough for colours and motifs from a quarter of an inch on a 12-inch swatch."""
@@ -61,15 +69,25 @@ def read_swatch(
         notes.append(f"only {w} x {h} pixels: details cannot be read")
     saved = {} if isinstance(path, PictureBytes) or not keep else load_corrections(path)
     merged = saved | dict(corrections or {})
-    taken = bool(ready.corners) or image_info(path).lens_mm is not None
     notes = [*notes, *ready.notes]
-    read = read_array(ready.rgb, width, corrections=merged, notes=tuple(notes), photo=taken)
-    if ready.corners and "repeat_width_in" not in merged:
-        read = replace(read, repeat=against_outline(read.repeat))
+    check_corrections(merged)
+    check_width(width)
+    repeat = said_repeat(_repeat(path, ready, width), merged)
+    lattice = _sure_lattice(repeat) if ready.corners else ()
+    alone = mended(shrink(ready.rgb, _MENDED_SIDE), width, lattice) if lattice else None
+    pixels = ready.rgb if alone is None else alone.rgb
+    read = read_array(pixels, width, corrections=merged, notes=tuple(notes), repeat=repeat)
     plain = read.repeat.kind == "plain"
     faults = photo_faults(ready, read.width_in, _sure_lattice(read.repeat), plain=plain)
-    found = replace(read, corners_px=ready.corners, photo=faults)
-    return replace(found, notes=(*found.notes, COPIES)) if is_mended(found) else found
+    height = width * ready.rgb.shape[0] / ready.rgb.shape[1]
+    found = replace(read, height_in=height, corners_px=ready.corners, photo=faults)
+    return replace(found, notes=(*found.notes, COPIES)) if alone else found
+
+
+def _repeat(path: Source, ready: Prepared, width_in: float) -> RepeatReading:
+    photo = bool(ready.corners) or image_info(path).lens_mm is not None
+    repeat = read_repeat(ready.rgb, width_in, photo=photo)
+    return against_outline(repeat) if ready.corners else repeat
 
 
 def is_mended(reading: Reading) -> bool:

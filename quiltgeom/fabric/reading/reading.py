@@ -152,7 +152,7 @@ def read_array(
     *,
     corrections: Mapping[str, str | float] | None = None,
     notes: tuple[str, ...] = (),
-    photo: bool = False,
+    repeat: RepeatReading | None = None,
 ) -> Reading:
     """Read a swatch given as pixels.
 
@@ -161,7 +161,7 @@ def read_array(
         corrections: the user's word: ``direction``, ``up_deg``, ``motif_in``, ``repeat_width_in``
             with ``repeat_height_in`` and ``repeat_kind`` (left out: as found, else straight), in
             the numbers of a :class:`~quiltgeom.model.fabric.Repeat`. It wins over what was found.
-        photo: whether it is a photograph of cloth (not a scan, nor the print itself).
+        repeat: of the print, where it was found before.
 
     Raises:
         QuiltValueError: not a picture, a width that is not positive, unknown corrections.
@@ -172,7 +172,7 @@ def read_array(
     """
     rgb = check_rgb(rgb)
     check_width(width_in)
-    repeat = read_repeat(rgb, width_in, photo=photo)
+    repeat = read_repeat(rgb, width_in) if repeat is None else repeat
     # a print that repeats (or none) has no slow change of its own: what there is, is the light
     flat = repeat.vectors_in or repeat.kind == "plain"
     lit = even_light(shrink(rgb, SIDE)) if flat else rgb
@@ -226,9 +226,16 @@ def corrected(reading: Reading, said: Mapping[str, str | float]) -> Reading:
         size = float(corrections["motif_in"])
         motif = replace(motif, typical=size, largest=max(size, motif.largest or 0), confidence=1.0)
     if "repeat_width_in" in corrections:
-        w, h = (float(corrections[f"repeat_{k}_in"]) for k in ("width", "height"))
-        found = repeat.kind if repeat.kind in REPEATS else "straight"
-        kind = str(corrections.setdefault("repeat_kind", found))
-        repeat = stated_repeat(w, h, kind)
+        repeat = said_repeat(repeat, corrections)
+        corrections.setdefault("repeat_kind", repeat.kind)
     kept = tuple(sorted(corrections.items()))
     return replace(reading, direction=direction, motif=motif, repeat=repeat, corrections=kept)
+
+
+def said_repeat(found: RepeatReading, said: Mapping[str, str | float]) -> RepeatReading:
+    """The repeat that its owner states, else the one that was found."""
+    if "repeat_width_in" not in said:
+        return found
+    w, h = (float(said[f"repeat_{k}_in"]) for k in ("width", "height"))
+    kind = found.kind if found.kind in REPEATS else "straight"
+    return stated_repeat(w, h, str(said.get("repeat_kind", kind)))
